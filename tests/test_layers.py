@@ -20,9 +20,8 @@ FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
     *("units", "hearing", "scale", "moves"),
-    *("sentence", "problems", "visible", "paths", "durable", "in_file", "cells", "retention"),
+    *("sentence", "problems", "visible", "paths", "durable", "retention"),
     "former",
-    "money",
     "recall",
 }
 _CORE = {"body", "marked", "range", "tree", "fit", *_BOTTOM}

@@ -16,8 +16,9 @@ import yaml
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State
-from consult.content.callers import FILE, CallerSource, Shares, led_state, load_shares
+from consult.content.callers.simulation import CallerSource, led_state
 from consult.paths import trees_folder
+from consult.tree.shares import FILE, Shares, load_shares
 from tests.call.calls import TODAY
 from tests.long import LONG
 

@@ -17,7 +17,7 @@ from consult.call.fit_json import (
 )
 from consult.fit.explanations import TurningPoint, sensitivity
 from consult.fit.trade_offs import Option, trade_offs
-from consult.money import dearer
+from consult.scale import dearer
 
 if TYPE_CHECKING:
     from consult.body.population import Population

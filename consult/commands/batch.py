@@ -39,7 +39,7 @@ from consult.commands.batch_workers import (
 from consult.commands.installation import chosen_country, chosen_population, usual_units
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 from consult.problems import Problem, Where
 from consult.records.errors import CannotKeep

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, get_args
 
 from consult.call.batch import to_ask
-from consult.money import money
 from consult.range.parts import OPTIONS, Kind
+from consult.scale import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, lines_of
 from consult.units import to_unit

@@ -22,14 +22,14 @@ from consult.commands.outcome import (
     print_problems,
 )
 from consult.commands.replay import piece_lines
-from consult.content.callers import FILE, NO_SHARES, CallerSource, Shares, led_state, load_shares
-from consult.content.callers.call_result import CallResult, came_to
 from consult.content.callers.report import CallersReport, OfferedChairs, report
+from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
 from consult.paths import trees_folder
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.sentence import of_thing
 from consult.summary.directions import state_pieces
+from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 from consult.visible import visible
 
 if TYPE_CHECKING:

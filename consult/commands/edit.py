@@ -14,7 +14,8 @@ from consult.commands.outcome import Outcome, complain
 from consult.commands.own_demos import demo_calls_of
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.patching import Refused
-from consult.content.library import LibraryTrouble, draft_folder
+from consult.content.library.files import LibraryTrouble
+from consult.content.library.library import draft_folder
 from consult.content.library.publish import full
 
 CALLERS = 300

@@ -17,17 +17,19 @@ from consult.commands.installation import chosen_population
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.commands.versions import side_called
-from consult.content.callers import FILE, NO_SHARES, CallerSource, Shares, drawn, load_shares
-from consult.content.changes import Change, changed_beside, changed_trees
-from consult.content.changes.folders import safety_lines
-from consult.content.effect import Effect, effect, told
-from consult.content.library import LibraryTrouble
+from consult.content.callers.simulation import CallerSource, drawn
+from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
+from consult.content.changes.words import Change
+from consult.content.effect.compared import effect
+from consult.content.effect.result import Effect, told
+from consult.content.library.files import LibraryTrouble
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.sentence import of_thing
 from consult.tree.folder import main_trees
+from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -35,7 +37,7 @@ if TYPE_CHECKING:
 
     from consult.body.population import Population
     from consult.call.transcript import Transcript
-    from consult.content.callers import Simulated
+    from consult.content.callers.simulation import Simulated
     from consult.problems import Problem
 
 MOST = 20_000

@@ -11,7 +11,7 @@ from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.practise import course_named
 from consult.commands.records_text import typed
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 from consult.practice.catalogue import (
     callers_folder,
     choices_in,

@@ -13,17 +13,20 @@ from consult.call.fitted import declares
 from consult.commands import clock
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
-from consult.content.callers import FILE as CALLERS_FILE
-from consult.content.callers import NO_SHARES, CallerSource, load_shares
-from consult.content.library import LibraryTrouble, draft_folder
-from consult.content.library.library import the_library
+from consult.content.callers.simulation import CallerSource
+from consult.content.library.files import LibraryTrouble
+from consult.content.library.library import draft_folder, the_library
 from consult.content.price_list.columns import SECTION_OF, guide
-from consult.content.price_list.export import price_list, template
-from consult.content.price_list.product import into_product, product_guide, product_list
+from consult.content.price_list.export import (
+    into_product,
+    price_list,
+    product_guide,
+    product_list,
+    template,
+)
 from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.content.price_list.trial import told, tried
-from consult.durable import write_whole
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
 from consult.picture.photo import MOST_BYTES, named_wrongly, photo
 from consult.range.chairs import chairs_of
@@ -33,6 +36,8 @@ from consult.range.model import Range
 from consult.sentence import of_thing
 from consult.tree.folder import FITTING_FILE
 from consult.tree.settings import Settings, settings_of
+from consult.tree.shares import FILE as CALLERS_FILE
+from consult.tree.shares import NO_SHARES, load_shares
 from consult.visible import visible
 
 _MOST = 5_000_000

@@ -18,9 +18,17 @@ from consult.commands.installation import used_lines
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.commands.records_text import typed
 from consult.content.changes.folders import safety_lines
-from consult.content.library.draft import bases, begin_draft, discard_draft, note_bases, version_of
 from consult.content.library.files import LibraryTrouble
-from consult.content.library.library import JournalEntry, Library, the_library
+from consult.content.library.library import (
+    JournalEntry,
+    Library,
+    bases,
+    begin_draft,
+    discard_draft,
+    note_bases,
+    the_library,
+    version_of,
+)
 from consult.content.library.publish import PublishReport, Wanted, bring_back, full, publish
 from consult.visible import visible
 
@@ -186,7 +194,7 @@ def _at_home(library: Library, judged: Judged) -> Judged:
         return str(library.draft.joinpath(*inside[1:])) if inside[0].startswith(".") else file
 
     problems = tuple(
-        replace(each, where=replace(each.where, file=home(each.where.file)))
+        replace(each, where=each.where._replace(file=home(each.where.file)))
         for each in judged.problems
     )
     return replace(judged, problems=problems)

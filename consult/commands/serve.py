@@ -17,7 +17,7 @@ from urllib.parse import urlsplit
 from consult.call.basis import load_basis
 from consult.commands.installation import chosen_country, chosen_population, unpublished
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 
 OPEN_WARNING = """\

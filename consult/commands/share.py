@@ -14,8 +14,8 @@ from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.reading import call_files, read_call
 from consult.fit.sharing import Shared, Sharer, share
-from consult.money import money
 from consult.range.parts import FEATURES
+from consult.scale import money
 from consult.visible import visible
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from consult.call.fit_json import sources_json
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.content.cited import cited_by
+from consult.content.checks import cited_by
 from consult.content.drawing.page import sources_page
 from consult.paths import trees_folder
 from consult.problems import nearest

@@ -17,11 +17,16 @@ from consult.commands.outcome import (
 )
 from consult.commands.publish import entry_json
 from consult.commands.records_text import typed
-from consult.content.changes import changed_folders
-from consult.content.changes.folders import MARK
-from consult.content.library.draft import begin_draft
+from consult.content.changes.folders import MARK, changed_folders
 from consult.content.library.files import READABLE, LibraryTrouble
-from consult.content.library.library import BEGUN, JournalEntry, Library, live_trouble, the_library
+from consult.content.library.library import (
+    BEGUN,
+    JournalEntry,
+    Library,
+    begin_draft,
+    live_trouble,
+    the_library,
+)
 from consult.content.library.publish import full
 from consult.content.library.verify import (
     DEMO_ONLY,

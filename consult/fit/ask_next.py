@@ -33,7 +33,7 @@ from consult.body.estimate import HIGH
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
 from consult.fit.request import RATED_FOR, normals, placed
 from consult.fit.rules import dimensions_for
-from consult.fit.scoring import demands, masks
+from consult.fit.scoring import demands, masks, without_gathering
 from consult.fit.workplace import places
 from consult.range.chairs import chairs_of
 
@@ -128,6 +128,7 @@ SCORES = _sixths()
 """Where a standard normal is heard."""
 
 
+@without_gathering
 def ask_next(
     request: FitRequest,
     population: Population,
@@ -217,8 +218,10 @@ def _gains(
     """``offered`` is 1 for the chairs that may be offered before anything more is heard, else 0."""
     measures, readings, components, words = bits.shape[1:]
     n = 64 * words
-    # Added up by matrix, as a sum along so short an axis takes ten times as long.
-    fits = np.bitwise_count(bits) @ np.ones(words) / n
+    # A word after the other, as a sum along so short an axis takes four times as long.
+    counts = np.bitwise_count(bits)
+    suited_by = sum(counts[..., word].astype(np.uint16) for word in range(words))
+    fits = np.asarray(suited_by) / n
     p = sum(fits[..., one] * heard.weights[..., one] for one in range(components))
     # Measure x chair x reading.
     p = np.ascontiguousarray(np.moveaxis(np.asarray(p), 0, 1))
@@ -247,15 +250,15 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
     at = [known.index(name) for name in order]
     n = -(-n // (64 * len(likely))) * 64
     # One more column of normals: the error of the measurement.
-    normal = np.stack([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
+    normal = np.array([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
     bodies = [placed(one, at, z[:, :-1]) for one, z in zip(likely, normal, strict=True)]
     prior = np.array([one.weight for one in likely])
     return _Drawn(
         order,
         prior / prior.sum(),
-        np.stack([one.mean[at] for one in likely]),
-        np.stack([one.covariance[np.ix_(at, at)] for one in likely]),
-        np.ascontiguousarray(np.stack(bodies).transpose(2, 0, 1)),
+        np.array([one.mean[at] for one in likely]),
+        np.array([one.covariance.take(at, 0).take(at, 1) for one in likely]),
+        np.ascontiguousarray(np.array(bodies).transpose(2, 0, 1)),
         normal[:, :, -1],
     )
 

@@ -22,6 +22,7 @@ from consult.fit.scoring import (
     masks,
     mean_misses,
     misses,
+    without_gathering,
 )
 from consult.fit.workplace import places
 from consult.range.chairs import Chairs, Index, chairs_of
@@ -105,6 +106,7 @@ def weigh(request: FitRequest) -> Weighed:
     return weighed
 
 
+@without_gathering
 def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
     """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
     chairs = chairs_of(request.range)

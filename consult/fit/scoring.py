@@ -8,10 +8,10 @@ numbers (as ``Chairs`` keeps them): rows are sets, columns are bodies.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
-from typing import TYPE_CHECKING
+from functools import reduce, wraps
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,28 @@ from consult.range.parts import ANY
 if TYPE_CHECKING:
     from consult.range.chairs import Chairs, Index
     from consult.range.parts import Span
+
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+_ROW = 2048
+"""Entries of NumPy's buffer. It gathers the rows of which two fit into one, and copies what is the
+same for all columns beside them; of sets against some thousand bodies that is most of the time."""
+
+
+def without_gathering(work: Callable[P, R]) -> Callable[P, R]:
+    """The same, with a buffer so small that rows of bodies are taken one by one."""
+
+    @wraps(work)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        before = np.setbufsize(_ROW)
+        try:
+            return work(*args, **kwargs)
+        finally:
+            np.setbufsize(before)
+
+    return run
 
 
 Demand = tuple[Array, Array | None]
@@ -94,7 +116,9 @@ def demands(
     suits = there.lowest - most, there.highest - least
     shallowest, _, deepest = seat_depth(sitter.thigh_length, sitter.hand)
     lowest_arm, _, highest_arm = armrests(sitter.elbow)
-    desk, later = workplace.desk, (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
+    desk, later = workplace.desk, None
+    if drawn is not None and desk.undecided:
+        later = (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
     return Demands(
         heights=tuple(seat_heights(on_floor, suits, limit, rest) for rest in (None, *footrests)),
         reach_up=suits[0] if np.isfinite(there.lowest).any() else None,
@@ -104,7 +128,7 @@ def demands(
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
-        later=later if drawn is not None and desk.undecided else None,
+        later=later,
     )
 
 
@@ -212,11 +236,11 @@ def all_met(missed: Misses) -> NDArray[np.bool_]:
 
 def packed(flags: NDArray[np.bool_]) -> Bits:
     """Flags in words; the bodies missing from the last word count as not suited."""
-    width = flags.shape[-1]
-    short = -width % 64
+    octets = np.packbits(flags, axis=-1)
+    short = -octets.shape[-1] % 8
     if short:
-        flags = np.concatenate([flags, np.zeros((*flags.shape[:-1], short), np.bool_)], axis=-1)
-    return np.ascontiguousarray(np.packbits(flags, axis=-1)).view(np.uint64)
+        octets = np.concatenate([octets, np.zeros((*octets.shape[:-1], short), np.uint8)], axis=-1)
+    return np.ascontiguousarray(octets).view(np.uint64)
 
 
 def _height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> dict[str, Array]:

@@ -5,16 +5,20 @@ Nothing is read from a clock: times come in as arguments.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Call
+from consult.call.raised import Raised
 from consult.call.replies import Reply
 from consult.call.session import Session
+from consult.call.state import State
 from consult.call.wording import question_label
 from consult.practice.log import (
+    Act,
     Again,
     Ask,
     Close,
@@ -30,21 +34,12 @@ from consult.practice.log import (
     Spoke,
     Turn,
 )
-from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS, Level
+from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS, Behaviour, Level, Persona
 from consult.practice.speech import reply
 from consult.practice.truth import holds
 from consult.scale import format_length
 from consult.sentence import of_thing
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from consult.call.basis import Basis
-    from consult.call.raised import Raised
-    from consult.call.state import State
-    from consult.practice.log import Act
-    from consult.practice.model import Behaviour, Persona
 
 HINT_COST = 1
 """Points that a hint takes from the score; said before it is given."""

@@ -10,7 +10,7 @@ from pathlib import Path
 import platformdirs
 
 from consult import durable
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 from consult.paths import RECORDS, home_folder
 from consult.records.errors import CannotKeep
 

@@ -29,9 +29,9 @@ from consult.call.worth import (
     seconds_of,
     worth_their_time,
 )
-from consult.content.callers import NO_SHARES, CallerSource
-from consult.content.callers.lead import led
+from consult.content.callers.simulation import CallerSource, led
 from consult.tree.model import Question
+from consult.tree.shares import NO_SHARES
 from tests.call.calls import TODAY, derived, question, seating, small, told
 from tests.long import examples
 

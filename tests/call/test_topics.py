@@ -17,8 +17,8 @@ from consult.call.call import Answer, Call
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import seconds_of
-from consult.content.callers import NO_SHARES, CallerSource
-from consult.content.callers.lead import led
+from consult.content.callers.simulation import CallerSource, led
+from consult.tree.shares import NO_SHARES
 from tests.call.calls import TODAY, call_of, derived, told, whole_call
 from tests.call.topical import topical
 from tests.long import examples

@@ -23,6 +23,7 @@ from consult.fit.worth import (
     could_change,
     counted,
     fact_gains,
+    one_hot,
     open_facts,
     open_questions,
     unbeaten,
@@ -395,18 +396,15 @@ def test_what_is_kept_is_for_the_same_alone(demo: Range) -> None:
 def test_chairs_that_another_beats_change_no_choice(seed: int) -> None:
     """Whatever the answer, the chair chosen of a few is the one chosen of all, ties included."""
     draws = np.random.default_rng(seed)
-    flags = draws.random((12, 128)) < 0.7
-    # One that is beaten by the first, the same again, and one that only a later chair beats.
-    flags[3], flags[5], flags[6] = (
-        flags[0] & flags[1],
-        flags[2],
-        flags[11] & (draws.random(128) < 0.9),
-    )
+    flags = draws.random((80, 128)) < 0.7
+    # Many that are beaten by the first or the same again, and one that only a later chair beats.
+    flags[3:60] = flags[0] & flags[np.newaxis, 1] & (draws.random((57, 128)) < 0.9)
+    flags[5], flags[6] = flags[2], flags[70] & (draws.random(128) < 0.9)
     fits = packed(flags)
     kept = unbeaten(fits)
-    assert len(kept) <= 10
-    assert {6, 11} <= {*kept.tolist()}
+    assert len(kept) <= 30
+    assert {6, 70} <= {*kept.tolist()}
     for parts in (1, 2, 9, 40):
-        answer = draws.integers(parts, size=128)
-        chosen = np.argmax(counted(fits[kept], answer), axis=0)
-        assert np.array_equal(kept[chosen], np.argmax(counted(fits, answer), axis=0))
+        each = one_hot(draws.integers(parts, size=128), parts)
+        chosen = np.argmax(counted(fits[kept], each), axis=0)
+        assert np.array_equal(kept[chosen], np.argmax(counted(fits, each), axis=0))

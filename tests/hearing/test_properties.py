@@ -10,7 +10,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from consult.call.understand import Understood, understand
-from consult.hearing import LENGTH, MASS, Heard, Listener
+from consult.hearing.meaning import Listener
+from consult.hearing.quantity import LENGTH, MASS, Heard
 from consult.units import (
     Proposal,
     System,

@@ -6,15 +6,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.call.coverage import TreePiece, come_to, pieces_of
-from consult.content.callers.call_result import CallResult, FeaturesKept
+from consult.call.state import State
+from consult.content.callers.simulation import CallResult, FeaturesKept
 from consult.moves import MovePiece, opposed
-
-if TYPE_CHECKING:
-    from consult.call.state import State
-    from consult.tree.model import Tree
+from consult.tree.model import Tree
 
 # -- faults of one simulated call, in any tree ----------------------------------------------------
 
@@ -86,7 +84,7 @@ def _health_too_soon(now: State) -> Iterator[Fault]:
                 yield Fault("health before consent", f"'{name}'", frozenset([name]))
 
 
-# -- the report on many ----------------------------------------------------------------------------
+# -- the report on many ---------------------------------------------------------------------------
 
 _MOST = 6
 """Answers in a sample; more are not read."""

@@ -11,18 +11,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import consult
+from consult.content.drawing.view import TreeView
 from consult.content.names_in_words import number_in_words, spaced
 from consult.content.wording_of_conditions import in_words
+from consult.tree.model import Question
 from consult.units import to_unit
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from consult.content.drawing.view import TreeView
-    from consult.tree.model import Question
-
 
 # -- text that has to fit: how wide it is, and its lines in a given width -------------------------
 # Widths are those of DejaVu Sans, which is wider than the faces a viewer may put in its place,

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from base64 import b64encode
+from collections.abc import Mapping, Sequence
 from functools import cache
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
@@ -14,15 +15,10 @@ from markupsafe import Markup
 from consult.content.drawing.boxes import plain
 from consult.content.drawing.layers import can_draw
 from consult.content.drawing.svg import drawing
-from consult.content.drawing.walk import walk_of
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from consult.content.drawing.view import TreeView
-    from consult.content.drawing.walk import Walk
-    from consult.tree.contacts import Contacts
-    from consult.tree.sources import Sources
+from consult.content.drawing.view import TreeView
+from consult.content.drawing.walk import Walk, walk_of
+from consult.tree.contacts import Contacts
+from consult.tree.sources import Sources
 
 
 def to_page(walk: Walk, picture: str | None = None, *, lang: str = "en") -> str:

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
 from consult.content.drawing.boxes import INSIDE, lines, plain, width
-from consult.content.drawing.sheet import MARGIN, REMARK, TITLE, sheet_of
+from consult.content.drawing.sheet import (
+    MARGIN,
+    REMARK,
+    TITLE,
+    DrawingSheet,
+    Path,
+    Placed,
+    Point,
+    Shade,
+    sheet_of,
+)
+from consult.content.drawing.view import TreeView
 from consult.picture.svg_shapes import number, pairs
-
-if TYPE_CHECKING:
-    from consult.content.drawing.sheet import DrawingSheet, Path, Placed, Point, Shade
-    from consult.content.drawing.view import TreeView
 
 _INK, _PAPER, _SHADE, _EDGE = "#1a1a1a", "#ffffff", "#e9e9e9", "#8a8a8a"
 _FACES = "DejaVu Sans, Verdana, Arial, sans-serif"

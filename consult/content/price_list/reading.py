@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
-from consult.content.photos import photo_problems
+from consult.content.checks import photo_problems
 from consult.content.price_list import columns
 from consult.content.price_list.columns import (
     COLUMNS,

@@ -6,18 +6,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.state import with_chair
-from consult.content.callers import led_state
 from consult.content.callers.says import person
+from consult.content.callers.simulation import CallerSource, led_state
+from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, Kind
 from consult.units import format_length, format_mass
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.content.callers.lead import CallerSource
-    from consult.range.model import Range
 
 _BESIDE: tuple[Kind, ...] = ("footrest", "model")
 """What is chosen with the chair; a desk raiser is advised later, where the desk is too low."""

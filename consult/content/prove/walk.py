@@ -10,19 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 import z3
 
 from consult.content.prove.answers import Answers, Order, order_from
 from consult.content.prove.symbols import Formula, FormulaReader, Logic, Quantity, Symbol, Truth
-from consult.tree.condition import CALL_STOPPED, SETTLED
-from consult.tree.model import END
+from consult.tree.condition import CALL_STOPPED, SETTLED, Condition
+from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, unit_named
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Condition
-    from consult.tree.model import Caution, Question, Tree
 
 Asked = Mapping[str, Formula]
 

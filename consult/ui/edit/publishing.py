@@ -14,7 +14,7 @@ from consult.ui.dialogs import LettersScreen, LineScreen, SuddenScreen, TextScre
 from consult.ui.edit.keeping import Keeping
 
 if TYPE_CHECKING:
-    from consult.content.library import Library
+    from consult.content.library.library import Library
     from consult.content.library.publish import Judge, Judged, PublishReport
 
 
@@ -81,7 +81,8 @@ class Publishing(Keeping):
 
     def _library(self) -> Library | str:
         """The library whose draft this is; why it cannot be published, in words."""
-        from consult.content.library import LibraryTrouble, the_library
+        from consult.content.library.files import LibraryTrouble
+        from consult.content.library.library import the_library
 
         if self.judge is None:
             return (
@@ -102,7 +103,7 @@ class Publishing(Keeping):
         self, library: Library, by: str, reason: str, accepted: Mapping[str, str], *, dry_run: bool
     ) -> PublishReport | None:
         """In a thread: callers are led through both versions. None where it broke off, told."""
-        from consult.content.library import LibraryTrouble
+        from consult.content.library.files import LibraryTrouble
         from consult.content.library.publish import Wanted, full, publish
 
         judge = self._judge_once

@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import Basis
-from consult.content.callers import led
-from consult.content.effect import Effect, effect, told
+from consult.content.callers.simulation import led
+from consult.content.effect.compared import effect
+from consult.content.effect.result import Effect, told
 from consult.paths import trees_folder
 from consult.tree.condition import parse_condition
 from tests.content.effect.edits import (
