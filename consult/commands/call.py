@@ -22,8 +22,8 @@ from consult.records.validation_cache import read_validated
 from consult.tree.first_words import first_words
 
 if TYPE_CHECKING:
+    from consult.records.desk_calls import Begun
     from consult.ui.app import ConsultApp
-    from consult.ui.opening import Begun
 
 
 def arguments(parser: ArgumentParser) -> None:
