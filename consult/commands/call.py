@@ -5,9 +5,10 @@ from __future__ import annotations
 import getpass
 import io
 import os
+import re
 import sys
 from argparse import SUPPRESS, ArgumentParser, Namespace
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 from threading import Event, Thread
@@ -30,13 +31,20 @@ from consult.commands.options import call_options
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
-from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
+from consult.marked.proven import proven, recall
+from consult.paths import (
+    default_tree,
+    library_folder,
+    live_version,
+    proofs_folder,
+    trees_folder,
+    version_folder,
+)
 from consult.records.call_trees import FirstCalls, LiveTrees, led_with
 from consult.records.desk_calls import BEAT, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
-from consult.records.place import no_records, records_place
-from consult.records.proven_file import keep_proven, recall_proven
+from consult.records.place import no_records, records_place, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -106,9 +114,9 @@ def run(options: Namespace) -> Outcome:
         population = chosen_population(options.population)
     except ValueError as unknown:
         return complain(str(unknown))
-    recall_proven()
+    _recall_proven()
     basis, problems = load_basis(tree, population)
-    keep_proven()
+    _keep_proven()
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):
@@ -212,6 +220,31 @@ def _user() -> str:
         return getpass.getuser()
     except (OSError, KeyError):
         return ""
+
+
+# -- which trees were found sound by an earlier run, kept in the cache folder of this user ---------
+
+_DIGEST = re.compile(r"[0-9a-f]{64}")
+_MOST = 200
+
+
+def _recall_proven() -> None:
+    """Before loading: what need not be proven again. Without the file, everything is."""
+    with suppress(OSError, UnicodeDecodeError):
+        recall(_DIGEST.findall(_proven_file().read_text("ascii")))
+
+
+def _keep_proven() -> None:
+    """After loading: written only where something was proven anew; a full disk is no matter."""
+    lines = "\n".join(proven()[-_MOST:])
+    with suppress(OSError, UnicodeDecodeError):
+        if _proven_file().exists() and _proven_file().read_text("ascii") == lines:
+            return
+        write_whole(_proven_file(), lines)
+
+
+def _proven_file() -> Path:
+    return proofs_folder().with_name("proven")
 
 
 # -- ``consult call --plain``: a call on standard input and output, a line at a time --------------

@@ -14,7 +14,7 @@ from consult.call.fitted import declares, features_for
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
-from consult.commands.installation import not_checked, used_lines
+from consult.commands.installation import not_checked, read_call, used_lines
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -24,7 +24,6 @@ from consult.commands.outcome import (
     problem_json,
 )
 from consult.commands.own_demos import demo_problems, how_many, is_own
-from consult.commands.reading import read_call
 from consult.content.begin import is_begun
 from consult.content.checks import callers_problems, logo_problems, photo_problems, sources_problems
 from consult.content.library.files import LibraryTrouble
