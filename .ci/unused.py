@@ -32,7 +32,6 @@ OURS = [
     "changed_ns",  # the key of a cache
     "contact_source",  # asked for by templates of versions published earlier
     "all_typed",  # what a test of the screen waits for
-    "log_of",  # the way back from what log_json stores
 ]
 
 

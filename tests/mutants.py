@@ -110,7 +110,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/requirements.py", '"sitting_height": -1.0', '"sitting_height": 1.0', FIT),
     ("fit/notes.py", "return bool(lowest_arm > surface - thickness)", "return True", FIT),
     ("fit/notes.py", "highest >= standing.low:", "highest >= standing.target:", FIT),
-    ("fit/notes.py", "if legs > highest:", "if False:", FIT),
+    ("fit/notes.py", "elif legs > highest:", "elif False:", FIT),
     ("fit/notes.py", "if needed > highest + ROUNDING:", "if False:", FIT),
     ("fit/notes.py", "if short and seating.too_low:", "if False:", FIT),
     ("fit/notes.py", "lower_helps = bool(seating.keyboard_left_high) and", "lower_helps =", FIT),

@@ -1,20 +1,14 @@
-"""What a command uses: what it is told, else trees, country, units and people in use here."""
+"""What a command uses where nothing is said: trees, country, units, population and settings."""
 
 from __future__ import annotations
 
 import os
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.body.populations import DEFAULT_ID, load_named
-from consult.call.basis import Basis, load_basis
-from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.content.library.files import main_trees, read_files
 from consult.paths import (
     DRAFT,
     VERSIONS,
-    demo_folder,
     home_folder,
     is_unpublished,
     library_folder,
@@ -25,15 +19,16 @@ from consult.problems import listed, nearest
 from consult.tree.settings import settings_file, settings_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from consult.body.population import Population
-    from consult.problems import Problem
+    from consult.call.basis import Basis
     from consult.units import System
 
 
 def tree_about(said: str) -> Path | str:
     """The tree file that a name stands for, however it is written; else what to say instead."""
+    # Here and below: a call asks its first question before it needs either, a quarter sooner.
+    from consult.content.library.files import main_trees, read_files
+
     folder = trees_folder()
     try:
         names = sorted(Path(file).stem for file in main_trees(read_files(folder)))
@@ -84,6 +79,8 @@ def usual_units() -> System:
 
 def chosen_population(named: str | None) -> Population:
     """The one named, else that of CONSULT_POPULATION, else the default; ValueError in words."""
+    from consult.body.populations import DEFAULT_ID, load_named
+
     return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)
 
 
@@ -126,43 +123,3 @@ def not_checked(folder: Path) -> str:
 def unpublished() -> str:
     """Why no call can be led, where that is so; '' else."""
     return UNPUBLISHED.format(home_folder()) if is_unpublished() else ""
-
-
-# -- a call file with the tree it used, ready to be worked out, or the problems to print ----------
-
-Read = tuple[Transcript, Basis]
-
-
-def call_files(names: Iterable[str]) -> list[str]:
-    """The call files named. Where none is here, those of the demonstration go by their folder's
-    name, as the documents write them, also with a star that no shell has filled in.
-    """
-    found = []
-    for name in names:
-        folder, _, rest = name.partition("/")
-        there = folder == demo_folder().name and not Path(name).exists()
-        shipped = sorted(map(str, demo_folder().glob(rest))) if there and rest else []
-        found += shipped or [name]
-    return found
-
-
-def read_call(path: Path, population: Population) -> tuple[Read | None, list[Problem]]:
-    """The call file and its basis; None where either cannot be used."""
-    transcript, problems = load_transcript(path)
-    if transcript is None:
-        return None, problems
-    basis, more = basis_named(transcript.tree, population)
-    if basis is None:
-        return None, [*problems, *more]
-    strangers = unknown_questions(transcript, basis.tree.questions)
-    return (transcript, basis), [*problems, *more, *strangers]
-
-
-def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[Problem]]:
-    """What calls of a tree are worked out from; the problems say why it is None."""
-    return _basis_in(trees_folder() / f"{tree}.yaml", population)
-
-
-@cache
-def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Problem]]:
-    return load_basis(file, population)

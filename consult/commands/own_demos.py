@@ -12,8 +12,8 @@ from consult.call.basis import load_basis
 from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands.installation import basis_named
 from consult.commands.outcome import Outcome, complain
+from consult.commands.reading import basis_named
 from consult.durable import write_whole
 from consult.paths import demo_folder, home_folder, own_demo_folder, shipped_trees
 from consult.visible import visible

@@ -6,25 +6,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.body.populations import available, load_named
 from consult.fit.rules import Source
-from consult.marked.marks import Texts, load_marked
+from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem, listed, nearest
 from consult.range.parts import SECTIONS
 from consult.tree.draft import Block
-from consult.tree.facts import choices_of
 from consult.tree.floor import the_floor
 from consult.tree.model import SETS_CHOICES
-from consult.tree.shares import ROUNDING, QuestionShares, load_shares
+from consult.tree.questions import choices_of
+from consult.tree.shares import ROUNDING, QuestionShares, Shares, load_shares
 from consult.tree.sources import FROM_MEMORY, cited_in, load_sources, sources_beside, uncited
-
-if TYPE_CHECKING:
-    from consult.marked.marks import Marked, Steps
-    from consult.tree.shares import Shares
-
 
 PROGRAM = "the program"
 

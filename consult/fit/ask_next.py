@@ -227,7 +227,7 @@ def _gains(
     p = np.ascontiguousarray(np.moveaxis(np.asarray(p), 0, 1))
     may = heard.carried[:, :, rating]
     p *= np.moveaxis(may, 1, 2)
-    now = np.array([np.argmax(one @ heard.chance * offered) for one in p])
+    now = np.argmax(p @ heard.chance * offered, axis=1)
     best = np.argmax(p, axis=1)
     # What each body adds: 1 where only the chair chosen on hearing suits it, -1 where only now's.
     at, each = np.arange(measures)[:, None], np.arange(readings)
@@ -250,15 +250,15 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
     at = [known.index(name) for name in order]
     n = -(-n // (64 * len(likely))) * 64
     # One more column of normals: the error of the measurement.
-    normal = np.stack([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
+    normal = np.array([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
     bodies = [placed(one, at, z[:, :-1]) for one, z in zip(likely, normal, strict=True)]
     prior = np.array([one.weight for one in likely])
     return _Drawn(
         order,
         prior / prior.sum(),
-        np.stack([one.mean[at] for one in likely]),
-        np.stack([one.covariance[np.ix_(at, at)] for one in likely]),
-        np.ascontiguousarray(np.stack(bodies).transpose(2, 0, 1)),
+        np.array([one.mean[at] for one in likely]),
+        np.array([one.covariance.take(at, 0).take(at, 1) for one in likely]),
+        np.ascontiguousarray(np.array(bodies).transpose(2, 0, 1)),
         normal[:, :, -1],
     )
 

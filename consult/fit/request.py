@@ -130,7 +130,7 @@ def placed(component: Component, at: Sequence[int], normal: Array) -> Array:
     """Standard normals moved to where a component has its bodies, in the dimensions ``at``."""
     # The symmetric root moves smoothly with the covariance, so one more answer does not
     # reshuffle the bodies; and unlike a triangular one it exists when a measure is exact.
-    spread, axes = np.linalg.eigh(component.covariance[np.ix_(at, at)])
+    spread, axes = np.linalg.eigh(component.covariance.take(at, 0).take(at, 1))
     root = (axes * np.sqrt(np.maximum(spread, 0.0))) @ axes.T
     return np.asarray(component.mean[list(at)] + normal @ root, np.float64)
 

@@ -95,8 +95,10 @@ def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool, cushion: float
     ``kept_up``: the knees may not come above the hips. ``cushion``: what lies on the seat.
     """
     leg = popliteal + heel
-    band = (leg, leg, leg + KEPT_UP) if kept_up else (leg * COS30, leg * COS5, leg * COS5)
-    low, best, high = (each - cushion for each in band)
+    low, best = (leg, leg) if kept_up else (leg * COS30, leg * COS5)
+    high = leg + KEPT_UP if kept_up else best
+    if cushion:
+        low, best, high = low - cushion, best - cushion, high - cushion
     return low, best, high
 
 
@@ -136,7 +138,7 @@ def seat_heights(
         low, high = np.where(desk[0] > open_, desk[0], folded), open_
     else:
         low, high = np.maximum(folded + rest[0], desk[0]), np.minimum(open_ + rest[1], desk[1])
-    return np.maximum(low, lowest_seat), high
+    return low if lowest_seat == -math.inf else np.maximum(low, lowest_seat), high
 
 
 def seat_depth(length: Number, hand: Number | None) -> Band:
@@ -253,12 +255,14 @@ def seated(body: Mapping[str, Number], workplace: Workplace, heel: Number) -> Si
     What stands above the seat comes in where the eyes or the elbows of somebody who stands are
     asked for; where chairs are held against bodies nobody asks, and it is not a number.
     """
-    cushion = workplace.cushion
+    cushion, elbow, thigh = workplace.cushion, body["elbow_rest_height"], body["thigh_clearance"]
+    if cushion:
+        elbow, thigh = elbow + cushion, thigh + cushion
     return Sitter(
         popliteal=body["popliteal_height"],
         thigh_length=body["buttock_popliteal_length"],
-        elbow=body["elbow_rest_height"] + cushion,
-        thigh=body["thigh_clearance"] + cushion,
+        elbow=elbow,
+        thigh=thigh,
         hips=body["hip_breadth_sitting"],
         eye=body.get("eye_height_sitting", math.nan) + cushion,
         stature=body.get("stature", math.nan),

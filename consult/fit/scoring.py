@@ -116,7 +116,9 @@ def demands(
     suits = there.lowest - most, there.highest - least
     shallowest, _, deepest = seat_depth(sitter.thigh_length, sitter.hand)
     lowest_arm, _, highest_arm = armrests(sitter.elbow)
-    desk, later = workplace.desk, (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
+    desk, later = workplace.desk, None
+    if drawn is not None and desk.undecided:
+        later = (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
     return Demands(
         heights=tuple(seat_heights(on_floor, suits, limit, rest) for rest in (None, *footrests)),
         reach_up=suits[0] if np.isfinite(there.lowest).any() else None,
@@ -126,7 +128,7 @@ def demands(
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
-        later=later if drawn is not None and desk.undecided else None,
+        later=later,
     )
 
 
@@ -234,11 +236,11 @@ def all_met(missed: Misses) -> NDArray[np.bool_]:
 
 def packed(flags: NDArray[np.bool_]) -> Bits:
     """Flags in words; the bodies missing from the last word count as not suited."""
-    width = flags.shape[-1]
-    short = -width % 64
+    octets = np.packbits(flags, axis=-1)
+    short = -octets.shape[-1] % 8
     if short:
-        flags = np.concatenate([flags, np.zeros((*flags.shape[:-1], short), np.bool_)], axis=-1)
-    return np.ascontiguousarray(np.packbits(flags, axis=-1)).view(np.uint64)
+        octets = np.concatenate([octets, np.zeros((*octets.shape[:-1], short), np.uint8)], axis=-1)
+    return np.ascontiguousarray(octets).view(np.uint64)
 
 
 def _height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> dict[str, Array]:

@@ -12,10 +12,13 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from consult.body.estimate import estimate
+from consult.body.measured import Measured, Sex
+from consult.body.population import Population
+from consult.call.basis import Basis
 from consult.call.call import Answer
+from consult.call.chair_outcome import ChairOutcome, PastCall
 from consult.call.chosen import NOTICED
 from consult.call.facts import Facts
 from consult.call.route import read
@@ -29,16 +32,8 @@ from consult.learning.comparison import (
     shrunk,
     t_beyond,
 )
-from consult.tree.shares import QuestionShares, weights_of
-
-if TYPE_CHECKING:
-    from consult.body.measured import Measured, Sex
-    from consult.body.population import Population
-    from consult.call.basis import Basis
-    from consult.call.chair_outcome import ChairOutcome, PastCall
-    from consult.tree.model import Question, Tree
-    from consult.tree.shares import Shares
-
+from consult.tree.model import Question, Tree
+from consult.tree.shares import QuestionShares, Shares, weights_of
 
 LEAST_CALLERS = 100
 """Callers who consented; of fewer no population is made."""

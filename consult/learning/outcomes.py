@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from consult.call.chair_outcome import PastCall
 from consult.learning.comparison import FEW, OddsBand, bands_of
-from consult.picture.svg_shapes import Circle, Line, Polygon, Text, hatch, svg_text
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from consult.call.chair_outcome import PastCall
-    from consult.picture.svg_shapes import Point, Shape
+from consult.picture.svg_shapes import Circle, Line, Point, Polygon, Shape, Text, hatch, svg_text
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,14 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from consult.fit.rules import KEYBOARD
+from consult.fit.rules import KEYBOARD, Sitter
 from consult.sentence import Sentence
-
-if TYPE_CHECKING:
-    from consult.fit.rules import Sitter
-
 
 Point = tuple[float, float]
 """x forward of the back support, y above the floor; mm."""

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from consult.body.estimate import Estimate
 from consult.fit.notes import ASSUMED_THICKNESS
-from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, sitter_of
+from consult.fit.requirements import Fit, FitNote
+from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, Sitter, sitter_of
+from consult.fit.settings import Picked, Shortfall
+from consult.fit.workplace import Workplace
 from consult.picture.model import (
     TRUNK,
     Chair,
     DimensionLine,
     DrawnDesk,
     Footrest,
+    Joints,
     Misfit,
+    Point,
     Scene,
     Screen,
     can_draw,
@@ -24,14 +29,6 @@ from consult.picture.model import (
 )
 from consult.range.parts import chair_has
 from consult.sentence import Sentence
-
-if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
-    from consult.fit.requirements import Fit, FitNote
-    from consult.fit.rules import Sitter
-    from consult.fit.settings import Picked, Shortfall
-    from consult.fit.workplace import Workplace
-    from consult.picture.model import Joints, Point
 
 
 def scene(

@@ -8,17 +8,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-from consult.summary.blocks import Block, Heading, NewPage
+from consult.summary.blocks import Block, Drawing, Heading, NewPage
 from consult.visible import harmless
-
-if TYPE_CHECKING:
-    from consult.summary.blocks import Drawing
 
 _LOWEST = 6
 _DOTS_PER_MM = 96 / 25.4

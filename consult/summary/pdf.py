@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from consult.summary.blocks import (
     Alert,
     Block,
+    Drawing,
     Fields,
     Heading,
     Items,
@@ -20,7 +20,7 @@ from consult.summary.blocks import (
 )
 from consult.summary.pdf_faces import Rare
 from consult.summary.pdf_items import Lists, is_wide, table
-from consult.summary.pdf_paper import SIDE, TOP, Paper, PaperSize
+from consult.summary.pdf_paper import SIDE, TOP, Kind, Paper, PaperSize
 from consult.summary.pdf_strips import (
     LARGE,
     SMALL,
@@ -38,10 +38,6 @@ from consult.summary.pdf_strips import (
     together,
 )
 from consult.visible import harmless
-
-if TYPE_CHECKING:
-    from consult.summary.blocks import Drawing
-    from consult.summary.pdf_paper import Kind
 
 _SHEET = 2
 """Pages of a sheet of paper."""

@@ -2,44 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from consult.body.estimate import Estimate
+from consult.call.basis import Basis
+from consult.call.state import State
+from consult.fit.requirements import Fit
 from consult.fit.rules import sitter_of
-from consult.fit.workplace import Present
-from consult.picture import steps
-from consult.picture.model import DimensionLine, Misfit, Scene, hanging, joints_of
-from consult.picture.photo import for_mail, photo_of
+from consult.fit.workplace import Present, Workplace
+from consult.picture.model import DimensionLine, Misfit, Point, Scene, hanging, joints_of
+from consult.picture.photo import Photo, for_mail, photo_of
 from consult.picture.scene import scene
-from consult.picture.svg import (
-    PAIR_TITLE,
-    TITLE,
-    described,
-    pair,
-    pair_description,
-    sheet,
-    svg_text,
-)
+from consult.picture.steps import STEP_STUDIES
+from consult.picture.svg import PAIR_TITLE, TITLE, described, pair, pair_description
+from consult.picture.svg_shapes import Sheet, svg_text
+from consult.picture.svg_side import sheet
 from consult.sentence import Sentence
 from consult.summary.blocks import Drawing
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from consult.body.estimate import Estimate
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.fit.requirements import Fit
-    from consult.fit.workplace import Workplace
-    from consult.picture.model import Point
-    from consult.picture.photo import Photo
-    from consult.picture.svg_shapes import Sheet
-    from consult.summary.lines import Specification
-    from consult.tree.settings import Settings
-    from consult.units import System
+from consult.summary.lines import Specification
+from consult.tree.settings import Settings
+from consult.units import System
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,9 +192,6 @@ def _drawn(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawn:
 @cache
 def _steps() -> tuple[tuple[str, Drawing], ...]:
     """The drawings of the steps, which are the same in every call."""
-    found = []
-    for topic in steps.TOPICS:
-        drawn, svg = steps.sheet(topic), steps.drawing(topic, prefix=f"{topic}-")
-        if drawn is not None and svg is not None:
-            found.append((f"step:{topic}", Drawing(svg, drawn.shapes, drawn.size)))
-    return tuple(found)
+    studies = STEP_STUDIES.items()
+    drawn = ((topic, study.svg(prefix=f"{topic}-"), study.sheet()) for topic, study in studies)
+    return tuple((f"step:{name}", Drawing(svg, one.shapes, one.size)) for name, svg, one in drawn)

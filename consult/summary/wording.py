@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import (
     FunctionLoader,
@@ -24,21 +24,18 @@ from jinja2 import (
 )
 from jinja2.runtime import Context
 
+from consult.call.basis import Basis
 from consult.durable import UnreadableError, read_file
-from consult.marked.traps import not_utf8
+from consult.marked.yaml_pitfalls import not_utf8
 from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing
 from consult.summary import lines
-from consult.summary.blocks import parsed
+from consult.summary.blocks import Block, parsed
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
 from consult.summary.templates import FILE_NAME, BoundedEnvironment, fill, filters, within
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.summary.blocks import Block
-    from consult.units import System
+from consult.units import System
 
 ENDING = ".md.j2"
 SHEET = "sheet"

@@ -13,6 +13,14 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
+from consult.recall import recall
+from consult.tree.condition_mistakes import (
+    ODD_WORDS,
+    WORDS_THAT_MAY_BE_NAMES,
+    cannot_be_read,
+    odd_sign,
+    other_words,
+)
 from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
     And,
@@ -34,10 +42,11 @@ from consult.tree.nodes import (
     interpret,
     named,
 )
-from consult.tree.slips import ODD_WORDS, cannot_be_read, odd_sign, other_words
 
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
+_MOST_RESOLVED = 8
+"""Ways to resolve a condition that are kept; one more, and all are forgotten."""
 
 SETTLED = "settled"
 """Short for fit.settled, because it is asked of every measurement."""
@@ -96,16 +105,32 @@ class Condition:
         return compiled_truth(self.node)
 
     @cached_property
+    def derived(self) -> bool:
+        """Whether it reads what is worked out of several answers: ``fit.``, ``body.``, settled."""
+        return any("." in name or name == SETTLED for name in self.names)
+
+    @cached_property
     def waits_for(self) -> frozenset[str] | None:
         """Names one of which must be known before it can be true; None where none need be."""
-        worked_out = any("." in name or name == SETTLED for name in self.names)
-        return None if worked_out or _can_tell_alone(self.node) else self.names
+        return None if self.derived or _can_tell_alone(self.node) else self.names
 
     def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
         """The same with every bare name that is not a question standing for itself, a choice, and
         every ``range.<limit>`` that is known as its figure."""
-        names = self.names - limits.keys()
-        return replace(self, node=_resolved(self.node, questions, limits), names=names)
+        asked = frozenset(name for name in self.names if name in questions)
+        known = tuple((name, limits[name]) for name in sorted(self.names) if name in limits)
+
+        def made() -> Condition:
+            names = self.names - limits.keys()
+            return replace(self, node=_resolved(self.node, questions, limits), names=names)
+
+        return recall(self._resolved, (asked, known), _MOST_RESOLVED, made)
+
+    @cached_property
+    def _resolved(self) -> dict[tuple[frozenset[str], tuple[tuple[str, float], ...]], Condition]:
+        """What it was resolved to, by its names that are questions and by its limits: the check and
+        every tree that shares a file go by the same one, which is compiled once."""
+        return {}
 
 
 def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
@@ -124,9 +149,25 @@ def _parsed(text: str, outcomes: bool) -> Condition:
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
     if not text.strip():
         raise ConditionError("The condition is empty.", "Write one, such as: consent", 0)
+    if any(word in text for word in WORDS_THAT_MAY_BE_NAMES):
+        _refuse_other_words(text)
+    try:
+        node = _read(text, outcomes)
+    except ConditionError:
+        # What else it may mean is looked for in what is refused anyway: that takes as long as
+        # reading it.
+        _refuse_other_words(text)
+        raise
+    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+
+
+def _refuse_other_words(text: str) -> None:
     meant = other_words(text)
     if meant is not None:
-        raise ConditionError(*meant)
+        raise ConditionError(*meant) from None
+
+
+def _read(text: str, outcomes: bool) -> Node:
     lists = list(_ANY_OF.finditer(text))
     _check_words(text, {at for found in lists for at in range(*found.span())})
     stripped = _ANY_OF.sub(_as_operator, text).lstrip(" ")
@@ -138,8 +179,7 @@ def _parsed(text: str, outcomes: bool) -> Condition:
         raise ConditionError(*cannot_be_read(text, offset), offset) from None
     except (RecursionError, MemoryError, ValueError):
         raise ConditionError(*_TOO_DEEP, 0) from None
-    node = _Reader(shift, outcomes).node(parsed, 0)
-    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+    return _Reader(shift, outcomes).node(parsed, 0)
 
 
 _TOO_DEEP = ("The condition is nested too deeply.", "Take brackets out or split it.")

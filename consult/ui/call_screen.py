@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
@@ -28,12 +27,13 @@ from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.literal import literal
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
-from consult.ui.widgets.part import TextPart
-from consult.ui.words import caution_line, head_line, how_to_answer, literal, to_hand, with_change
+from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
+from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -98,12 +98,16 @@ class CallScreen(Screen[None]):
         self.set_class(not self.session.basis.tree.fits, "no-chair")
         self._have_room(self.app.size)
         yield TextPart("status")
-        yield TextPart("chair-line")
-        with Horizontal(id="desk"):
-            with Vertical(id="talk"):
+        line = TextPart("chair-line")
+        # Its place is kept from the first: the question would move down when the chair is known.
+        basis = self.session.basis
+        line.set_class(basis.tree.fits and basis.range is not None, "filled")
+        yield line
+        with RowBox(id="desk"):
+            with ColumnBox(id="talk"):
                 yield from self.talk()
-            with Vertical(id="side"):
-                with Vertical(id="facts"):
+            with ColumnBox(id="side"):
+                with ColumnBox(id="facts"):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")

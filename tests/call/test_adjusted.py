@@ -18,8 +18,8 @@ from consult.fit.scoring import demands
 from consult.fit.workplace import places
 from consult.summary.kinds import Paper
 from consult.summary.render import Writer
-from consult.tree.adjusts import FIGURES, Adjusts, parse_adjusts
 from consult.tree.model import Advice
+from consult.tree.quantities import FIGURES, Adjusts, parse_adjusts
 from tests.call.calls import seating, small, told
 
 _PAPERS: tuple[Paper, ...] = ("caller", "employer")

@@ -21,8 +21,16 @@ from consult.commands.serve_web import DeskServer
 from consult.records.store import open_store
 from tests.long import AT_MOST
 
-PLAIN = ("/bin/sh", "-c", r"echo __GANGLION__; printf 'D\0\0\0\5Hello'; head -c 1 >/dev/null")
-"""In place of a call screen: it draws a word and ends when it is told anything."""
+_PLAIN = r"""
+import sys
+sys.stdout.write("__GANGLION__\nD\0\0\0\5Hello")
+sys.stdout.flush()
+pipe, told = sys.stdin.buffer, b""
+while b"quit" not in told and b"\x11" not in told and pipe.read(1):
+    told = pipe.read(int.from_bytes(pipe.read(4), "big"))
+"""
+PLAIN = (sys.executable, "-IS", "-c", _PLAIN)
+"""In place of a call screen: it draws a word, and ends when it is told to or at Ctrl+Q."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +59,8 @@ class Served:
 
     def processes(self) -> list[int]:
         """Those of the calls being held."""
-        ends = ["consult", "call"], [PLAIN[-1], ""]
-        return [pid for pid in _descendants(self.pid) if _words(pid)[2:4] in ends]
+        calls = ["consult", "call"], ["-c", _PLAIN]
+        return [pid for pid in _descendants(self.pid) if _words(pid)[2:4] in calls]
 
     def process(self) -> int:
         """The process of the one call being held."""

@@ -61,8 +61,7 @@ def test_records_named_by_the_environment(run: Run, monkeypatch: pytest.MonkeyPa
 
 def test_a_call_at_records_nobody_has(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """The call is not begun."""
-    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
-    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TEXTUAL_DRIVER", "none")
     done = run("call", *NOWHERE)
     assert done.code == 2
     assert "unknown on this machine" in done.err

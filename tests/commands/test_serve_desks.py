@@ -164,14 +164,15 @@ async def test_a_desk_that_does_not_end_by_itself(
 
 
 async def test_a_message_no_page_sends(session: aiohttp.ClientSession, served: Served) -> None:
-    """Ends that desk and nothing else."""
+    """Ends that desk and nothing else, and the page is told why."""
     await session.get(served.address)
     for message in ("nonsense", "{}", '["stdin"]', '["resize", {}]', "[]"):
         async with desk(session, served) as call:
             await call.send_str(message)
             async with asyncio.timeout(AT_MOST):
-                while (await call.receive()).type in SHOWN:
+                while (message_back := await call.receive()).type in SHOWN:
                     pass
+            assert message_back.data == aiohttp.WSCloseCode.UNSUPPORTED_DATA
         await until_there_are(served, 0)
 
 

@@ -20,7 +20,7 @@ from consult.content.editing.live import LiveCheck
 from consult.fit.rules import Source
 from consult.paths import shipped_trees
 from consult.tree.floor import the_floor
-from consult.tree.plain_words import FILE as PLAIN_WORDS
+from consult.tree.readability import FILE as PLAIN_WORDS
 from consult.tree.sources import FILE, Sources, shipped_sources
 from tests.picture.test_svg_logo import LOGO
 from tests.tree.test_sources import PAGE

@@ -23,6 +23,7 @@ from consult.fit.worth import (
     could_change,
     counted,
     fact_gains,
+    one_hot,
     open_facts,
     open_questions,
     unbeaten,
@@ -404,6 +405,6 @@ def test_chairs_that_another_beats_change_no_choice(seed: int) -> None:
     assert len(kept) <= 30
     assert {6, 70} <= {*kept.tolist()}
     for parts in (1, 2, 9, 40):
-        answer = draws.integers(parts, size=128)
-        chosen = np.argmax(counted(fits[kept], answer), axis=0)
-        assert np.array_equal(kept[chosen], np.argmax(counted(fits, answer), axis=0))
+        each = one_hot(draws.integers(parts, size=128), parts)
+        chosen = np.argmax(counted(fits[kept], each), axis=0)
+        assert np.array_equal(kept[chosen], np.argmax(counted(fits, each), axis=0))

@@ -11,9 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from consult.picture import measures, steps, svg
+from consult.picture.measures import MEASURES
 from consult.picture.raster import ACROSS, DOWN, Dots, Grid, plain, png, sheet_rows
+from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg_shapes import Circle, Line, Polygon, Sheet, Text
+from consult.picture.svg_side import sheet as side_sheet
 from tests.picture.scenes import drawn
 
 GRID = Grid(columns=10, rows=5, column_mm=20.0, row_mm=40.0, left=-20.0)
@@ -108,10 +110,10 @@ def test_words_are_letters(anchor: str, shown: str) -> None:
     assert rows(text) == (shown, "")
 
 
-@pytest.mark.parametrize("measure", measures.MEASURES)
+@pytest.mark.parametrize("measure", MEASURES)
 def test_every_measure_says_where_the_tape_starts_and_ends(measure: str) -> None:
     """In the width of half a small terminal, the two words can be read."""
-    drawn = "\n".join(sheet_rows(measures.sheet(measure), 40))
+    drawn = "\n".join(sheet_rows(MEASURES[measure].sheet(), 40))
     assert "start" in drawn
     assert "end" in drawn
     assert max(map(len, drawn.splitlines())) == 40
@@ -133,7 +135,7 @@ def inked(picture: Image.Image, box: tuple[int, int, int, int]) -> float:
 
 def test_size_and_resolution() -> None:
     """As many dots as the mm come to, and the file says how many make an inch."""
-    sheet = svg.sheet(drawn(), "both")
+    sheet = side_sheet(drawn(), "both")
     picture = opened(png(sheet.shapes, sheet.size, 100))
     assert picture.format == "PNG"
     assert picture.size[0] == 670
@@ -189,9 +191,8 @@ def test_impossible_resolutions_are_refused(dpi: float) -> None:
 
 def test_every_step_can_be_a_picture() -> None:
     """None is empty, and the same shapes give the same bytes."""
-    for topic in steps.TOPICS:
-        sheet = steps.sheet(topic)
-        assert sheet is not None
+    for topic in STEP_STUDIES:
+        sheet = STEP_STUDIES[topic].sheet()
         data = png(sheet.shapes, sheet.size, 60)
         assert data == png(sheet.shapes, sheet.size, 60)
         assert inked(opened(data), (5, 5, 135, 100)) > 0.01

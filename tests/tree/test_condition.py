@@ -103,6 +103,7 @@ def test_dotted_names() -> None:
         "fit.seat_height.real",
         "body",
         "known(x, y)",
+        "unknown()",
         "known(x=y)",
         "known(*x)",
         "known(known(x))",

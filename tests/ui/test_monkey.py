@@ -71,7 +71,7 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
             for key in keys:
                 at.app.post_message(key)
             await at.pilot.pause()
-            for name, screen in at.app.calls.items():
+            for name, screen in at.calls.open.items():
                 answers = screen.now.call.answers
                 assert answers[: len(seen.get(name, ()))] == seen.get(name, ())
                 seen[name] = answers
@@ -79,7 +79,7 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
         show(at.app)
         assert sum(len(answers) for answers in seen.values()) > len(call.answers)
         for name, answers in seen.items():
-            screen = at.app.calls[name]
+            screen = at.calls.open[name]
             if answers and screen.now.consent:
                 assert [one.said for one in at.saved(name).answers] == [
                     one.said for one in screen.now.call.answers

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from datetime import date
 
+from consult.body.measured import Sex
 from consult.body.plausibility import TOGETHER
+from consult.body.population import Population
+from consult.call.basis import Basis
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.route import outside, walk
@@ -15,26 +18,15 @@ from consult.call.understand import understand
 from consult.call.worth import WORDS_A_SECOND, seconds_of
 from consult.content.callers.chance import normal
 from consult.content.callers.says import Person, person, says
-from consult.fit.choose import TrueFit, true_fit
+from consult.fit.choose import Candidate, TrueFit, true_fit
 from consult.fit.declared import ProductTruth, product_truth
 from consult.fit.request import NO_ARMS_WANTED
-from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE
-from consult.range.parts import chair_has
+from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE, Workplace
+from consult.range.parts import Part, Span, chair_has
+from consult.tree.model import Caution, Question
+from consult.tree.nodes import Lookup
+from consult.tree.shares import Shares
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from consult.body.measured import Sex
-    from consult.body.population import Population
-    from consult.call.basis import Basis
-    from consult.fit.choose import Candidate
-    from consult.fit.workplace import Workplace
-    from consult.range.parts import Part, Span
-    from consult.tree.model import Caution, Question
-    from consult.tree.nodes import Lookup
-    from consult.tree.shares import Shares
-
 
 _COUNTRY = "GB"
 
@@ -55,40 +47,17 @@ class CallerSource:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Simulated:
-    """One simulated caller and the resulting call."""
+    """One simulated caller."""
 
     number: int
     """From 1."""
-    call: Call
-    body: Mapping[str, float]
-    """True value of every body dimension, mm or kg; what was said has an error."""
-    sex: Sex
     source: CallerSource
     """What leads the same caller through another tree."""
 
 
 def drawn(source: CallerSource, count: int) -> list[Simulated]:
-    """``count`` callers of a source before anything is asked: their calls are empty yet."""
-    found = []
-    for number in range(1, count + 1):
-        who = _person(source, number)
-        found.append(Simulated(number, _empty(source), who.body, who.sex, source))
-    return found
-
-
-def simulated(basis: Basis, shares: Shares, count: int, seed: int, today: date) -> list[Simulated]:
-    """Run ``count`` callers through a tree. Same inputs, same callers, on any machine.
-
-    What a caller says to a question hangs on seed, caller number and question name alone, not on
-    the tree around it; bodies and errors of measures are those of the basis's population.
-    """
-    source = CallerSource(shares, basis.population, seed, today)
-    return [replace(one, call=led(basis, source, one.number)) for one in drawn(source, count)]
-
-
-def led(basis: Basis, source: CallerSource, number: int) -> Call:
-    """The call of caller ``number``, run through the tree to its end."""
-    return led_state(basis, source, number).call
+    """``count`` callers of a source."""
+    return [Simulated(number, source) for number in range(1, count + 1)]
 
 
 def led_state(basis: Basis, source: CallerSource, number: int, *, thorough: bool = False) -> State:
@@ -136,17 +105,13 @@ def _in_doubt(basis: Basis, question: str, doubted: set[str]) -> bool:
 def _told(
     basis: Basis, source: CallerSource, who: Person, stands: set[str], thorough: bool
 ) -> Call:
-    call = _empty(source)
+    call = Call(source.today, "metric", _COUNTRY)
     if thorough:
         call = call.led_in_full(True)
     facts = Facts(basis, call.system, thorough=thorough)
     telling = _Telling(basis, source, who, facts, stands)
     walk(basis.tree, telling, facts, source.today, _ends)
     return replace(call, answers=(*call.answers, *telling.given.values()))
-
-
-def _empty(source: CallerSource) -> Call:
-    return Call(source.today, "metric", _COUNTRY)
 
 
 def _odd(question: Question, said: str, today: date) -> bool:

@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
+from consult.call.basis import Basis
 from consult.call.fitted import chosen_product
-from consult.call.state import request_of
+from consult.call.state import State, request_of
+from consult.content.effect.result import Kind, Level
 from consult.fit.choose import choose
 from consult.fit.settings import made_ready
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.content.effect.result import Kind, Level
-    from consult.tree.model import Advice, Caution, Question, Tree
-
+from consult.tree.model import Advice, Caution, Question, Tree
 
 Item = TypeVar("Item")
 
@@ -41,25 +37,14 @@ def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
 
 def renamed_cautions(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the cautions that say the same, as gravely, under another name."""
-
-    def looks(one: Caution) -> Hashable:
-        return one.level, one.say, one.contact
-
-    return _paired(_named(old.cautions), _named(new.cautions), looks, {})
+    were, are = ({one.name: one for one in tree.cautions} for tree in (old, new))
+    return _paired(were, are, lambda one: (one.level, one.say, one.contact), {})
 
 
 def renamed_advice(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the advice that says the same under another name."""
-    return _paired(
-        {one.name: one for one in old.advice},
-        {one.name: one for one in new.advice},
-        lambda one: (one.topic, one.say),
-        {},
-    )
-
-
-def _named(cautions: Iterable[Caution]) -> dict[str, Caution]:
-    return {one.name: one for one in cautions}
+    were, are = ({one.name: one for one in tree.advice} for tree in (old, new))
+    return _paired(were, are, lambda one: (one.topic, one.say), {})
 
 
 def _looks(mark: Callable[[Question], Hashable]) -> Callable[[Question], Hashable]:

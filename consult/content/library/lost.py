@@ -10,19 +10,16 @@ from functools import cache
 from itertools import combinations, product
 from math import prod
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.content.changes.folders import LoadTree, changed_folders, load_unfilled
 from consult.content.effect.differences import renamed_questions
 from consult.content.library.files import read_files, touched_trees
 from consult.content.library.publish import Judged
 from consult.content.names_in_words import quantity_in_words, question_in_words, unit_of
+from consult.tree.condition import Condition
+from consult.tree.model import Caution, Question, Tree
 from consult.tree.nodes import ChoiceName, Name, Number, Value, pieces
 from consult.tree.quantities import QUANTITIES
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Condition
-    from consult.tree.model import Caution, Question, Tree
 
 LEVELS = ("note", "refer", "stop")
 EVERY = "every_caution"

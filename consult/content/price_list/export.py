@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.content.price_list.columns import (
     BY_NAME,
@@ -18,13 +18,10 @@ from consult.content.price_list.columns import (
 )
 from consult.content.price_list.reading import Layout, ListedRow, PriceList, at_home, listed_rows
 from consult.marked.marks import Marked, load_marked
+from consult.problems import Problem
 from consult.range.fitting_file import load_fitting, numbers_of_kind
 from consult.range.model import Range
 from consult.range.parts import Part
-
-if TYPE_CHECKING:
-    from consult.problems import Problem
-
 
 Decimal = Literal["point", "comma"]
 TEMPLATE = "prices.csv"

@@ -6,23 +6,17 @@ import random
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.route import walk
 from consult.call.state import State, state_so_far
-from consult.call.understand import understand
+from consult.call.understand import Value, understand
 from consult.content.prove.model import Caller
-from consult.tree.condition import CALL_STOPPED
+from consult.tree.condition import CALL_STOPPED, Condition
+from consult.tree.model import Question
 from consult.units import Unclear, to_unit
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.understand import Value
-    from consult.tree.condition import Condition
-    from consult.tree.model import Question
-
 
 DAY = date(2026, 1, 5)
 """The day of every call that is only tried."""

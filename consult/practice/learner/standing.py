@@ -10,14 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from consult.practice.learner.done import Done, LearnerRecord
 from consult.practice.scoring.points import LABELS, SIGN
-
-if TYPE_CHECKING:
-    from consult.practice.learner.done import Done, LearnerRecord
-    from consult.practice.model import Persona
-
 
 NOTICING: Mapping[str, str] = {
     "mixes_units": "units that change from one figure to the next",
@@ -230,11 +226,6 @@ def next_caller(
         key=lambda name: (len(plays[name]), -shown[name], max(plays[name], default=_EVER), name),
         default=None,
     )
-
-
-def topics_of(persona: Persona) -> frozenset[LearningTopic]:
-    """What a caller lets the adviser practise."""
-    return frozenset(LearningTopic("behaviour", one.kind) for one in persona.behaviours)
 
 
 def _long(one: Standing) -> tuple[int, LearningTopic]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from consult.call.understand import Value
 from consult.call.worth import taped
 from consult.practice.log import Entered, Hinted, Spoke
-from consult.practice.model import MEASUREMENT, WITHHOLDS
+from consult.practice.model import MEASUREMENT, WITHHOLDS, Behaviour
 from consult.practice.scoring.chair import spoiled_the_chair
-from consult.practice.scoring.evidence import quoted
+from consult.practice.scoring.evidence import Evidence, quoted
 from consult.practice.scoring.points import (
     DID_NOTHING,
     ROUNDING,
@@ -24,13 +24,7 @@ from consult.practice.scoring.points import (
 from consult.practice.speech import FIGURES
 from consult.practice.truth import value_of
 from consult.scale import format_length, format_mass
-
-if TYPE_CHECKING:
-    from consult.call.understand import Value
-    from consult.practice.model import Behaviour
-    from consult.practice.scoring.evidence import Evidence
-    from consult.tree.model import Question
-
+from consult.tree.model import Question
 
 _WORTH = 4.0
 """What a false warning sign, or a wrong name, weighs against an answer of any other kind."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.reactive import Reactive
@@ -10,14 +10,34 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 
-class TextPart(Static):
-    """Text that is never markup.
+class Settled:
+    """What a layout puts somewhere, and which is content with that.
 
-    Laying a screen out costs four times what drawing a text does, so it is done only where the
-    text needs another height than it has; never again because it then has that height.
+    Else Textual lays the whole screen out again for everything that was new, or is of another size
+    than before. Where a scroll bar comes or goes it still does.
     """
 
     virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False, repaint=False)
+
+
+class RowBox(Settled, Horizontal):
+    """Things side by side."""
+
+
+class ColumnBox(Settled, Vertical):
+    """Things one below the other."""
+
+
+class ScrolledPanel(Settled, VerticalScroll, can_focus=False):
+    """What may be longer than its panel."""
+
+
+class TextPart(Settled, Static):
+    """Text that is never markup.
+
+    Laying a screen out costs four times what drawing a text does, so it is done only where the
+    text needs another height than it has.
+    """
 
     def __init__(self, id_: str, *, vanishes: bool = False) -> None:
         """``vanishes``: without text it takes no room."""

@@ -1,16 +1,22 @@
-"""Checks one question: its answer kind, unit, choices, and what it feeds."""
+"""Checks of questions: answer kind, unit, choices, what each feeds, whether anything reads it."""
 
 from __future__ import annotations
 
 import re
-from typing import get_args
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, get_args
 
 from consult.problems import listed, nearest
 from consult.tree.condition import RESERVED
 from consult.tree.draft import Block, Draft
-from consult.tree.model import END, SETS, SETS_CHOICES, AnswerKind
-from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
+from consult.tree.model import DECIDING, END, SETS, SETS_CHOICES, TOPICS, AnswerKind
+from consult.tree.placeholders import NAME, names_in
+from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS, Adjusts, adjusts_of
 from consult.tree.typecheck import Sort, ValueKind
+
+if TYPE_CHECKING:
+    from consult.tree.condition import Condition
+    from consult.tree.constant import Written
 
 _UNITS = {"length": LENGTH_UNITS, "mass": MASS_UNITS}
 _OWN_SORT: dict[str | None, Sort] = {
@@ -28,6 +34,25 @@ def choices_of(block: Block) -> dict[str, str]:
     choices = block.data.get("choices")
     names = choices if isinstance(choices, dict) else {}
     return {name: block.text("choices", name) or "" for name in names}
+
+
+def openers(draft: Draft) -> dict[str, Block]:
+    """The questions whose answers open topics."""
+    return {name: one for name, one in draft.questions.items() if one.data.get("sets") == TOPICS}
+
+
+def offered(block: Block) -> list[str]:
+    """The topics that a question offers to open, as written."""
+    return [choice for choice in choices_of(block) if choice != block.text("exclusive")]
+
+
+def signs_of(block: Block) -> dict[str, list[str]]:
+    """Choice -> the signs it names, as written."""
+    signs = block.data.get("signs")
+    return {
+        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
+        for choice, of in (signs.items() if isinstance(signs, dict) else ())
+    }
 
 
 def expected(block: Block) -> tuple[float, float] | None:
@@ -174,3 +199,80 @@ def _check_sets(name: str, answer: str, block: Block, draft: Draft) -> None:
     if answer == "choice" and known and choices and not set(choices) & set(known):
         said = f"'{name}' sets {fact}, but has none of the choices the fit knows."
         draft.says(place, "wrong-choices", said, f"The fit knows {listed(known)}.")
+
+
+# -- answers that nothing reads, and that can never change the chair -------------------------------
+
+
+def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
+    """Note every question that no condition, blank, fact or body measure comes from.
+
+    What is typed as text is there for people to read, and a question with a single choice is a
+    text to be read out; ``read_by: people`` says the same of any other.
+    """
+    used = {name for condition in conditions for name in condition.names}
+    used |= _declared(draft)
+    for said in _texts(draft):
+        used.update(names_in(said))
+    used.update(one.question for one in _adjusts(draft))
+    for name, block in draft.questions.items():
+        if name in used or any(key in block.data for key in ("measures", "sets", "read_by")):
+            continue
+        choices = block.data.get("choices")
+        if block.text("answer") == "text" or (isinstance(choices, dict) and len(choices) == 1):
+            continue
+        said = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
+        fix = "Use the answer, delete the question, or write read_by: people if people read it."
+        draft.says(block.key(), "unused", said, fix, warning=True)
+
+
+def _declared(draft: Draft) -> set[str]:
+    """Every name in the sums of the file that declares what a tree fits."""
+    sums = (str(one.get("from", "")) for one in (draft.declared or {}).values())
+    return {name for each in sums for name in NAME.findall(each)}
+
+
+def _adjusts(draft: Draft) -> Iterator[Adjusts]:
+    found = (adjusts_of(block) for part in ("advice", "needs") for block in draft.blocks(part))
+    return (one for one in found if one is not None)
+
+
+def _texts(draft: Draft) -> Iterator[str]:
+    for part in ("cautions", "advice", "needs"):
+        for block in draft.blocks(part):
+            for key in ("say", "because", "source"):
+                yield block.text(key) or ""
+
+
+def check_pools(conditions: Iterable[Written], draft: Draft) -> None:
+    """Note every question of a pool that could not change what is chosen, whatever is answered.
+
+    What can: a body measure, a fact that the fit hangs on, an answer that a need reads or that
+    changes a figure, one that a declared quantity is made of, and one that lets such a question be
+    asked.
+    """
+    conditions = list(conditions)
+    called_for = _names(one for one in conditions if one.block.steps[0] == "needs")
+    called_for |= _names(one for one in conditions if "adjusts" in one.block.data)
+    called_for |= {one.question for one in _adjusts(draft)}
+    called_for |= _declared(draft)
+    worth = {
+        name
+        for name in draft.pool_of
+        if (block := draft.questions[name]).text("answer") not in ("text", "date")
+        and ("measures" in block.data or block.text("sets") in DECIDING or name in called_for)
+    }
+    for pool, block in draft.pools.items():
+        opened = worth.intersection(draft.members(pool))
+        worth |= _names(one for one in conditions if one.owner in opened)
+        for steps, name in block.texts("best_of"):
+            if draft.pool_of.get(name) == pool and name not in worth:
+                chosen = "the chair" if draft.declared is None else "what is chosen"
+                why = f"because no answer to it changes {chosen}."
+                said = f"'{name}' is never asked in a pool, {why}"
+                fix = "Move it to a topic, or ask it outside the pool."
+                draft.says(block.place(*steps), "never-worth", said, fix, warning=True)
+
+
+def _names(conditions: Iterable[Written]) -> set[str]:
+    return {name for one in conditions for name in one.condition.names}

@@ -1,4 +1,4 @@
-"""Which questions of a pool the check says are never worth asking in one."""
+"""Which questions the check says are never worth asking in a pool."""
 
 from __future__ import annotations
 
@@ -11,8 +11,6 @@ from consult.fit.worth import FACTS, SEX
 from consult.paths import trees_folder
 from consult.tree.check import check_tree
 from consult.tree.model import DECIDING
-
-# -- which questions of a pool the check says are never worth asking in one -----------------------
 
 TREE = """
 tree: little

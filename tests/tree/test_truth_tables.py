@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.nodes import Value
-from consult.tree.possible import Possible, answers, regions
-from consult.tree.tables import tables
+from consult.tree.truth_tables import Possible, answers, regions, tables
 from consult.units import Unclear, parse_count, parse_length, parse_mass
 from tests.long import examples
 

@@ -7,8 +7,10 @@ full validator has to say.
 
 from __future__ import annotations
 
+import hashlib
+import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -191,3 +193,46 @@ def _any_of(tests: tuple[Accepts, ...]) -> Accepts:
 
 def _listed(wanted: Any) -> list[Any]:
     return [wanted] if isinstance(wanted, str) else list(wanted)
+
+
+# -- what was found valid before ------------------------------------------------------------------
+# Known by the digest of a text together with what it was held against: changed by a letter, either
+# is new. It lasts as long as the program runs; ``records.validation_cache`` takes it on to the next
+# run.
+
+_validated: dict[str, None] = {}
+"""In the order they were found or taken over."""
+
+
+def is_validated(digest: str, against: str) -> bool:
+    """Whether a text of this digest was found to follow a schema, or a check."""
+    return _key(digest, against) in _validated
+
+
+def add_validated(digest: str, against: str) -> None:
+    """Remember that it does."""
+    _validated[_key(digest, against)] = None
+
+
+def take_over(keys: Iterable[str]) -> None:
+    """Remember what an earlier run found."""
+    _validated.update(dict.fromkeys(keys))
+
+
+def validated() -> tuple[str, ...]:
+    """What is worth remembering for the next run."""
+    return tuple(_validated)
+
+
+def digest_of(schema: Mapping[str, Any]) -> str:
+    """What a schema is known by here."""
+    return _digest(_Held(schema))
+
+
+@lru_cache(maxsize=32)
+def _digest(held: _Held) -> str:
+    return hashlib.sha256(json.dumps(held.schema, sort_keys=True).encode()).hexdigest()
+
+
+def _key(digest: str, against: str) -> str:
+    return hashlib.sha256(f"{digest} {against}".encode()).hexdigest()

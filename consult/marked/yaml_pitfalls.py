@@ -1,19 +1,23 @@
 """Slips that YAML answers with a riddle on another line, or not at all, called what they are.
 
 Each looks right on the screen: a space that is none, a dash grown together with its word, the
-quotes of a word processor.
+quotes of a word processor, a character that cannot be seen.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
-from typing import Protocol
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Protocol
 
 import yaml
 
 from consult.problems import Problem, Where
+from consult.visible import TURNING
+
+if TYPE_CHECKING:
+    from consult.marked.marks import Marked
 
 
 class _Mark(Protocol):
@@ -307,3 +311,31 @@ def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
     said = "This line does not follow from the line above it."
     fix = "Check its indentation, and that the line above has ':' after its name. "
     return Problem(where, said, fix + _QUOTE, "indentation")
+
+
+# -- characters that cannot be seen and steer a terminal, or turn the direction of what is around -
+
+_TURNS = "".join(map(chr, TURNING))
+_UNSEEN = re.compile(f"(?P<turns>[{_TURNS}])|[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+_DIRECTION = "There is an invisible character here that changes the direction of the text."
+_CONTROL = "There is a control character here. The file must be plain text."
+
+
+def unseen_in(text: str, file: str) -> Iterator[Problem]:
+    """Those that stand in a text."""
+    lines = text.split("\n") if _UNSEEN.search(text) else []
+    for number, line in enumerate(lines, 1):
+        for found in _UNSEEN.finditer(line.removesuffix("\r")):
+            yield _unseen(found, Where(file, number, found.start() + 1))
+
+
+def unseen_values(marked: Marked) -> Iterator[Problem]:
+    """Those that a value holds, as YAML also has them written in letters and figures."""
+    for steps, spot in marked.values.items():
+        if found := _UNSEEN.search(spot.raw or ""):
+            yield _unseen(found, marked.value(*steps))
+
+
+def _unseen(found: re.Match[str], where: Where) -> Problem:
+    said = _DIRECTION if found["turns"] else _CONTROL
+    return Problem(where, said, "Delete it.", "control-character")

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 import consult
-from consult.marked.accept import surely_follows
+from consult.marked.fast_validation import surely_follows
 from consult.marked.marks import load_marked
 from consult.paths import demo_folder, trees_folder
 from consult.tree.draft import SCHEMA

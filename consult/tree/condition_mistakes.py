@@ -113,13 +113,15 @@ _MEANT: tuple[tuple[re.Pattern[str], str, str], ...] = tuple(
             "Leave the unit out: a question counts in its own, fit. and body. in cm.",
         ),
         (
-            r"\bunknown\(([a-z_0-9]*)\)",
+            r"\bunknown\(([a-z_0-9]+)\)",
             "'unknown' is not a word of conditions.",
             "Write not known({0}).",
         ),
     )
 )
 """What people write, with what is wrong, and what would be right for the words in brackets."""
+WORDS_THAT_MAY_BE_NAMES = ("equals", "between", "contains", "includes")
+"""Those of them with which a condition could be read: ``p and between > 3``."""
 
 
 def other_words(text: str) -> tuple[str, str, int] | None:

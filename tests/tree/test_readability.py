@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.tree.spoken import age, score, sentences
+from consult.tree.readability import age, score, sentences
 
 # -- how hard a text is to take in ----------------------------------------------------------------
 
