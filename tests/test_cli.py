@@ -12,6 +12,7 @@ import pytest
 from consult import __version__
 from consult.cli import main
 from consult.paths import demo_folder
+from consult.records.store import open_store
 from tests.long import AT_MOST
 
 COMMANDS = ("call", "replay", "check", "fit")
@@ -49,9 +50,14 @@ def left(*argv: str) -> int:
     return int(caught.value.code or 0)
 
 
-@pytest.mark.parametrize("argv", [("--help",), ("--version",), ("fit", "--help"), ("--nonsense",)])
+@pytest.mark.parametrize(
+    "argv", [("--help",), ("--version",), ("--nonsense",), ("records", "list", "--help")]
+)
 def test_help_loads_nothing_heavy(argv: tuple[str, ...]) -> None:
-    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML."""
+    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML.
+
+    Nor does the help of a command load more than its own module.
+    """
     packages = loaded_by(*argv)
     assert "consult" in packages
     assert not packages & set(HEAVY)
@@ -84,6 +90,8 @@ def test_a_start_loads_only_what_it_needs(
 ) -> None:
     """Nor the templates where nothing is written, nor the validator where files are right."""
     monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "records.db"))
+    if argv[0] == "records":
+        open_store().close()
     assert not loaded_by(*argv) & needless
 
 

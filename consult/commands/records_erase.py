@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.options import whole
 from consult.commands.outcome import Outcome, complain, number_of
-from consult.commands.records_parser import whole
 from consult.commands.records_text import cut, is_there, local, reference_in, typed
 from consult.records import erase
 from consult.records.errors import Damaged, NoSuchCall

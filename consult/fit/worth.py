@@ -296,7 +296,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     fits = fitting(weighed, np.arange(len(weighed.sets)))
     lost = _lost(weighed, counted(fits, each)[:, many > 0] / many[many > 0])
     if name in OF_DESK and weighed.demands.later is not None:
-        at = weighed.set_of[weighed.ranking()[0][:1]]
+        at = weighed.set_of[weighed.ranking(1)[0]]
         apart = counted(weighed.bits_taken(weighed.masks, at), each)
         apart -= counted(as_sold(weighed, at), each)
         lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
@@ -310,7 +310,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
 def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
-    now = int(weighed.set_of[weighed.ranking()[0][0]])
+    now = int(weighed.set_of[weighed.ranking(1)[0][0]])
     each = share.reshape(len(rows), -1, share.shape[1])
     numbers: dict[Changed, NDArray[np.intp]] = {
         "gas_lift": chairs.height_of[rows],
@@ -347,7 +347,7 @@ class NeedsPrice:
 
     def __post_init__(self) -> None:
         weighed = weigh(self.request)
-        self._best = int(weighed.rows[weighed.ranking()[0][0]]) if len(weighed.rows) else -1
+        self._best = int(weighed.rows[weighed.ranking(1)[0][0]]) if len(weighed.rows) else -1
         # Of chairs that cannot be told apart the likeliest is not always the one chosen.
         self._slack = self._lost(self.request.needs)
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Set
 from dataclasses import dataclass
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import cast
 
 from consult.former import feature_now
+from consult.marked.fast_validation import add_validated, is_validated
 from consult.marked.marks import Texts
+from consult.paths import shipped_trees
 from consult.problems import Problem
-from consult.tree.check import problems_of
 from consult.tree.condition import NO_LIMITS, Condition, Limits, parse_condition
-from consult.tree.draft import Block, Draft, read_draft
-from consult.tree.floor_questions import signs_of
+from consult.tree.draft import Block, Draft, after_member, landing, read_draft, ways
 from consult.tree.model import (
     Advice,
     Always,
@@ -27,11 +30,11 @@ from consult.tree.model import (
     Topic,
     Tree,
 )
+from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
 from consult.tree.quantities import adjusts_of
-from consult.tree.questions import choices_of, expected
-from consult.tree.routes import after_member, landing, ways
+from consult.tree.questions import choices_of, expected, offered, openers, signs_of
 from consult.tree.settings import said_by
-from consult.tree.topics import gate_of
+from consult.tree.sources import FILE as SOURCES
 from consult.units import from_unit
 
 
@@ -75,6 +78,54 @@ def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
     draft = read_draft(path, texts)
     errors = [each for each in problems_of(draft, path) if each.severity == "error"]
     return None if any(each.rule != "no-otherwise" for each in errors) else _tree(draft)
+
+
+# -- whether a draft is sound, which is checked once ----------------------------------------------
+
+_BY = "the check of a tree"
+
+
+def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
+    """Everything wrong with a draft; files that were found sound are not checked again."""
+    known = None
+    if draft.texts is None and not draft.problems:
+        known = _read_by_check(draft, path)
+        against = _BY if features is None else f"{_BY} {sorted(features)}"
+        if is_validated(known, against):
+            return []
+    # Imported only where something is to check: a start with sound trees is quicker without.
+    from consult.tree.check import all_problems
+
+    found = all_problems(draft, path, features)
+    if known is not None and not found:
+        add_validated(known, against)
+        # Without the features of a range less is checked.
+        add_validated(known, _BY)
+    return found
+
+
+def _read_by_check(draft: Draft, path: Path) -> str:
+    """The digest of all that a check reads: the files of the folder, the settings, the limits of
+    the range, the sources that come with consult, and the program itself."""
+    told = sha256(repr((path.name, draft.settings, sorted(draft.limits.items()))).encode())
+    told.update(_program().encode())
+    for file in (*sorted(path.parent.glob("*.yaml")), shipped_trees() / SOURCES):
+        told.update(f"{file.name} {file.is_file()} ".encode())
+        told.update(sha256(file.read_bytes()).digest() if file.is_file() else b"")
+    return told.hexdigest()
+
+
+@cache
+def _program() -> str:
+    """What tells this program from a later one: every file with its size and time."""
+    found = []
+    for folder, _, names in os.walk(Path(__file__).parent.parent):
+        for file in (Path(folder, name) for name in names if not name.endswith(".pyc")):
+            found.append((str(file), file.stat().st_size, file.stat().st_mtime_ns))
+    return repr(sorted(found))
+
+
+# -- the tree of a sound draft --------------------------------------------------------------------
 
 
 def _tree(draft: Draft) -> Tree | None:
@@ -149,7 +200,7 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         ask_when=_condition(draft, block, "ask_when") if "ask_when" in block.data else None,
         pool=draft.pool_of.get(name),
         topic=topic,
-        gate=gate_of(topic, draft) if topic is not None else None,
+        gate=_gate(topic, draft) if topic is not None else None,
     )
 
 
@@ -233,3 +284,22 @@ def _need(block: Block, draft: Draft) -> Need:
         source=tuple(text for _, text in block.texts("source")),
         adjusts=adjusts_of(block),
     )
+
+
+def _gate(topic: str, draft: Draft) -> Condition:
+    """When a topic is open, as one condition."""
+    nodes: list[Node] = []
+    texts: list[str] = []
+    names: set[str] = set()
+    if "open_when" in draft.topics[topic].data:
+        written = parse_condition(draft.topics[topic].text("open_when") or "")
+        nodes.append(written.resolve(draft.questions.keys()).node)
+        texts.append(f"({written.text})")
+        names |= written.names
+    for name, block in openers(draft).items():
+        if topic in offered(block):
+            nodes.append(Compare((ChoiceName(topic, 0), Name(name, 0)), ("in",), 0))
+            texts.append(f"{topic} in {name}")
+            names.add(name)
+    node = nodes[0] if len(nodes) == 1 else Or(tuple(nodes), 0)
+    return Condition(" or ".join(texts), node, frozenset(names))

@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
 from consult.problems import Where, nearest, well_named
 from consult.tree.constant import possible
-from consult.tree.draft import Block, Draft, taken_in
+from consult.tree.draft import Block, Draft, after_member, landing, ways
 from consult.tree.model import END
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way on from a question, as written; ``when`` is False for an otherwise."""
-
-    steps: tuple[str | int, ...]
-    """Inside the question's block, to the name of the place to go."""
-    go: str
-    when: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,57 +21,6 @@ class Edge:
 
 
 Graph = Mapping[str, tuple[Edge, ...]]
-
-
-def ways(block: Block) -> Iterator[Way]:
-    """The usable routes of a question, in order."""
-    following = block.data.get("next")
-    for index, route in enumerate(following if isinstance(following, list) else ()):
-        for key in ("go", "otherwise"):
-            go = block.text("next", index, key) if isinstance(route, dict) else None
-            if go is not None:
-                yield Way(("next", index, key), go, key == "go")
-    go = block.text("next")
-    if go is not None:
-        yield Way(("next",), go, False)
-
-
-def landing(name: str, home: str, draft: Draft) -> str | None:
-    """The question a name in file ``home`` leads to, through includes; END; None for nowhere."""
-    seen: set[tuple[str, str]] = set()
-    following: str | None = name
-    while following is not None and (following, home) not in seen:
-        seen.add((following, home))
-        if following == END:
-            step = draft.included_by.get(home)
-            if step is None:
-                return END
-            following, home = draft.includes[step].text("next"), draft.home[step]
-        elif following in draft.questions:
-            return following
-        elif following in draft.pools:
-            following = next(iter(draft.members(following)), None)
-        elif following in draft.includes:
-            tree = taken_in(draft.includes[following]) or ""
-            if tree not in draft.tops or draft.included_by.get(tree) != following:
-                return None
-            following, home = draft.tops[tree].text("first"), tree
-            if following == END:
-                return None
-        else:
-            return None
-    return None
-
-
-def after_member(name: str, draft: Draft) -> str:
-    """Where a question of a pool leads: the next of its pool, after the last the pool's ``next``.
-
-    A pool is read as its questions in the order of the file, any of which may be left out.
-    """
-    pool = draft.pool_of[name]
-    members = draft.members(pool)
-    later = members[members.index(name) + 1 :]
-    return later[0] if later else draft.pools[pool].text("next") or END
 
 
 def check_routes(draft: Draft) -> Graph:

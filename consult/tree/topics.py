@@ -6,42 +6,10 @@ import re
 from collections.abc import Sequence
 
 from consult.problems import nearest
-from consult.tree.condition import Condition, parse_condition
 from consult.tree.constant import Written
-from consult.tree.draft import Block, Draft
-from consult.tree.model import TOPICS
-from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
-from consult.tree.questions import choices_of
-from consult.tree.routes import Graph, landing, reached_from, roots_of
-
-
-def openers(draft: Draft) -> dict[str, Block]:
-    """The questions whose answers open topics."""
-    return {name: one for name, one in draft.questions.items() if one.data.get("sets") == TOPICS}
-
-
-def offered(block: Block) -> list[str]:
-    """The topics that a question offers to open, as written."""
-    return [choice for choice in choices_of(block) if choice != block.text("exclusive")]
-
-
-def gate_of(topic: str, draft: Draft) -> Condition:
-    """When a topic is open, as one condition."""
-    nodes: list[Node] = []
-    texts: list[str] = []
-    names: set[str] = set()
-    if "open_when" in draft.topics[topic].data:
-        written = parse_condition(draft.topics[topic].text("open_when") or "")
-        nodes.append(written.resolve(draft.questions.keys()).node)
-        texts.append(f"({written.text})")
-        names |= written.names
-    for name, block in openers(draft).items():
-        if topic in offered(block):
-            nodes.append(Compare((ChoiceName(topic, 0), Name(name, 0)), ("in",), 0))
-            texts.append(f"{topic} in {name}")
-            names.add(name)
-    node = nodes[0] if len(nodes) == 1 else Or(tuple(nodes), 0)
-    return Condition(" or ".join(texts), node, frozenset(names))
+from consult.tree.draft import Block, Draft, landing
+from consult.tree.questions import offered, openers
+from consult.tree.routes import Graph, reached_from, roots_of
 
 
 def check_topics(conditions: Sequence[Written], graph: Graph, draft: Draft) -> None:

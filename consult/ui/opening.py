@@ -21,31 +21,7 @@ from consult.ui.room import room
 from consult.ui.widgets.part import ColumnBox, RowBox, ScrolledPanel
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
-    from consult.call.basis import Basis
-    from consult.call.call import Call
-    from consult.records.call_trees import FirstCalls, LiveTrees
-    from consult.records.desk_calls import DeskCalls
-
-
-@dataclass(frozen=True, slots=True)
-class Begun:
-    """What the call desk begins with.
-
-    ``live`` knows what new calls begin with; where there is none, as a tree was named, every call
-    at the desk is led with ``basis``.
-    """
-
-    basis: Basis
-    call: Call
-    kept: DeskCalls
-    clock: Callable[[], datetime]
-    open_first: str = ""
-    """The reference of a stored call to continue."""
-    firsts: FirstCalls | None = None
-    """Looks at the calls that others follow."""
-    live: LiveTrees | None = None
+    from consult.records.desk_calls import Begun
 
 
 @dataclass(frozen=True, slots=True)

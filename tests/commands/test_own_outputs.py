@@ -21,13 +21,12 @@ from consult.call.state import State, state, with_chair
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder, trees_folder
 from consult.records.call_trees import FirstCalls
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.summary.kinds import PAPERS, Form
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_csv, order_json, order_text
 from consult.summary.render import Writer
 from consult.ui.app import ConsultApp
-from consult.ui.opening import Begun
 from tests.commands.runs import Run
 from tests.long import LONG
 
