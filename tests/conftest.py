@@ -2,10 +2,6 @@
 
 ``--clock machine`` lets the program read the machine's clock: for tests that are marked
 ``any_day``, on a machine whose clock was shifted (see ``.ci/run``).
-
-Properties are tried with the same examples at every run, so that a red run is the work of the last
-change; ``CONSULT_LONG=1`` draws new ones, and three times as many. None has a time
-limit: a machine that does something else besides would break it.
 """
 
 from __future__ import annotations
@@ -21,16 +17,10 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
-
-from tests.long import LONG, PARTS, examples
-
-UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("new examples", UNTIMED, print_blob=True)
 
 HERE = Path(__file__).parent
 STOPPED = str(HERE / "stopped")
-CORE = ("test_units.py", "body", "call", "fit", "tree")
+CORE = ("test_units.py", "body", "call", "fit", "range", "tree")
 SLOW = (
     "test_batch.py",
     "test_by_name.py",
@@ -81,7 +71,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     """Stop the program's clock, here and in every process started from here."""
     _keep_bytecode(config)
-    _number_of_examples(quick=config.option.markexpr == "quick")
     if config.getoption("--clock") == "stopped":
         sys.path.append(STOPPED)
         inherited = filter(None, [os.environ.get("PYTHONPATH")])
@@ -89,20 +78,23 @@ def pytest_configure(config: pytest.Config) -> None:
         import_module("tests.stopped.sitecustomize")
 
 
+def pytest_collection(session: pytest.Session) -> None:
+    """In every process that reads tests, and in none that only hands them out.
+
+    Nothing of what is read then is garbage: to look for some takes a sixth of the time. Hypothesis
+    is loaded here, because it takes half a second and is compiled anew before bytecode is kept.
+    """
+    gc.disable()
+    quick = session.config.option.markexpr == "quick"
+    import_module("tests.properties").set_examples(quick=quick)
+
+
 def pytest_collection_finish() -> None:
     """What is loaded by now stays: looking for garbage in it again and again takes an eighth."""
+    gc.enable()
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
-
-
-def _number_of_examples(*, quick: bool) -> None:
-    """Before the tests are read, which name a number or none."""
-    if quick and not LONG:
-        PARTS.append(12)
-    same = settings(UNTIMED, derandomize=True, max_examples=examples(50))
-    settings.register_profile("same every time", same)
-    settings.load_profile("new examples" if LONG else "same every time")
 
 
 def _keep_bytecode(config: pytest.Config) -> None:
@@ -127,6 +119,14 @@ def _folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     # Not ``mktemp`` for each: it lists all folders there are to find the next number.
     above = tmp_path_factory.mktemp("users")
     return (above / str(number) for number in count())
+
+
+@pytest.fixture
+def tmp_path(_folders: Iterator[Path]) -> Path:
+    """A folder of the test's own; pytest's own way lists those of all tests before it."""
+    folder = next(_folders)
+    folder.mkdir()
+    return folder
 
 
 @pytest.fixture(autouse=True)

@@ -87,15 +87,29 @@ def test_a_start_loads_only_what_it_needs(
     assert not loaded_by(*argv) & needless
 
 
-def test_the_call_screen_opens_without_documents() -> None:
-    """What writes documents, and what opens the records, is loaded once it is asked for."""
-    code = "import sys, consult.commands.call, consult.ui.app; print(*sys.modules)"
+@pytest.mark.parametrize(
+    ("modules", "there", "needless"),
+    [
+        ("consult.ui.app", "consult.ui.opening", {"numpy", "consult.call.session"}),
+        (
+            "consult.commands.call_desk, consult.ui.calls",
+            "consult.ui.call_screen",
+            {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"},
+        ),
+    ],
+)
+def test_a_call_loads_what_it_needs_when_it_does(
+    modules: str, there: str, needless: set[str]
+) -> None:
+    """Its first question comes before any figures; what writes documents, and what opens the
+    records, once it is asked for."""
+    code = f"import sys, consult.commands.call, {modules}; print(*sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
     )
     loaded = set(done.stdout.split())
-    assert "consult.ui.call_screen" in loaded
-    assert not loaded & {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"}
+    assert there in loaded
+    assert not loaded & needless
 
 
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:

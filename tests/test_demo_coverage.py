@@ -10,8 +10,8 @@ from consult.call.basis import load_basis
 from consult.call.coverage import Coverage, coverage
 from consult.call.state import state_so_far
 from consult.call.transcript import load_transcript
-from consult.fit.range_model import OPTIONS
 from consult.paths import demo_folder, trees_folder
+from consult.range.parts import OPTIONS
 from consult.tree.folder import main_trees
 
 TREES = main_trees(trees_folder())

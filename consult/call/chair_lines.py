@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     from consult.call.state import State
     from consult.call.understand import Value
-    from consult.fit.range_model import Range
     from consult.fit.settings import Picked
+    from consult.range.model import Range
 
 NONE_CHOSEN = "No chair is chosen in this call."
 NOTHING_TO_EXPLAIN = "There is no chair in this call, so there is nothing to explain."

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from consult.call.chosen import Chosen
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
-    from consult.fit.workplace import Reach
+    from consult.range.model import Reach
     from consult.tree.sources import Sources
     from consult.units import System
 

@@ -69,7 +69,7 @@ def walk(
         question = tree.questions[name]
         if question.pool is not None:
             name = way.through_pool(question, asking=closing)
-        elif closing or name in answers or _skipped(question, Step(question, "open"), facts):
+        elif closing or name in answers or _skipped(question, None, facts):
             name = way.past(question)
         else:
             closing, name = True, tree.after_stop or END
@@ -104,8 +104,10 @@ class _Way:
     def past(self, question: Question) -> str:
         """Add the answer to a question, and return what comes next."""
         self.seen.add(question.name)
-        step = read(question, self.answers.get(question.name), self.today)
-        if not _skipped(question, step, self.facts):
+        answer = self.answers.get(question.name)
+        told = None if answer is None else read(question, answer, self.today)
+        if not _skipped(question, told, self.facts):
+            step = told or Step(question, "open")
             self.steps.append(step)
             if step.understood and step.answer:
                 self.facts.learn(question, step.understood, step.answer.confirmed)
@@ -130,7 +132,7 @@ class _Way:
                     return after
         left = [one for one in members if one.name not in self.answers]
         while asking:
-            spared = [one for one in left if _skipped(one, Step(one, "open"), self.facts)]
+            spared = [one for one in left if _skipped(one, None, self.facts)]
             open_now = [one for one in left if one not in spared]
             ahead = any(step.status == "open" for step in self.steps)
             best = next(iter(open_now), None)
@@ -149,6 +151,8 @@ class _Way:
         """Whether the answer to a question raises a stop, which is then in force."""
         # Only an answer to a question it reads can have raised a stop since the last look.
         read_here = sorted(self.derived + self.reading.get(question.name, []))
+        if not read_here:
+            return False
         self.stopped = next(
             (
                 c
@@ -160,14 +164,14 @@ class _Way:
         return self.stopped is not None
 
 
-def _skipped(question: Question, step: Step, facts: Facts) -> bool:
-    """Whether it is passed by; one that names itself in its conditions sees its own answer."""
-    told, own = step.status != "open", question.name
-    if step.understood is not None and own in question.asked_by:
+def _skipped(question: Question, told: Step | None, facts: Facts) -> bool:
+    """Whether it is passed by, with what was told or without an answer; one that names itself in
+    its conditions sees its own answer."""
+    if told and told.understood is not None and question.name in question.asked_by:
         facts = facts.copy()
-        facts.learn(question, step.understood, confirmed=False)
-    opened, gate = told or facts.thorough, question.gate
-    if gate is not None and not opened and not facts.holds(gate):
+        facts.learn(question, told.understood, confirmed=False)
+    gate = question.gate
+    if gate is not None and not (told or facts.thorough) and not facts.holds(gate):
         return True
     return question.spared(facts.lookup, opened=True)
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import read_with
@@ -28,12 +29,12 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Call
     from consult.call.understand import Value
-    from consult.fit.range_model import Range
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.fit.settings import Picked
     from consult.fit.workplace import Present, Workplace
     from consult.moves import Moves
+    from consult.range.model import Range
     from consult.tree.model import Advice, Caution, Need, Question
 
 
@@ -43,11 +44,19 @@ OTHER = "other"
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """A piece of advice that applies, its blanks filled."""
+    """A piece of advice that applies; its blanks are filled when its words are read."""
 
     advice: Advice
-    say: str
-    because: str
+    filled: Callable[[str], str] = field(repr=False, compare=False)
+    """A text of the tree, in this call's words."""
+
+    @property
+    def say(self) -> str:
+        return self.filled(self.advice.say)
+
+    @property
+    def because(self) -> str:
+        return self.filled(self.advice.because)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -248,19 +257,20 @@ def _sent_to(basis: Basis, call: Call) -> str:
 def _said(basis: Basis, call: Call, fact: str) -> Value | None:
     """What was last said to a question that sets a fact, also where a stop leads past it."""
     answers, said = call.latest(), None
-    for name, question in basis.tree.questions.items():
-        if question.sets == fact and name in answers:
-            understood = read(question, answers[name], call.today).understood
+    for name in basis.tree.setting.get(fact, ()):
+        if name in answers:
+            understood = read(basis.tree.questions[name], answers[name], call.today).understood
             said = understood.value if understood and understood.value is not None else said
     return said
 
 
 def _advice(basis: Basis, facts: Facts, country: str) -> tuple[Given, ...]:
+    @cache
     def words(text: str) -> str:
         return fill(in_units(text, facts.system), lambda name: blank_words(name, facts))
 
     return tuple(
-        Given(advice, words(advice.say), words(advice.because))
+        Given(advice, words)
         for advice in basis.tree.advice
         if advice.holds_in(country) and facts.holds(advice.when)
     )

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 from consult.call.call import UNNAMED_STOP, Handled
 from consult.call.route import read
 from consult.problems import Where
-from consult.tree.condition import named, parse_condition
+from consult.tree.condition import parse_condition
 from consult.tree.evaluators import compiled, compiled_truth
 from consult.tree.model import Caution
-from consult.tree.nodes import And, Compare, Name, Not, Or
+from consult.tree.nodes import And, Compare, Name, Not, Or, named
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable

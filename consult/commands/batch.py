@@ -51,7 +51,7 @@ from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.fit.range_model import Range
+    from consult.range.model import Range
 
 Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 

@@ -25,12 +25,12 @@ from consult.call.wording import NAMES
 from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.fit.assess import assess
-from consult.fit.range_file import load_range
 from consult.fit.request import FitRequest
-from consult.fit.sources import GENERAL
+from consult.fit.rules import Source
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
+from consult.range.file import load_range
 from consult.tree.folder import RANGE_FILE
 from consult.tree.sources import shipped_sources, sources_beside
 from consult.units import Heard, Unclear, format_length, format_range, parse_length, parse_mass
@@ -111,7 +111,7 @@ def run(options: Namespace) -> Outcome:
                 "fit": fit_json(fit, sources),
                 "missing": dict(fit.missing),
                 "cautions": [
-                    {**general, "sources": sources_json(sources, GENERAL)},
+                    {**general, "sources": sources_json(sources, Source.GENERAL)},
                     *notes_json(fit, sources, options.units),
                 ],
                 "advice": advice_json(fit, sources, options.units),

@@ -27,13 +27,12 @@ from consult.content.price_list.export import (
 )
 from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.durable import UnreadableError, read_file, write_whole
-from consult.fit.chairs import chairs_of
-from consult.fit.declared import built
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Range
 from consult.paths import main_tree_of, trees_folder
 from consult.picture.photo import MOST_BYTES, named_wrongly, photo
+from consult.range.chairs import chairs_of
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
+from consult.range.model import Range
 from consult.sentence import of_thing
 from consult.tree.folder import FITTING_FILE
 from consult.tree.settings import Settings, settings_of
@@ -92,7 +91,7 @@ def _import(options: Namespace) -> Outcome:
         if parts
     ]
     range_, into = found.range, product or draft / RANGE_FILE
-    made = built(range_) if product else len(chairs_of(range_).index)
+    made = sum(1 for _ in range_.products()) if product else len(chairs_of(range_).index)
     parts = f"{number_of(found.rows, 'part')} ({', '.join(counts)})"
     print(f"{parts} make {made:,} {range_.thing}s.")
     if options.callers > 0:

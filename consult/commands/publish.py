@@ -194,7 +194,7 @@ def _at_home(library: Library, judged: Judged) -> Judged:
         return str(library.draft.joinpath(*inside[1:])) if inside[0].startswith(".") else file
 
     problems = tuple(
-        replace(each, where=replace(each.where, file=home(each.where.file)))
+        replace(each, where=each.where._replace(file=home(each.where.file)))
         for each in judged.problems
     )
     return replace(judged, problems=problems)

@@ -51,8 +51,6 @@ def make_nightly(desk: OpenRecords, options: Namespace) -> Outcome:
 
 def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     """Restore a backup, after a confirmation."""
-    if isinstance(place, str) and place.startswith("sqlite"):
-        return complain("Give the path of the records file.")
     if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
     if isinstance(place, str):

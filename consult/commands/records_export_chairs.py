@@ -10,7 +10,7 @@ from consult.call.state import state
 from consult.call.understand import understand
 from consult.call.wording import value_words
 from consult.commands.reading import basis_named
-from consult.fit.range_model import Kind
+from consult.range.parts import Kind
 from consult.records.call_trees import led_with
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_json

@@ -52,7 +52,7 @@ def paper_options(parser: argparse.ArgumentParser) -> None:
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"
 PARTS = ("seat", "gas_lift", "back", "lumbar", "arms", "castors", "base")
-"""Kinds of parts; ``fit.range_model.CHAIR_KINDS``, which loads too much here."""
+"""Kinds of parts; ``range.parts.CHAIR_KINDS``, which loads too much here."""
 MEASURED = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
 """``call.follow_up.MEASURED_BY_CALLERS``, likewise."""
 _MOST_DAYS = 36_500

@@ -13,6 +13,7 @@ from consult.call.state import State, state, state_so_far
 from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.reading import call_files, read_call
+from consult.records.validation_cache import read_validated, write_validated
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ def run(options: Namespace) -> Outcome:
         from consult.commands.papers import write_papers
         from consult.summary.model import summarise
         from consult.summary.render import Writer
+    read_validated()
     outcome = Outcome.DONE
     results: list[dict[str, object]] = []
     papers: list[tuple[str, Writer]] = []
@@ -61,6 +63,7 @@ def run(options: Namespace) -> Outcome:
             papers.append((Path(name).stem, Writer(basis, now, strict=True)))
         else:
             print(_line(transcript.title, failed))
+    write_validated()
     if papers and summary:
         outcome = max(outcome, write_papers(papers, summary, options.paper, options.out))
     if options.json:

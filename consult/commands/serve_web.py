@@ -114,7 +114,7 @@ class DeskServer(Server):
         """What an adviser opens, the secret in it."""
         return f"{self.public_url.rstrip('/')}/?key={self.token}" if self.token else self.public_url
 
-    async def handle_index(self, request: web.Request) -> web.StreamResponse:
+    async def handle_index(self, request: web.Request) -> web.FileResponse:
         """The page; it finds out by itself by which address it was reached."""
         if self._running >= self.desks:
             raise web.HTTPServiceUnavailable(text=self._full())
@@ -130,7 +130,7 @@ class DeskServer(Server):
             samesite="Strict",
             secure=self.public_url.startswith("https:"),
         )
-        return answer
+        raise answer
 
     async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
         """A desk, for as long as its browser is there; 15 s of silence are noticed."""

@@ -13,14 +13,14 @@ from consult.call.state import state_so_far
 from consult.commands.installation import chosen_population
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.reading import call_files, read_call
-from consult.fit.range_model import FEATURES
 from consult.fit.sharing import Shared, Sharer, share
+from consult.range.parts import FEATURES
 from consult.scale import money
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.fit.range_model import Range
     from consult.fit.request import NeedLine
+    from consult.range.model import Range
     from consult.units import System
 
 

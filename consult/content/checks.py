@@ -8,15 +8,15 @@ from functools import cache
 from pathlib import Path
 
 from consult.body.populations import available, load_named
-from consult.fit import sources as rules
-from consult.fit.range_model import SECTIONS
+from consult.fit.rules import Source
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem, listed, nearest
+from consult.range.parts import SECTIONS
 from consult.tree.draft import Block
-from consult.tree.facts import choices_of
 from consult.tree.floor import the_floor
 from consult.tree.model import SETS_CHOICES
+from consult.tree.questions import choices_of
 from consult.tree.shares import ROUNDING, QuestionShares, Shares, load_shares
 from consult.tree.sources import FROM_MEMORY, cited_in, load_sources, sources_beside, uncited
 
@@ -57,7 +57,7 @@ def cited_by(folder: Path, texts: Texts | None = None) -> dict[str, list[str]]:
 @cache
 def _cited_by_program() -> frozenset[str]:
     """What the rules of the fit, the safety floor, the contacts and the populations cite."""
-    named = [cited for cited in vars(rules).values() if isinstance(cited, tuple)]
+    named = [cited for cited in vars(Source).values() if isinstance(cited, tuple)]
     named += [sign.source for sign in the_floor().signs.values()]
     named += [tuple(load_named(one).cites) for one in available()]
     return frozenset([FROM_MEMORY, *(name for cited in named for name in cited)])

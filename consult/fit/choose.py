@@ -18,9 +18,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from consult.body.estimate import Component, Estimate, dimension_at
-from consult.fit.range_model import Kind, Part, Range, chair_has
 from consult.fit.ranking import RANKED, Weighed, carrying, weigh
 from consult.fit.request import FitRequest, NeedLine
+from consult.range.model import Range
+from consult.range.parts import Kind, Part, chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.fit import sources
-from consult.fit.requirements import FitNote, Sitter
-from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE, armrests
+from consult.fit.requirements import FitNote
+from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE, Source, armrests
 from consult.fit.seating import ROUNDING, Seating
+from consult.fit.workplace import DEFAULT_HEEL
 from consult.moves import Moves
 from consult.sentence import Sentence
 
@@ -24,7 +24,7 @@ ASSUMED_THICKNESS = 25.0
 """mm of a plain board, taken only to tell whether arms pass below it (common practice)."""
 
 
-def arms_meet_desk(sitter: Sitter, workplace: Workplace, seating: Seating) -> bool | None:
+def arms_meet_desk(workplace: Workplace, seating: Seating) -> bool | None:
     """Armrests low enough to be of use still meet the desk; None where it cannot be told."""
     desk = workplace.desk
     fixed = desk.kind == "fixed" and desk.height is not None
@@ -32,9 +32,9 @@ def arms_meet_desk(sitter: Sitter, workplace: Workplace, seating: Seating) -> bo
         return False
     if workplace.close_to_desk is None or not (fixed or desk.kind == "adjustable"):
         return None
-    surface = seating.top[0] if fixed else seating.desk
+    surface = seating.top[0] if fixed else seating.desk_height
     thickness = ASSUMED_THICKNESS if desk.thickness is None else desk.thickness
-    lowest_arm = seating.seat + armrests(sitter.elbow)[0]
+    lowest_arm = seating.seat + armrests(seating.sitter.elbow)[0]
     return bool(lowest_arm > surface - thickness)
 
 
@@ -45,15 +45,15 @@ def arms_note(thickness: float | None) -> FitNote:
         "Armrests that slide back, or out of its way, let you come close."
     )
     if thickness is not None:
-        return FitNote("arms_meet_desk", "note", Sentence(say), sources.ARMS_AT_DESK)
+        return FitNote("arms_meet_desk", "note", Sentence(say), Source.ARMS_AT_DESK)
     say += " We took the desk top to be <thickness> thick."
     lengths = {"thickness": ASSUMED_THICKNESS}
-    return FitNote("arms_meet_desk", "note", Sentence(say, lengths), sources.ARMS_AT_DESK)
+    return FitNote("arms_meet_desk", "note", Sentence(say, lengths), Source.ARMS_AT_DESK)
 
 
-def desk_notes(seating: Seating, moves: bool) -> list[FitNote]:
-    """Too high, too low, too little room for the thighs; ``moves``: the desk is adjustable."""
-    notes = []
+def desk_notes(seating: Seating) -> list[FitNote]:
+    """Too high, too low, too little room for the thighs."""
+    notes, moves = [], seating.desk.kind == "adjustable"
     if seating.too_high:
         notes.append(_too_high(seating, moves))
     if seating.too_low:
@@ -65,7 +65,7 @@ def desk_notes(seating: Seating, moves: bool) -> list[FitNote]:
 
 def thigh_room_short(seating: Seating) -> bool:
     """The thighs lack room, or have it only at the cost of the elbows."""
-    return bool(seating.thighs_short or seating.clearance.pinched)
+    return bool(seating.thighs_short or seating.pinched)
 
 
 def _too_high(seating: Seating, moves: bool) -> FitNote:
@@ -78,9 +78,9 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
         "left": seating.keyboard_left_high + KEYBOARD_ABOVE,
     }
     # A lower desk gives elbows what it takes from the thighs; those have a note of their own.
-    lower_helps = bool(seating.keyboard_left_high) and not seating.clearance.pinched
+    lower_helps = bool(seating.keyboard_left_high) and not seating.pinched
     does: dict[str, str] = {}
-    if not seating.raised_for_desk or seating.seat <= seating.feasible.base:
+    if not seating.raised_for_desk or seating.seat <= seating.base:
         say += "The seat cannot be raised to meet it."
         if lower_helps:
             does = {"desk": "lower"}
@@ -102,7 +102,7 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
     if lower_helps:
         say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"
-    return FitNote(name, "note", Sentence(say, lengths), sources.DESK_FIRST, does)
+    return FitNote(name, "note", Sentence(say, lengths), Source.DESK_FIRST, does)
 
 
 def _too_low(seating: Seating, moves: bool) -> FitNote:
@@ -114,7 +114,7 @@ def _too_low(seating: Seating, moves: bool) -> FitNote:
     )
     name = "desk_out_of_reach" if moves else "desk_too_low"
     return FitNote(
-        name, "note", Sentence(say, {"amount": seating.desk_raise}), sources.FOREARM_LEVEL
+        name, "note", Sentence(say, {"amount": seating.desk_raise}), Source.FOREARM_LEVEL
     )
 
 
@@ -129,7 +129,7 @@ def _thighs(seating: Seating) -> FitNote:
 
     A desk that is too high already is never raised for the thighs; what hangs under it has to go.
     """
-    short, pinched = seating.thighs_short, seating.clearance.pinched
+    short, pinched = seating.thighs_short, seating.pinched
     lengths = {"short": short, "amount": pinched + KEYBOARD}
     clears = {"under_desk": "remove"}
     may: dict[str, str] = {}
@@ -148,7 +148,16 @@ def _thighs(seating: Seating) -> FitNote:
             )
         say += f"{_TAKE_OUT}a desk with a thinner top would help."
     used = {name: mm for name, mm in lengths.items() if f"<{name}>" in say}
-    return FitNote("thigh_room_short", "note", Sentence(say, used), sources.THIGH_ROOM, clears, may)
+    return FitNote("thigh_room_short", "note", Sentence(say, used), Source.THIGH_ROOM, clears, may)
+
+
+def heel_notes(workplace: Workplace) -> list[FitNote]:
+    """What the figures allow for under the feet, where that was not simply measured."""
+    found = adjusted_notes(workplace, "heel")
+    if workplace.heel is None:
+        say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
+        found.insert(0, FitNote("heel_assumed", "note", say, Source.HEEL))
+    return found
 
 
 def kept_up_note(workplace: Workplace) -> FitNote | None:
@@ -165,7 +174,7 @@ def kept_up_note(workplace: Workplace) -> FitNote | None:
         )
     else:
         return None
-    return FitNote("seat_kept_up", "note", say, sources.KEPT_UP)
+    return FitNote("seat_kept_up", "note", say, Source.KEPT_UP)
 
 
 def adjusted_notes(workplace: Workplace, figure: str) -> list[FitNote]:
@@ -187,18 +196,18 @@ def adjusted_notes(workplace: Workplace, figure: str) -> list[FitNote]:
 
 def seat_reach_note(seating: Seating) -> FitNote | None:
     """The seat does not go low or high enough; None where it does."""
-    lowest, highest = seating.feasible.seat
-    legs = seating.feasible.legs
-    if seating.feasible.floor > highest:
+    lowest, highest = seating.seats
+    legs = seating.legs
+    if seating.floor > highest:
         return FitNote(
             "seat_out_of_reach",
             "note",
             Sentence(
                 "The highest seat in the range is <amount> lower than you may sit, so none of "
                 "these chairs suits you.",
-                {"amount": seating.feasible.floor - highest},
+                {"amount": seating.floor - highest},
             ),
-            sources.KEPT_UP,
+            Source.KEPT_UP,
         )
     wanted = seating.wanted_seat
     if seating.raised_for_desk and wanted > highest:
@@ -223,21 +232,20 @@ def seat_reach_note(seating: Seating) -> FitNote | None:
 
 def footrest_reach_note(seating: Seating) -> FitNote | None:
     """No footrest of the range has the height needed; None where one has."""
-    feasible = seating.feasible
-    lowest, highest = feasible.footrest
+    lowest, highest = seating.rests
     # What seat and desk call for, as far as the seat goes.
-    needed = min(seating.wanted_seat, max(feasible.base, feasible.seat[1])) - feasible.legs
-    if needed <= feasible.feet_reach:
+    needed = min(seating.wanted_seat, max(seating.base, seating.seats[1])) - seating.legs
+    if needed <= seating.feet_reach:
         return None
     if needed > highest + ROUNDING:
         say = "The highest footrest in the range is <amount> too low for this seat."
         lengths = {"amount": needed - highest}
-    elif not feasible.footrest_fits(seating.footrest):
+    elif seating.footrest and not lowest - ROUNDING <= seating.footrest <= highest + ROUNDING:
         say = "The lowest footrest in the range is <amount> too high for this seat."
         lengths = {"amount": lowest - seating.footrest}
     else:
         return None
-    return FitNote("footrest_out_of_reach", "note", Sentence(say, lengths), sources.RANGE)
+    return FitNote("footrest_out_of_reach", "note", Sentence(say, lengths), Source.RANGE)
 
 
 def _note(
@@ -249,13 +257,13 @@ def _note(
     # How far is said once, by what falls short of the acceptable range on the chair chosen.
     sentence = Sentence(say, lengths or {})
     return FitNote(
-        "seat_out_of_reach", "note", sentence, sources.SHORT_LEGS, moves or {}, may_move or {}
+        "seat_out_of_reach", "note", sentence, Source.SHORT_LEGS, moves or {}, may_move or {}
     )
 
 
-def stays_low_note(standing: Requirement, highest: float) -> FitNote | None:
-    """The desk does not go up to standing height; None where it does."""
-    if highest >= standing.low:
+def stays_low_note(standing: Requirement | None, highest: float) -> FitNote | None:
+    """The desk does not go up to standing height; None where it does, or nobody stands at it."""
+    if standing is None or highest >= standing.low:
         return None
     return FitNote(
         "desk_stays_low_standing",
@@ -264,5 +272,5 @@ def stays_low_note(standing: Requirement, highest: float) -> FitNote | None:
             "At its highest the desk is <amount> too low for standing.",
             {"amount": standing.target - highest},
         ),
-        sources.STANDING,
+        Source.STANDING,
     )

@@ -11,8 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from consult.fit.requirements import Sitter
-from consult.fit.rules import KEYBOARD
+from consult.fit.rules import KEYBOARD, Sitter
 from consult.sentence import Sentence
 
 Point = tuple[float, float]

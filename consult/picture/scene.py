@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from consult.body.estimate import Estimate
 from consult.fit.notes import ASSUMED_THICKNESS
-from consult.fit.range_model import chair_has
-from consult.fit.requirements import Fit, FitNote, Sitter, sitter_of
-from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN
+from consult.fit.requirements import Fit, FitNote
+from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, Sitter, sitter_of
 from consult.fit.settings import Picked, Shortfall
 from consult.fit.workplace import Workplace
 from consult.picture.model import (
@@ -28,6 +27,7 @@ from consult.picture.model import (
     hanging,
     joints_of,
 )
+from consult.range.parts import chair_has
 from consult.sentence import Sentence
 
 

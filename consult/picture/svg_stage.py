@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from consult.fit.requirements import Sitter
+from consult.fit.rules import Sitter
 from consult.picture.model import Chair, DrawnDesk, Joints, joints_of
 from consult.picture.svg_furniture import FigureOutlines, Pen, figure
 from consult.picture.svg_shapes import (

@@ -183,12 +183,11 @@ class _Drawn:
             yield self._text(question)
             return
         choices = tuple(question.choices) or ("yes", "no")
-        plain = sorted(choices, key=lambda one: uniform(*self.key, question.name, one, "plain"))
         if question.answer in ("choice", "yes-no", "choices"):
             # An answer that has to be given steers the call, and health is nothing to invent.
             if question.private == "health":
                 yield from (one for one in (NONE, question.exclusive) if one in choices)
-                yield from plain
+                yield from self._by_chance(question, choices)
                 return
             if not question.unknown_allowed:
                 yield choices[0]
@@ -198,7 +197,10 @@ class _Drawn:
             said = said.partition(", ")[0]
         yield _usual(question, said)
         if question.answer in ("choice", "yes-no", "choices"):
-            yield from plain
+            yield from self._by_chance(question, choices)
+
+    def _by_chance(self, question: Question, choices: Sequence[str]) -> list[str]:
+        return sorted(choices, key=lambda one: uniform(*self.key, question.name, one, "plain"))
 
     def _text(self, question: Question) -> str:
         if question.sets == "caller_name" and self.names:

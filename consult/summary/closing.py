@@ -10,7 +10,7 @@ from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.state import State
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NINE_IN_TEN, figure_name, how_known, question_label
-from consult.fit.range_model import Kind
+from consult.range.parts import Kind
 from consult.scale import money
 from consult.sentence import Sentence
 from consult.summary.model import Summary

@@ -10,7 +10,8 @@ from pathlib import Path
 from consult.body.estimate import Estimate
 from consult.call.basis import Basis
 from consult.call.state import State
-from consult.fit.requirements import Fit, sitter_of
+from consult.fit.requirements import Fit
+from consult.fit.rules import sitter_of
 from consult.fit.workplace import Present, Workplace
 from consult.picture.model import DimensionLine, Misfit, Point, Scene, hanging, joints_of
 from consult.picture.photo import Photo, for_mail, photo_of

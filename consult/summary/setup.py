@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 
 from consult.call.state import State
 from consult.call.wording import figure_name
-from consult.fit.range_model import Kind, chair_has
 from consult.fit.requirements import Fit
-from consult.fit.rules import KEYBOARD_ABOVE, Span
+from consult.fit.rules import KEYBOARD_ABOVE
 from consult.fit.settings import Picked
 from consult.fit.workplace import Workplace
 from consult.moves import Moves
+from consult.range.parts import Kind, Span, chair_has
 from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks

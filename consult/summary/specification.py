@@ -14,8 +14,9 @@ from consult.call.fit_json import ask_line, moved_lines, why_lines
 from consult.call.options import delivery_of, pieces_of, with_delivery
 from consult.call.state import State, request_of
 from consult.call.wording import value_words
-from consult.fit.range_model import Kind, Part, Range
 from consult.fit.settings import Picked, Shortfall
+from consult.range.model import Range
+from consult.range.parts import Kind, Part
 from consult.sentence import Sentence, of_thing
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
 from consult.summary.readers import tells

@@ -47,6 +47,8 @@ MOST_DEEP = 50
 """Macros and blocks within each other; Python's own limit is met by whatever else it does then."""
 MOST_TEXT = 2_000_000
 """Characters, or entries of a list, that anything in a template may have."""
+_MOST_KNOWN = 10_000
+"""Pairs of a type and a name that are remembered; after that all are forgotten."""
 _MUCH_OF_LITTLE = {
     *("batch", "center", "format", "indent", "replace", "slice", "tojson", "wordwrap", "xmlattr")
 }
@@ -74,6 +76,7 @@ class BoundedEnvironment(ImmutableSandboxedEnvironment):
 
     def __init__(self, **given: Any) -> None:
         super().__init__(**given)
+        self._safe: dict[tuple[type, str], bool] = {}
         self.globals.pop("lipsum", None)
         for name in _MUCH_OF_LITTLE:
             self.filters.pop(name, None)
@@ -83,10 +86,18 @@ class BoundedEnvironment(ImmutableSandboxedEnvironment):
             self.filters[name] = _of_measured(work)
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
-        """Nothing that pads or repeats a text."""
-        if isinstance(obj, (str, bytes)) and attr not in _TEXT:
-            return False
-        return super().is_safe_attribute(obj, attr, value)
+        """Nothing that pads or repeats a text.
+
+        The type and the name decide it, so that each pair is looked at once.
+        """
+        known = self._safe.get((type(obj), attr))
+        if known is None:
+            text = isinstance(obj, (str, bytes)) and attr not in _TEXT
+            known = not text and super().is_safe_attribute(obj, attr, value)
+            if len(self._safe) >= _MOST_KNOWN:
+                self._safe.clear()
+            self._safe[type(obj), attr] = known
+        return known
 
     def wrap_str_format(self, value: Any) -> None:
         """No ``format``: a width makes any length of text."""

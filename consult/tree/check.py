@@ -9,37 +9,36 @@ from hashlib import sha256
 from pathlib import Path
 
 from consult.former import feature_now
+from consult.marked.fast_validation import add_validated, is_validated
 from consult.marked.marks import Texts, is_there
-from consult.marked.proven import is_proven, prove
 from consult.paths import shipped_trees
 from consult.problems import Problem, listed, nearest
-from consult.tree.adjusts import check_adjusts
 from consult.tree.condition import (
     NO_LIMITS,
     ConditionError,
     Limits,
     parse_condition,
 )
-from consult.tree.constant import Written, check_constant
+from consult.tree.constant import Written, check_constant, check_winning
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
-from consult.tree.facts import check_question, name_kinds
-from consult.tree.figures import check_far_off, check_ranges, check_repeated
+from consult.tree.figures import check_adjusts, check_far_off, check_ranges, check_repeated
 from consult.tree.floor_questions import check_cautioned, check_floor_questions, check_forbids
 from consult.tree.floor_ways import check_floor_ways
 from consult.tree.folder import FITTING_FILE, RANGE_FILE
-from consult.tree.idle import check_pools, check_used, check_winning
 from consult.tree.model import plain_name
-from consult.tree.possible import Possible, answers_of, values_of
+from consult.tree.questions import check_pools, check_question, check_used, name_kinds
+from consult.tree.readability import check_spoken
 from consult.tree.routes import always_asked, check_routes
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
-from consult.tree.spoken import check_spoken
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
 from consult.tree.topics import check_topics
+from consult.tree.truth_tables import Possible, answers_of, values_of
 from consult.tree.typecheck import ValueKind, condition_troubles
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
+_BY = "the check of a tree"
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
@@ -63,14 +62,15 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
     """The same for a draft that has been read already; files found sound are not checked again."""
     if draft.texts is not None or draft.problems:
         return _problems_of(draft, path, features)
-    read, known = _read_by_check(draft, path), None if features is None else sorted(features)
-    if is_proven(read, {"features": known}):
+    read = _read_by_check(draft, path)
+    against = _BY if features is None else f"{_BY} {sorted(features)}"
+    if is_validated(read, against):
         return []
     found = _problems_of(draft, path, features)
     if not found:
-        prove(read, {"features": known})
+        add_validated(read, against)
         # Without the features of a range less is checked.
-        prove(read, {"features": None})
+        add_validated(read, _BY)
     return found
 
 

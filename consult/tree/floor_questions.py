@@ -12,9 +12,9 @@ from consult.problems import listed, nearest
 from consult.tree.condition import parse_condition
 from consult.tree.constant import TRUE, Written, outcomes
 from consult.tree.draft import Block, Draft
-from consult.tree.facts import choices_of
 from consult.tree.floor import GRAVITIES, Gravity, begins_with, holds_word, is_as_grave, the_floor
 from consult.tree.nodes import Value
+from consult.tree.questions import choices_of
 
 _KEYS = {
     "private": "health",

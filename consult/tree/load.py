@@ -10,11 +10,9 @@ from typing import cast
 from consult.former import feature_now
 from consult.marked.marks import Texts
 from consult.problems import Problem
-from consult.tree.adjusts import adjusts_of
 from consult.tree.check import problems_of
 from consult.tree.condition import NO_LIMITS, Condition, Limits, parse_condition
 from consult.tree.draft import Block, Draft, read_draft
-from consult.tree.facts import choices_of, expected
 from consult.tree.floor_questions import signs_of
 from consult.tree.model import (
     Advice,
@@ -29,6 +27,8 @@ from consult.tree.model import (
     Topic,
     Tree,
 )
+from consult.tree.quantities import adjusts_of
+from consult.tree.questions import choices_of, expected
 from consult.tree.routes import after_member, landing, ways
 from consult.tree.settings import said_by
 from consult.tree.topics import gate_of

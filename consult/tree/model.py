@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.problems import Where
-    from consult.tree.adjusts import Adjusts
     from consult.tree.condition import Condition
     from consult.tree.nodes import Lookup
+    from consult.tree.quantities import Adjusts
     from consult.tree.sources import Cited
 
 AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]

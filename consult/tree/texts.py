@@ -10,9 +10,9 @@ from consult.problems import Where, listed, nearest
 from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
-from consult.tree.facts import name_kinds
 from consult.tree.placeholders import BlankSum, amount_meant, amounts, blanks, sum_of
 from consult.tree.quantities import QUANTITIES, unit_named
+from consult.tree.questions import name_kinds
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
 from consult.tree.typecheck import condition_troubles

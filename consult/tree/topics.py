@@ -9,9 +9,9 @@ from consult.problems import nearest
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
-from consult.tree.facts import choices_of
 from consult.tree.model import TOPICS
 from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
+from consult.tree.questions import choices_of
 from consult.tree.routes import Graph, landing, reached_from, roots_of
 
 

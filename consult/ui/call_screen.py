@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
@@ -28,16 +27,19 @@ from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.literal import literal
 from consult.ui.program import Program
 from consult.ui.room import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
-from consult.ui.widgets.part import TextPart
-from consult.ui.words import caution_line, head_line, how_to_answer, literal, to_hand, with_change
+from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
+from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
+
+    from textual.geometry import Size
 
     from consult.call.raised import Raised
     from consult.call.replies import Reply
@@ -92,13 +94,20 @@ class CallScreen(Screen[None]):
         return self.session.now
 
     def compose(self) -> ComposeResult:
+        # Before there are parts: each class that comes later is a look at the styles of them all.
+        self.set_class(not self.session.basis.tree.fits, "no-chair")
+        self._have_room(self.app.size)
         yield TextPart("status")
-        yield TextPart("chair-line")
-        with Horizontal(id="desk"):
-            with Vertical(id="talk"):
+        line = TextPart("chair-line")
+        # Its place is kept from the first: the question would move down when the chair is known.
+        basis = self.session.basis
+        line.set_class(basis.tree.fits and basis.range is not None, "filled")
+        yield line
+        with RowBox(id="desk"):
+            with ColumnBox(id="talk"):
                 yield from self.talk()
-            with Vertical(id="side"):
-                with Vertical(id="facts"):
+            with ColumnBox(id="side"):
+                with ColumnBox(id="facts"):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
@@ -114,7 +123,6 @@ class CallScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.stands = True
-        self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
         self.set_focus(self.query_one(AnswerInput))
         self._show()
@@ -271,10 +279,13 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        has = room(*event.size)
+        self._have_room(event.size)
+        self.call_after_refresh(self._show)
+
+    def _have_room(self, size: Size) -> None:
+        has = room(*size)
         self.remove_class(*(name for name, there in has.items() if not there))
         self.add_class(*(name for name, there in has.items() if there))
-        self.call_after_refresh(self._show)
 
     # -- keys ---------------------------------------------------------------------------------
 

@@ -6,11 +6,10 @@ import re
 from typing import TYPE_CHECKING
 
 from textual.content import Content
-from textual.style import Style
 
 from consult.call.replies import LETTERS
+from consult.ui.literal import clickable
 from consult.ui.widgets.answer_line import AnswerInput
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -61,9 +60,3 @@ def readings(proposals: Sequence[Proposal]) -> Content:
         for at, one in enumerate(proposals)
     )
     return Content("\n") + Content("   ").join(lines)
-
-
-def clickable(text: str | Content, action: str) -> Content:
-    """Text, never markup, that does an action of the screen when it is clicked."""
-    content = literal(text) if isinstance(text, str) else text
-    return content.stylize(Style.from_meta({"@click": f"screen.{action}"}))

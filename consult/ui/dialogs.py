@@ -15,10 +15,9 @@ from textual.events import Key
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from consult.ui.clicks import clickable
 from consult.ui.keys import Foot
+from consult.ui.literal import clickable, literal
 from consult.ui.page import Page
-from consult.ui.words import literal
 
 
 class AskScreen(Page[bool]):

@@ -17,8 +17,8 @@ from textual.widgets import Input, Static
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.ui.keys import Foot
+from consult.ui.literal import literal
 from consult.ui.program import Program
-from consult.ui.words import literal
 
 
 class Page(ModalScreen[ScreenResultType]):

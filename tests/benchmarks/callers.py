@@ -1,11 +1,14 @@
-"""Simulated callers, the effect of an edit on them, and the proof of a tree."""
+"""Simulated callers, the effect of an edit on them, proofs, and a publication."""
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from importlib.util import find_spec
 from itertools import count
+from pathlib import Path
 
 from consult.call.basis import Basis
 from consult.call.state import with_chair
@@ -13,11 +16,13 @@ from consult.content.callers.simulation import CallerSource, drawn, led_state
 from consult.content.effect.compared import effect
 from consult.paths import trees_folder
 from consult.tree.shares import load_shares
-from tests.benchmarks.measure import STEPS, Family, Size, python_steps
+from tests.benchmarks.measure import STEPS, Family, Size, Work, python_steps
+from tests.benchmarks.starts import installed, seconds_of_child
 from tests.call.calls import TODAY, basis_of, seating
 
-_PROVEN = "my_chair"
-"""The tree that is proven: not the largest."""
+_PROVEN = ("my_chair", "seating")
+"""The trees that are proven: not the largest, and that."""
+CHECK, PUBLISH = "a check of everything", "an edit published, 300 callers"
 
 
 def without_a_caution(basis: Basis) -> Basis:
@@ -67,12 +72,56 @@ def callers(size: Size) -> Family:
     )
     for one in family.figures[:2]:
         print(f"  {one.name}: {size.callers / one.median:.0f} callers a second")
-    if size.prove and find_spec("z3") is not None:
-        from consult.content.prove.kept import prove
+    return family
 
-        proven = basis_of(_PROVEN)
-        works = {f"proof of {_PROVEN}": lambda: prove(proven.tree, proven)}
-        family.against(STEPS, python_steps, works, rounds=1)
-    elif size.prove:
-        print("  no proof measured: the solver of the extra 'content' is not installed")
+
+def proof(size: Size) -> Family:
+    """The proof of a tree for every possible caller, from the beginning."""
+    family = Family("proof", size)
+    if find_spec("z3") is None:
+        print("  not measured: the solver of the extra 'content' is not installed")
+        return family
+    from consult.content.prove.kept import prove
+
+    works: dict[str, Work] = {}
+    for name in _PROVEN if size.prove else _PROVEN[:1]:
+        basis = basis_of(name)
+        works[f"proof of {name}"] = partial(prove, basis.tree, basis)
+    family.against(STEPS, python_steps, works, rounds=1)
+    return family
+
+
+def publish(size: Size) -> Family:
+    """An edit of a few words goes live, with all that a publication proves and tries.
+
+    What does not change with the words was proven before, as on any day but the first.
+    """
+    family = Family("publish", size)
+    if not size.prove:
+        print("  not measured with --quick: the first publication proves every tree")
+        return family
+    took: dict[str, list[float]] = {CHECK: [], PUBLISH: []}
+    with tempfile.TemporaryDirectory() as name:
+        library = Path(name) / "library"
+        environment = installed(str(Path(name) / "records.db"))
+        environment |= {"CONSULT_TREES": str(library), "CONSULT_ADVISER": "Ann"}
+        environment |= {"XDG_CACHE_HOME": str(Path(name) / "cache")}
+        seconds_of_child(["-m", "consult", "draft"], environment)
+        file, words = library / "draft" / "seating.yaml", "What made you ring us today?"
+        for number in range(size.few):
+            text = file.read_text("utf-8")
+            assert words in text
+            new = f"Why did you ring us today, the {number}?"
+            file.write_text(text.replace(words, new, 1), "utf-8")
+            words = new
+            checked = seconds_of_child(["-m", "consult", "check"], environment)
+            made = seconds_of_child(
+                ["-m", "consult", "publish", "--reason", "Better words"], environment
+            )
+            if number:  # the first proves
+                took[CHECK].append(checked)
+                took[PUBLISH].append(made)
+            else:
+                print(f"  the first, which proves every tree: {made:.0f} s")
+    family.add(PUBLISH, took[PUBLISH], CHECK, took[CHECK])
     return family

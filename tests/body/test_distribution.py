@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import optimize, stats  # type: ignore[import-untyped]
 
 from consult.body.distribution import (
     MixturePart,
@@ -20,7 +20,7 @@ from consult.body.distribution import (
 @pytest.mark.parametrize("value", [1e-9, 0.1, 1.0, 5.0, 20.0, 60.0, 300.0])
 def test_chi_square_tail_agrees_with_scipy(value: float, dof: int) -> None:
     """The closed form is scipy's survival function, far tails included."""
-    assert chi_square_tail(value, dof) == pytest.approx(stats.chi2.sf(value, dof), rel=1e-10)
+    assert chi_square_tail(value, dof) == pytest.approx(scipy.stats.chi2.sf(value, dof), rel=1e-10)
 
 
 def test_chi_square_tail_ends() -> None:
@@ -46,8 +46,8 @@ def test_mixture_quantile_undoes_the_mixture(
 
     def below(value: float) -> float:
         return float(
-            share * stats.norm.cdf(value, first, sd_1)
-            + (1 - share) * stats.norm.cdf(value, second, sd_2)
+            share * scipy.stats.norm.cdf(value, first, sd_1)
+            + (1 - share) * scipy.stats.norm.cdf(value, second, sd_2)
         )
 
     # Between the humps the function is flat, so the check is on both sides of the answer.
@@ -58,8 +58,10 @@ def test_mixture_quantile_undoes_the_mixture(
 def test_mixture_quantile_agrees_with_a_root_finder() -> None:
     """A worked mixture gives the root that scipy's own finder gives."""
     parts = [MixturePart(0.3, 388.0, 24.0), MixturePart(0.7, 430.0, 25.0)]
-    root = optimize.brentq(
-        lambda x: 0.3 * stats.norm.cdf(x, 388, 24) + 0.7 * stats.norm.cdf(x, 430, 25) - 0.05,
+    root = scipy.optimize.brentq(
+        lambda x: (
+            0.3 * scipy.stats.norm.cdf(x, 388, 24) + 0.7 * scipy.stats.norm.cdf(x, 430, 25) - 0.05
+        ),
         200,
         600,
     )
@@ -71,8 +73,10 @@ def test_mixture_z_has_the_same_tail() -> None:
     parts = [MixturePart(0.4, 388.0, 24.0), MixturePart(0.6, 430.0, 25.0)]
     for value in (300.0, 400.0, 520.0, 600.0):
         z = mixture_z(value, parts)
-        cdf = 0.4 * stats.norm.cdf(value, 388, 24) + 0.6 * stats.norm.cdf(value, 430, 25)
-        assert stats.norm.cdf(z) == pytest.approx(cdf, rel=1e-6)
+        cdf = 0.4 * scipy.stats.norm.cdf(value, 388, 24) + 0.6 * scipy.stats.norm.cdf(
+            value, 430, 25
+        )
+        assert scipy.stats.norm.cdf(z) == pytest.approx(cdf, rel=1e-6)
 
 
 def test_mixture_z_goes_on_rising_where_probability_ends() -> None:

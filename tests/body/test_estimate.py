@@ -12,9 +12,9 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats  # type: ignore[import-untyped]
 
 from consult.body.estimate import NEARLY_EXACT, Dimension, as_if, estimate
 from consult.body.measured import Measured, Sex
@@ -77,7 +77,9 @@ def test_sexes_are_weighed_by_likelihood(stature: float, weight: float) -> None:
     for sex in ONE_SEX:
         group = SURVEY.groups[sex]
         spread = group.covariance[:2, :2] + np.diag([12.0**2, 2.0**2])
-        density[sex] = stats.multivariate_normal(group.mean[:2], spread).logpdf([stature, weight])
+        density[sex] = scipy.stats.multivariate_normal(group.mean[:2], spread).logpdf(
+            [stature, weight]
+        )
     odds = np.exp(density["female"] - density["male"])
     made = {one.group: one.weight for one in estimate(SURVEY, measures, None).components}
     assert made["female"] == pytest.approx(odds / (1 + odds), rel=1e-9)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from scipy import stats  # type: ignore[import-untyped]
 
 from consult.body import plausibility
 from consult.body.estimate import estimate
@@ -177,7 +177,7 @@ def test_the_distance_together_agrees_with_scipy(sex: Sex) -> None:
     expected = squared(heard) - squared(weight)
     distance, tail = lengths_together(PLAIN, heard, sex)
     assert distance == pytest.approx(expected)
-    assert tail == pytest.approx(stats.chi2.sf(expected, 3))
+    assert tail == pytest.approx(scipy.stats.chi2.sf(expected, 3))
 
 
 def test_of_an_unstated_sex_the_nearer_one_counts() -> None:

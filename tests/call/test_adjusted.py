@@ -13,13 +13,13 @@ from consult.call.gains import gains_of
 from consult.call.state import State, request_of, state
 from consult.content.changes.trees import changes
 from consult.fit.request import draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import demands
 from consult.fit.workplace import places
 from consult.summary.kinds import Paper
 from consult.summary.render import Writer
-from consult.tree.adjusts import FIGURES, Adjusts, parse_adjusts
 from consult.tree.model import Advice
+from consult.tree.quantities import FIGURES, Adjusts, parse_adjusts
 from tests.call.calls import seating, small, told
 
 _PAPERS: tuple[Paper, ...] = ("caller", "employer")

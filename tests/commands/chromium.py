@@ -7,13 +7,16 @@ import base64
 import json
 import os
 import shutil
-from collections.abc import AsyncIterator
+import subprocess
+from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from itertools import count
-from pathlib import Path
+from threading import Thread
 from typing import Any
+from urllib.parse import urlsplit
 
 import aiohttp
+import pytest
 
 from tests.long import AT_MOST
 
@@ -52,7 +55,7 @@ class Tab:
         number = next(self._numbers)
         answer = self._answers[number] = asyncio.get_running_loop().create_future()
         await self._socket.send_json({"id": number, "method": method, "params": params})
-        told = await asyncio.wait_for(answer, 20)
+        told = await asyncio.wait_for(answer, AT_MOST)
         assert "error" not in told, told
         return told["result"]
 
@@ -122,37 +125,45 @@ class Tab:
         return b"".join(base64.b64decode(one["payloadData"]) for one in drawn).decode("utf-8")
 
 
-@asynccontextmanager
-async def browser_tab(profile: Path) -> AsyncIterator[Tab]:
-    """A tab of a browser of its own, gone afterwards with everything it started."""
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Where a browser takes commands; it is started once and ends with the tests."""
     assert CHROMIUM is not None
-    process = await asyncio.create_subprocess_exec(
-        CHROMIUM,
-        *_LAUNCH.format(profile=profile).split(),
-        stdout=asyncio.subprocess.DEVNULL,
-        stderr=asyncio.subprocess.DEVNULL,
+    profile = tmp_path_factory.mktemp("profile")
+    with subprocess.Popen(
+        [CHROMIUM, *_LAUNCH.format(profile=profile).split()],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
         env={**os.environ, "HOME": str(profile)},
-    )
-    try:
-        async with asyncio.timeout(AT_MOST):
-            note = profile / "DevToolsActivePort"
-            while not note.exists() or "\n" not in note.read_text():
-                await asyncio.sleep(0.1)
-        address = f"http://127.0.0.1:{note.read_text().splitlines()[0]}"
-        async with aiohttp.ClientSession() as session:
-            # A tab more, so that closing the one under test does not end the browser.
-            async with session.put(f"{address}/json/new?about:blank") as answer:
-                opened = json.loads(await answer.text())
-            socket_url = opened["webSocketDebuggerUrl"]
-            async with session.ws_connect(socket_url, max_msg_size=0) as socket:
-                tab = Tab(session, address, opened["id"])
-                listening = asyncio.create_task(tab.listen(socket))
-                await asyncio.sleep(0)
-                for domain in ("Page", "Runtime", "Network", "Log"):
-                    await tab.ask(f"{domain}.enable")
-                await tab.ask("Page.bringToFront")
-                yield tab
-            await listening
-    finally:
-        process.terminate()
-        await process.wait()
+    ) as process:
+        try:
+            assert process.stderr is not None
+            while "DevTools listening on ws://" not in (line := process.stderr.readline()):
+                assert line, "the browser has ended"
+            # Whatever else it says must not fill the pipe.
+            Thread(target=process.stderr.read, daemon=True).start()
+            yield f"http://{urlsplit(line.split()[-1]).netloc}"
+        finally:
+            process.terminate()
+
+
+@asynccontextmanager
+async def browser_tab(address: str) -> AsyncIterator[Tab]:
+    """A new tab of the browser, closed afterwards."""
+    async with aiohttp.ClientSession() as session:
+        async with session.put(f"{address}/json/new?about:blank") as answer:
+            opened = json.loads(await answer.text())
+        socket_url = opened["webSocketDebuggerUrl"]
+        async with session.ws_connect(socket_url, max_msg_size=0) as socket:
+            tab = Tab(session, address, opened["id"])
+            listening = asyncio.create_task(tab.listen(socket))
+            await asyncio.sleep(0)
+            for domain in ("Page", "Runtime", "Network", "Log"):
+                await tab.ask(f"{domain}.enable")
+            await tab.ask("Page.bringToFront")
+            yield tab
+        await listening
+        # A test may have closed it.
+        async with session.get(f"{address}/json/close/{tab.target}"):
+            pass

@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 
 from consult.records.store import Store, open_store
+from tests.commands.chromium import browser
 from tests.commands.runs import Ran, Run, ran
 from tests.records.patience import patient
 
-__all__ = ["patient"]
+__all__ = ["browser", "patient"]
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""``consult serve`` as a process of its own, under test."""
+"""``consult serve`` under test: as a process of its own, or here with plain call screens."""
 
 from __future__ import annotations
 
@@ -7,13 +7,30 @@ import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import AsyncIterator, Iterator, Sequence
+from contextlib import asynccontextmanager, contextmanager, redirect_stdout
 from dataclasses import dataclass
+from io import StringIO
 from pathlib import Path
 
+import pytest
+from aiohttp import web
+
+from consult.cli import main
+from consult.commands.serve_web import DeskServer
 from consult.records.store import open_store
 from tests.long import AT_MOST
+
+_PLAIN = r"""
+import sys
+sys.stdout.write("__GANGLION__\nD\0\0\0\5Hello")
+sys.stdout.flush()
+pipe, told = sys.stdin.buffer, b""
+while b"quit" not in told and b"\x11" not in told and pipe.read(1):
+    told = pipe.read(int.from_bytes(pipe.read(4), "big"))
+"""
+PLAIN = (sys.executable, "-IS", "-c", _PLAIN)
+"""In place of a call screen: it draws a word, and ends when it is told to or at Ctrl+Q."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +59,8 @@ class Served:
 
     def processes(self) -> list[int]:
         """Those of the calls being held."""
-        return [pid for pid in _descendants(self.pid) if _words(pid)[2:4] == ["consult", "call"]]
+        calls = ["consult", "call"], ["-c", _PLAIN]
+        return [pid for pid in _descendants(self.pid) if _words(pid)[2:4] in calls]
 
     def process(self) -> int:
         """The process of the one call being held."""
@@ -111,3 +129,38 @@ def serving(calls: Path, *more: str, token: bool = False) -> Iterator[Served]:
         rest, _ = process.communicate(timeout=AT_MOST)
     assert "Traceback" not in rest, rest
     assert process.returncode == 0
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """What the command line makes of its words: a server that does not answer yet."""
+
+    server: DeskServer
+    listening: socket.socket
+    address: str
+
+    @asynccontextmanager
+    async def answering(self) -> AsyncIterator[Served]:
+        """Answer within this process until the block ends."""
+        server = self.server
+        runner = web.AppRunner(await server._make_app(), shutdown_timeout=AT_MOST)
+        await runner.setup()
+        await web.SockSite(runner, self.listening.dup(), ssl_context=server._tls).start()
+        port = self.listening.getsockname()[1]
+        try:
+            yield Served(port, os.getpid(), Path(), self.address)
+        finally:
+            await runner.cleanup()
+
+
+def begun_here(*more: str) -> Begun:
+    """The server of a command line, with plain call screens; nothing is started yet."""
+    made: list[tuple[DeskServer, socket.socket]] = []
+    out = StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out):
+        patch.setattr(DeskServer, "serve_on", lambda *given: made.append(given))
+        while not made:
+            assert main(["serve", "--port", str(free_port()), *more]) in (0, 2)
+    ((server, listening),) = made
+    server._words = PLAIN
+    return Begun(server, listening, out.getvalue().partition("\n")[0].split()[-1])

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy import stats  # type: ignore[import-untyped]
+import scipy  # type: ignore[import-untyped]
 
 import consult.body
 from tests.commands.runs import Run
@@ -126,7 +126,7 @@ def test_against_a_reckoning_of_its_own(run: Run) -> None:
     new_mean = mean + gain @ (np.array(list(heard.values())) - look @ mean)
     new_sd = np.sqrt(np.diag(prior - gain @ look @ prior))
     for at, name in enumerate(order):
-        low, high = stats.norm.ppf([0.05, 0.95], new_mean[at], new_sd[at])
+        low, high = scipy.stats.norm.ppf([0.05, 0.95], new_mean[at], new_sd[at])
         one = made[name]
         assert one["mean"] == pytest.approx(new_mean[at], abs=0.06), name
         assert one["sd"] == pytest.approx(new_sd[at], abs=0.06), name

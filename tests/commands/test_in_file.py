@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from consult import durable
-from consult.marked.traps import not_utf8
+from consult.marked.yaml_pitfalls import not_utf8
 from tests.commands.runs import Run
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes and devices as POSIX has them")

@@ -27,6 +27,7 @@ from consult.summary.model import summarise
 from consult.summary.order import is_order, order_csv, order_json, order_text
 from consult.summary.render import Writer
 from consult.ui.app import ConsultApp
+from consult.ui.opening import Begun
 from tests.commands.runs import Run
 from tests.long import LONG
 
@@ -186,7 +187,7 @@ async def test_no_screen_is(tmp_path: Path) -> None:
     for begun in (Call(call.today, "metric", "IE"), call):
         place = tmp_path / f"{len(begun.answers)}.db"
         kept = DeskCalls(basis, place, "Nuala", clock)
-        app = ConsultApp(basis, begun, kept, clock, firsts=FirstCalls(place))
+        app = ConsultApp(Begun(basis, begun, kept, clock, firsts=FirstCalls(place)))
         async with app.run_test(size=(120, 40)) as pilot:
             await pilot.pause()
             seen = [app.export_screenshot()]

@@ -12,7 +12,7 @@ from sqlalchemy import update
 from consult.commands import clock
 from consult.records.schema import answers
 from consult.records.store import Store
-from tests.commands.runs import Run
+from tests.commands.runs import Ran, Run
 from tests.commands.test_records_erase import spill
 from tests.records.samples import VERSIONS, call_of, keep
 
@@ -50,17 +50,18 @@ def test_what_is_no_backup(run: Run, records: Store, tmp_path: Path) -> None:
     assert run("records", "show", reference).code == 0
 
 
+@pytest.mark.usefixtures("records")
 def test_where_a_backup_is_restored(run: Run, tmp_path: Path) -> None:
-    """An address of a file is asked for as a path, and one that leads nowhere is told."""
-    copy = tmp_path / "copy.db"
+    """An address of a file is that file, and one that leads nowhere is told."""
+    copy, file = tmp_path / "copy.db", tmp_path / "new.db"
     assert run("records", "backup", str(copy)).code == 0
-    for place, words in (
-        ("postgresql://127.0.0.1:1/d", "cannot be reached"),
-        ("sqlite:///x.db", "Give the path"),
-    ):
-        done = run("records", "--records", place, "restore", str(copy), "--yes")
-        assert done.code == 2
-        assert words in done.err
+
+    def restored(place: str) -> Ran:
+        return run("records", "--records", place, "restore", str(copy), "--yes")
+
+    nowhere = restored("postgresql://127.0.0.1:1/d")
+    assert (nowhere.code, "cannot be reached" in nowhere.err) == (2, True)
+    assert (restored(f"sqlite:///{file}").code, file.exists()) == (0, True)
 
 
 def test_whole_records_and_damaged_ones(run: Run, records: Store) -> None:

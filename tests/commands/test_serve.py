@@ -15,7 +15,7 @@ import pytest
 from consult.commands import serve
 from consult.paths import trees_folder
 from tests.commands.runs import Run
-from tests.commands.serving import Served, free_port, serving
+from tests.commands.serving import Begun, Served, begun_here, free_port, serving
 from tests.long import AT_MOST
 
 SHOWN = (aiohttp.WSMsgType.BINARY, aiohttp.WSMsgType.TEXT)
@@ -29,8 +29,23 @@ SOCKET = {
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """One server for all requests of this file, with a tree whose name a shell would cut up."""
+def server() -> Iterator[Begun]:
+    """One server for all requests of this file."""
+    one = begun_here("--no-token")
+    with one.listening:
+        yield one
+
+
+@pytest.fixture
+async def served(server: Begun) -> AsyncIterator[Served]:
+    """The same, answering one test."""
+    async with server.answering() as one:
+        yield one
+
+
+@pytest.fixture(scope="module")
+def process(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A process that serves whole call screens, with a tree whose name a shell would cut up."""
     trees = tmp_path_factory.mktemp("trees") / "the firm's; own $HOME"
     shutil.copytree(trees_folder(), trees)
     tree = trees / "seating.yaml"
@@ -229,25 +244,58 @@ async def test_other_requests_from_another_page(
 async def test_the_desks_own_page_gets_a_call(
     session: aiohttp.ClientSession, served: Served, name: str
 ) -> None:
-    """By each name of this machine a call begins, with the tree and units given to serve."""
+    """By each name of this machine."""
     own = f"{name}:{served.port}"
     headers = {"Host": own, "Origin": f"http://{own}"}
-    drawn = b""
     async with (
         asyncio.timeout(AT_MOST),
-        session.ws_connect(f"{served.origin}/ws?width=120&height=40", headers=headers) as call,
+        session.ws_connect(f"{served.origin}/ws", headers=headers) as call,
     ):
-        while b"imperial" not in drawn:
-            message = await call.receive()
-            assert message.type in SHOWN, drawn
-            drawn += message.data if message.type is aiohttp.WSMsgType.BINARY else b""
+        assert (await call.receive()).data == b"Hello"
 
 
-async def test_a_public_address(session: aiohttp.ClientSession, tmp_path: Path) -> None:
+async def test_a_public_address(session: aiohttp.ClientSession) -> None:
     """Behind a sign-in, its address counts as the desk's own, and another does not."""
-    with serving(tmp_path, "--public-url", "https://Desk.example:443/") as served:
-        for name, wanted in (("desk.example", 200), ("other.example", 421)):
-            assert await status(session, served.origin, {"Host": name}) == wanted
-        for origin, wanted in (("https://desk.example", 101), ("http://desk.example", 403)):
-            headers = {**SOCKET, "Origin": origin}
-            assert await status(session, f"{served.origin}/ws", headers) == wanted
+    server = begun_here("--no-token", "--public-url", "https://Desk.example:443/")
+    with server.listening:
+        async with server.answering() as served:
+            for name, wanted in (("desk.example", 200), ("other.example", 421)):
+                assert await status(session, served.origin, {"Host": name}) == wanted
+            for origin, wanted in (("https://desk.example", 101), ("http://desk.example", 403)):
+                headers = {**SOCKET, "Origin": origin}
+                assert await status(session, f"{served.origin}/ws", headers) == wanted
+
+
+# -- whole call screens -----------------------------------------------------------------------
+
+
+async def told_in_words(call: aiohttp.ClientWebSocketResponse[bool], wanted: str) -> str:
+    """Every message in words up to one that has a text in it, as the page is sent them."""
+    async with asyncio.timeout(AT_MOST):
+        told = ""
+        while wanted not in told:
+            message = await call.receive()
+            told += message.data if message.type is aiohttp.WSMsgType.TEXT else ""
+        return told
+
+
+async def test_a_desk_is_told_its_own_words_alone(
+    session: aiohttp.ClientSession, process: Served
+) -> None:
+    """What one call says is sent to its own page and to no other; each has the tree and the units
+    given to serve, and ends with its page."""
+    url, headers = f"{process.origin}/ws?width=120&height=40", {"Origin": process.origin}
+    async with (
+        session.ws_connect(url, headers=headers) as one,
+        session.ws_connect(url, headers=headers) as two,
+    ):
+        assert "imperial" in await told_in_words(one, "imperial")
+        await one.send_json(["stdin", "Ada Nowhere\r"])
+        told = await told_in_words(one, "Ada Nowhere")
+        await two.send_json(["stdin", "Bea Elsewhere\r"])
+        other = await told_in_words(two, "Bea Elsewhere")
+        assert "Ada" not in other
+        assert "Bea" not in told
+    async with asyncio.timeout(AT_MOST):
+        while process.processes():
+            await asyncio.sleep(0.1)

@@ -12,16 +12,25 @@ import aiohttp
 import pytest
 from yarl import URL
 
+from consult.commands import serve_web
 from tests.commands.runs import Run
-from tests.commands.serving import Served, begun, serving
+from tests.commands.serving import Begun, Served, begun, begun_here
 from tests.commands.test_serve import SHOWN, SOCKET, status
 from tests.long import AT_MOST
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+def server() -> Iterator[Begun]:
     """Two desks, let in by the secret."""
-    with serving(tmp_path_factory.mktemp("calls"), "--tabs", "2", token=True) as one:
+    one = begun_here("--tabs", "2")
+    with one.listening:
+        yield one
+
+
+@pytest.fixture
+async def served(server: Begun) -> AsyncIterator[Served]:
+    """The same, answering one test."""
+    async with server.answering() as one:
         yield one
 
 
@@ -61,32 +70,6 @@ async def first_question(call: aiohttp.ClientWebSocketResponse[bool]) -> None:
             drawn += message.data if message.type is aiohttp.WSMsgType.BINARY else b""
 
 
-async def told_in_words(call: aiohttp.ClientWebSocketResponse[bool], wanted: str) -> str:
-    """Every message in words up to one that has a text in it, as the page is sent them."""
-    async with asyncio.timeout(AT_MOST):
-        told = ""
-        while wanted not in told:
-            message = await call.receive()
-            told += message.data if message.type is aiohttp.WSMsgType.TEXT else ""
-        return told
-
-
-async def test_a_desk_is_told_its_own_words_alone(
-    session: aiohttp.ClientSession, served: Served
-) -> None:
-    """What one call says is sent to its own page and to no other."""
-    await session.get(served.address)
-    async with desk(session, served) as one, desk(session, served) as two:
-        await told_in_words(one, "Say: Hello")
-        await one.send_json(["stdin", "Ada Nowhere\r"])
-        told = await told_in_words(one, "Ada Nowhere")
-        await two.send_json(["stdin", "Bea Elsewhere\r"])
-        other = await told_in_words(two, "Bea Elsewhere")
-        assert "Ada" not in other
-        assert "Bea" not in told
-    await until_there_are(served, 0)
-
-
 @pytest.mark.parametrize("path", ["/", "/ws", "/static/js/textual.js", "/page/page.js", "/none"])
 @pytest.mark.parametrize("key", ["", "?key=", "?key=guessed", "?key=\u00e9"])
 async def test_without_the_secret_nothing_is_answered(
@@ -120,11 +103,12 @@ async def test_the_address_lets_a_browser_in_once_and_for_all(
     await until_there_are(served, 0)
 
 
-async def test_each_start_has_its_own_secret(served: Served, tmp_path: Path) -> None:
+def test_each_start_has_its_own_secret(server: Begun) -> None:
     """What let somebody in yesterday does not today."""
-    with serving(tmp_path, token=True) as other:
-        assert other.address.partition("?")[2] != served.address.partition("?")[2]
-        assert len(other.address.partition("key=")[2]) >= 32
+    other = begun_here()
+    other.listening.close()
+    assert other.address.partition("?")[2] != server.address.partition("?")[2]
+    assert len(other.address.partition("key=")[2]) >= 32
 
 
 @pytest.mark.parametrize("folder", ["/static", "/static/", "/static/js/", "/page/", "/page"])
@@ -167,9 +151,11 @@ async def test_a_browser_that_is_gone_without_a_word(
 
 
 async def test_a_desk_that_does_not_end_by_itself(
-    session: aiohttp.ClientSession, served: Served
+    session: aiohttp.ClientSession, served: Served, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Stopped in the middle of something, it is ended all the same when its browser leaves."""
+    monkeypatch.setattr(serve_web, "QUIT", 0.1)
+    monkeypatch.setattr(serve_web, "TERMINATE", 0.1)
     await session.get(served.address)
     async with desk(session, served) as call:
         await first_question(call)
@@ -178,24 +164,31 @@ async def test_a_desk_that_does_not_end_by_itself(
 
 
 async def test_a_message_no_page_sends(session: aiohttp.ClientSession, served: Served) -> None:
-    """Ends that desk and nothing else."""
+    """Ends that desk and nothing else, and the page is told why."""
     await session.get(served.address)
     for message in ("nonsense", "{}", '["stdin"]', '["resize", {}]', "[]"):
         async with desk(session, served) as call:
             await call.send_str(message)
             async with asyncio.timeout(AT_MOST):
-                while (await call.receive()).type in SHOWN:
+                while (message_back := await call.receive()).type in SHOWN:
                     pass
+            assert message_back.data == aiohttp.WSCloseCode.UNSUPPORTED_DATA
         await until_there_are(served, 0)
 
 
 async def test_desks_end_with_a_server_that_is_killed(tmp_path: Path) -> None:
-    """Nobody can tell them; they notice."""
-    server, port, _ = begun(["--no-token"], tmp_path / "r.db")
+    """Nobody can tell them; they notice. Meanwhile the place of the records, which goes to each
+    desk out of everybody's sight, is used and stands on no command line of a desk."""
+    place = tmp_path / "secret-place.db"
+    server, port, _ = begun(["--no-token", "--records", str(place)], tmp_path / "r.db")
     served = Served(port, server.pid, tmp_path)
     async with aiohttp.ClientSession() as session, desk(session, served) as call:
         await first_question(call)
         left = served.process()
+        assert "secret-place" not in Path(f"/proc/{left}/cmdline").read_text()
+        async with asyncio.timeout(AT_MOST):
+            while not place.exists():
+                await asyncio.sleep(0.1)
         server.kill()
         server.communicate()
     async with asyncio.timeout(AT_MOST):
@@ -225,19 +218,6 @@ def test_records_named_by_a_file(run: Run, tmp_path: Path, monkeypatch: pytest.M
     assert "CONSULT_RECORDS_FILE" in done.err
 
 
-async def test_a_desk_s_command_line_tells_nothing(tmp_path: Path) -> None:
-    """The place of the records goes to each desk out of everybody's sight."""
-    place = tmp_path / "secret-place.db"
-    with serving(tmp_path, "--records", str(place)) as served:
-        async with aiohttp.ClientSession() as session, desk(session, served) as call:
-            await first_question(call)
-            words = Path(f"/proc/{served.process()}/cmdline").read_text()
-            assert "secret-place" not in words
-            async with asyncio.timeout(AT_MOST):
-                while not place.exists():
-                    await asyncio.sleep(0.1)
-
-
 @pytest.mark.parametrize("desks", ["0", "-1", "1000"])
 def test_a_number_of_desks_that_is_none(run: Run, desks: str) -> None:
     """Is refused in words."""
@@ -246,6 +226,6 @@ def test_a_number_of_desks_that_is_none(run: Run, desks: str) -> None:
     assert "--tabs takes a number" in done.err
 
 
-def test_a_key_in_a_query_is_no_url(served: Served) -> None:
+def test_a_key_in_a_query_is_no_url(server: Begun) -> None:
     """The printed address is one that a browser opens as it stands."""
-    assert URL(served.address).query["key"] == served.address.partition("key=")[2]
+    assert URL(server.address).query["key"] == server.address.partition("key=")[2]

@@ -26,7 +26,7 @@ from cryptography.hazmat.primitives.serialization import (
 from cryptography.x509.oid import NameOID
 
 from tests.commands.runs import Run
-from tests.commands.serving import free_port, serving
+from tests.commands.serving import begun_here, free_port
 from tests.long import AT_MOST
 
 
@@ -63,7 +63,9 @@ async def test_a_desk_by_https(tmp_path: Path) -> None:
     cert, key = certificate(tmp_path)
     trusting = ssl.create_default_context(cafile=str(cert))
     more = ("--cert", str(cert), "--key", str(key))
-    with serving(tmp_path, *more, token=True) as served:
+    server = begun_here(*more)
+    async with server.answering() as served:
+        server.listening.close()
         jar = aiohttp.CookieJar(unsafe=True)
         async with aiohttp.ClientSession(
             cookie_jar=jar, connector=aiohttp.TCPConnector(ssl=trusting)
@@ -90,7 +92,9 @@ async def test_a_desk_behind_a_proxy(tmp_path: Path) -> None:
     readme = (Path(__file__).parents[2] / "README.md").read_text()
     words = readme.partition("```nginx\n")[2].partition("```")[0]
     at = free_port()
-    with serving(tmp_path, "--public-url", f"https://127.0.0.1:{at}", token=True) as served:
+    server = begun_here("--public-url", f"https://127.0.0.1:{at}")
+    async with server.answering() as served:
+        server.listening.close()
         for said, here in (
             ("listen 443 ssl", f"listen 127.0.0.1:{at} ssl"),
             ("server_name desk.example", "server_name 127.0.0.1"),

@@ -121,7 +121,7 @@ def status(served: Served, last: str) -> str:
 
 @pytest.mark.parametrize("mouse", [False, True], ids=["words", "mouse"])
 @pytest.mark.parametrize("name", ["01", "24"])
-async def test_a_whole_call(name: str, mouse: bool, tmp_path: Path) -> None:
+async def test_a_whole_call(name: str, mouse: bool, tmp_path: Path, browser: str) -> None:
     """To its end, and finished in the records once the tab is closed."""
     transcript = demo(name)
     tree = trees_folder() / f"{transcript.tree}.yaml"
@@ -130,7 +130,7 @@ async def test_a_whole_call(name: str, mouse: bool, tmp_path: Path) -> None:
     calls.mkdir()
     options = ("--tree", str(tree), "--units", transcript.call.system)
     with serving(tmp_path / "calls", *options) as served:
-        async with browser_tab(tmp_path / "profile") as tab:
+        async with browser_tab(browser) as tab:
             await tab.size(1280, 900)
             await tab.go(served.origin)
             await until(lambda: "Hello" in tab.received())

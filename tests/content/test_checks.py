@@ -17,10 +17,10 @@ from consult.content.checks import (
     sources_problems,
 )
 from consult.content.editing.live import LiveCheck
-from consult.fit import sources as rules
+from consult.fit.rules import Source
 from consult.paths import shipped_trees
 from consult.tree.floor import the_floor
-from consult.tree.plain_words import FILE as PLAIN_WORDS
+from consult.tree.readability import FILE as PLAIN_WORDS
 from consult.tree.sources import FILE, Sources, shipped_sources
 from tests.picture.test_svg_logo import LOGO
 from tests.tree.test_sources import PAGE
@@ -69,8 +69,8 @@ def test_a_broken_file_has_its_own_mistakes_only(copied: Path) -> None:
 
 
 def test_every_rule_of_the_fit_has_its_entry() -> None:
-    """Each constant of ``fit.sources`` is names of the list, and says at least one."""
-    named = {name: cited for name, cited in vars(rules).items() if name.isupper()}
+    """Each constant of ``fit.rules.Source`` is names of the list, and says at least one."""
+    named = {name: cited for name, cited in vars(Source).items() if name.isupper()}
     assert len(named) > 10
     for name, cited in named.items():
         assert cited, name

@@ -8,18 +8,18 @@ from typing import Any
 
 import numpy as np
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import norm  # type: ignore[import-untyped]
 
 from consult.body.estimate import Component, Estimate, estimate
 from consult.body.population import Population, load_population
 from consult.fit.ask_next import HOME_MEASURES, AskNext, ask_next
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Range
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
+from consult.range.file import load_range
+from consult.range.model import Range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of
 
@@ -137,13 +137,17 @@ def test_the_gain_of_one_measure_is_the_exact_integral(apart: float, people: Pop
 
     def best(means_: Any, sd: float, weights: Any) -> float:
         return max(
-            float(weights @ (norm.cdf(b, means_, sd) - norm.cdf(a, means_, sd))) for a, b in suits
+            float(
+                weights
+                @ (scipy.stats.norm.cdf(b, means_, sd) - scipy.stats.norm.cdf(a, means_, sd))
+            )
+            for a, b in suits
         )
 
     both, kept = np.hypot(spread, error), spread * error / np.hypot(spread, error)
     expected, step = -best(means, spread, shares), 1.0
     for reading in np.arange(250.0, 750.0, step):
-        density = shares * norm.pdf(reading, means, both)
+        density = shares * scipy.stats.norm.pdf(reading, means, both)
         after = means + (spread / both) ** 2 * (reading - means)
         expected += step * density.sum() * best(after, kept, density / density.sum())
     asked = ask_next(FitRequest(two_seats(), who, Workplace(), n=4096), people)

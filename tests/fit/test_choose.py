@@ -8,21 +8,22 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import multivariate_normal, norm  # type: ignore[import-untyped]
 
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import Population, load_population
 from consult.fit.ask_next import ask_next
 from consult.fit.choose import ChairChoice, choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import FitRequest, draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS
 from tests.benchmarks.chairs import large_range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of, slow_best, slow_table
@@ -124,7 +125,7 @@ def test_a_box_has_the_probability_of_the_normal(people: Population) -> None:
     middle = component.mean[at]
     arms = part("arms", "ARMS", height=(middle[0] + 10, middle[0] + 15))
     seat = part("seat", "SEAT", width=middle[1] + 30.0)
-    exact = multivariate_normal(middle, component.covariance[np.ix_(at, at)]).cdf(
+    exact = scipy.stats.multivariate_normal(middle, component.covariance[np.ix_(at, at)]).cdf(
         [middle[0] + 35, middle[1] + 10], lower_limit=[middle[0] - 10, -1e4]
     )
     choice = choose(FitRequest(range_of(arms, seat), who, Workplace(), n=4000))
@@ -259,7 +260,7 @@ def test_a_footrest_is_added_only_where_it_is_needed() -> None:
 def test_a_footrest_few_bodies_need_is_left_out(share: float, added: bool) -> None:
     """One body in a hundred does not sell a footrest; one in twenty-five does (threshold 2 %)."""
     who, spread = body(sd=5.0), 5.0 * np.cos(np.radians(5))
-    lowest = 425 * np.cos(np.radians(5)) + norm.ppf(share) * spread
+    lowest = 425 * np.cos(np.radians(5)) + scipy.stats.norm.ppf(share) * spread
     lift = part("gas_lift", "LIFT", seat_height=(float(lowest), 600.0))
     best = choose(FitRequest(range_of(lift, part("footrest", "REST")), who, Workplace())).best
     assert best is not None
@@ -268,7 +269,7 @@ def test_a_footrest_few_bodies_need_is_left_out(share: float, added: bool) -> No
 
 def lifts(share: float, price: float) -> Range:
     """A lift too high for this share of the bodies below, and a dearer one that suits them all."""
-    lowest = (425 + norm.ppf(share) * 5) * np.cos(np.radians(5))
+    lowest = (425 + scipy.stats.norm.ppf(share) * 5) * np.cos(np.radians(5))
     cheap = part("gas_lift", "CHEAP", price=10.0, seat_height=(float(lowest), 600.0))
     return range_of(cheap, part("gas_lift", "DEAR", price=price), part("footrest", "REST"))
 
@@ -296,7 +297,7 @@ def test_a_footrest_for_most_is_worse_than_one_for_some(share: float, chosen: st
     """Of two chairs sold with a footrest, the one on which most feet reach the floor comes first,
     a little dearer or not."""
     range_ = lifts(share, 12.0)
-    some = (425 + norm.ppf(0.1) * 5) * np.cos(np.radians(5))
+    some = (425 + scipy.stats.norm.ppf(0.1) * 5) * np.cos(np.radians(5))
     dear = replace(range_.parts["gas_lift"][1], seat_height=(float(some), 600.0))
     cheap = range_.parts["gas_lift"][0]
     both = replace(range_, parts={**range_.parts, "gas_lift": (cheap, dear)})

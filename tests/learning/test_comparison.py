@@ -6,10 +6,9 @@ from itertools import pairwise
 from random import Random
 
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats  # type: ignore[import-untyped]
-from scipy.special import betainc  # type: ignore[import-untyped]
 
 from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
 from consult.call.stated_odds import StatedOdds
@@ -141,7 +140,7 @@ def test_advisers_only_who_agreed_and_from_five_calls_on() -> None:
 @given(st.floats(0, 1), st.floats(0.5, 5000), st.floats(0.5, 5000))
 def test_the_incomplete_beta_function(x: float, a: float, b: float) -> None:
     """As the reference has it."""
-    assert beta_share(x, a, b) == pytest.approx(betainc(a, b, x), abs=1e-9)
+    assert beta_share(x, a, b) == pytest.approx(scipy.special.betainc(a, b, x), abs=1e-9)
 
 
 @settings(deadline=None)
@@ -151,7 +150,7 @@ def test_the_interval_of_a_share(count: int, more: int) -> None:
     low, high = share_interval(count, count + more)
     assert 0 <= low <= high <= 1
     if count + more:
-        known = stats.binomtest(count, count + more).proportion_ci(0.95, "exact")
+        known = scipy.stats.binomtest(count, count + more).proportion_ci(0.95, "exact")
         assert (low, high) == pytest.approx((known.low, known.high), abs=1e-7)
     else:
         assert (low, high) == (0, 1)
@@ -161,7 +160,7 @@ def test_the_interval_of_a_share(count: int, more: int) -> None:
 @given(st.integers(0, 400), st.integers(0, 400), st.floats(0.001, 0.999))
 def test_as_often(count: int, more: int, share: float) -> None:
     """Twice the smaller tail of the binomial law, both with the count itself."""
-    law = stats.binom(count + more, share)
+    law = scipy.stats.binom(count + more, share)
     known = min(1.0, 2 * min(law.cdf(count), law.sf(count - 1)))
     assert as_often(count, count + more, share) == pytest.approx(known, abs=1e-9)
 
@@ -170,14 +169,14 @@ def test_as_often(count: int, more: int, share: float) -> None:
 @given(st.floats(-40, 40), st.floats(1, 3000))
 def test_the_tails_of_t(t: float, degrees: float) -> None:
     """Both together."""
-    assert t_beyond(t, degrees) == pytest.approx(2 * stats.t.sf(abs(t), degrees), rel=1e-6)
+    assert t_beyond(t, degrees) == pytest.approx(2 * scipy.stats.t.sf(abs(t), degrees), rel=1e-6)
 
 
 @settings(deadline=None)
 @given(st.floats(0.01, 3000), st.integers(1, 2000))
 def test_the_tails_of_chi_square(value: float, degrees: int) -> None:
     """Twice the smaller one."""
-    law = stats.chi2(degrees)
+    law = scipy.stats.chi2(degrees)
     known = 2 * min(law.cdf(value), law.sf(value))
     assert chi_square_beyond(value, degrees) == pytest.approx(known, rel=1e-6, abs=1e-12)
 
@@ -188,7 +187,9 @@ def test_more_than_others(of: int, others: int, data: st.DataObject) -> None:
     """Fisher's exact test, one side."""
     count = data.draw(st.integers(0, of))
     other = data.draw(st.integers(0, others))
-    known = stats.fisher_exact([[count, of - count], [other, others - other]], "greater").pvalue
+    known = scipy.stats.fisher_exact(
+        [[count, of - count], [other, others - other]], "greater"
+    ).pvalue
     assert more_than_others(count, of, other, others) == pytest.approx(known, abs=1e-9)
 
 

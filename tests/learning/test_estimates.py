@@ -10,7 +10,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from scipy import stats  # type: ignore[import-untyped]
+import scipy  # type: ignore[import-untyped]
 
 from consult.body.population import corrected, load_population
 from consult.call.basis import with_times
@@ -135,7 +135,7 @@ def test_close_together_times_are_compared_as_by_a_t_test() -> None:
     logs = np.log(np.array(quarters) / A_SECOND)
     for seconds in (99.0, 101.5, 103.0):
         found = LogTimes(found.count, found.mean, float(logs.std(ddof=1)))
-        known = stats.ttest_1samp(logs, math.log(seconds) - found.spread**2 / 2).pvalue
+        known = scipy.stats.ttest_1samp(logs, math.log(seconds) - found.spread**2 / 2).pvalue
         assert math.log(found.chance(seconds)) == pytest.approx(math.log(known), rel=0.03, abs=0.01)
 
 

@@ -8,7 +8,7 @@ from functools import cache
 from itertools import pairwise
 
 import pytest
-from scipy.stats import spearmanr  # type: ignore[import-untyped]
+import scipy  # type: ignore[import-untyped]
 
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
@@ -129,7 +129,9 @@ def test_the_rank_correlation_is_that_of_the_books() -> None:
         trial(0.6, 0, False, 2.0),
     ]
     worth = {one: at for at, one in enumerate(sorted({one.outcome.order for one in made}))}
-    expected = spearmanr([one.share for one in made], [worth[one.outcome.order] for one in made])
+    expected = scipy.stats.spearmanr(
+        [one.share for one in made], [worth[one.outcome.order] for one in made]
+    )
     assert rank_correlation(made) == pytest.approx(expected.statistic)
     assert math.isnan(rank_correlation(made[:1]))
 

@@ -24,7 +24,7 @@ from pypdf import PdfReader
 
 from consult.summary.html import to_html
 from tests.commands.chromium import CHROMIUM, Tab, browser_tab
-from tests.long import in_a_long_run
+from tests.long import AT_MOST, in_a_long_run
 from tests.summary.papers import DEMOS, HOSTILE, hostile, in_order, paper_of, sketch, texts
 
 SIZES = [(390, 844), (1280, 800)]
@@ -95,14 +95,13 @@ def test_validator_finds_nothing(tmp_path: Path) -> None:
 
 
 @asynccontextmanager
-async def opened(page: Path, profile: Path) -> AsyncIterator[Tab]:
-    """A browser that shows the page."""
-    async with asyncio.timeout(120), browser_tab(profile) as tab:
+async def opened(page: Path, browser: str) -> AsyncIterator[Tab]:
+    """A tab of a browser that shows the page."""
+    async with asyncio.timeout(AT_MOST), browser_tab(browser) as tab:
         await tab.go(page.as_uri())
         while await tab.value("document.readyState + location.protocol") != "completefile:":
             await asyncio.sleep(0.05)
         yield tab
-        await tab.close()
 
 
 async def faults(tab: Tab, axe: str) -> list[Any]:
@@ -116,7 +115,7 @@ async def faults(tab: Tab, axe: str) -> list[Any]:
 
 @needs_browser
 @pytest.mark.parametrize("kind", ["demo01", "demo04", "hostile"])
-async def test_accessible_in_a_browser(kind: str, axe: str, tmp_path: Path) -> None:
+async def test_accessible_in_a_browser(kind: str, axe: str, tmp_path: Path, browser: str) -> None:
     """On a phone and on a desk axe finds no fault, nothing runs off the page, all is styled."""
     if kind == "hostile":
         drawn = {"sketch": sketch("a-"), "small": sketch("b-")}
@@ -126,7 +125,7 @@ async def test_accessible_in_a_browser(kind: str, axe: str, tmp_path: Path) -> N
         html = to_html(*paper_of(kind.removeprefix("demo")), title="Summary")
     page = tmp_path / "page.html"
     page.write_text(html, "utf-8")
-    async with opened(page, tmp_path / "profile") as tab:
+    async with opened(page, browser) as tab:
         for width, height in SIZES:
             await tab.size(width, height)
             assert await faults(tab, axe) == []
@@ -140,7 +139,7 @@ async def test_accessible_in_a_browser(kind: str, axe: str, tmp_path: Path) -> N
 
 
 @needs_browser
-async def test_lines_are_as_long_as_can_be_read(tmp_path: Path) -> None:
+async def test_lines_are_as_long_as_can_be_read(tmp_path: Path, browser: str) -> None:
     """On a wide screen a line holds 60 to 75 letters (common practice in typesetting)."""
     page = tmp_path / "page.html"
     page.write_text(to_html(*paper_of("01"), title="Summary"), "utf-8")
@@ -155,7 +154,7 @@ async def test_lines_are_as_long_as_can_be_read(tmp_path: Path) -> None:
             return 0;
         });
     })()"""
-    async with opened(page, tmp_path / "profile") as tab:
+    async with opened(page, browser) as tab:
         await tab.size(1280, 800)
         lengths = await tab.value(count)
     assert len(lengths) > 3
@@ -165,13 +164,13 @@ async def test_lines_are_as_long_as_can_be_read(tmp_path: Path) -> None:
 @needs_browser
 @pytest.mark.parametrize("sheet", SHEETS)
 @in_a_long_run
-async def test_prints_on_two_pages(sheet: str, tmp_path: Path) -> None:
+async def test_prints_on_two_pages(sheet: str, tmp_path: Path, browser: str) -> None:
     """The first demo call, with its drawings, is printed on two pages, every word of it."""
     blocks, drawn = paper_of("01")
     page = tmp_path / "page.html"
     page.write_text(to_html(blocks, drawn, title="Summary"), "utf-8")
     wide, high = SHEETS[sheet]
-    async with opened(page, tmp_path / "profile") as tab:
+    async with opened(page, browser) as tab:
         told = await tab.ask("Page.printToPDF", paperWidth=wide, paperHeight=high)
     reader = PdfReader(BytesIO(base64.b64decode(told["data"])))
     assert len(reader.pages) <= 2

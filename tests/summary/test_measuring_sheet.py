@@ -29,7 +29,7 @@ from consult.summary.wording import Wording, problems_in, template_files
 from consult.tree.model import Tree
 from consult.units import System
 from tests.call.calls import TODAY, seating
-from tests.long import in_a_long_run
+from tests.long import AT_MOST, in_a_long_run
 from tests.summary.papers import MADE
 from tests.summary.test_html_checked import (
     SHEETS,
@@ -338,23 +338,25 @@ def test_validator_finds_nothing(tmp_path: Path) -> None:
 @needs_browser
 @pytest.mark.parametrize("paper", SHEETS)
 @in_a_long_run
-async def test_printed_on_one_page(paper: str, tmp_path: Path) -> None:
+async def test_printed_on_one_page(paper: str, tmp_path: Path, browser: str) -> None:
     """Printed by a browser, the page has room on one sheet too."""
     file = tmp_path / "sheet.html"
     file.write_bytes(write_sheet(seating(), sheet(), "html", MADE))
     wide, high = SHEETS[paper]
-    async with opened(file, tmp_path / "profile") as tab:
+    async with opened(file, browser) as tab:
         told = await tab.ask("Page.printToPDF", paperWidth=wide, paperHeight=high)
     assert len(PdfReader(BytesIO(base64.b64decode(told["data"]))).pages) == 1
 
 
 @needs_browser
 @pytest.mark.parametrize("system", ["metric", "imperial"])
-async def test_accessible_in_a_browser(system: System, axe: str, tmp_path: Path) -> None:
+async def test_accessible_in_a_browser(
+    system: System, axe: str, tmp_path: Path, browser: str
+) -> None:
     """On a phone and on a desk axe finds no fault, and nothing runs off the page."""
     file = tmp_path / "sheet.html"
     file.write_bytes(write_sheet(seating(), sheet(system), "html", MADE))
-    async with asyncio.timeout(120), opened(file, tmp_path / "profile") as tab:
+    async with asyncio.timeout(AT_MOST), opened(file, browser) as tab:
         for width, height in SIZES:
             await tab.size(width, height)
             assert await faults(tab, axe) == []

@@ -71,6 +71,13 @@ def test_an_endless_macro_ends_long_before_python_does() -> None:
         wording.blocks("caller", summary_of(GOOD), "metric", {})
 
 
+def test_a_template_taken_in_that_is_not_there() -> None:
+    """Its name is told, and how names are written."""
+    wording = Wording.of({"caller": "{% include 'parts.md.j2' %}", "parts": ""})
+    (problem,) = problems_in(wording, [summary_of(GOOD)])
+    assert problem.message == ("There is no template 'parts.md.j2'. Leave out the ending .md.j2.")
+
+
 def test_macros_may_call_each_other() -> None:
     """Twenty deep is far more than a paper has, and after that the next starts anew."""
     deep = "{% macro m(n) %}{{ n }}{% if n < 20 %}{{ m(n + 1) }}{% endif %}{% endmacro %}"

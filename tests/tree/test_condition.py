@@ -92,13 +92,6 @@ def test_dotted_names() -> None:
     assert condition.evaluate(known.get) is True
 
 
-def test_constants() -> None:
-    """A condition that was not resolved can be told which names are choices."""
-    condition = parse_condition("kind == fixed")
-    assert condition.evaluate({"kind": "fixed"}.get) is None
-    assert condition.evaluate({"kind": "fixed"}.get, frozenset({"fixed"})) is True
-
-
 @pytest.mark.parametrize(
     "text",
     [
@@ -110,6 +103,7 @@ def test_constants() -> None:
         "fit.seat_height.real",
         "body",
         "known(x, y)",
+        "unknown()",
         "known(x=y)",
         "known(*x)",
         "known(known(x))",
@@ -363,6 +357,46 @@ def test_agrees_with_sets_of_possibilities(made: Made, known: dict[str, Value | 
     left = possible(made, known)
     expected = next(iter(left)) if len(left) == 1 else None
     assert parse_condition(written(made)).evaluate(known.get) is expected
+
+
+LEAVES = (
+    *("p", "yes", "known(x)", "x > 1", "x <= 1", "1 < x", "x == 1", "x - y >= 1", "x + y < 1"),
+    *("kind == fixed", "kind != fixed", "neck in sites", "neck not in sites", "sites == neck"),
+    *("day < other_day", "p == q", "x", "-x"),
+)
+ODD: tuple[Value | None, ...] = (
+    *(None, True, False, 0.0, 1.0, 2.0, 1.0 + 5e-10, 3, math.inf, -math.inf, math.nan),
+    *("fixed", "neck", frozenset({"neck"}), frozenset({"hips", "neck"}), frozenset[str]()),
+    date(2026, 1, 1),
+)
+
+
+@pytest.mark.parametrize("text", LEAVES)
+def test_not_of_each_comparison(text: str) -> None:
+    """Whatever the answers are, sensible or not, ``not`` turns yes and no, and nothing else."""
+    names = sorted(parse_condition(text).names & QUESTIONS)
+    turned = {True: False, False: True, None: None}
+    seen = set()
+    for values in itertools.product(ODD, repeat=len(names)):
+        known = dict(zip(names, values, strict=True))
+        plain = worth(text, **known)  # type: ignore[arg-type]
+        assert worth(f"not ({text})", **known) is turned[plain], known  # type: ignore[arg-type]
+        seen.add(plain)
+    assert seen >= {True, False} or text in ("yes", "x", "-x")
+
+
+@pytest.mark.parametrize("sign", ["<", "<=", ">", ">="])
+def test_short_ways_agree(sign: str) -> None:
+    """A figure on the left, and one measure less another, compare as the same said at length."""
+    back = {"<": ">", "<=": ">=", ">": "<", ">=": "<="}[sign]
+    for x, y in itertools.product(ODD, repeat=2):
+        known = {"x": x, "y": y}
+        there = parse_condition(f"x {sign} 1").resolve(QUESTIONS).evaluate(known.get)
+        assert parse_condition(f"1 {back} x").resolve(QUESTIONS).evaluate(known.get) is there
+        assert parse_condition(f"x + 0 {sign} 1").resolve(QUESTIONS).evaluate(known.get) is there
+        less = parse_condition(f"x - y {sign} 1").resolve(QUESTIONS).evaluate(known.get)
+        at_length = parse_condition(f"x - y + 0 {sign} 1").resolve(QUESTIONS)
+        assert at_length.evaluate(known.get) is less, known
 
 
 def without_known(made: Made) -> bool:

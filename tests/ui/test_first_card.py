@@ -14,6 +14,7 @@ from consult.records.desk_calls import DeskCalls
 from consult.summary.closing import card_steps, parts_line
 from consult.summary.model import summarise
 from consult.ui.app import ConsultApp
+from consult.ui.opening import Begun
 from tests.test_set_up import set_up
 from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis
 from tests.ui.test_follow_up import REFERENCE, keep
@@ -32,7 +33,7 @@ async def setting_up(folder: Path, first: str, *, told: bool) -> AsyncIterator[D
         call = begin(set_up().tree, kept.call, kept.caller_name, REFERENCE, NOON.date())
     clock = Clock()
     calls = DeskCalls(set_up(), place, "Bea", clock)
-    app = ConsultApp(set_up(), call, calls, clock, firsts=FirstCalls(place))
+    app = ConsultApp(Begun(set_up(), call, calls, clock, firsts=FirstCalls(place)))
     async with app.run_test(size=(120, 40)) as pilot:
         await pilot.pause()
         at = Desk(pilot, clock, folder)

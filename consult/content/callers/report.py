@@ -14,8 +14,9 @@ from consult.call.coverage import TreePiece, come_to, pieces_of
 from consult.call.state import State, with_chair
 from consult.content.callers.says import person
 from consult.content.callers.simulation import CallerSource, CallResult, FeaturesKept, led_state
-from consult.fit.range_model import CHAIR_KINDS, Kind, Range
 from consult.moves import MovePiece, opposed
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, Kind
 from consult.tree.model import Tree
 from consult.units import format_length, format_mass
 

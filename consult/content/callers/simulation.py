@@ -19,11 +19,10 @@ from consult.call.worth import WORDS_A_SECOND, seconds_of
 from consult.content.callers.chance import normal
 from consult.content.callers.says import Person, person, says
 from consult.fit.choose import Candidate, TrueFit, true_fit
-from consult.fit.declared_worth import ProductTruth, product_truth
-from consult.fit.range_model import Part, chair_has
+from consult.fit.declared import ProductTruth, product_truth
 from consult.fit.request import NO_ARMS_WANTED
-from consult.fit.rules import Span
 from consult.fit.workplace import FIXED_HEIGHT, LOWEST, TAPE, Workplace
+from consult.range.parts import Part, Span, chair_has
 from consult.tree.model import Caution, Question
 from consult.tree.nodes import Lookup
 from consult.tree.shares import Shares

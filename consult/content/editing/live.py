@@ -16,10 +16,10 @@ from typing import Any
 from consult.call.basis import limits_beside, load_basis
 from consult.call.fitted import declares, features_for
 from consult.content.checks import callers_problems, photo_problems, sources_problems
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
 from consult.marked.marks import load_marked
 from consult.problems import Problem
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
 from consult.tree.check import problems_of
 from consult.tree.condition import Limits
 from consult.tree.contacts import load_contacts
@@ -27,8 +27,8 @@ from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
 from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import load_learned
-from consult.tree.plain_words import KEY as PLAIN_WORDS
-from consult.tree.plain_words import load_plain_words
+from consult.tree.readability import KEY as PLAIN_WORDS
+from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings
 from consult.tree.sources import FILE as SOURCES_FILE

@@ -21,8 +21,6 @@ from consult.content.library.files import (
     write_files,
 )
 from consult.durable import settle, write_whole
-from consult.fit.declared_file import SCHEMA as _OF_FITTING
-from consult.fit.range_file import SCHEMA as _OF_RANGE
 from consult.marked.marks import load_marked
 from consult.paths import (
     DRAFT,
@@ -36,6 +34,8 @@ from consult.paths import (
     live_version,
     shipped_trees,
 )
+from consult.range.fitting_file import SCHEMA as _OF_FITTING
+from consult.range.fitting_file import SCHEMA as _OF_RANGE
 from consult.tree.draft import SCHEMA as _OF_TREE
 from consult.tree.settings import FILE as SETTINGS_FILE
 

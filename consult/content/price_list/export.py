@@ -17,10 +17,11 @@ from consult.content.price_list.columns import (
     Column,
 )
 from consult.content.price_list.reading import Layout, ListedRow, PriceList, at_home, listed_rows
-from consult.fit.declared_file import load_fitting, numbers_of_kind
-from consult.fit.range_model import Part, Range
 from consult.marked.marks import Marked, load_marked
 from consult.problems import Problem
+from consult.range.fitting_file import load_fitting, numbers_of_kind
+from consult.range.model import Range
+from consult.range.parts import Part
 
 Decimal = Literal["point", "comma"]
 TEMPLATE = "prices.csv"
@@ -192,7 +193,7 @@ def product_list(range_: Range, decimal: Decimal = "point") -> str:
     fitting = range_.fitting
     assert fitting is not None, "asked of what declares what it is"
     rows = []
-    for part in (part for kind in fitting.kinds for part in range_.parts[kind]):  # type: ignore[index]
+    for part in (part for kind in fitting.kinds for part in range_.parts[kind]):
         row = {name: cell for name, cell in row_of(part).items() if name in PRODUCT_COLUMNS}
         for name, (low, high) in fitting.numbers[part.code].items():
             # A length as people write it, in cm; a mass in kg.

@@ -10,11 +10,11 @@ from consult.content.prove.trying import HeldCall
 from consult.content.prove.ways import Seeking
 from consult.moves import opposed_things
 from consult.problems import Problem
-from consult.tree.condition import CALL_STOPPED, Condition, named
+from consult.tree.condition import CALL_STOPPED, Condition
 from consult.tree.floor import the_floor
 from consult.tree.floor_ways import FACTS_OF_A_CHAIR
 from consult.tree.model import Advice, Always, Question, Tree
-from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or
+from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or, named
 
 _NO_SOLVER = "The solver is not installed; none of the random callers breaks it."
 _REASONS: dict[Found, str] = {

@@ -9,7 +9,7 @@ from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.state import state, state_so_far
 from consult.fit.choose import TrueFit, true_fit
-from consult.fit.declared_worth import ProductTruth, product_truth
+from consult.fit.declared import ProductTruth, product_truth
 from consult.practice.exercise import parts_and_seat
 from consult.practice.log import Log, Recommend, Turn
 from consult.practice.model import Persona

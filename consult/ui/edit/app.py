@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal
 from textual.widgets import Static
 
 from consult.ui.edit.doings import Doings
@@ -21,7 +20,7 @@ from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.edit.problems_panel import ProblemsPanel
 from consult.ui.edit.publishing import Publishing
 from consult.ui.edit.yaml_panel import YamlPanel
-from consult.ui.widgets.part import TextPart
+from consult.ui.widgets.part import RowBox, TextPart
 
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
@@ -49,7 +48,7 @@ class EditScreen(Doings, Publishing, Errands):
             self.add_asked,
             self.show_place,
         )
-        with Horizontal(id="e-desk"):
+        with RowBox(id="e-desk"):
             yield OutlinePanel(self.show_place, self.into_form)
             yield FormPanel(doing)
             yield YamlPanel(self.yaml_edited, self.yaml_moved)

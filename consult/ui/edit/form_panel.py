@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList
@@ -29,8 +28,8 @@ from consult.ui.edit.field_widgets import (
 )
 from consult.ui.edit.fields import FIELDS, KINDS, FormField, level_of, one_line
 from consult.ui.edit.sheets import PARTS, STEPS, OutlineEntry, Place, Sheets
-from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
+from consult.ui.literal import literal
+from consult.ui.widgets.part import ColumnBox, ScrolledPanel, TextPart
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
@@ -51,21 +50,21 @@ class Doing:
     open: Callable[[Place], None]
 
 
-class FormPanel(VerticalScroll, can_focus=False):
+class FormPanel(ScrolledPanel):
     """Fields of one thing; it shows what the sheets say and hands every change on."""
 
     def __init__(self, doing: Doing) -> None:
         super().__init__(id="e-form")
         self.doing = doing
         self.entry: OutlineEntry | None = None
-        self._kinds: dict[str, Vertical] = {}
+        self._kinds: dict[str, ColumnBox] = {}
         self._rows: dict[str, dict[str, FieldRow]] = {}
         self._choices: list[FieldRow] = []
         self._numbers: list[FieldRow] = []
         self._routes: list[RouteRow] = []
         self._members: list[FieldRow] = []
         self._blocks = {
-            name: Vertical(classes="block") for name in ("choices", "routes", "members", "numbers")
+            name: ColumnBox(classes="block") for name in ("choices", "routes", "members", "numbers")
         }
         self._more = {
             "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
@@ -124,7 +123,7 @@ class FormPanel(VerticalScroll, can_focus=False):
         return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
 
     def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
-        box = Vertical(classes="kind")
+        box = ColumnBox(classes="kind")
         said = [replace(one, hint=of_thing(one.hint, thing)) for one in known]
         rows = {one.key: FieldRow(one.label, self._control(one)) for one in said}
         self._kinds[kind], self._rows[kind] = box, rows
@@ -322,7 +321,7 @@ class FormPanel(VerticalScroll, can_focus=False):
                 return
 
 
-def _put_in(box: Vertical, row: FieldRow | RouteRow) -> None:
+def _put_in(box: ColumnBox, row: FieldRow | RouteRow) -> None:
     """A row with its parts, ready for keys in this same turn."""
     box.mount(row)
     row.fill()

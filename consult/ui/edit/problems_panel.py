@@ -13,7 +13,7 @@ from textual.widgets.option_list import Option
 
 from consult.problems import Problem
 from consult.ui.edit.sheets import Place, Sheets
-from consult.ui.words import literal
+from consult.ui.literal import literal
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps

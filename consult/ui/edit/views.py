@@ -21,8 +21,8 @@ from consult.ui.edit.problems_panel import ProblemsPanel, file_of, place_of, tol
 from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
 from consult.ui.edit.structure import changed_value, moves_set, names_set, plain_set
 from consult.ui.edit.yaml_panel import YamlPanel
+from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from datetime import datetime

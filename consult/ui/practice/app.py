@@ -14,6 +14,7 @@ from textual.worker import Worker, WorkerState
 
 from consult.ui.dialogs import AskScreen
 from consult.ui.keys import Foot
+from consult.ui.literal import literal
 from consult.ui.page import Page
 from consult.ui.practice.conversation import turn_lines
 from consult.ui.practice.desk_screen import PracticeScreen
@@ -24,7 +25,6 @@ from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise

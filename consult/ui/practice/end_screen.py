@@ -11,8 +11,8 @@ from textual.widgets import Static
 
 from consult.sentence import of_thing
 from consult.ui.keys import Foot
+from consult.ui.literal import literal
 from consult.ui.page import Page
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise

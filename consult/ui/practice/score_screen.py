@@ -18,6 +18,7 @@ from textual.worker import Worker, WorkerState
 from consult.practice.log import Spoke
 from consult.practice.model import level_words
 from consult.ui.keys import Foot
+from consult.ui.literal import literal
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.score_words import (
     behaviour_content,
@@ -29,7 +30,6 @@ from consult.ui.practice.score_words import (
 )
 from consult.ui.room import ROOMY_WIDTH
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

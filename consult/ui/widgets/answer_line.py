@@ -12,6 +12,7 @@ from textual.widgets import Input
 
 from consult.call.by_name import BY_NAME, completions
 from consult.ui.program import Program
+from consult.ui.widgets.part import Settled
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ class _Names(Suggester):
         return BY_NAME + typed + found[len(typed) :] if found else None
 
 
-class AnswerInput(Input):
+class AnswerInput(Settled, Input):
     """Input that keeps what was pasted to the character."""
 
     def __init__(

@@ -24,9 +24,10 @@ from consult.content.callers.simulation import (
     questions_in,
     seconds_spoken,
 )
-from consult.fit.range_model import Kind, Part, Range
 from consult.fit.workplace import Desk
 from consult.paths import trees_folder
+from consult.range.model import Range
+from consult.range.parts import Kind, Part
 from consult.tree.shares import QuestionShares, Shares
 from tests.call.calls import question, small, told
 from tests.content.callers.people import source, survey

@@ -9,9 +9,9 @@ import sys
 from collections import Counter
 
 import pytest
+import scipy  # type: ignore[import-untyped]
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats  # type: ignore[import-untyped]
 
 from consult.content.callers.chance import normal, normal_within, one_of, some_of, uniform
 from tests.content.callers.people import near
@@ -56,8 +56,8 @@ def test_uniforms_and_normals_are_what_they_are_called() -> None:
     """Kolmogorov and Smirnov find nothing odd about either, against SciPy's distributions."""
     flat = [uniform("flat", number) for number in range(MANY)]
     bell = [normal("bell", number) for number in range(MANY)]
-    assert stats.kstest(flat, "uniform").pvalue > 0.001
-    assert stats.kstest(bell, "norm").pvalue > 0.001
+    assert scipy.stats.kstest(flat, "uniform").pvalue > 0.001
+    assert scipy.stats.kstest(bell, "norm").pvalue > 0.001
 
 
 @given(st.floats(-50, 50), st.floats(0.1, 30), st.floats(-60, 60), st.floats(0.01, 50), KEYS)
@@ -72,8 +72,8 @@ def test_a_normal_kept_within_bounds(
 def test_a_normal_within_bounds_keeps_its_shape() -> None:
     """It is SciPy's truncated normal."""
     drawn = [normal_within(25.0, 15.0, 0.0, 80.0, "heel", number) for number in range(MANY)]
-    expected = stats.truncnorm((0 - 25) / 15, (80 - 25) / 15, loc=25, scale=15)
-    assert stats.kstest(drawn, expected.cdf).pvalue > 0.001
+    expected = scipy.stats.truncnorm((0 - 25) / 15, (80 - 25) / 15, loc=25, scale=15)
+    assert scipy.stats.kstest(drawn, expected.cdf).pvalue > 0.001
 
 
 def test_one_name_comes_as_often_as_its_weight() -> None:

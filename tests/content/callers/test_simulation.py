@@ -22,7 +22,7 @@ from consult.content.callers.simulation import (
     leans_on_pools,
     led_state,
 )
-from consult.fit.range_model import OPTIONS
+from consult.range.parts import OPTIONS
 from consult.tree.shares import NO_SHARES, QuestionShares, Shares, load_shares
 from tests.call.calls import TODAY, seating, small
 from tests.content.callers.people import FILE, caller, source

@@ -12,8 +12,8 @@ from consult.call.transcript import Transcript
 from consult.content.callers.simulation import CallerSource, Simulated, drawn
 from consult.content.effect.compared import effect
 from consult.content.effect.result import Effect, ImpactRow
-from consult.fit.range_file import load_range
 from consult.paths import trees_folder
+from consult.range.file import load_range
 from consult.tree.shares import QuestionShares, Shares
 from tests.call.calls import TODAY, call_of
 from tests.content.callers.people import survey

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.content.price_list.export import into_product, product_list
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_model import Range
 from consult.paths import shipped_trees
+from consult.range.fitting_file import load_fitting
+from consult.range.model import Range
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting" / "fitting.yaml"
 
