@@ -23,11 +23,10 @@ from consult.tree.load import problems_of
 from consult.tree.model import plain_name
 from consult.tree.questions import check_pools, check_question, check_used, name_kinds
 from consult.tree.readability import check_spoken
-from consult.tree.routes import always_asked, check_routes
+from consult.tree.routes import always_asked, check_routes, check_topics
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
-from consult.tree.topics import check_topics
 from consult.tree.truth_tables import Possible, answers_of, values_of
 from consult.tree.typecheck import sound_condition
 
