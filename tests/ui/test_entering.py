@@ -16,9 +16,8 @@ from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
-from consult.ui.dialogs import ChooseScreen, LineScreen, TextScreen
+from consult.ui.dialogs import ChooseScreen, LineScreen, Page, TextScreen
 from consult.ui.keys import KEYS, WORDS, actions_by_word
-from consult.ui.page import Page
 from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
 from consult.ui.side_pages import FinishScreen, TrialScreen
 from consult.ui.widgets.panels import SaidList
