@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     import re
@@ -17,9 +17,11 @@ from collections.abc import Iterable
 Severity = Literal["error", "warning"]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Where:
-    """A place in a file; line and column count from 1, as editors do."""
+class Where(NamedTuple):
+    """A place in a file; line and column count from 1, as editors do.
+
+    A tuple, because every piece of every file that is read has one.
+    """
 
     file: str
     line: int

@@ -1,4 +1,4 @@
-"""Units and how a length or a mass is written.
+"""Units, and how a length, a mass or an amount of money is written.
 
 The factors are exact by definition: 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
 """
@@ -113,3 +113,24 @@ def _stones_and_pounds(kg: float) -> str:
     if rest or not stones:
         words.append(f"{rest} lb")
     return _minus(kg, pounds > 0) + " ".join(words)
+
+
+# -- money ----------------------------------------------------------------------------------------
+# The currency is the range's, which follows the settings; its code stands before the amount,
+# because a sign such as $ means several currencies and is not in every face.
+
+FREE = "no charge"
+
+
+def money(amount: float, currency: str, *, whole: bool = False) -> str:
+    """ "EUR 1,234.50"; "no charge" for nothing. ``whole`` leaves cents out where cells are few."""
+    if not round(amount, 2):
+        return FREE
+    return f"{currency} {amount:,.{0 if whole else 2}f}"
+
+
+def dearer(difference: float, currency: str) -> str:
+    """A difference in price: "EUR 12.00 more"; '' where it costs the same."""
+    if not round(difference, 2):
+        return ""
+    return f"{money(abs(difference), currency)} {'more' if difference > 0 else 'less'}"

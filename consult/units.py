@@ -6,7 +6,8 @@ raises ``Unclear("62 cm is short for this. Did they say 62 in (157.5 cm)?")``.
 
 from __future__ import annotations
 
-from consult.hearing import COUNT, LENGTH, MASS, Heard, Listener, Proposal, Unclear
+from consult.hearing.meaning import Listener
+from consult.hearing.quantity import COUNT, LENGTH, MASS, Heard, Proposal, Unclear
 from consult.scale import (
     System,
     bare_length,

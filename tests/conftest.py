@@ -27,7 +27,7 @@ SETTINGS = (
     *("RECORDS_FILE", "ADVISER", "POPULATION", "RETENTION_DAYS", "HEALTH_DAYS"),
 )
 """What a user may have set for consult; ``CONSULT_LONG`` and the like are for the tests."""
-CORE = ("test_units.py", "body", "call", "fit", "tree")
+CORE = ("test_units.py", "body", "call", "fit", "range", "tree")
 SLOW = (
     "test_batch.py",
     "test_by_name.py",

@@ -12,6 +12,7 @@ import pytest
 from consult import __version__
 from consult.cli import main
 from consult.paths import demo_folder, trees_folder
+from consult.records.store import open_store
 from tests.long import AT_MOST
 
 COMMANDS = ("call", "replay", "check", "fit")
@@ -49,9 +50,14 @@ def left(*argv: str) -> int:
     return int(caught.value.code or 0)
 
 
-@pytest.mark.parametrize("argv", [("--help",), ("--version",), ("fit", "--help"), ("--nonsense",)])
+@pytest.mark.parametrize(
+    "argv", [("--help",), ("--version",), ("--nonsense",), ("records", "list", "--help")]
+)
 def test_help_loads_nothing_heavy(argv: tuple[str, ...]) -> None:
-    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML."""
+    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML.
+
+    Nor does the help of a command load more than its own module.
+    """
     packages = loaded_by(*argv)
     assert "consult" in packages
     assert not packages & set(HEAVY)
@@ -79,20 +85,36 @@ def test_a_start_loads_only_what_it_needs(
     """No screens but for a call, no templates where nothing is written, no validator where files
     are right."""
     monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "records.db"))
+    if argv[0] == "records":
+        open_store().close()
     packages = loaded_by(*argv)
     assert not packages & needless
     assert packages & {"numpy", "sqlalchemy"}, "it has run"
 
 
-def test_the_call_screen_opens_without_documents() -> None:
-    """What writes documents, and what opens the records, is loaded once it is asked for."""
-    code = "import sys, consult.commands.call, consult.ui.app; print(*sys.modules)"
+@pytest.mark.parametrize(
+    ("modules", "there", "needless"),
+    [
+        ("consult.ui.app", "consult.ui.opening", {"numpy", "consult.call.session"}),
+        (
+            "consult.commands.call_desk, consult.ui.calls",
+            "consult.ui.call_screen",
+            {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"},
+        ),
+    ],
+)
+def test_a_call_loads_what_it_needs_when_it_does(
+    modules: str, there: str, needless: set[str]
+) -> None:
+    """Its first question comes before any figures; what writes documents, and what opens the
+    records, once it is asked for."""
+    code = f"import sys, consult.commands.call, {modules}; print(*sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
     )
     loaded = set(done.stdout.split())
-    assert "consult.ui.call_screen" in loaded
-    assert not loaded & {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"}
+    assert there in loaded
+    assert not loaded & needless
 
 
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:

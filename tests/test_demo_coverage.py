@@ -8,8 +8,8 @@ import pytest
 
 from consult.call.coverage import Coverage, coverage
 from consult.call.state import state_so_far
-from consult.fit.range_model import OPTIONS
 from consult.paths import trees_folder
+from consult.range.parts import OPTIONS
 from consult.tree.folder import main_trees
 from tests.call.calls import DEMOS, basis_of, transcript_of
 

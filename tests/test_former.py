@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from consult.fit.range_file import load_range
-from consult.fit.range_model import FEATURES
 from consult.former import feature_now
+from consult.range.file import load_range
+from consult.range.parts import FEATURES
 from consult.tree.load import load_tree
 
 TREE = """

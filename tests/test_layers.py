@@ -21,19 +21,19 @@ FILES = sorted(ROOT.rglob("*.py"))
 
 _BOTTOM = {
     *("units", "hearing", "scale", "moves"),
-    *("sentence", "problems", "visible", "paths", "durable", "in_file", "cells", "retention"),
+    *("sentence", "problems", "visible", "paths", "durable", "retention"),
     "former",
-    "money",
     "recall",
 }
-_CORE = {"body", "marked", "tree", "fit", *_BOTTOM}
+_CORE = {"body", "marked", "range", "tree", "fit", *_BOTTOM}
 _MAY_IMPORT = {
     **dict.fromkeys(_BOTTOM, _BOTTOM),
     "body": {"body", *_BOTTOM},
     "marked": {"marked", *_BOTTOM},
     "tree": {"tree", "marked", *_BOTTOM},
-    "fit": {"fit", "body", "marked", *_BOTTOM},
-    "picture": {"picture", "fit", "body", *_BOTTOM},
+    "range": {"range", "body", "marked", *_BOTTOM},
+    "fit": {"fit", "range", "body", *_BOTTOM},
+    "picture": {"picture", "fit", "range", "body", *_BOTTOM},
     "call": {"call", *_CORE},
     "content": {"content", "picture", "call", *_CORE},
     "learning": {"learning", "picture", "call", *_CORE},
@@ -66,8 +66,8 @@ _LIBRARIES = {
     "fontTools": {"content", "summary"},
     "aiohttp": {"commands"},
     "yaml": {"marked", "call"},
-    "jsonschema": {"marked", "body", "tree", "fit", "call"},
-    "numpy": {"body", "content", "fit", "practice"},
+    "jsonschema": {"marked"},
+    "numpy": {"body", "content", "fit", "practice", "range"},
     "PIL": {"picture"},
     "fast_sugiyama": {"content"},
     "z3": {"content"},

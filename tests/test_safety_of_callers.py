@@ -13,8 +13,9 @@ import pytest
 import yaml
 
 from consult.call.state import State
-from consult.content.callers import FILE, CallerSource, Shares, led_state, load_shares
+from consult.content.callers.simulation import CallerSource, led_state
 from consult.paths import trees_folder
+from consult.tree.shares import FILE, Shares, load_shares
 from tests.call.calls import TODAY, basis_of
 from tests.long import LONG
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 _STANDARD = NormalDist()
@@ -28,9 +29,11 @@ class MixturePart:
 
 def mixture_quantile(probability: float, parts: Sequence[MixturePart]) -> float:
     """The value that the mixture stays below with this probability (0 to 1, exclusive)."""
-    z = _STANDARD.inv_cdf(probability)
+    z = _score(probability)
     ends = [part.mean + z * part.sd for part in parts if part.weight > 0]
     low, high = min(ends), max(ends)
+    if low == high:
+        return low
     # At the lowest end every part has at most this probability below it, at the highest at
     # least, so the answer lies between; Newton's step is taken where it stays inside.
     guess = sum(part.weight * (part.mean + z * part.sd) for part in parts)
@@ -51,6 +54,12 @@ def mixture_quantile(probability: float, parts: Sequence[MixturePart]) -> float:
             break
         guess -= step
     return min(max(guess, low), high)
+
+
+@lru_cache(maxsize=64)
+def _score(probability: float) -> float:
+    """The standard score that a normal stays below with this probability; few are asked for."""
+    return _STANDARD.inv_cdf(probability)
 
 
 def mixture_z(value: float, parts: Sequence[MixturePart]) -> float:

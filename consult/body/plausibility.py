@@ -141,7 +141,7 @@ def _unremarkable(population: Population, measures: Sequence[Measured], sex: Sex
     weight = None if heavy is None else float(seen.value[heavy])
     if weight is not None and _beyond(group, at, weight):
         return False
-    spread = group.spread_at(weight)[np.ix_(index, index)] + np.diag(seen.variance)
+    spread = group.spread_at(weight).take(index, 0).take(index, 1) + np.diag(seen.variance)
     off = seen.value - group.mean[index]
     precision = np.linalg.inv(spread)
     shares = precision @ off
@@ -150,8 +150,8 @@ def _unremarkable(population: Population, measures: Sequence[Measured], sex: Sex
     if heavy is not None:
         # Whether it is odd the lengths tell, which spread otherwise without it.
         lengths = [n for n in range(len(index)) if n != heavy]
-        among = group.spread_at(None)[np.ix_(index, index)]
-        alone = among[np.ix_(lengths, lengths)] + np.diag(seen.variance[lengths])
+        among = group.spread_at(None).take(index, 0).take(index, 1)
+        alone = among.take(lengths, 0).take(lengths, 1) + np.diag(seen.variance[lengths])
         middle = among[heavy, lengths] @ np.linalg.solve(alone, off[lengths]) + group.mean[at]
         scores[heavy] = abs(_weight_z(seen.value[heavy], (MixturePart(1.0, float(middle), 1.0),)))
         far -= float(off[heavy] ** 2 / spread[heavy, heavy])

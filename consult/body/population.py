@@ -79,14 +79,21 @@ class Group:
 @lru_cache(maxsize=16)
 def _spread_at(group: Group, weight: float | None) -> Array:
     """Worked out once a person: every measure is judged with the same weight."""
-    covariance = group.covariance
-    if weight is not None and group.frame is not None:
-        at = list(group.frame)
-        cross = covariance[:, at]
-        explained = cross @ np.linalg.solve(covariance[np.ix_(at, at)], cross.T)
-        times = max(weight / float(group.mean[at[1]]), LIGHTEST) ** group.growth
-        covariance = explained + np.outer(times, times) * (covariance - explained)
-    return np.asarray(covariance + np.diag(group.transfer**2))
+    transfer = np.diag(group.transfer**2)
+    if weight is None or group.frame is None:
+        return np.asarray(group.covariance + transfer)
+    explained, left = _explained(group)
+    times = max(weight / float(group.mean[group.frame[1]]), LIGHTEST) ** group.growth
+    return np.asarray(explained + np.outer(times, times) * left + transfer)
+
+
+@lru_cache(maxsize=16)
+def _explained(group: Group) -> tuple[Array, Array]:
+    """Of the covariance, what stature and weight explain, and what is left; once a group."""
+    at = list(group.frame or ())
+    cross = group.covariance[:, at]
+    explained = cross @ np.linalg.solve(group.covariance[np.ix_(at, at)], cross.T)
+    return explained, group.covariance - explained
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,18 +10,18 @@ from consult.call.facts import Facts
 from consult.call.route import read, walk
 from consult.call.state import State, request_of, with_chair
 from consult.call.worth import seconds_of
-from consult.fit.declared import BODY
-from consult.fit.range_model import FEATURES
 from consult.fit.ranking import weigh
 from consult.fit.worth import could_change
+from consult.range.fitting import BODY
+from consult.range.parts import FEATURES
 from consult.tree.model import DECIDING
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.call.basis import Basis
-    from consult.fit.declared import Fitting
     from consult.fit.request import FitRequest
+    from consult.range.fitting import Fitting
     from consult.tree.model import Question, Tree
 
 
@@ -248,7 +248,7 @@ def _called_for(tree: Tree, asked: Question) -> dict[str, str]:
 
 def _has_footrest(request: FitRequest) -> bool:
     weighed = weigh(request)
-    return bool(len(weighed.rows) and weighed.rest[weighed.set_of[weighed.ranking()[0][0]]])
+    return bool(len(weighed.rows) and weighed.rest[weighed.set_of[weighed.ranking(1)[0][0]]])
 
 
 def _one_line(asked: Question, words: list[str]) -> str:

@@ -10,11 +10,11 @@ from consult.body.derived import with_derived
 from consult.body.population import corrected, load_population
 from consult.call.fitted import declares, derived_of, fitting_problems
 from consult.call.options import with_options
-from consult.fit.chairs import limits_of
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
+from consult.fit.request import limits_of
 from consult.marked.marks import is_there
 from consult.problems import Problem
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
 from consult.sentence import CHAIR
 from consult.tree.condition import NO_LIMITS
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -32,8 +32,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from consult.body.population import Population
-    from consult.fit.range_model import Range
     from consult.marked.marks import Texts
+    from consult.range.model import Range
     from consult.tree.condition import Limits
     from consult.tree.contacts import Contacts
     from consult.tree.model import Tree

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from consult.call.dates import days_words, working_day
 from consult.call.fit_json import of_a_hundred
 from consult.call.options import delivery_of, pieces_of, quantity_line, with_delivery
-from consult.money import dearer, money
 from consult.problems import listed
+from consult.scale import dearer, money
 from consult.sentence import of_thing
 
 if TYPE_CHECKING:
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     from consult.call.state import State
     from consult.call.understand import Value
-    from consult.fit.range_model import Range
     from consult.fit.settings import Picked
+    from consult.range.model import Range
 
 NONE_CHOSEN = "No chair is chosen in this call."
 NOTHING_TO_EXPLAIN = "There is no chair in this call, so there is nothing to explain."

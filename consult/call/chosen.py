@@ -18,10 +18,11 @@ from consult.fit.ask_next import THRESHOLD, AskNext, Gain, ask_next
 from consult.fit.assess import assess
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
-from consult.fit.range_model import CHAIR_KINDS, OPTIONS, Kind, Part, Range
 from consult.fit.request import NO_ARMS_WANTED
 from consult.fit.settings import Picked, Shortfall, made_ready
 from consult.fit.worth import fact_gains, open_facts, settled
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, OPTIONS, Kind, Part
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -29,7 +30,8 @@ if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.requirements import Fit
-    from consult.fit.workplace import Reach, Workplace
+    from consult.fit.workplace import Workplace
+    from consult.range.model import Reach
 
 SURE = 1 - THRESHOLD * 3 / 4
 """P(fits) from which nothing that is heard can add the threshold, which leaves a quarter of it for

@@ -23,9 +23,9 @@ from consult.fit.workplace import (
     DeskKind,
     Lenses,
     Present,
-    Reach,
     Workplace,
 )
+from consult.range.model import Reach
 from consult.recall import recall
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
-    from consult.fit.range_model import Range
+    from consult.range.model import Range
     from consult.tree.condition import Condition
     from consult.tree.model import Need, Question
     from consult.units import System
@@ -74,6 +74,8 @@ class Facts:
     """Whether every question of a pool is asked, worth its time or not, and every topic is open."""
     _body: Body | None = None
     _fit: Fit | None = None
+    _looked_up: dict[str, Value | None] = field(default_factory=dict)
+    """What ``lookup`` gave since the last answer that could change it."""
 
     def copy(self) -> Facts:
         """A copy, to add facts to."""
@@ -85,14 +87,17 @@ class Facts:
         self.understood[question.name] = understood
         if confirmed:
             self.confirmed.add(question.name)
+        self._looked_up.pop(question.name, None)
         if question.measures or question.sets in ("sex", "stature_origin"):
             self._body = self._fit = None
+            self._looked_up.clear()
         elif (
             question.sets
             or self.basis.tree.declared
             or question.name in self.basis.tree.read_by_workplace
         ):
             self._fit = None
+            self._looked_up.clear()
 
     def value(self, name: str) -> Value | None:
         """The value of a question, mm or kg where it is a measure; None where not known."""
@@ -101,6 +106,12 @@ class Facts:
 
     def lookup(self, name: str) -> Value | None:
         """The value for a condition: questions in their own unit, ``fit.`` and ``body.`` in cm."""
+        looked_up = self._looked_up
+        if name not in looked_up:
+            looked_up[name] = self._worked_out(name)
+        return looked_up[name]
+
+    def _worked_out(self, name: str) -> Value | None:
         if "." not in name:
             found = self.understood.get(name)
             if found is None:

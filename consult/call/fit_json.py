@@ -7,8 +7,8 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from consult.call.wording import figure_name
-from consult.money import dearer
 from consult.problems import listed
+from consult.scale import dearer
 from consult.units import format_length
 
 if TYPE_CHECKING:

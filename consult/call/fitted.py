@@ -9,14 +9,12 @@ from typing import TYPE_CHECKING
 from consult.body.derived import derivable
 from consult.call.chosen import SURE, Agreed, Chosen
 from consult.fit.ask_next import AskNext
-from consult.fit.choose import Candidate, ChairChoice, share_error
-from consult.fit.declared import ProductChoice, choose_declared, ready
-from consult.fit.declared_file import declared_features, unknown_names
-from consult.fit.range_model import FEATURES
-from consult.fit.request import BODIES, SEED
+from consult.fit.declared import choose_declared, ready
 from consult.fit.settings import Picked, Shortfall
 from consult.marked.marks import is_there, load_marked
 from consult.problems import Problem, Where, listed
+from consult.range.fitting_file import declared_features, unknown_names
+from consult.range.parts import FEATURES
 from consult.tree.folder import FITTING_FILE
 from consult.tree.placeholders import names_in
 from consult.tree.quantities import BODY_DIMENSIONS
@@ -25,11 +23,12 @@ from consult.tree.sources import sources_beside, uncited
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence, Set
 
-    from consult.fit.declared import Product
-    from consult.fit.range_model import Kind, Range
+    from consult.fit.choose import ChairChoice
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.marked.marks import Texts
+    from consult.range.model import Range
+    from consult.range.parts import Kind
     from consult.tree.condition import Condition
     from consult.tree.model import Advice, Caution, Need, Tree
 
@@ -109,65 +108,28 @@ def chosen_product(
     agreed: Sequence[str] | None,
 ) -> Chosen:
     """The product for a call; ``agreed`` are the codes settled on, if they differ."""
-    range_ = request.range
-    found = _choice(request, answers)
-    best, picked = found.best, _none(found)
-    if best is not None:
-        picked = ready(range_, fit, best.parts, request.needs)
-    taken = None
+    found = choose_declared(request, answers)
+    picked, taken = _ready(request, fit, found), None
     if agreed:
         only: dict[Kind, str] = {
             part.kind: part.code
-            for kind in range_.parts
-            for part in range_.on_sale(kind)
+            for kind in request.range.parts
+            for part in request.range.on_sale(kind)
             if part.code in agreed
         }
-        other = _choice(request, answers, only)
-        settled = _none(other)
-        if other.best is not None:
-            settled = ready(range_, fit, other.best.parts, request.needs)
-        candidate = _candidate(other.best) if other.best else None
-        taken = Agreed(tuple(only.values()), candidate, settled, other.none_because)
-        picked = settled
-    choice = ChairChoice(
-        best=_candidate(best) if best else None,
-        tied_count=found.tied,
-        eligible=found.eligible,
-        left_out=found.left_out,
-        n=BODIES,
-        seed=SEED,
-        none_because=found.none_because,
-    )
+        other = choose_declared(request, answers, only)
+        picked = _ready(request, fit, other)
+        taken = Agreed(tuple(only.values()), other.best, picked, other.none_because)
+    best = found.best
     settled_now = best is None or (best.p_fits > SURE and not found.left_out)
     asking = AskNext((), None, settled_now)
-    return Chosen(choice, picked, request, lambda: (asking, {}), None, taken)
+    return Chosen(found, picked, request, lambda: (asking, {}), None, taken)
 
 
-def _choice(
-    request: FitRequest,
-    answers: Callable[[str], float | None],
-    only: dict[Kind, str] | None = None,
-) -> ProductChoice:
-    return choose_declared(
-        request.range, request.estimate, request.workplace, answers, request.needs, only
-    )
-
-
-def _candidate(found: Product) -> Candidate:
-    return Candidate(
-        parts=found.parts,
-        p_fits=found.p_fits,
-        se=share_error(found.p_fits, BODIES),
-        compromises=found.lacks,
-        price=found.price,
-        lead_days=found.lead_days,
-        n=BODIES,
-        shares=lambda: found.per_quantity,
-    )
-
-
-def _none(found: ProductChoice) -> Picked:
-    """Nothing to order, and why."""
+def _ready(request: FitRequest, fit: Fit, found: ChairChoice) -> Picked:
+    """What was chosen made ready; nothing to order, and why."""
+    if found.best is not None:
+        return ready(request.range, fit, found.best.parts, request.needs)
     why = found.none_because
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
     return Picked({}, {}, short, 0.0, 0, ())

@@ -1,7 +1,7 @@
 """The expected gain of each open question of a pool, in the chance that what is chosen fits.
 
 A body measure or a fact of the workplace is worth what ``fit.worth`` says, and for a product that a
-file declares what ``fit.declared_worth`` does. An answer that calls for advice which changes a
+file declares what ``fit.declared`` does. An answer that calls for advice which changes a
 figure is worth what the one chosen without it would miss. An answer that a need
 reads is worth what the chair chosen without it would lack. A need that hangs on several answers is
 shared between them. A question that lets another be asked counts with what that one is worth
@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from consult.call.answers import likely_answers
 from consult.call.understand import Understood
 from consult.call.worth import least_rate, seconds_of, worth_their_time
-from consult.fit.declared_worth import DeclaredWorth
+from consult.fit.declared import DeclaredWorth
 from consult.fit.ranking import weigh
 from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
 from consult.units import to_unit
@@ -136,7 +136,7 @@ def _moved(facts: Facts, request: FitRequest, question: Question) -> float:
     weighed = weigh(request)
     if not len(weighed.rows):
         return 0.0
-    best, gain = weighed.rows[weighed.ranking()[0][0]], 0.0
+    best, gain = weighed.rows[weighed.ranking(1)[0][0]], 0.0
     for share, then in _ways(facts, question):
         now = weigh(replace(request, workplace=then.workplace(), kept={}))
         fits = now.fits[now.set_of] / now.n

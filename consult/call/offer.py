@@ -15,10 +15,10 @@ from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import likelier, understand
 from consult.call.wording import figure_name, question_label
-from consult.fit.range_model import CHAIR_KINDS
 from consult.hearing.spoken import in_digits
-from consult.money import money
 from consult.problems import listed
+from consult.range.parts import CHAIR_KINDS
+from consult.scale import money
 from consult.units import Proposal, Unclear, format_length
 
 if TYPE_CHECKING:

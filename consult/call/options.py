@@ -11,9 +11,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.fit.range_model import OPTIONS, SECTIONS, Kind, Part, Range
 from consult.fit.settings import Shortfall
-from consult.money import dearer, money
+from consult.range.model import Range
+from consult.range.parts import OPTIONS, SECTIONS, Kind, Part
+from consult.scale import dearer, money
 from consult.sentence import Sentence
 from consult.tree.condition import parse_condition
 

@@ -17,14 +17,14 @@ from consult.call.fit_json import (
 )
 from consult.fit.explanations import TurningPoint, sensitivity
 from consult.fit.trade_offs import Option, trade_offs
-from consult.money import dearer
+from consult.scale import dearer
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.chosen import Chosen
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
-    from consult.fit.workplace import Reach
+    from consult.range.model import Reach
     from consult.tree.sources import Sources
     from consult.units import System
 

@@ -9,7 +9,6 @@ from consult.call.call import READ_OUT
 from consult.call.facts import Facts
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
-from consult.tree.condition import SETTLED
 from consult.tree.model import END
 from consult.units import Unclear
 
@@ -69,7 +68,7 @@ def walk(
         question = tree.questions[name]
         if question.pool is not None:
             name = way.through_pool(question, asking=closing)
-        elif closing or name in answers or _skipped(question, Step(question, "open"), facts):
+        elif closing or name in answers or _skipped(question, None, facts):
             name = way.past(question)
         else:
             closing, name = True, tree.after_stop or END
@@ -88,24 +87,14 @@ class _Way:
     stopped: Caution | None
     steps: list[Step] = field(default_factory=list)
     seen: set[str] = field(default_factory=set)
-    stops: list[Caution] = field(init=False)
-    derived: list[int] = field(init=False)
-    """Numbers of the stops that any answer may raise."""
-    reading: dict[str, list[int]] = field(default_factory=dict)
-    """Question -> the numbers of the stops that read it, the derived ones left out."""
-
-    def __post_init__(self) -> None:
-        self.stops = [one for one in self.tree.cautions if one.level == "stop"]
-        self.derived = [at for at, one in enumerate(self.stops) if _derived(one)]
-        for at, one in enumerate(self.stops):
-            for name in () if at in self.derived else one.when.names:
-                self.reading.setdefault(name, []).append(at)
 
     def past(self, question: Question) -> str:
         """Add the answer to a question, and return what comes next."""
         self.seen.add(question.name)
-        step = read(question, self.answers.get(question.name), self.today)
-        if not _skipped(question, step, self.facts):
+        answer = self.answers.get(question.name)
+        told = None if answer is None else read(question, answer, self.today)
+        if not _skipped(question, told, self.facts):
+            step = told or Step(question, "open")
             self.steps.append(step)
             if step.understood and step.answer:
                 self.facts.learn(question, step.understood, step.answer.confirmed)
@@ -130,7 +119,7 @@ class _Way:
                     return after
         left = [one for one in members if one.name not in self.answers]
         while asking:
-            spared = [one for one in left if _skipped(one, Step(one, "open"), self.facts)]
+            spared = [one for one in left if _skipped(one, None, self.facts)]
             open_now = [one for one in left if one not in spared]
             ahead = any(step.status == "open" for step in self.steps)
             best = next(iter(open_now), None)
@@ -148,33 +137,23 @@ class _Way:
     def _stops_at(self, question: Question) -> bool:
         """Whether the answer to a question raises a stop, which is then in force."""
         # Only an answer to a question it reads can have raised a stop since the last look.
-        read_here = sorted(self.derived + self.reading.get(question.name, []))
-        self.stopped = next(
-            (
-                c
-                for c in map(self.stops.__getitem__, read_here)
-                if self.facts.holds(c.when) and self.ends(c, self.facts.lookup)
-            ),
-            None,
-        )
+        for stop in self.tree.stops_by_question[question.name]:
+            if self.facts.holds(stop.when) and self.ends(stop, self.facts.lookup):
+                self.stopped = stop
+                break
         return self.stopped is not None
 
 
-def _skipped(question: Question, step: Step, facts: Facts) -> bool:
-    """Whether it is passed by; one that names itself in its conditions sees its own answer."""
-    told, own = step.status != "open", question.name
-    if step.understood is not None and own in question.asked_by:
+def _skipped(question: Question, told: Step | None, facts: Facts) -> bool:
+    """Whether it is passed by, with what was told or without an answer; one that names itself in
+    its conditions sees its own answer."""
+    if told and told.understood is not None and question.name in question.asked_by:
         facts = facts.copy()
-        facts.learn(question, step.understood, confirmed=False)
-    opened, gate = told or facts.thorough, question.gate
-    if gate is not None and not opened and not facts.holds(gate):
+        facts.learn(question, told.understood, confirmed=False)
+    gate = question.gate
+    if gate is not None and not (told or facts.thorough) and not facts.holds(gate):
         return True
     return question.spared(facts.lookup, opened=True)
-
-
-def _derived(caution: Caution) -> bool:
-    """Whether it reads what is worked out from several answers: ``fit.``, ``body.``, settled."""
-    return any("." in name or name == SETTLED for name in caution.when.names)
 
 
 def read(question: Question, answer: Answer | None, today: date) -> Step:

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, get_args
 
 from consult.call.batch import to_ask
-from consult.fit.range_model import OPTIONS, Kind
-from consult.money import money
+from consult.range.parts import OPTIONS, Kind
+from consult.scale import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, lines_of
 from consult.units import to_unit
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.batch import Worked
     from consult.call.state import State
-    from consult.fit.range_model import Range
+    from consult.range.model import Range
 
 Json = dict[str, Any]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
@@ -26,21 +26,20 @@ from consult.commands.outcome import (
 from consult.commands.own_demos import demo_problems, how_many, is_own
 from consult.commands.reading import read_call
 from consult.content.begin import is_begun
-from consult.content.callers import callers_problems
-from consult.content.cited import sources_problems
-from consult.content.library import Library, LibraryTrouble
+from consult.content.checks import callers_problems, logo_problems, photo_problems, sources_problems
+from consult.content.library.files import LibraryTrouble
+from consult.content.library.library import Library
 from consult.content.library.verify import live_altered
-from consult.content.photos import logo_problems, photo_problems
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
 from consult.marked.marks import Marked, load_marked
-from consult.marked.unseen import unseen_in, unseen_values
+from consult.marked.yaml_pitfalls import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
 from consult.practice.check import KINDS as PRACTICE
 from consult.practice.check import practice_problems
 from consult.problems import Problem, Where, listed, nearest
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
 from consult.summary.model import Summary, summarise
 from consult.summary.wording import (
     ENDING,
@@ -57,8 +56,8 @@ from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import learned_file, load_learned
 from consult.tree.load import load_tree
 from consult.tree.model import Question
-from consult.tree.plain_words import KEY as PLAIN_WORDS
-from consult.tree.plain_words import load_plain_words
+from consult.tree.readability import KEY as PLAIN_WORDS
+from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings, settings_file, settings_of
 from consult.tree.sources import KEY as SOURCES
@@ -77,6 +76,23 @@ _KNOWN_BY = {
 Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult check trees/seating.yaml"
+    parser.add_argument(
+        "files",
+        nargs="*",
+        metavar="FILE",
+        help="files to check (the whole trees folder if left out)",
+    )
+    parser.add_argument("--json", action="store_true", help="for editors and CI")
+    parser.add_argument(
+        "--prove",
+        action="store_true",
+        help="prove it for every possible caller (seconds; kept until something changes)",
+    )
 
 
 def run(options: Namespace) -> Outcome:
@@ -202,7 +218,9 @@ def problems_of(*paths: Path) -> list[Problem]:
 
 def _unseen(path: Path, marked: Marked) -> list[Problem]:
     text = path.read_bytes().decode("utf-8-sig", "replace")
-    return list(unseen_in(text, str(path))) or list(unseen_values(marked))
+    # Only what YAML has written in letters and figures is not seen in the text itself.
+    written = unseen_values(marked) if "\\" in text else ()
+    return list(unseen_in(text, str(path))) or list(written)
 
 
 def _nameless(path: Path, marked: Marked) -> Problem | None:

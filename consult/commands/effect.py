@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,20 +14,23 @@ from consult.call.basis import Basis, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands import clock
 from consult.commands.installation import chosen_population
+from consult.commands.options import CALLERS, seed_option
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.commands.versions import side_called
-from consult.content.callers import FILE, NO_SHARES, CallerSource, Shares, drawn, load_shares
-from consult.content.changes import Change, changed_beside, changed_trees
-from consult.content.changes.folders import safety_lines
-from consult.content.effect import Effect, effect, told
-from consult.content.library import LibraryTrouble
+from consult.content.callers.simulation import CallerSource, drawn
+from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
+from consult.content.changes.words import Change
+from consult.content.effect.compared import effect
+from consult.content.effect.result import Effect, told
+from consult.content.library.files import LibraryTrouble
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.sentence import of_thing
 from consult.tree.folder import main_trees
+from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -35,7 +38,7 @@ if TYPE_CHECKING:
 
     from consult.body.population import Population
     from consult.call.transcript import Transcript
-    from consult.content.callers import Simulated
+    from consult.content.callers.simulation import Simulated
     from consult.problems import Problem
 
 MOST = 20_000
@@ -49,6 +52,23 @@ class Pair:
     name: str
     old: Path | None
     new: Path | None
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Run simulated callers and the demo calls through a tree before and after "
+        "an edit, and report what changes for them. Exit code 1 if a warning is removed."
+    )
+    parser.epilog = "example: consult impact trees draft"
+    parser.add_argument("old", metavar="OLD", help="tree file, or folder of trees, before the edit")
+    parser.add_argument("new", metavar="NEW", help="the same, after the edit")
+    parser.add_argument(
+        "--callers", type=int, default=CALLERS, metavar="N", help=f"simulated callers ({CALLERS})"
+    )
+    seed_option(parser)
+    parser.add_argument("--json", action="store_true", help="lengths in mm, shares from 0 to 1")
+    parser.add_argument("--out", metavar="FILE", help="write the report to this file")
 
 
 def run(options: Namespace) -> Outcome:

@@ -6,8 +6,6 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.body.populations import DEFAULT_ID, load_named
-from consult.content.library.files import main_trees, read_files
 from consult.paths import (
     DRAFT,
     VERSIONS,
@@ -28,6 +26,9 @@ if TYPE_CHECKING:
 
 def tree_about(said: str) -> Path | str:
     """The tree file that a name stands for, however it is written; else what to say instead."""
+    # Here and below: a call asks its first question before it needs either, a quarter sooner.
+    from consult.content.library.files import main_trees, read_files
+
     folder = trees_folder()
     try:
         names = sorted(Path(file).stem for file in main_trees(read_files(folder)))
@@ -78,6 +79,8 @@ def usual_units() -> System:
 
 def chosen_population(named: str | None) -> Population:
     """The one named, else that of CONSULT_POPULATION, else the default; ValueError in words."""
+    from consult.body.populations import DEFAULT_ID, load_named
+
     return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)
 
 

@@ -78,6 +78,9 @@ def _encoded(text: str) -> bytes:
 
 def why_unwritable(path: Path, error: Exception) -> str:
     """What the disk refuses, in words; never the name of a part that nobody gave."""
+    if isinstance(error, FileNotFoundError):
+        # Of a folder that is there, such as one of the system's own.
+        return f"No file can be made in {path.parent}. Name another folder."
     if isinstance(error, OSError):
         return disk_trouble(error, path)
     return f"{path} cannot be written ({error})."

@@ -23,10 +23,10 @@ from consult.commands.outcome import (
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
 from consult.content.prove.ways import beyond, dead_files, together
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
 from consult.paths import proofs_folder
 from consult.problems import Problem
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft

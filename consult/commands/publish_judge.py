@@ -16,15 +16,8 @@ from consult.call.transcript import transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.outcome import number_of
 from consult.content.begin import home_first
-from consult.content.callers import (
-    FILE,
-    NO_SHARES,
-    CallerSource,
-    drawn,
-    leans_on_pools,
-    load_shares,
-)
-from consult.content.effect import effect
+from consult.content.callers.simulation import CallerSource, drawn, leans_on_pools
+from consult.content.effect.compared import effect
 from consult.content.library.files import read_files, touched_trees, with_version
 from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
@@ -37,14 +30,16 @@ from consult.tree.contacts import load_contacts
 from consult.tree.folder import main_trees
 from consult.tree.settings import FILE as SETTINGS
 from consult.tree.settings import settings_of
+from consult.tree.shares import FILE, NO_SHARES, load_shares
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
     from consult.call.transcript import Transcript
-    from consult.content.callers import Shares, Simulated
-    from consult.content.effect import Lost
+    from consult.content.callers.simulation import Simulated
+    from consult.content.effect.result import Lost
     from consult.problems import Problem
+    from consult.tree.shares import Shares
 
 SEED = 1
 """The same callers every time, so that results can be compared."""

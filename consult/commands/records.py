@@ -46,7 +46,7 @@ class OpenRecords:
 
 def run(options: Namespace) -> Outcome:
     """Open the records and run one action; an error is one sentence and exit code 2."""
-    from consult.records.place import home_path, records_place
+    from consult.records.place import no_records, records_place
 
     try:
         place = records_place(options.records)
@@ -54,10 +54,11 @@ def run(options: Namespace) -> Outcome:
             from consult.commands import records_care
 
             return records_care.restore_backup(place, options)
-        if options.records and isinstance(place, Path) and not home_path(place).exists():
-            # The store would make it, and a name mistyped would look like records without calls.
-            return complain(f"There are no records at {place}.")
-        return _with_store(place, options)
+        missing = no_records(place)
+        if missing and not _begins(options.action, place):
+            # The store would make them, and calls that are gone would look like none at all.
+            return complain(missing)
+        return _with_store(place, options, f"New records were begun at {place}." * bool(missing))
     except (RecordsTrouble, UnwritableError) as trouble:
         return complain(harmless(str(trouble)))
     except OSError as error:
@@ -65,7 +66,14 @@ def run(options: Namespace) -> Outcome:
         return complain(harmless(f"{named}{error.strerror or error}."))
 
 
-def _with_store(place: str | Path, options: Namespace) -> Outcome:
+def _begins(action: str, place: str | Path) -> bool:
+    """Whether an action has something to store where there are no records yet."""
+    from consult.records.recovery_file import spill_folders, waiting
+
+    return action == "change-key" or (action == "recover" and bool(waiting(spill_folders(place))))
+
+
+def _with_store(place: str | Path, options: Namespace, anew: str) -> Outcome:
     from consult.records.recovery_file import spill_folders
     from consult.records.store import open_store
 
@@ -73,7 +81,7 @@ def _with_store(place: str | Path, options: Namespace) -> Outcome:
     store = open_store(place)
     # What is loaded stays; among many calls the collector would look through it again and again.
     gc.freeze()
-    for notice in store.notices:
+    for notice in store.notices or filter(None, (anew,)):
         print(f"consult: {harmless(notice)}", file=sys.stderr)
     try:
         return act(OpenRecords(store, spill_folders(store.database.path or place)), options)
@@ -94,8 +102,8 @@ _ACTIONS = {
     "outcome": "records_outcomes.note",
     "learn": "records_learn.learn",
     "own-figures": "records_outcomes.own_figures",
-    "delete": "records_erase.erase_call",
-    "purge": "records_erase.purge_calls",
+    "delete": "records_care.erase_call",
+    "purge": "records_care.purge_calls",
     "backup": "records_care.make_backup",
     "nightly": "records_care.make_nightly",
     "check": "records_care.check_records",

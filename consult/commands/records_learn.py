@@ -18,19 +18,8 @@ from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of, print_problems
 from consult.commands.records_outcomes import measure_label
 from consult.commands.records_text import cut, exact_json, table
-from consult.content.callers import CallerSource, led_state
-from consult.learning.estimates import (
-    A_SECOND,
-    LONGEST,
-    SHORTEST,
-    compare_answers,
-    compare_errors,
-    compare_parts,
-    compare_times,
-    questions_compared,
-)
-from consult.learning.people import MOST_CALLERS, body_questions, compare_means, told_body
-from consult.learning.proposals import (
+from consult.content.callers.simulation import CallerSource, led_state
+from consult.learning.comparison import (
     FIRST,
     LATEST,
     Comparison,
@@ -38,6 +27,20 @@ from consult.learning.proposals import (
     kind_of,
     look_at,
     proposals,
+)
+from consult.learning.estimates import (
+    A_SECOND,
+    LONGEST,
+    MOST_CALLERS,
+    SHORTEST,
+    body_questions,
+    compare_answers,
+    compare_errors,
+    compare_means,
+    compare_parts,
+    compare_times,
+    questions_compared,
+    told_body,
 )
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
@@ -58,7 +61,7 @@ from consult.tree.shares import NO_SHARES, Shares, load_shares
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.commands.records import OpenRecords
-    from consult.learning.proposals import Look
+    from consult.learning.comparison import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}

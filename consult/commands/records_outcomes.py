@@ -17,9 +17,14 @@ from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_report import told_count, told_part, told_shares
 from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
-from consult.learning.calibration import FEW
-from consult.learning.outcomes import outcomes_of
-from consult.learning.plots import coarse_minutes
+from consult.learning.comparison import FEW
+from consult.learning.outcomes import (
+    calibration_plot,
+    coarse_minutes,
+    minutes_plot,
+    minutes_words,
+    outcomes_of,
+)
 from consult.problems import listed
 from consult.records.afterwards import (
     advisers_agreed,
@@ -32,7 +37,7 @@ from consult.records.afterwards import (
 if TYPE_CHECKING:
     from consult.commands.records import OpenRecords
     from consult.content.drawing.page import Rows
-    from consult.learning.calibration import OddsBand
+    from consult.learning.comparison import OddsBand
     from consult.learning.outcomes import MeasuredTwice, OutcomeGroup, Outcomes
 
 CAME = {
@@ -224,18 +229,17 @@ def _day(day: object) -> str | None:
 
 def _write_page(found: Outcomes, options: Namespace) -> Outcome:
     from consult.content.drawing.page import outcomes_page
-    from consult.learning import plots
 
     days = [
         f"{word} {day}" for word, day in (("from", options.since), ("to", options.until)) if day
     ]
     told = [f"{_number(found.calls)} with a chair agreed on {' '.join(days)}".strip() + "."]
     drawn = [
-        ("Of 100 chairs, how many fit and last", plots.calibration_plot(found.bands), _ON_LINE),
+        ("Of 100 chairs, how many fit and last", calibration_plot(found.bands), _ON_LINE),
         (
             "How long calls take",
-            plots.minutes_plot(found.minutes),
-            plots.minutes_words(found.minutes),
+            minutes_plot(found.minutes),
+            minutes_words(found.minutes),
         ),
     ]
     page = outcomes_page("What came of the chairs", told, drawn, sections(found))

@@ -6,23 +6,18 @@ import json
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.content.begin_fields import FIELDS
-from consult.content.library.draft import SCHEMAS, begin_draft
-from consult.content.library.library import Library
+from consult.content.library.library import SCHEMAS, Library, begin_draft
 from consult.content.library.verify import begin_alone, note_shipped
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, RECORDS, shipped_trees
+from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
+from consult.tree.contacts import Contacts, load_contacts
 from consult.tree.folder import RANGE_FILE
 from consult.tree.model import plain_name
 from consult.tree.settings import FILE, Settings, load_settings
-
-if TYPE_CHECKING:
-    from consult.problems import Problem
-    from consult.tree.contacts import Contacts
 
 READABLE = 0o644
 _SENDER = "# Who documents are from. logo: a PNG or SVG file here, and signature: may follow."
@@ -165,7 +160,7 @@ def home_first(text: str, contacts: Contacts, country: str) -> str | None:
     return None
 
 
-# -- what is to fit another product than chairs begins with: name, consent and warning signs -------
+# -- what is to fit another product than chairs begins with: name, consent and warning signs ------
 
 _THING = re.compile(r"[a-z][a-z0-9_]{0,29}")
 _TREE = """\

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
+from consult.tree.model import Tree
 from consult.tree.quantities import QUANTITIES, unit_named
-
-if TYPE_CHECKING:
-    from consult.tree.model import Tree
 
 YES_NO: dict[str, tuple[str, str]] = {
     "footrest_needed": ("a footrest is needed", "no footrest is needed"),

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.content.names_in_words import (
     choice_in_words,
@@ -22,6 +22,8 @@ from consult.content.names_in_words import (
     yes_no_in_words,
 )
 from consult.problems import listed
+from consult.tree.condition import Condition
+from consult.tree.model import Tree
 from consult.tree.nodes import (
     And,
     ChoiceName,
@@ -37,10 +39,6 @@ from consult.tree.nodes import (
     Sum,
     YesNo,
 )
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Condition
-    from consult.tree.model import Tree
 
 _OPPOSITE: dict[Comparing, Comparing] = {
     "==": "!=",

@@ -20,7 +20,7 @@ points off. It says what to ask first, not what will come of it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -30,19 +30,19 @@ from numpy.typing import NDArray
 
 from consult.body.conditional import weights
 from consult.body.estimate import HIGH
-from consult.fit.chairs import chairs_of
 from consult.fit.ranking import bits_of, distinct, footrests_of, suited
 from consult.fit.request import RATED_FOR, normals, placed
-from consult.fit.requirements import dimensions_for
-from consult.fit.scoring import demands, masks
+from consult.fit.rules import dimensions_for
+from consult.fit.scoring import demands, masks, without_gathering
 from consult.fit.workplace import places
+from consult.range.chairs import chairs_of
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Array, Population
-    from consult.fit.chairs import Chairs, Index
     from consult.fit.request import FitRequest
     from consult.fit.scoring import Bits, Demands
+    from consult.range.chairs import Chairs, Index
 
 HOME_MEASURES = (
     "stature",
@@ -106,14 +106,14 @@ class _Drawn:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Heard:
-    """The readings of one measure."""
+    """The readings of some measures."""
 
     chance: Array
     """How likely each reading is."""
     weights: Array
-    """Reading x component: how likely each component is after the reading."""
+    """Measure x reading x component: how likely each component is after the reading."""
     carried: Array
-    """Reading x rating: the rating may be offered after the reading."""
+    """Measure x reading x rating: the rating may be offered after the reading."""
 
 
 def _sixths() -> Array:
@@ -128,6 +128,7 @@ SCORES = _sixths()
 """Where a standard normal is heard."""
 
 
+@without_gathering
 def ask_next(
     request: FitRequest,
     population: Population,
@@ -166,10 +167,7 @@ def ask_next(
     # A row a dimension, so that each is one stretch of memory.
     components, n = drawn.bodies.shape[1:]
     every = np.empty((len(used), len(asked), len(SCORES) * components, components, n))
-    heard = [
-        _hear(drawn, name, error, chairs.ratings, request.told_mass, every[:, at])
-        for at, (name, error) in enumerate(zip(asked, errors, strict=True))
-    ]
+    heard = _hear(drawn, asked, errors, chairs.ratings, request.told_mass, every)
     rests = [part.height for part in footrests_of(request.range) if part.height]
     many = drawn.bodies[0].size
     beside = places(workplace, many, request.seed) if request.open_places else None
@@ -189,10 +187,7 @@ def ask_next(
     bits = bits.reshape(-1, *every.shape[1:4], n // 64)
     rating = np.repeat(chairs.rating_of[rows], found.heights.shape[1])
     offered = (chairs.ratings >= request.mass_limit)[rating].astype(np.float64)
-    gains = [
-        _gain(name, one, bits[:, at], rating, offered)
-        for at, (name, one) in enumerate(zip(asked, heard, strict=True))
-    ]
+    gains = _gains(asked, heard, bits, rating, offered)
     gains.sort(key=lambda each: -each.gain)
     return AskNext(tuple(gains), gains[0], gains[0].gain < threshold, threshold)
 
@@ -217,24 +212,32 @@ def _contenders(chairs: Chairs, rows: Index, drawn: _Drawn, now: Demands) -> Ind
     return np.asarray(rows[np.sort(first[:MOST])])
 
 
-def _gain(name: str, heard: _Heard, bits: Bits, rating: NDArray[np.intp], offered: Array) -> Gain:
+def _gains(
+    asked: Sequence[str], heard: _Heard, bits: Bits, rating: NDArray[np.intp], offered: Array
+) -> list[Gain]:
     """``offered`` is 1 for the chairs that may be offered before anything more is heard, else 0."""
-    readings, components, words = bits.shape[1:]
+    measures, readings, components, words = bits.shape[1:]
     n = 64 * words
-    # Added up by matrix, as a sum along so short an axis takes ten times as long.
-    fits = np.bitwise_count(bits) @ np.ones(words) / n
-    p = sum(fits[:, :, one] * heard.weights[:, one] for one in range(components))
-    p *= heard.carried[:, rating].T
-    now = int(np.argmax(p @ heard.chance * offered))
-    best = np.argmax(p, axis=0)
+    # A word after the other, as a sum along so short an axis takes four times as long.
+    counts = np.bitwise_count(bits)
+    suited_by = sum(counts[..., word].astype(np.uint16) for word in range(words))
+    fits = np.asarray(suited_by) / n
+    p = sum(fits[..., one] * heard.weights[..., one] for one in range(components))
+    # Measure x chair x reading.
+    p = np.ascontiguousarray(np.moveaxis(np.asarray(p), 0, 1))
+    may = heard.carried[:, :, rating]
+    p *= np.moveaxis(may, 1, 2)
+    now = np.argmax(p @ heard.chance * offered, axis=1)
+    best = np.argmax(p, axis=1)
     # What each body adds: 1 where only the chair chosen on hearing suits it, -1 where only now's.
-    each = np.arange(readings)
-    may = heard.carried[:, rating]
-    suits = may[each, best][:, None, None] * _unpacked(bits[best, each])
-    suits -= offered[now] * may[:, now][:, None, None] * _unpacked(bits[now])
-    shares = (suits * (heard.chance[:, None] * heard.weights)[:, :, None]).sum(axis=0)
-    variance = shares.var(axis=1).sum() / n
-    return Gain(name, max(0.0, float(shares.mean(axis=1).sum())), math.sqrt(variance))
+    at, each = np.arange(measures)[:, None], np.arange(readings)
+    suits = may[at, each, best][..., None, None] * _unpacked(bits[best, at, each])
+    fitted = _unpacked(bits[now[:, None], at, each])
+    suits -= (offered[now][:, None] * may[at, each, now[:, None]])[..., None, None] * fitted
+    shares = (suits * (heard.chance[:, None] * heard.weights)[..., None]).sum(axis=1)
+    spread = np.sqrt(shares.var(axis=2).sum(axis=1) / n)
+    gained = np.maximum(shares.mean(axis=2).sum(axis=1), 0.0)
+    return [Gain(*one) for one in zip(asked, gained.tolist(), spread.tolist(), strict=True)]
 
 
 def _unpacked(bits: Bits) -> Array:
@@ -247,45 +250,59 @@ def _draw(estimate: Estimate, order: tuple[str, ...], n: int, seed: int) -> _Dra
     at = [known.index(name) for name in order]
     n = -(-n // (64 * len(likely))) * 64
     # One more column of normals: the error of the measurement.
-    normal = np.stack([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
+    normal = np.array([normals(n, len(order) + 1, seed + number) for number in range(len(likely))])
     bodies = [placed(one, at, z[:, :-1]) for one, z in zip(likely, normal, strict=True)]
     prior = np.array([one.weight for one in likely])
     return _Drawn(
         order,
         prior / prior.sum(),
-        np.stack([one.mean[at] for one in likely]),
-        np.stack([one.covariance[np.ix_(at, at)] for one in likely]),
-        np.ascontiguousarray(np.stack(bodies).transpose(2, 0, 1)),
+        np.array([one.mean[at] for one in likely]),
+        np.array([one.covariance.take(at, 0).take(at, 1) for one in likely]),
+        np.ascontiguousarray(np.array(bodies).transpose(2, 0, 1)),
         normal[:, :, -1],
     )
 
 
 def _hear(
-    drawn: _Drawn, name: str, error_sd: float, ratings: Array, told_mass: float, into: Array
+    drawn: _Drawn,
+    names: Sequence[str],
+    error_sds: Sequence[float],
+    ratings: Array,
+    told_mass: float,
+    into: Array,
 ) -> _Heard:
-    """Write what each reading of ``name`` would make of the bodies into an array: dimension x
-    reading x component x body, for the first dimensions."""
-    column, weight = drawn.order.index(name), drawn.order.index("weight")
+    """Write what each reading of each measure would make of the bodies into an array: dimension x
+    measure x reading x component x body, for the first dimensions."""
+    columns, weight = [drawn.order.index(name) for name in names], drawn.order.index("weight")
     prior, mean, covariance = drawn.prior, drawn.mean, drawn.covariance
-    # ``conditional.hear`` of one measure, for all components at once: component x dimension.
-    cross, variance = covariance[:, :, column], covariance[:, column, column] + error_sd**2
-    shift, sd = cross / variance[:, None], np.sqrt(variance)
-    reading = (mean[:, column, None] + sd[:, None] * SCORES).ravel()
+    error = np.array(error_sds)
+    # ``conditional.hear`` of one measure, for all components at once: component x dimension x
+    # measure, and from there on with the measure first.
+    cross, variance = covariance[:, :, columns], covariance[:, columns, columns] + error**2
+    shift, sd = cross / variance[:, None], np.sqrt(variance).T
+    middle = mean[:, columns].T
+    reading = (middle[:, :, None] + sd[:, :, None] * SCORES).reshape(len(names), -1)
     chance = np.repeat(prior / len(SCORES), len(SCORES))
-    # How likely each component makes each reading.
-    log = -(((reading[:, None] - mean[:, column]) / sd) ** 2) / 2 - np.log(sd)
-    odds = np.array([weights(prior.tolist(), one) for one in log.tolist()])
-    off = reading[:, None, None] - drawn.bodies[column] - error_sd * drawn.error
-    np.multiply(shift.T[: len(into), None, :, None], off, out=into)
-    into += drawn.bodies[: len(into), None]
+    beyond = reading[:, :, None] - middle[:, None]
+    odds = np.ones(beyond.shape)
+    if len(prior) > 1:
+        # How likely each component makes each reading.
+        log = -((beyond / sd[:, None]) ** 2) / 2 - np.log(sd)[:, None]
+        chances = prior.tolist()
+        odds = np.array([[weights(chances, each) for each in one] for one in log.tolist()])
+    off = reading[:, :, None, None] - drawn.bodies[columns][:, None]
+    off -= error[:, None, None, None] * drawn.error
+    np.multiply(np.moveaxis(shift, 0, 2)[: len(into), :, None, :, None], off, out=into)
+    into += drawn.bodies[: len(into), None, None]
     # The careful end of the mass after the reading; a rating below it may not be offered.
-    heavy = mean[:, weight] + shift[:, weight] * (reading[:, None] - mean[:, column])
-    left = covariance[:, weight, weight] - shift[:, weight] * cross[:, weight]
-    below = _normal_cdf((ratings - heavy[:, :, None]) / np.sqrt(np.maximum(left, 1e-12))[:, None])
-    carried = (below * odds[:, :, None]).sum(axis=1) >= HIGH
+    heavy = mean[:, weight] + shift[:, weight].T[:, None] * beyond
+    left = (covariance[:, weight, weight][:, None] - shift[:, weight] * cross[:, weight]).T
+    scores = (ratings - heavy[..., None]) / np.sqrt(np.maximum(left, 1e-12))[:, None, :, None]
+    carried = (_normal_cdf(scores) * odds[..., None]).sum(axis=2) >= HIGH
     carried &= ratings >= told_mass
-    if name == "weight":
-        carried &= ratings >= reading[:, None] + RATED_FOR * error_sd
+    if "weight" in names:
+        at = names.index("weight")
+        carried[at] &= ratings >= reading[at][:, None] + RATED_FOR * error[at]
     return _Heard(chance, odds, carried.astype(np.float64))
 
 

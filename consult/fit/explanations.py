@@ -20,20 +20,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.estimate import as_if
-from consult.fit.chairs import codes_of
 from consult.fit.choose import Candidate, ChairChoice
-from consult.fit.range_model import (
-    CHAIR_KINDS,
-    Kind,
-    Part,
-    Range,
-    chair_has,
-)
 from consult.fit.ranking import Weighed, weigh, weigh_bodies
 from consult.fit.request import FitRequest
 from consult.fit.scoring import all_met
 from consult.fit.settings import reach_of, shortfall
 from consult.problems import nearest
+from consult.range.chairs import codes_of
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, Kind, Part, chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:

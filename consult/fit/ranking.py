@@ -10,28 +10,29 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.chairs import Chairs, Index, chairs_of
 from consult.fit.request import BODIES, FitRequest, draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import (
     Bits,
     Demands,
     Masks,
     Misses,
-    arms_misses,
+    arms_masks,
     demands,
-    height_misses,
     masks,
+    mean_misses,
     misses,
-    seat_misses,
+    without_gathering,
 )
 from consult.fit.workplace import places
+from consult.range.chairs import Chairs, Index, chairs_of
 from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Array
-    from consult.fit.range_model import Part, Range
+    from consult.range.model import Range
+    from consult.range.parts import Part
 
 
 FOOTREST_WORTH = 0.02
@@ -47,6 +48,8 @@ _REMEMBERED = 16
 """Bodies and workplaces kept with a range; when there are so many, all are forgotten."""
 _BLOCK = 8192
 """Distinct chairs at a time, to bound memory."""
+_KEPT = 512
+"""Distinct chairs of which it is kept whom they fit."""
 
 
 def footrests_of(range_: Range) -> list[Part]:
@@ -105,6 +108,7 @@ def weigh(request: FitRequest) -> Weighed:
     return weighed
 
 
+@without_gathering
 def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
     """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
     chairs = chairs_of(request.range)
@@ -125,20 +129,22 @@ def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Mask
     """
     known: dict[object, tuple[Demands, Masks]] = request.range.kept.setdefault("met", {})
     place, seed, drawn = request.workplace.of_chair, request.seed, request.open_places
-    key = (estimate, place, request.armless, drawn, n, seed)
+    chairs = chairs_of(request.range)
 
     def met() -> tuple[Demands, Masks]:
         order = dimensions_for(estimate)
         rests = [part.height for part in footrests_of(request.range) if part.height]
         there = places(place, n, seed) if drawn else None
         bodies = draw(estimate, order, n, seed).values
-        chairs, armless = chairs_of(request.range), request.armless
-        asked = demands(
-            bodies, order, place, rests, armless=armless, drawn=there, chairs_from=chairs.lowest
-        )
+        asked = demands(bodies, order, place, rests, drawn=there, chairs_from=chairs.lowest)
         return asked, masks(asked, chairs)
 
-    return recall(known, key, _REMEMBERED, met)
+    asked, found = recall(known, (estimate, place, drawn, n, seed), _REMEMBERED, met)
+    if request.armless:
+        # Only the arms are held against anything else.
+        asked = replace(asked, armless=True)
+        found = replace(found, arms=arms_masks(asked, chairs))
+    return asked, found
 
 
 @dataclass(slots=True, eq=False)
@@ -164,6 +170,8 @@ class Weighed:
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
     pence: NDArray[np.int64] = field(init=False)
+    _taken: Bits | None = field(init=False, default=None)
+    """Set, with the footrest it takes, x words; None where they are too many to keep."""
 
     @property
     def n(self) -> int:
@@ -182,10 +190,12 @@ class Weighed:
     def weigh(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)
-        counts = np.concatenate(
-            [np.zeros((0, len(self.rests) + 1), np.int64)]
-            + [self.counts(rows) for rows in _blocks(self.sets)]
-        )
+        kept = None
+        if len(self.sets) <= _KEPT:
+            kept = bits_of(self.masks, self.chairs, self.sets)
+            counts = _counted(kept)
+        else:
+            counts = np.concatenate([self.counts(rows) for rows in _blocks(self.sets)])
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
@@ -193,13 +203,14 @@ class Weighed:
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+        if kept is not None:
+            self._taken = kept[np.arange(len(kept)), self.rest]
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
 
     def counts(self, rows: Index) -> NDArray[np.int64]:
         """Bodies that some rows of ``chairs`` fit, with each footrest: none, then each on sale."""
-        bits = bits_of(self.masks, self.chairs, rows)
-        return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
+        return _counted(bits_of(self.masks, self.chairs, rows))
 
     def rests_used(self) -> NDArray[np.bool_]:
         """Set x footrest on sale: it is taken with this set."""
@@ -218,22 +229,23 @@ class Weighed:
         prices = np.array([round(part.price * 100) for part in self.rests], np.int64)
         return compromises, self.chairs.pence[self.rows] + (used @ prices)[self.set_of]
 
-    def ranking(self) -> tuple[list[int], list[int]]:
-        """Positions of the first ten, and of those the best is tied with."""
+    def ranking(self, most: int = RANKED) -> tuple[list[int], list[int]]:
+        """Positions of the first, so many at most, and of those the best is tied with."""
         score = self.score
         left = np.ones(len(self.sets), np.bool_)
         ranked: list[int] = []
         tied: list[int] = []
-        while len(ranked) < RANKED and left.any():
+        while len(ranked) < most and left.any():
             top = left & (score == score[left].max())
             leader = int(self.set_of[self._ordered(np.flatnonzero(top[self.set_of]))[0]])
-            level = left & self._level_with(leader)
+            alike = level_with([self], leader) if self.miss is None else score == score[leader]
+            level = left & alike
             left &= ~level
             group = self._ordered(np.flatnonzero(level[self.set_of]))
             if not ranked:
                 same = self.compromises[group] == self.compromises[group[0]]
                 tied = [int(at) for at in group[same][1:]]
-            ranked += [int(at) for at in group[: RANKED - len(ranked)]]
+            ranked += [int(at) for at in group[: most - len(ranked)]]
         return ranked, tied
 
     def alternatives(self, best: int) -> dict[str, int]:
@@ -257,20 +269,15 @@ class Weighed:
         at, with_rest = np.asarray(rows, np.intp), np.asarray(rests, np.intp)
         return misses(self.demands, self.chairs, at, with_rest)
 
-    def _level_with(self, leader: int) -> NDArray[np.bool_]:
-        """Sets that cannot be told from the leader, or fit hardly less often."""
-        if self.miss is not None:
-            return np.asarray(self.miss == self.miss[leader])
-        ahead = (self.fits[leader] - self.fits) / self.n
-        apart = self.fits[leader] + self.fits - 2 * self.with_leader(leader)
-        # Bodies fitted by one of the two only make the variance of a paired difference.
-        variance = np.maximum(apart / self.n - ahead**2, 0.0)
-        # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
-        apart_by_chance = np.sqrt(variance / max(self.n - 1, 1)) + 1e-12
-        return np.asarray(ahead <= np.maximum(apart_by_chance, NOTICEABLE))
+    def mean_misses(self) -> Array:
+        """mm that each set misses by, on average: set x footrest."""
+        return mean_misses(self.demands, self.chairs, self.sets, len(self.rests))
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""
+        if self._taken is not None:
+            both_fit = np.bitwise_count(self._taken & self._taken[leader])
+            return np.asarray(both_fit.sum(axis=1, dtype=np.int64))
         its = self.bits_taken(self.masks, np.array([leader]))
         both = (
             self.bits_taken(self.masks, one) & its for one in _blocks(np.arange(len(self.sets)))
@@ -308,17 +315,36 @@ class Weighed:
         lead = self.chairs.lead_days[self.rows[positions]]
         return positions[np.lexsort((lead, pence[positions], compromises[positions]))]
 
-    def mean_misses(self) -> Array:
-        """mm that each set misses by, all requirements added up and averaged: set x footrest."""
-        chairs, asked = self.chairs, self.demands
-        at_seat = _mean(seat_misses(asked, chairs.seats))[chairs.seat_of[self.sets]]
-        at_arms = _mean(arms_misses(asked, chairs.arms))[chairs.arms_of[self.sets]]
-        columns = []
-        for rest in range(len(self.rests) + 1):
-            rests = np.full(len(chairs.heights), rest)
-            height = _mean(height_misses(asked, chairs.heights, rests))
-            columns.append(height[chairs.height_of[self.sets]] + at_seat + at_arms)
-        return np.stack(columns, axis=1)
+
+def level_with(weighed: Sequence[Weighed], leader: int) -> NDArray[np.bool_]:
+    """Sets that cannot be told from the leader, or fit everyone hardly less often.
+
+    Bodies of several people are drawn apart from each other, so how often a set fits all of them
+    is the product of how often it fits each.
+    """
+    n = weighed[0].n
+    p = np.stack([one.fits / n for one in weighed])
+    both = np.stack([one.with_leader(leader) for one in weighed]) / n
+    # A product varies with each of its factors in proportion to the others; bodies that both
+    # chairs fit, or both do not, say nothing of which is ahead.
+    own, its = others(p), others(p[:, leader])[:, None]
+    ahead = its * p[:, leader, None] - own * p
+    square = its**2 * p[:, leader, None] + own**2 * p - 2 * its * own * both
+    variance = np.maximum(square - ahead**2, 0.0).sum(axis=0)
+    by_chance = np.sqrt(variance / max(n - 1, 1))
+    joint = p.prod(axis=0)
+    # A hair of tolerance: one body out of all is as much as its own standard error, a tie.
+    return np.asarray(joint[leader] - joint <= np.maximum(by_chance, NOTICEABLE) + 1e-12)
+
+
+def others(p: Array) -> Array:
+    """For each person, the product over all the others."""
+    each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
+    return np.asarray(np.stack(each), np.float64)
+
+
+def _counted(bits: Bits) -> NDArray[np.int64]:
+    return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
 
 
 def _needed(score: Array, worth: float) -> Index:
@@ -329,10 +355,6 @@ def _needed(score: Array, worth: float) -> Index:
         better = score[:, at] >= best + worth
         rest[better], best[better] = at, score[better, at]
     return rest
-
-
-def _mean(missed: Misses) -> Array:
-    return np.asarray(sum(np.abs(amount).mean(axis=1) for amount in missed.values()))
 
 
 def _blocks(rows: Index) -> Iterator[Index]:

@@ -9,7 +9,8 @@ twice the bodies would; mirrored pairs and a lattice of points were tried and di
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Literal
@@ -17,11 +18,13 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from consult.range.chairs import chairs_of
+
 if TYPE_CHECKING:
     from consult.body.estimate import Component, Estimate
-    from consult.body.population import Array
-    from consult.fit.range_model import Range
+    from consult.body.population import Array, Population
     from consult.fit.workplace import Workplace
+    from consult.range.model import Range
 
 
 NeedLine = tuple[str, Literal["must", "prefer"], str]
@@ -127,7 +130,7 @@ def placed(component: Component, at: Sequence[int], normal: Array) -> Array:
     """Standard normals moved to where a component has its bodies, in the dimensions ``at``."""
     # The symmetric root moves smoothly with the covariance, so one more answer does not
     # reshuffle the bodies; and unlike a triangular one it exists when a measure is exact.
-    spread, axes = np.linalg.eigh(component.covariance[np.ix_(at, at)])
+    spread, axes = np.linalg.eigh(component.covariance.take(at, 0).take(at, 1))
     root = (axes * np.sqrt(np.maximum(spread, 0.0))) @ axes.T
     return np.asarray(component.mean[list(at)] + normal @ root, np.float64)
 
@@ -152,3 +155,41 @@ def _shares(weights: Sequence[float], n: int) -> list[int]:
     for index in np.argsort(counts - exact, kind="stable")[:short]:
         counts[index] += 1
     return [int(count) for count in counts]
+
+
+_CLOSE = 0.001
+"""kg; two weights nearer than this are one."""
+
+
+def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:
+    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range."""
+    if range_ is None:
+        return {}
+    chairs = chairs_of(range_)
+    rated = chairs.ratings[~(chairs.ratings == math.inf)]
+    found: dict[str, float | bool] = {
+        "range.heavy_duty": bool(chairs.having("heavy_duty").any()),
+        "range.headrest": bool(range_.on_sale("headrest")),
+    }
+    if len(rated):
+        highest = float(rated[-1])
+        found["range.highest_rating"] = highest
+        found["range.heaviest_caller"] = heaviest_caller(highest, population)
+    return found
+
+
+def heaviest_caller(rating: float, population: Population) -> float:
+    """The highest weight, kg, that a caller may say and still be offered a chair of this rating.
+
+    A chair is offered where its rating covers 95 in 100 of those who say such a weight
+    (``FitRequest.told_mass``), which grows with the weight said.
+    """
+    low, high = 0.0, rating
+    while high - low > _CLOSE:
+        middle = (low + high) / 2
+        told = population.weight_told(middle)
+        if told.value + RATED_FOR * told.sd <= rating:
+            low = middle
+        else:
+            high = middle
+    return low

@@ -1,4 +1,4 @@
-"""What the fit says, and what one body asks of chair, screen and a desk to stand at.
+"""What the fit says, and what one body asks of chair, desk and screen.
 
 A requirement is one thing to set or buy; a note is something that needs saying. Seat height and
 the desk to sit at are solved together, see ``seating``.
@@ -13,19 +13,20 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from consult.fit import sources
 from consult.fit.rules import (
-    COS5,
     DEEPEST,
+    ELBOWS,
     FINGERS_OF_HAND,
     SHALLOWEST,
     Band,
-    Number,
+    Sitter,
+    Source,
+    Weights,
+    added,
     armrests,
     desk_for_elbows,
     keyboard,
     seat_depth,
-    seat_on_floor,
     seat_width,
 )
 from consult.fit.workplace import Lenses, Workplace
@@ -41,11 +42,6 @@ MeasuredFrom = Literal["floor", "loaded seat", "length"]
 NoteLevel = Literal["note", "refer", "stop"]
 PRIVATE_NOTES = frozenset({"seat_kept_up"})
 """Notes from which an illness can be read: for nobody but the caller and their own file."""
-Weights = Mapping[str, float]
-"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
-LEGS: Weights = {"popliteal_height": COS5}
-"""What the seat height of the legs is made of; the heel is taken as known."""
-ELBOWS: Weights = {"elbow_rest_height": 1.0}
 BELOW_EYES = 100.0
 """mm the screen top may be below the eyes; above them never."""
 VARIFOCAL_LOWER = 50.0
@@ -103,98 +99,6 @@ class Fit:
     """The same for a narrow panel."""
 
 
-DIMENSIONS = (
-    "weight",
-    "popliteal_height",
-    "buttock_popliteal_length",
-    "elbow_rest_height",
-    "thigh_clearance",
-    "hip_breadth_sitting",
-)
-"""What a chair must suit in any body."""
-HAND = "hand_breadth"
-
-
-def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
-    """The dimensions a chair must suit; hand breadth counts only where it was measured."""
-    measured = any(one.dimension == HAND for one in estimate.used)
-    return (*DIMENSIONS, HAND) if measured else DIMENSIONS
-
-
-@dataclass(frozen=True, slots=True)
-class Sitter:
-    """One body or many in shoes, mm; what is above the seat is so with a cushion on it."""
-
-    popliteal: Number
-    thigh_length: Number
-    """Buttock-popliteal length."""
-    elbow: Number
-    """Elbow rest height, above the loaded seat."""
-    thigh: Number
-    """Thigh clearance, above the loaded seat."""
-    hips: Number
-    eye: Number
-    """Eye height above the loaded seat, sitting erect."""
-    stature: Number
-    sitting_height: Number
-    hand: Number | None
-    """Hand breadth, if it was itself measured."""
-    heel: Number
-    lowest_seat: float = -math.inf
-    """Loaded seat height below which this person may not sit."""
-    kept_up: bool = False
-    """The knees may not come above the hips."""
-    cushion: float = 0.0
-    """What lies on the seat of the chair."""
-
-    @property
-    def on_floor(self) -> Band:
-        """Loaded seat heights with the feet on the floor."""
-        return seat_on_floor(self.popliteal, self.heel, self.kept_up, self.cushion)
-
-    @property
-    def seat_for_legs(self) -> float:
-        """Loaded seat height that suits the legs best."""
-        return float(self.on_floor[1])
-
-    @property
-    def leg_weights(self) -> Weights:
-        """What ``seat_for_legs`` is made of."""
-        return {"popliteal_height": 1.0} if self.kept_up else LEGS
-
-
-def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
-    """The body at the means of its estimate, in the shoes and with the limits of a workplace."""
-    body = {name: one.mean for name, one in estimate.dimensions.items()}
-    if HAND not in dimensions_for(estimate):
-        body.pop(HAND, None)
-    return seated(body, workplace, workplace.under_feet)
-
-
-def seated(body: Mapping[str, Number], workplace: Workplace, heel: Number) -> Sitter:
-    """A body, or many, by dimension, in shoes of this heel and with the limits of a workplace.
-
-    What stands above the seat comes in where the eyes or the elbows of somebody who stands are
-    asked for; where chairs are held against bodies nobody asks, and it is not a number.
-    """
-    cushion = workplace.cushion
-    return Sitter(
-        popliteal=body["popliteal_height"],
-        thigh_length=body["buttock_popliteal_length"],
-        elbow=body["elbow_rest_height"] + cushion,
-        thigh=body["thigh_clearance"] + cushion,
-        hips=body["hip_breadth_sitting"],
-        eye=body.get("eye_height_sitting", math.nan) + cushion,
-        stature=body.get("stature", math.nan),
-        sitting_height=body.get("sitting_height", math.nan) + cushion,
-        hand=body.get(HAND),
-        heel=heel,
-        lowest_seat=-math.inf if workplace.lowest_seat is None else workplace.lowest_seat,
-        kept_up=workplace.kept_up,
-        cushion=cushion,
-    )
-
-
 def spread_of(estimate: Estimate, weights: Weights) -> float:
     """Standard deviation of a weighted sum of dimensions (mm).
 
@@ -204,8 +108,6 @@ def spread_of(estimate: Estimate, weights: Weights) -> float:
     if not weights:
         return 0.0
     factor = np.array([weights.get(name, 0.0) for name in estimate.dimensions])
-    if len(estimate.components) == 1:
-        return math.sqrt(max(float(factor @ estimate.components[0].covariance @ factor), 0.0))
     means = [float(factor @ one.mean) for one in estimate.components]
     share = [one.weight for one in estimate.components]
     centre = sum(w * mean for w, mean in zip(share, means, strict=True))
@@ -215,12 +117,6 @@ def spread_of(estimate: Estimate, weights: Weights) -> float:
     )
     # Rounding may leave a hair below nought where two measures cancel.
     return math.sqrt(max(variance, 0.0))
-
-
-def added(first: Weights, second: Weights, factor: float = 1.0) -> Weights:
-    """``first + factor * second``, dimension by dimension."""
-    names = {**first, **second}
-    return {name: first.get(name, 0.0) + factor * second.get(name, 0.0) for name in names}
 
 
 def required(
@@ -239,9 +135,13 @@ def required(
     return Requirement(name, target, low, high, sd, measured_from, reason, source, rests_on)
 
 
-def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
-    """Seat depth and width, armrest and keyboard height."""
-    return [
+def requirements_of(
+    estimate: Estimate, workplace: Workplace, seating: Seating, *, footrest: bool
+) -> dict[str, Requirement]:
+    """What is asked of chair, desk and screen; ``footrest``: it is known whether one is needed."""
+    sitter, desk = seating.sitter, workplace.desk
+    asked = [
+        _seat_height(estimate, seating),
         _depth(estimate, sitter),
         required(
             estimate,
@@ -251,7 +151,7 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
             "length",
             "The seat must be wider than the hips; wider still is no less comfortable, but it "
             "moves the armrests apart.",
-            sources.SEAT_WIDTH,
+            Source.SEAT_WIDTH,
         ),
         required(
             estimate,
@@ -260,7 +160,7 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
             ELBOWS,
             "loaded seat",
             "At elbow height the arms rest without lifting or dropping the shoulders.",
-            sources.ELBOW_REST,
+            Source.ELBOW_REST,
         ),
         required(
             estimate,
@@ -269,9 +169,52 @@ def chair_requirements(estimate: Estimate, sitter: Sitter) -> list[Requirement]:
             ELBOWS,
             "loaded seat",
             "With the keyboard at elbow height the forearms lie about level.",
-            sources.FOREARM_LEVEL,
+            Source.FOREARM_LEVEL,
         ),
+        required(
+            estimate,
+            "desk_height",
+            (seating.desk_band[0], seating.desk_height, seating.desk_band[1]),
+            seating.desk_weights,
+            "floor",
+            "At this height the forearms lie about level on the keyboard, as far as the thighs "
+            "leave room.",
+            Source.FOREARM_LEVEL,
+        ),
+        _screen(estimate, seating, workplace.lenses),
     ]
+    if footrest:
+        asked.append(_footrest(estimate, seating))
+    if desk.kind in ("adjustable", "none"):
+        # What a person is taller standing than sitting lifts the elbow by as much.
+        elbow = sitter.stature - sitter.sitting_height + sitter.elbow + sitter.heel
+        standing = required(
+            estimate,
+            "standing_desk_height",
+            desk_for_elbows(elbow),
+            {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0},
+            "floor",
+            "Standing, too, the forearms should lie about level on the keyboard.",
+            Source.STANDING,
+        )
+        asked.append(standing)
+    return {one.name: one for one in asked}
+
+
+def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:
+    on_floor = seating.footrest == 0
+    reason = "The feet are flat on the floor and the thighs about level."
+    source: tuple[str, ...] = Source.LEG_BAND
+    if not on_floor:
+        reason = "The seat is higher than suits the legs alone, so the feet need a footrest."
+        source = Source.DESK_FIRST
+    if seating.sitter.kept_up:
+        source = Source.KEPT_UP
+        reason = "The knees are no higher than the hips"
+        reason += "." if on_floor else ", and the feet rest on a footrest."
+    low, high = seating.seat_band
+    band = (low, seating.seat, high)
+    return required(estimate, "seat_height", band, seating.seat_weights, "floor", reason, source)
 
 
 def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
@@ -291,16 +234,14 @@ def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
         "length",
         "The seat supports the thighs, and a few fingers still fit between it and the back of "
         "the knee.",
-        sources.SEAT_DEPTH,
+        Source.SEAT_DEPTH,
     )
 
 
-def screen_requirement(
-    estimate: Estimate, sitter: Sitter, seating: Seating, lenses: Lenses | None
-) -> Requirement:
+def _screen(estimate: Estimate, seating: Seating, lenses: Lenses | None) -> Requirement:
     """Top of the screen above the floor, for the seat as solved."""
     varifocal = lenses == "varifocal"
-    high = seating.seat + sitter.eye - (VARIFOCAL_LOWER if varifocal else 0.0)
+    high = seating.seat + seating.sitter.eye - (VARIFOCAL_LOWER if varifocal else 0.0)
     reason = (
         "You look through the lower half of your lenses, so the screen goes lower and the neck "
         "does not tip back."
@@ -315,22 +256,20 @@ def screen_requirement(
         added(seating.seat_weights, {"eye_height_sitting": 1.0}),
         "floor",
         f"{reason} People sit lower when they slump, so a little low is better than a little high.",
-        sources.SCREEN_TOP_VARIFOCAL if varifocal else sources.SCREEN_TOP,
+        Source.SCREEN_TOP_VARIFOCAL if varifocal else Source.SCREEN_TOP,
     )
 
 
-def standing_requirement(estimate: Estimate, sitter: Sitter) -> Requirement:
-    """Desk height for standing, mm from the floor.
-
-    What a person is taller standing than sitting lifts the elbow by as much.
-    """
-    elbow = sitter.stature - sitter.sitting_height + sitter.elbow + sitter.heel
-    return required(
-        estimate,
-        "standing_desk_height",
-        desk_for_elbows(elbow),
-        {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0},
-        "floor",
-        "Standing, too, the forearms should lie about level on the keyboard.",
-        sources.STANDING,
-    )
+def _footrest(estimate: Estimate, seating: Seating) -> Requirement:
+    """A footrest higher than needed only bends the knees as a lower seat would."""
+    height, desk = seating.footrest, seating.desk
+    low = max(0.0, min(height, seating.seat - seating.legs))
+    high = max(height, seating.seat - seating.sitter.on_floor[0]) if height else 0.0
+    reason = "The footrest supports the feet as the floor would."
+    if not height:
+        known = desk.kind != "adjustable" or not desk.undecided
+        where = "" if known else " if the desk goes as low as most do"
+        reason = f"The feet reach the floor{where}, so no footrest is needed."
+    weights = added(seating.seat_weights, seating.sitter.leg_weights, -1)
+    band = (low, height, high)
+    return required(estimate, "footrest_height", band, weights, "floor", reason, Source.FOOTREST)

@@ -1,22 +1,59 @@
 """What a body asks of a chair and a desk: every rule of the fit, once, for one body or for many.
 
 Lengths in mm; a number is a float, or an array with an entry a body. A band is lowest, best and
-highest. The sources stand in ``sources``; what has none is common practice.
+highest. What names no ``Source`` is common practice.
 """
 
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-Number = Any
-"""A float, or an array of them."""
+from consult.fit.workplace import Number, Workplace
+from consult.range.parts import Span
+
+if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
+
+
+class Source:
+    """Where each rule comes from: names of entries in ``trees/sources.yaml``.
+
+    What each text says, and how we have it, stands there. Two names mean that one gives the rule
+    and the other the figure beside it, such as a margin.
+    """
+
+    COMMON = ("common_practice",)
+    LEG_BAND = ("gouvali_2006", "common_practice")
+    """Its band; a knee of about a right angle is common practice."""
+    DESK_FIRST = ("aberystwyth_12_points",)
+    KEPT_UP = ("leeds_hip", "rnoh_hip")
+    SEAT_DEPTH = ("common_practice", "parcells_1999")
+    """Three fingers behind the knee, and never outside the ratio of the second. HSE's 20 to 30 mm
+    (``hse_good_posture``) is less than three fingers of most people: it is not the rule used."""
+    SEAT_WIDTH = ("common_practice", "gouvali_2006")
+    """A margin over the hips, and the upper end of the second."""
+    ELBOW_REST = ("pheasant_bodyspace", "common_practice")
+    FOREARM_LEVEL = ("iso_9241_5", "common_practice")
+    THIGH_ROOM = ("castellucci_2014", "common_practice")
+    FOOTREST = ("aberystwyth_12_points",)
+    SCREEN_TOP = ("hse_good_posture", "dguv_115_401")
+    SCREEN_TOP_VARIFOCAL = ("cal_osha_easy_ergonomics", "common_practice")
+    """Lower for such lenses; how much lower is common practice."""
+    STANDING = COMMON
+    HEEL = ("parvez_2018",)
+    ARMS_AT_DESK = ("aberystwyth_12_points", "common_practice")
+    SHORT_LEGS = COMMON
+    RANGE = ("our_range",)
+    GENERAL = ("our_words",)
+    """What holds of all advice: it is general, and not medical."""
+
+
 Band = tuple[Number, Number, Number]
-Span = tuple[float, float]
-"""Lowest and highest; the same number twice where nothing moves."""
-ANY: Span = (-math.inf, math.inf)
 
 COS5 = math.cos(math.radians(5))
 COS30 = math.cos(math.radians(30))
@@ -58,8 +95,10 @@ def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool, cushion: float
     ``kept_up``: the knees may not come above the hips. ``cushion``: what lies on the seat.
     """
     leg = popliteal + heel
-    band = (leg, leg, leg + KEPT_UP) if kept_up else (leg * COS30, leg * COS5, leg * COS5)
-    low, best, high = (each - cushion for each in band)
+    low, best = (leg, leg) if kept_up else (leg * COS30, leg * COS5)
+    high = leg + KEPT_UP if kept_up else best
+    if cushion:
+        low, best, high = low - cushion, best - cushion, high - cushion
     return low, best, high
 
 
@@ -99,14 +138,17 @@ def seat_heights(
         low, high = np.where(desk[0] > open_, desk[0], folded), open_
     else:
         low, high = np.maximum(folded + rest[0], desk[0]), np.minimum(open_ + rest[1], desk[1])
-    return np.maximum(low, lowest_seat), high
+    return low if lowest_seat == -math.inf else np.maximum(low, lowest_seat), high
 
 
 def seat_depth(length: Number, hand: Number | None) -> Band:
     """Seat front to back support: two to four fingers go behind the knee, three are best."""
     least, most = SHALLOWEST * length, DEEPEST * length
     three = DEFAULT_THREE_FINGERS if hand is None else FINGERS_OF_HAND * hand
-    low, best, high = (np.clip(length - three * k, least, most) for k in (4 / 3, 1.0, 2 / 3))
+    # As ``clip``, which takes much longer over one number.
+    low, best, high = (
+        np.minimum(np.maximum(length - three * k, least), most) for k in (4 / 3, 1.0, 2 / 3)
+    )
     return low, best, high
 
 
@@ -124,3 +166,116 @@ def armrests(elbow: Number) -> Band:
 def keyboard(elbow: Number) -> Band:
     """Keyboard above the loaded seat."""
     return elbow - KEYBOARD_BELOW, elbow, elbow + KEYBOARD_ABOVE
+
+
+Weights = Mapping[str, float]
+"""Body dimension to its factor in a sum; ``{"popliteal_height": COS5}``."""
+
+
+LEGS: Weights = {"popliteal_height": COS5}
+"""What the seat height of the legs is made of; the heel is taken as known."""
+
+
+ELBOWS: Weights = {"elbow_rest_height": 1.0}
+
+
+DIMENSIONS = (
+    "weight",
+    "popliteal_height",
+    "buttock_popliteal_length",
+    "elbow_rest_height",
+    "thigh_clearance",
+    "hip_breadth_sitting",
+)
+"""What a chair must suit in any body."""
+
+
+HAND = "hand_breadth"
+
+
+def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
+    """The dimensions a chair must suit; hand breadth counts only where it was measured."""
+    measured = any(one.dimension == HAND for one in estimate.used)
+    return (*DIMENSIONS, HAND) if measured else DIMENSIONS
+
+
+@dataclass(frozen=True, slots=True)
+class Sitter:
+    """One body or many in shoes, mm; what is above the seat is so with a cushion on it."""
+
+    popliteal: Number
+    thigh_length: Number
+    """Buttock-popliteal length."""
+    elbow: Number
+    """Elbow rest height, above the loaded seat."""
+    thigh: Number
+    """Thigh clearance, above the loaded seat."""
+    hips: Number
+    eye: Number
+    """Eye height above the loaded seat, sitting erect."""
+    stature: Number
+    sitting_height: Number
+    hand: Number | None
+    """Hand breadth, if it was itself measured."""
+    heel: Number
+    lowest_seat: float = -math.inf
+    """Loaded seat height below which this person may not sit."""
+    kept_up: bool = False
+    """The knees may not come above the hips."""
+    cushion: float = 0.0
+    """What lies on the seat of the chair."""
+
+    @property
+    def on_floor(self) -> Band:
+        """Loaded seat heights with the feet on the floor."""
+        return seat_on_floor(self.popliteal, self.heel, self.kept_up, self.cushion)
+
+    @property
+    def seat_for_legs(self) -> float:
+        """Loaded seat height that suits the legs best."""
+        return float(self.on_floor[1])
+
+    @property
+    def leg_weights(self) -> Weights:
+        """What ``seat_for_legs`` is made of."""
+        return {"popliteal_height": 1.0} if self.kept_up else LEGS
+
+
+def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
+    """The body at the means of its estimate, in the shoes and with the limits of a workplace."""
+    body = {name: one.mean for name, one in estimate.dimensions.items()}
+    if HAND not in dimensions_for(estimate):
+        body.pop(HAND, None)
+    return seated(body, workplace, workplace.under_feet)
+
+
+def seated(body: Mapping[str, Number], workplace: Workplace, heel: Number) -> Sitter:
+    """A body, or many, by dimension, in shoes of this heel and with the limits of a workplace.
+
+    What stands above the seat comes in where the eyes or the elbows of somebody who stands are
+    asked for; where chairs are held against bodies nobody asks, and it is not a number.
+    """
+    cushion, elbow, thigh = workplace.cushion, body["elbow_rest_height"], body["thigh_clearance"]
+    if cushion:
+        elbow, thigh = elbow + cushion, thigh + cushion
+    return Sitter(
+        popliteal=body["popliteal_height"],
+        thigh_length=body["buttock_popliteal_length"],
+        elbow=elbow,
+        thigh=thigh,
+        hips=body["hip_breadth_sitting"],
+        eye=body.get("eye_height_sitting", math.nan) + cushion,
+        stature=body.get("stature", math.nan),
+        sitting_height=body.get("sitting_height", math.nan) + cushion,
+        hand=body.get(HAND),
+        heel=heel,
+        lowest_seat=-math.inf if workplace.lowest_seat is None else workplace.lowest_seat,
+        kept_up=workplace.kept_up,
+        cushion=cushion,
+    )
+
+
+def added(first: Weights, second: Weights, factor: float = 1.0) -> Weights:
+    """``first + factor * second``, dimension by dimension."""
+    names = {**first, **second}
+    return {name: first.get(name, 0.0) + factor * second.get(name, 0.0) for name in names}

@@ -8,31 +8,53 @@ numbers (as ``Chairs`` keeps them): rows are sets, columns are bodies.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
-from typing import TYPE_CHECKING
+from functools import reduce, wraps
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.population import Array
-from consult.fit.requirements import seated
 from consult.fit.rules import (
-    ANY,
     armrests,
     beyond,
     desk_above_seat,
     seat_depth,
     seat_heights,
     seat_width,
+    seated,
 )
 from consult.fit.settings import NO_ARMS
 from consult.fit.workplace import Desk, PlaceFigures, Workplace, told_place
+from consult.range.parts import ANY
 
 if TYPE_CHECKING:
-    from consult.fit.chairs import Chairs
-    from consult.fit.rules import Span
+    from consult.range.chairs import Chairs, Index
+    from consult.range.parts import Span
+
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+_ROW = 2048
+"""Entries of NumPy's buffer. It gathers the rows of which two fit into one, and copies what is the
+same for all columns beside them; of sets against some thousand bodies that is most of the time."""
+
+
+def without_gathering(work: Callable[P, R]) -> Callable[P, R]:
+    """The same, with a buffer so small that rows of bodies are taken one by one."""
+
+    @wraps(work)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        before = np.setbufsize(_ROW)
+        try:
+            return work(*args, **kwargs)
+        finally:
+            np.setbufsize(before)
+
+    return run
 
 
 Demand = tuple[Array, Array | None]
@@ -94,7 +116,9 @@ def demands(
     suits = there.lowest - most, there.highest - least
     shallowest, _, deepest = seat_depth(sitter.thigh_length, sitter.hand)
     lowest_arm, _, highest_arm = armrests(sitter.elbow)
-    desk, later = workplace.desk, (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
+    desk, later = workplace.desk, None
+    if drawn is not None and desk.undecided:
+        later = (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
     return Demands(
         heights=tuple(seat_heights(on_floor, suits, limit, rest) for rest in (None, *footrests)),
         reach_up=suits[0] if np.isfinite(there.lowest).any() else None,
@@ -104,7 +128,7 @@ def demands(
         mass=body["weight"],
         armless=armless,
         left_out=_left_out(desk) if drawn is None or desk.kind == "none" else {},
-        later=later if drawn is not None and desk.undecided else None,
+        later=later,
     )
 
 
@@ -151,37 +175,37 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         for one in with_rest:
             one &= reaches
 
-    def met(asked: Mapping[str, Asked]) -> Bits:
-        return packed(reduce(np.logical_and, (_meets(*one) for one in asked.values())))
-
-    return Masks(
-        heights=np.stack([packed(one) for one in with_rest], axis=1),
-        seats=met(_of_seats(demands, chairs.seats)),
-        arms=met(_of_arms(demands, chairs.arms)),
-        ratings=met(_of_ratings(demands, chairs.ratings)),
-    )
+    seats, arms, ratings = (_suits(asked) for _, asked in _asked(demands, chairs))
+    heights = np.stack([packed(one) for one in with_rest], axis=1)
+    return Masks(heights, seats, arms, ratings)
 
 
-def _of_seats(demands: Demands, seats: Array) -> dict[str, Asked]:
-    return {
+def arms_masks(demands: Demands, chairs: Chairs) -> Bits:
+    """The part of the masks that a wish for no armrests changes."""
+    _, (_, asked), _ = _asked(demands, chairs)
+    return _suits(asked)
+
+
+def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, Asked]], ...]:
+    """Of seats, arms and ratings: which set of numbers a chair has, and what is asked of each."""
+    seats, arms = chairs.seats, chairs.arms
+    reach = arms[:, :2]
+    if demands.armless:
+        reach = np.where(np.isinf(reach), ANY, reach)
+    of_seats = {
         "seat_depth": (seats[:, :2], demands.depth),
         "seat_width": (seats[:, 2:], (demands.width, None)),
     }
-
-
-def _of_arms(demands: Demands, arms: Array) -> dict[str, Asked]:
-    reach = arms[:, :2]
-    if demands.armless:
-        # No armrests are as good as any, for a caller who wants none.
-        reach = np.where(np.isinf(reach), ANY, reach)
-    return {
+    of_arms = {
         "armrest_height": (reach, demands.arms),
         "between_arms": (arms[:, 2:], (demands.width, None)),
     }
+    of_ratings = {"rating": (chairs.ratings[:, None], (demands.mass, None))}
+    return (chairs.seat_of, of_seats), (chairs.arms_of, of_arms), (chairs.rating_of, of_ratings)
 
 
-def _of_ratings(demands: Demands, ratings: Array) -> dict[str, Asked]:
-    return {"rating": (ratings[:, None], (demands.mass, None))}
+def _suits(asked: Mapping[str, Asked]) -> Bits:
+    return packed(reduce(np.logical_and, (_meets(*one) for one in asked.values())))
 
 
 def _meets(reach: Array, demand: Demand) -> NDArray[np.bool_]:
@@ -212,14 +236,14 @@ def all_met(missed: Misses) -> NDArray[np.bool_]:
 
 def packed(flags: NDArray[np.bool_]) -> Bits:
     """Flags in words; the bodies missing from the last word count as not suited."""
-    width = flags.shape[-1]
-    short = -width % 64
+    octets = np.packbits(flags, axis=-1)
+    short = -octets.shape[-1] % 8
     if short:
-        flags = np.concatenate([flags, np.zeros((*flags.shape[:-1], short), np.bool_)], axis=-1)
-    return np.ascontiguousarray(np.packbits(flags, axis=-1)).view(np.uint64)
+        octets = np.concatenate([octets, np.zeros((*octets.shape[:-1], short), np.uint8)], axis=-1)
+    return np.ascontiguousarray(octets).view(np.uint64)
 
 
-def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> dict[str, Array]:
+def _height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> dict[str, Array]:
     """Signed mm by which seat heights miss; ``rests`` is each row's footrest, 0 for none.
 
     Above zero: too high at its lowest. Where no seat height at all would do, for want of a
@@ -248,24 +272,29 @@ def height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) -> 
     return found
 
 
-def seat_misses(demands: Demands, seats: Array) -> dict[str, Array]:
-    """Signed mm by which seats miss in depth and width."""
-    return {name: _misses(*one) for name, one in _of_seats(demands, seats).items()}
-
-
-def arms_misses(demands: Demands, arms: Array) -> dict[str, Array]:
-    """Signed mm by which arms miss in height and in the room between them."""
-    return {name: _misses(*one) for name, one in _of_arms(demands, arms).items()}
-
-
 def misses(
     demands: Demands, chairs: Chairs, rows: NDArray[np.intp], rests: NDArray[np.intp]
 ) -> Misses:
     """Every miss of some chairs (a row each) by requirement; kg for the rating, else mm."""
-    rated = _of_ratings(demands, chairs.ratings[chairs.rating_of[rows]])
-    return {
-        **height_misses(demands, chairs.heights[chairs.height_of[rows]], rests),
-        **seat_misses(demands, chairs.seats[chairs.seat_of[rows]]),
-        **arms_misses(demands, chairs.arms[chairs.arms_of[rows]]),
-        **{name: _misses(*one) for name, one in rated.items()},
-    }
+    found = _height_misses(demands, chairs.heights[chairs.height_of[rows]], rests)
+    for set_of, asked in _asked(demands, chairs):
+        at = set_of[rows]
+        found |= {name: _misses(reach[at], demand) for name, (reach, demand) in asked.items()}
+    return found
+
+
+def mean_misses(demands: Demands, chairs: Chairs, rows: Index, rests: int) -> Array:
+    """mm that chairs miss by, all requirements added up and averaged: row x footrest, none first,
+    then so many on sale."""
+    found = np.zeros((len(rows), rests + 1))
+    for rest in range(rests + 1):
+        height = _height_misses(demands, chairs.heights, np.full(len(chairs.heights), rest))
+        found[:, rest] = _mean(height)[chairs.height_of[rows]]
+    for set_of, asked in _asked(demands, chairs)[:2]:
+        each = _mean({name: _misses(*one) for name, one in asked.items()})
+        found += each[set_of[rows]][:, None]
+    return found
+
+
+def _mean(missed: Misses) -> Array:
+    return np.asarray(sum(np.abs(amount).mean(axis=1) for amount in missed.values()))

@@ -1,4 +1,4 @@
-"""The workplace solved: seat, footrest and desk as one.
+"""The workplace of one body solved: seat, footrest and desk as one.
 
 A desk is a span of heights its top can take: one height if it is fixed, its reach if it moves,
 everything where nothing is known or nothing is bought. The seat follows legs and desk without a
@@ -13,23 +13,26 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from consult.fit.requirements import ELBOWS, Sitter, Weights, added
 from consult.fit.rules import (
-    ANY,
+    ELBOWS,
     KEYBOARD_ABOVE,
     KEYBOARD_BELOW,
-    Band,
-    Span,
+    Sitter,
+    Weights,
+    added,
     desk_above_seat,
     desk_for_elbows,
     desk_for_thighs,
     seat_heights,
 )
+from consult.range.parts import ANY, Span
 
 if TYPE_CHECKING:
-    from consult.fit.workplace import Desk, Reach
+    from consult.fit.workplace import Desk
+    from consult.range.model import Reach
 
 ROUNDING = 1e-6
 """mm; sums and differences of the same lengths may part by less than this."""
@@ -38,127 +41,174 @@ FEET_REACH = 15.0
 at home (SD 15 mm, population file), and the foot reaches as far (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Clearance:
-    """Desk top above the loaded seat, mm; low <= target <= high."""
+@dataclass(frozen=True)
+class Seating:
+    """One body at one desk, mm from the floor; every answer is worked out when it is first read."""
 
-    low: float
-    target: float
-    high: float
-    from_elbow: float
-    """The highest desk top the elbows accept."""
-    room: float | None
-    """What the thighs and the desk's thickness need; None where the thickness is not known."""
-    weights: Weights
-    """What the target is made of."""
+    sitter: Sitter
+    desk: Desk
+    reach: Reach | None = None
+    """Keeps seat and footrest to what is on sale."""
+
+    # -- what there is
 
     @property
-    def pinched(self) -> float:
-        """mm by which elbows and thighs cannot both be suited at such a desk; 0 when they can."""
-        return 0.0 if self.room is None else max(0.0, self.room - self.from_elbow)
+    def top(self) -> Span:
+        """Heights the desk top can take; infinite where not known."""
+        return self.desk.top
 
+    @property
+    def seats(self) -> Span:
+        """Loaded seat heights on sale."""
+        return self.reach.seat_height if self.reach else ANY
 
-def clearance_of(sitter: Sitter, thickness: float | None) -> Clearance:
-    """The band of the elbows, pushed up where the thighs need it."""
-    _, best, highest = desk_for_elbows(sitter.elbow)
-    low, target, high = map(float, desk_above_seat(sitter.elbow, sitter.thigh, thickness))
-    return Clearance(
-        low,
-        target,
-        high,
-        from_elbow=highest,
-        room=None if thickness is None else desk_for_thighs(sitter.thigh, thickness),
-        weights={"thigh_clearance": 1.0} if target > best else ELBOWS,
-    )
+    @property
+    def rests(self) -> Span:
+        """Footrest heights on sale; unlimited where the range names none, for one can be had."""
+        return (self.reach and self.reach.footrest_height) or ANY
 
-
-@dataclass(frozen=True, slots=True)
-class Feasible:
-    """Seat and footrest heights within reach, mm."""
-
-    on_floor: Band
-    """Seat heights with the feet on the floor: folded, best, hanging above."""
-    seat: Span
-    footrest: Span
-    """Footrest heights on sale; unlimited where the range names none, for one can be had."""
-    floor: float = -math.inf
-    """The caller may sit no lower, whatever is on sale."""
+    # -- the seat that the legs want
 
     @property
     def legs(self) -> float:
         """Seat height with the feet on the floor."""
-        return float(self.on_floor[1])
+        return self.sitter.seat_for_legs
+
+    @property
+    def floor(self) -> float:
+        """The caller may sit no lower, whatever is on sale."""
+        return self.sitter.lowest_seat
 
     @property
     def feet_reach(self) -> float:
         """mm above ``legs`` at which the feet still rest on the floor."""
-        return max(FEET_REACH, float(self.on_floor[2]) - self.legs)
+        return max(FEET_REACH, float(self.sitter.on_floor[2]) - self.legs)
 
-    @property
+    @cached_property
     def base(self) -> float:
         """The seat height when no desk asks for more.
 
         The height for the legs if the seat goes low enough. A seat that stops too low leaves the
         height as it is: it is still what the legs need, and the caller is told.
         """
-        base = max(self.legs, self.seat[0], self.floor)
-        lowest = self.legs + self.footrest[0]
+        base = max(self.legs, self.seats[0], self.floor)
+        lowest = self.legs + self.rests[0]
         # Where the knees may not rise, a footrest no higher than needed is all that serves.
-        if self.legs <= self.on_floor[0] and self.legs + self.feet_reach < base:
-            return max(base, min(lowest, self.seat[1]))
+        if self.legs <= self.sitter.on_floor[0] and self.legs + self.feet_reach < base:
+            return max(base, min(lowest, self.seats[1]))
         return base
 
+    # -- the desk above the seat
+
+    @cached_property
+    def above(self) -> tuple[float, float, float]:
+        """Desk top above the loaded seat: the band of the elbows, pushed up for the thighs."""
+        body = self.sitter
+        low, best, high = desk_above_seat(body.elbow, body.thigh, self.desk.thickness)
+        return float(low), float(best), float(high)
+
     @property
-    def highest(self) -> float:
-        """The highest seat that range and footrests allow for a desk."""
-        return max(self.base, min(self.seat[1], self.legs + self.footrest[1]))
+    def from_elbow(self) -> float:
+        """The highest desk top above the seat that the elbows accept."""
+        return float(desk_for_elbows(self.sitter.elbow)[2])
 
-    def seat_for(self, least: float) -> float:
-        """The seat height where the desk calls for ``least``, as far as it can be had."""
-        return min(max(self.base, least), self.highest)
+    @property
+    def room(self) -> float | None:
+        """What the thighs and the desk's thickness need; None where the thickness is not known."""
+        thickness = self.desk.thickness
+        return None if thickness is None else float(desk_for_thighs(self.sitter.thigh, thickness))
 
-    def footrest_at(self, seat: float) -> float:
-        """How high to put the feet at a seat height: as on the floor, or as near as the knees
-        allow to the lowest footrest; 0 where they reach the floor."""
-        height = seat - self.legs
+    @property
+    def pinched(self) -> float:
+        """mm by which elbows and thighs cannot both be suited at such a desk; 0 when they can."""
+        return 0.0 if self.room is None else max(0.0, self.room - self.from_elbow)
+
+    @property
+    def above_weights(self) -> Weights:
+        """What the best of ``above`` is made of."""
+        by_thighs = self.above[1] > desk_for_elbows(self.sitter.elbow)[1]
+        return {"thigh_clearance": 1.0} if by_thighs else ELBOWS
+
+    # -- the solution
+
+    @property
+    def _least(self) -> float:
+        """The lowest seat from which some height of the desk suits elbows and thighs."""
+        return self.top[0] - self.above[2]
+
+    @property
+    def raised_for_desk(self) -> bool:
+        """The desk calls for more seat height than the legs do."""
+        return self._least > self.base
+
+    @property
+    def wanted_seat(self) -> float:
+        """The seat height that body and desk call for, whatever the range can do."""
+        return max(self.base, self._least)
+
+    @cached_property
+    def seat(self) -> float:
+        """The same as far as range and footrests go."""
+        highest = max(self.base, min(self.seats[1], self.legs + self.rests[1]))
+        return min(self.wanted_seat, highest)
+
+    @property
+    def seat_band(self) -> Span:
+        """Acceptable loaded seat heights around the solved one."""
+        on_floor, raised, least = self.sitter.on_floor, self.seat - self.legs, self.floor
+        if not raised:  # a desk that wants more cannot have it, and has no say
+            low, high = seat_heights(on_floor, ANY, least)
+            return float(low), float(high)
+        low, high = seat_heights(on_floor, (self._least, math.inf), least, (0.0, raised))
+        return min(float(low), self.seat), max(float(high), self.top[0] - self.above[0])
+
+    @property
+    def seat_weights(self) -> Weights:
+        """What decided the seat height; nothing of the body where an end of the range, or what the
+        caller was told, did."""
+        if self.seat == self.legs:
+            return self.sitter.leg_weights
+        if self.seat == self._least:
+            return added({}, self.above_weights, -1)
+        return {} if self.seat in (*self.seats, self.floor) else self.sitter.leg_weights
+
+    @property
+    def desk_height(self) -> float:
+        """Desk height that suits the seat, within the reach of a desk that moves."""
+        return self._within(self.seat + self.above[1])
+
+    @property
+    def desk_band(self) -> Span:
+        """Acceptable desk heights around it."""
+        return self._within(self.seat + self.above[0]), self._within(self.seat + self.above[2])
+
+    @property
+    def desk_weights(self) -> Weights:
+        """What it is made of: the end of a desk's reach is known, however little the body is."""
+        moved = self.desk_height != self.seat + self.above[1]
+        return {} if moved else added(self.seat_weights, self.above_weights)
+
+    def _within(self, height: float) -> float:
+        if self.desk.kind != "adjustable":
+            return height
+        return min(max(height, self.top[0]), self.top[1])
+
+    @cached_property
+    def footrest(self) -> float:
+        """How high to put the feet: as on the floor, or as near as the knees allow to the lowest
+        footrest; 0 where they reach the floor."""
+        height, lowest = self.seat - self.legs, self.rests[0]
         if height <= self.feet_reach + ROUNDING:
             return 0.0
-        lowest = self.footrest[0]
-        return max(height, lowest) if seat - lowest >= self.on_floor[0] - ROUNDING else height
+        bends = self.seat - lowest >= self.sitter.on_floor[0] - ROUNDING
+        return max(height, lowest) if bends else height
 
-    def footrest_fits(self, height: float) -> bool:
-        """The range can put the feet this high; the floor needs no footrest."""
-        low, high = self.footrest
-        return height == 0 or low - ROUNDING <= height <= high + ROUNDING
-
-
-@dataclass(frozen=True, slots=True)
-class Seating:
-    """The solution, mm from the floor."""
-
-    seat: float
-    wanted_seat: float
-    """The seat height that body and desk call for, whatever the range can do."""
-    seat_band: Span
-    seat_weights: Weights
-    desk: float
-    """Desk height that suits the seat, within the reach of a desk that moves."""
-    desk_band: Span
-    desk_weights: Weights
-    top: Span
-    """Heights the desk top can take; infinite where not known."""
-    clearance: Clearance
-    feasible: Feasible
-
-    @property
-    def footrest(self) -> float:
-        """How high the feet are put; 0 where they reach the floor."""
-        return self.feasible.footrest_at(self.seat)
+    # -- what it leaves
 
     @property
     def too_high(self) -> float:
         """mm the lowest desk stands above what suits the elbows at the seat the legs want, or 0."""
-        over = self.top[0] - self.feasible.base - self.clearance.from_elbow
+        over = self.top[0] - self.base - self.from_elbow
         if self.raised_for_desk and not self.keyboard_left_high and not self.footrest:
             return 0.0  # a seat that meets it with the feet still on the floor
         return _past(over, over + KEYBOARD_ABOVE)
@@ -166,17 +216,15 @@ class Seating:
     @property
     def too_low(self) -> float:
         """mm the highest desk must rise to suit; 0 if the elbows accept it as it is."""
-        elbows_low = self.clearance.from_elbow - KEYBOARD_ABOVE - KEYBOARD_BELOW
-        return _past(
-            self.seat + elbows_low - self.top[1], self.seat + self.clearance.target - self.top[1]
-        )
+        elbows_low = self.from_elbow - KEYBOARD_ABOVE - KEYBOARD_BELOW
+        return _past(self.seat + elbows_low - self.top[1], self.seat + self.above[1] - self.top[1])
 
     @property
     def thighs_short(self) -> float:
         """mm of room missing between seat and desk; 0 if there is enough or it is not known."""
-        if self.clearance.room is None:
+        if self.room is None:
             return 0.0
-        short = self.seat + self.clearance.room - self.top[1]
+        short = self.seat + self.room - self.top[1]
         return _past(short, short)
 
     @property
@@ -185,78 +233,10 @@ class Seating:
         return self.too_low or self.thighs_short
 
     @property
-    def raised_for_desk(self) -> bool:
-        """The desk calls for more seat height than the legs do."""
-        return self.top[0] - self.clearance.high > self.feasible.base
-
-    @property
     def keyboard_left_high(self) -> float:
         """mm the keyboard still stands above the highest the elbows accept; 0 if it does not."""
-        over = self.top[0] - self.seat - self.clearance.from_elbow
+        over = self.top[0] - self.seat - self.from_elbow
         return _past(over, over)
-
-
-def seat_at(sitter: Sitter, desk: Desk, reach: Reach | None) -> Seating:
-    """Solve the workplace of one body; ``reach`` keeps seat and footrest to what is on sale."""
-    clearance = clearance_of(sitter, desk.thickness)
-    feasible = Feasible(
-        sitter.on_floor,
-        reach.seat_height if reach else ANY,
-        (reach and reach.footrest_height) or ANY,
-        sitter.lowest_seat,
-    )
-    top = desk.top
-    # The lowest seat from which some height of the desk suits elbows and thighs.
-    least = top[0] - clearance.high
-    wanted, seat = max(feasible.base, least), feasible.seat_for(least)
-    low, high = _seat_band(sitter, seat, clearance, top)
-    weights = _seat_weights(sitter, seat, clearance, top, feasible)
-    desk_band = (seat + clearance.low, seat + clearance.high)
-    target, desk_weights = seat + clearance.target, added(weights, clearance.weights)
-    if desk.kind == "adjustable":
-        desk_band = (_clip(desk_band[0], top), _clip(desk_band[1], top))
-        within = _clip(target, top)
-        # The end of a desk's reach is known, however little the body is.
-        target, desk_weights = within, desk_weights if within == target else {}
-    return Seating(
-        seat=seat,
-        wanted_seat=wanted,
-        seat_band=(low, high),
-        seat_weights=weights,
-        desk=target,
-        desk_band=desk_band,
-        desk_weights=desk_weights,
-        top=top,
-        clearance=clearance,
-        feasible=feasible,
-    )
-
-
-def _seat_band(sitter: Sitter, seat: float, clearance: Clearance, top: Span) -> Span:
-    """Acceptable loaded seat heights around the solved one."""
-    on_floor, raised = sitter.on_floor, seat - sitter.seat_for_legs
-    if not raised:  # a desk that wants more cannot have it, and has no say
-        low, high = seat_heights(on_floor, ANY, sitter.lowest_seat)
-        return float(low), float(high)
-    suits = (top[0] - clearance.high, math.inf)
-    low, high = seat_heights(on_floor, suits, sitter.lowest_seat, (0.0, raised))
-    return min(float(low), seat), max(float(high), top[0] - clearance.low)
-
-
-def _seat_weights(
-    sitter: Sitter, seat: float, clearance: Clearance, top: Span, feasible: Feasible
-) -> Weights:
-    """What decided the seat height; nothing of the body where an end of the range, or what the
-    caller was told, did."""
-    if seat == feasible.legs:
-        return sitter.leg_weights
-    if seat == top[0] - clearance.high:
-        return added({}, clearance.weights, -1)
-    return {} if seat in (*feasible.seat, feasible.floor) else sitter.leg_weights
-
-
-def _clip(value: float, span: Span) -> float:
-    return min(max(value, span[0]), span[1])
 
 
 def _past(test: float, amount: float) -> float:

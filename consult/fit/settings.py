@@ -8,26 +8,26 @@ least, below zero where it is too little.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.fit.range_model import (
+from consult.fit.request import NO_ARMS_WANTED, NeedLine
+from consult.fit.requirements import Fit, Requirement
+from consult.fit.rules import beyond
+from consult.range.model import Range
+from consult.range.parts import (
     CHAIR_KINDS,
     Kind,
     Part,
-    Range,
     arms_above_loaded_seat,
     chair_has,
     loaded_seat_height,
 )
-from consult.fit.request import NO_ARMS_WANTED, NeedLine
-from consult.fit.requirements import Fit, Requirement
-from consult.fit.rules import beyond
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.fit.rules import Span
+    from consult.range.parts import Span
 
 Requirements = Mapping[str, Requirement]
 
@@ -128,67 +128,28 @@ def shortfall(name: str, miss: float, span: Span | None) -> Shortfall:
     return Shortfall(kind, asked, amount, Sentence(template, {"amount": amount}))
 
 
-@dataclass(frozen=True, slots=True)
-class Extra:
-    """One thing the workplace needs: the part, or none on sale, and what it falls short by."""
-
-    kind: Kind
-    requirement: str
-    part: Part | None
-    setting: float | None
-    """mm to set it to, as near to what is needed as the part goes; None for a footrest that the
-    best guess of the body does not need, but that was chosen because the body is not sure."""
-    shortfall: Shortfall | None
-
-
-def extras(
-    range_: Range, fit: Fit, seat_height: float | None, footrest: Part | None = None
-) -> tuple[Extra, ...]:
-    """The footrest and desk raiser a fit calls for.
+def _beside(
+    range_: Range, fit: Fit, seat_height: float | None, footrest: Part | None
+) -> Iterator[tuple[Kind, str, float, Sequence[Part]]]:
+    """The footrest and desk raiser a fit calls for: the requirement, the mm needed, and the parts
+    that may serve.
 
     ``seat_height`` is what the picked chair is set to, mm, loaded: where it stays above or below
     what the fit asked, the feet need that much more or less under them. ``footrest`` is the one
     chosen with the chair; None leaves it to the fit.
     """
-    found: list[Extra] = []
-    rest = _asked(fit, "footrest_needed", "footrest_height")
-    if rest is not None:
-        asked = fit.requirements.get("seat_height")
+    amount, asked = fit.quantities, fit.requirements.get("seat_height")
+    if amount.get("footrest_needed") and "footrest_height" in amount:
+        rest = float(amount["footrest_height"])
         if seat_height is not None and asked is not None:
             rest += seat_height - asked.target
         # A seat that stays low enough puts the feet on the floor.
         if round(rest) > 0:
             rests = (footrest,) if footrest else range_.on_sale("footrest")
-            found.append(_extra(rests, "footrest", "footrest_height", rest))
-    if footrest is not None and not found:
-        found.append(Extra("footrest", "footrest_height", footrest, None, None))
-    raised = _asked(fit, "desk_too_low", "desk_raise")
-    if raised is not None:
-        found.append(_extra(range_.on_sale("desk_raiser"), "desk_raiser", "desk_raise", raised))
-    return tuple(found)
-
-
-def _asked(fit: Fit, needed: str, amount: str) -> float | None:
-    if not fit.quantities.get(needed) or amount not in fit.quantities:
-        return None
-    return float(fit.quantities[amount])
-
-
-def _extra(parts: Iterable[Part], kind: Kind, requirement: str, target: float) -> Extra:
-    """The smallest part that reaches the target; the one that comes nearest where none does."""
-    offered = [(part, span) for part in parts if (span := _travel(part)) is not None]
-    if not offered:
-        return Extra(kind, requirement, None, target, _none_on_sale(kind, requirement, target))
-    part, span = min(
-        offered, key=lambda each: (abs(missed(each[1], target, target)), each[1][1], each[0].price)
-    )
-    miss = missed(span, target, target)
-    short = shortfall(requirement, miss, span) if miss else None
-    return Extra(kind, requirement, part, nearest_setting(span, target), short)
-
-
-def _travel(part: Part) -> Span | None:
-    return part.height if part.kind == "footrest" else part.raises
+            yield "footrest", "footrest_height", rest, rests
+    if amount.get("desk_too_low") and "desk_raise" in amount:
+        raisers = range_.on_sale("desk_raiser")
+        yield "desk_raiser", "desk_raise", float(amount["desk_raise"]), raisers
 
 
 def _none_on_sale(kind: Kind, requirement: str, target: float) -> Shortfall:
@@ -226,23 +187,32 @@ def made_ready(
     ``parts`` holds one part of each of CHAIR_KINDS, and the footrest where one was chosen with it;
     a desk raiser, and a footrest that nothing chose, are added where the fit needs them.
     """
-    chair = {kind: parts[kind] for kind in CHAIR_KINDS if kind in parts}
-    settings = _settings(chair, fit.requirements)
-    beside = extras(range_, fit, settings.get("seat_height"), parts.get("footrest"))
-    ready = {**chair, **{extra.kind: extra.part for extra in beside if extra.part is not None}}
-    settings |= {
-        extra.requirement: extra.setting
-        for extra in beside
-        if extra.part is not None and extra.setting is not None
-    }
-    wanted = dict(fit.requirements)
+    chair, footrest = (
+        {kind: parts[kind] for kind in CHAIR_KINDS if kind in parts},
+        parts.get("footrest"),
+    )
+    ready = {**chair, "footrest": footrest} if footrest else dict(chair)
+    settings, wanted = _settings(chair, fit.requirements), dict(fit.requirements)
     if chair["arms"].height is None and any(name == NO_ARMS_WANTED for name, *_ in needs):
         # Who wants no armrests misses none.
         wanted.pop("armrest_height", None)
     short = [*chair_shortfalls(chair, wanted)]
     if "footrest_height" in fit.missing:
         short = [_before_the_desk(one) for one in short]
-    short += [extra.shortfall for extra in beside if extra.shortfall is not None]
+    for kind, name, target, offered in _beside(range_, fit, settings.get("seat_height"), footrest):
+        travels = [(part, part.height if kind == "footrest" else part.raises) for part in offered]
+        reaching = [(part, span) for part, span in travels if span is not None]
+        if not reaching:
+            short.append(_none_on_sale(kind, name, target))
+            continue
+        # The smallest part that reaches the target, or the one that comes nearest.
+        part, span = min(
+            reaching,
+            key=lambda one: (abs(missed(one[1], target, target)), one[1][1], one[0].price),
+        )
+        ready[kind], settings[name] = part, nearest_setting(span, target)
+        if miss := missed(span, target, target):
+            short.append(shortfall(name, miss, span))
     met = tuple(need for need in needs if chair_has(chair.values(), need[0]))
     return Picked(
         parts=ready,

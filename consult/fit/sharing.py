@@ -17,12 +17,13 @@ from numpy.typing import NDArray
 from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.explanations import Rejection, why_not
-from consult.fit.range_model import Kind, Part, Range, chair_has
-from consult.fit.ranking import NOTHING_FITS, NOTICEABLE, Weighed, weigh
+from consult.fit.ranking import NOTHING_FITS, Weighed, level_with, others, weigh
 from consult.fit.request import BODIES, SEED, FitRequest, NeedLine
-from consult.fit.requirements import sitter_of
+from consult.fit.rules import sitter_of
 from consult.fit.settings import SETTABLE, nearest_setting, reach_of
-from consult.fit.workplace import Reach, Workplace
+from consult.fit.workplace import Workplace
+from consult.range.model import Range, Reach
+from consult.range.parts import Kind, Part, chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -237,7 +238,7 @@ def share(
         parts=parts,
         footrests=footrests,
         p_fits=float(p.prod()),
-        se=math.sqrt(float((_others(p) ** 2 * p * (1 - p)).sum()) / n),
+        se=math.sqrt(float((others(p) ** 2 * p * (1 - p)).sum()) / n),
         compromises=(*lacking, *(["footrest"] if footrests else [])),
         price=sum(round(part.price * 100) for part in bought) / 100,
         lead_days=max(part.lead_days for part in bought),
@@ -255,29 +256,11 @@ def _level(
 ) -> NDArray[np.bool_]:
     """Sets that cannot be told from the one that fits everyone most often; of several that do
     as often, from the first."""
-    n = weighed[0].n
-    p = np.stack([one.fits / n for one in weighed])
-    joint = p.prod(axis=0)
+    joint = np.prod([one.fits / one.n for one in weighed], axis=0)
     if joint.max() < NOTHING_FITS or any(one.miss is not None for one in weighed):
         missed = np.sum([_mean_misses(one) for one in weighed], axis=0)
         return np.asarray(missed == missed.min())
-    leader = first_of(joint == joint.max())
-    both = np.stack([one.with_leader(leader) for one in weighed]) / n
-    # A product varies with each of its factors in proportion to the others; bodies that both
-    # chairs fit, or both do not, say nothing of which is ahead.
-    own, its = _others(p), _others(p[:, leader])[:, None]
-    ahead = its * p[:, leader, None] - own * p
-    square = its**2 * p[:, leader, None] + own**2 * p - 2 * its * own * both
-    variance = np.maximum(square - ahead**2, 0.0).sum(axis=0)
-    # The tolerance of ``Weighed.ranking``, so that one person gets the chair of one.
-    by_chance = np.sqrt(variance / max(n - 1, 1))
-    return np.asarray(joint[leader] - joint <= np.maximum(by_chance, NOTICEABLE) + 1e-12)
-
-
-def _others(p: Array) -> Array:
-    """For each person, the product over all the others."""
-    each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
-    return np.asarray(np.stack(each), np.float64)
+    return level_with(weighed, first_of(joint == joint.max()))
 
 
 def _mean_misses(weighed: Weighed) -> Array:

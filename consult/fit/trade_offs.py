@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit import sources
-from consult.fit.chairs import codes_of
-from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
 from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, weigh
-from consult.fit.requirements import sitter_of
-from consult.fit.seating import Seating, seat_at
-from consult.fit.workplace import Desk, Reach, Workplace
+from consult.fit.rules import Source, sitter_of
+from consult.fit.seating import Seating
+from consult.fit.workplace import Desk, Workplace
+from consult.range.chairs import codes_of
+from consult.range.model import Range, Reach
+from consult.range.parts import CHAIR_KINDS, Kind, Part
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ class Option:
     """What is given up for it."""
     reason: Sentence
     """What it is good for."""
-    source: tuple[str, ...] = sources.COMMON
+    source: tuple[str, ...] = Source.COMMON
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,8 +142,8 @@ def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
     here = at(workplace)
     reach = Reach((float(here.reach[:, 0].min()), float(here.reach[:, 1].max())))
     sitter = sitter_of(estimate, workplace)
-    seated = seat_at(sitter, workplace.desk, reach)
-    suits = seat_at(sitter, Desk(thickness=workplace.desk.thickness), reach).desk
+    seated = Seating(sitter, workplace.desk, reach)
+    suits = Seating(sitter, Desk(thickness=workplace.desk.thickness), reach).desk_height
     high = _desk_too_high(here.weighed)
     short = _legs_too_short(here)
     found = [*_at_the_chair(here, seated, high, short)]
@@ -180,7 +180,7 @@ def _at_the_chair(here: LiftChoices, seated: Seating, high: bool, short: bool) -
         worth &= (lows <= lows[ordinary])[:, None]
     at = here.likeliest(worth)
     if at is not None:
-        raised = seated.footrest if high else float(lows[at[0]]) - seated.feasible.legs
+        raised = seated.footrest if high else float(lows[at[0]]) - seated.legs
         yield here.option(
             "footrest",
             at,
@@ -204,7 +204,7 @@ def _at_the_chair(here: LiftChoices, seated: Seating, high: bool, short: bool) -
             cost += " The desk stays <high> too high for your arms."
             lengths["high"] = seated.too_high
         said = "The seat comes down to <lowest>, so your feet stand flat on the floor."
-        reason = Sentence(said, {"lowest": max(lowest, seated.feasible.floor)})
+        reason = Sentence(said, {"lowest": max(lowest, seated.floor)})
         yield here.option("shorter_gas_lift", at, Sentence(cost, lengths), reason)
 
 

@@ -12,20 +12,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.request import normals
-from consult.fit.rules import ANY, Number, Span
+from consult.range.parts import ANY, Span
 
 if TYPE_CHECKING:
     from consult.body.population import Array
 
+Number = Any
+"""A float, or an array of them."""
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
 
@@ -171,14 +173,6 @@ class Present:
     """From the seat, sat on, to the top of the armrest."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
-    """What the range on sale can do; mm. Loaded seat heights, footrest top heights."""
-
-    seat_height: Span
-    footrest_height: Span | None = None
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class PlaceFigures:
     """What a body meets at a workplace, mm: one for all bodies, or an entry for each."""
@@ -200,7 +194,9 @@ class Places(PlaceFigures):
 
     def repeated(self, times: int) -> Places:
         """The same workplaces one after the other, so many times."""
-        return Places(*(np.tile(getattr(self, each.name), times) for each in fields(self)))
+        figures = (self.lowest, self.highest, self.thickness, self.heel, self.kind)
+        beside = (np.broadcast_to(each, (times, len(each))) for each in figures)
+        return Places(*(each.reshape(-1) for each in beside))
 
 
 def told_place(workplace: Workplace) -> PlaceFigures:
@@ -212,23 +208,31 @@ def told_place(workplace: Workplace) -> PlaceFigures:
 def places(workplace: Workplace, n: int, seed: int) -> Places:
     """``n`` workplaces, not to be written to; same inputs, same workplaces."""
     noise = normals(n, 6, seed + _SEED)
-    desk = workplace.desk
-    chance, drawer = _chances(n, seed)
+    desk, heel = workplace.desk, workplace.heel
     kind = {"fixed": 0, "adjustable": 1, "none": 2}.get(desk.kind or "")
-    kinds = np.full(n, kind) if kind is not None else _kinds(chance)
+    kinds = np.full(n, kind) if kind is not None else _kinds(_chances(n, seed)[0])
     lowest, highest = _tops(workplace, kinds, noise)
-    if desk.thickness is None:
-        board = np.where(
-            drawer < HAS_DRAWER,
-            DEEP[0] + DEEP[1] * noise[:, 3],
-            BOARD[0] + BOARD[1] * noise[:, 3],
-        )
-    else:
-        board = desk.thickness + _sd(workplace, "desk_thickness") * noise[:, 3]
-    heel_sd = HEEL_SD if workplace.heel is None else _sd(workplace, "heel")
-    heel = (DEFAULT_HEEL if workplace.heel is None else workplace.heel) + heel_sd * noise[:, 5]
-    shod = np.maximum(heel, 0.0) + workplace.added("heel")
-    return Places(lowest, highest, np.maximum(board, THINNEST), shod, kinds)
+    board = _boards(n, seed, desk.thickness, _sd(workplace, "desk_thickness"))
+    heel_sd = HEEL_SD if heel is None else _sd(workplace, "heel")
+    shod = _heels(n, seed, DEFAULT_HEEL if heel is None else heel, heel_sd)
+    return Places(lowest, highest, board, shod + workplace.added("heel"), kinds)
+
+
+@lru_cache(maxsize=16)
+def _boards(n: int, seed: int, told: float | None, sd: float) -> Array:
+    """From the top down to the lowest thing above the thighs; ``sd`` of what was told."""
+    noise = normals(n, 6, seed + _SEED)[:, 3]
+    if told is not None:
+        return np.maximum(told + sd * noise, THINNEST)
+    drawer = _chances(n, seed)[1] < HAS_DRAWER
+    board = np.where(drawer, DEEP[0] + DEEP[1] * noise, BOARD[0] + BOARD[1] * noise)
+    return np.maximum(board, THINNEST)
+
+
+@lru_cache(maxsize=16)
+def _heels(n: int, seed: int, mean: float, sd: float) -> Array:
+    """Under the feet, before anything that advice adds."""
+    return np.maximum(mean + sd * normals(n, 6, seed + _SEED)[:, 5], 0.0)
 
 
 def _kinds(chance: Array) -> NDArray[np.int64]:

@@ -34,14 +34,14 @@ from consult.fit.request import (
     draw,
     normals,
 )
-from consult.fit.requirements import dimensions_for
-from consult.fit.scoring import Bits, masks, packed
+from consult.fit.rules import dimensions_for
+from consult.fit.scoring import Bits, masks, packed, without_gathering
 from consult.fit.workplace import TAPE, Places, places
 from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
-    from consult.fit.chairs import Index
+    from consult.range.chairs import Index
 
 
 FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
@@ -56,6 +56,8 @@ _SEED = 99_000
 """Of the errors in what would be heard, apart from those of bodies and workplaces."""
 Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
 """Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+_FEW = 24
+"""Chairs that are sooner counted than looked through for those that another beats."""
 _REMEMBERED = 64
 """Requests whose gains are kept with a range; when there are so many, all are forgotten."""
 _CLEARLY = 0.04
@@ -126,6 +128,7 @@ def settled(asking: AskNext, facts: Mapping[str, Gain]) -> bool:
     return asking.settled and all(one.gain < asking.threshold for one in facts.values())
 
 
+@without_gathering
 def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     """Fact -> what hearing it is expected to add; nothing for what is known already."""
     left = {*open_facts(request), *((SEX,) if len(request.estimate.components) > 1 else ())}
@@ -135,27 +138,56 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
     weighed = weigh(request)
     if not len(weighed.rows):
         return {name: Gain(name, 0.0, 0.0) for name in asked}
-    drawn = places(request.workplace, weighed.n, request.seed)
+    drawn = places(request.workplace.of_chair, weighed.n, request.seed)
     sets = np.argsort(-weighed.fits, kind="stable")[:MOST]
-    half = np.arange(weighed.n) % 2
     fits = sold = fitting(weighed, sets)
-    if weighed.demands.later is not None:
+    undecided = weighed.demands.later is not None
+    if undecided:
         fits, sold = weighed.bits_taken(weighed.masks, sets), as_sold(weighed, sets)
-    whole = np.zeros(weighed.n, np.intp)
-    now, without = _chosen(fits, fits, whole, half), _chosen(fits, sold, whole, half)
+    kept = unbeaten(fits)
+    fits, sold = fits[kept], sold[kept]
+    now = without = _chosen(fits, fits, _all_alike(weighed.n))
+    if undecided:
+        without = _chosen(fits, sold, _all_alike(weighed.n))
     found = {}
     for name in asked:
         if name == SEX:
-            answer = components_of(request.estimate, weighed.n)
+            heard = Answered.of(components_of(request.estimate, weighed.n))
         else:
-            answer = sorted_into(drawn, name, request.seed)
-        gained = _chosen(fits, fits, answer, half) - now
-        if name in OF_DESK:
+            heard = sorted_into(drawn, name, request.seed)
+        gained = _chosen(fits, fits, heard) - now
+        if undecided and name in OF_DESK:
             # A height says nothing of a desk that has none, and none of a desk that moves.
-            gained += np.where(answer > 0, now - without, 0.0)
+            gained += np.where(heard.answer > 0, now - without, 0.0)
         spread = float(gained.std()) / math.sqrt(weighed.n)
         found[name] = Gain(name, max(0.0, float(gained.mean())), spread)
     return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answered:
+    """Draws by the answer that would be heard; not to be written to."""
+
+    answer: NDArray[np.intp]
+    """Draw -> answer, numbered from 0."""
+    halves: Bits
+    """Answer and half of the draws x words: 1 where the draw is one of them."""
+    other: NDArray[np.intp]
+    """Draw -> its place among the flags of all halves, in that of its answer it is not in."""
+
+    @classmethod
+    def of(cls, answer: NDArray[np.intp]) -> Answered:
+        """``answer`` is that of each draw."""
+        draw = np.arange(len(answer))
+        half = 2 * answer + draw % 2
+        halves = one_hot(half, 2 * int(answer.max()) + 2)
+        return cls(answer, halves, (half ^ 1) * 64 * halves.shape[1] + draw)
+
+
+@lru_cache(maxsize=4)
+def _all_alike(n: int) -> Answered:
+    """So many draws with one answer."""
+    return Answered.of(np.zeros(n, np.intp))
 
 
 def fitting(weighed: Weighed, sets: Index) -> Bits:
@@ -170,35 +202,69 @@ def as_sold(weighed: Weighed, sets: Index) -> Bits:
     return weighed.bits_taken(sold, sets)
 
 
-def counted(fits: Bits, answer: NDArray[np.intp]) -> NDArray[np.int64]:
-    """Chair x answer: how many of the draws with that answer it fits."""
-    each = packed(np.arange(int(answer.max()) + 1)[:, None] == answer)
+def unbeaten(fits: Bits) -> Index:
+    """The chairs that fit a draw which no chair kept before them fits, and some few others.
+
+    Whatever the answer, the first of those that fit most often is one of these: about one in ten.
+    """
+    left, kept = np.arange(len(fits)), []
+    while len(left) > _FEW:
+        kept.append(left[0])
+        more = np.bitwise_or.reduce(fits & ~fits[0], axis=1) != 0
+        left, fits = left[more], fits[more]
+    return np.array([*kept, *left], np.intp)
+
+
+def one_hot(answer: NDArray[np.intp], count: int) -> Bits:
+    """Answer, of so many, x words: 1 where a draw has it."""
+    return packed(np.arange(count)[:, None] == answer)
+
+
+def counted(fits: Bits, each: Bits) -> NDArray[np.int64]:
+    """Chair x answer: how many of the draws with that answer (``one_hot``) it fits."""
     # Words first: a sum along a short last axis takes much longer.
     both = np.ascontiguousarray(fits.T)[:, :, None] & np.ascontiguousarray(each.T)[:, None]
     return np.asarray(np.bitwise_count(both).sum(axis=0, dtype=np.uint32), np.int64)
 
 
-def _chosen(fits: Bits, judged: Bits, answer: NDArray[np.intp], half: NDArray[np.intp]) -> Array:
+def _chosen(fits: Bits, judged: Bits, heard: Answered) -> Array:
     """Draw -> whether the chair chosen on its answer, on the other half of the draws, suits it."""
-    best = np.argmax(counted(fits, 2 * answer + half), axis=0)
-    flags = np.unpackbits(np.ascontiguousarray(judged[best]).view(np.uint8), axis=1)
-    return np.asarray(flags[2 * answer + (1 - half), np.arange(len(answer))], np.float64)
+    best = np.argmax(counted(fits, heard.halves), axis=0)
+    flags = np.unpackbits(np.ascontiguousarray(judged[best]).view(np.uint8))
+    return flags.take(heard.other).astype(np.float64)
+
+
+def sorted_into(drawn: Places, name: str, seed: int) -> Answered:
+    """The draws by the answer that would be heard; lengths as a tape reads them.
+
+    Most callers have the same before them, as what is asked is not known.
+    """
+    of = {"desk_thickness": drawn.thickness, "heel": drawn.heel}.get(name)
+    if of is not None:
+        return _sorted_length(name, of.tobytes(), seed)
+    return _sorted_desk(name, drawn.kind.tobytes(), drawn.lowest.tobytes(), seed)
 
 
 @lru_cache(maxsize=32)
-def sorted_into(drawn: Places, name: str, seed: int) -> NDArray[np.intp]:
-    """Draw -> the answer that would be heard, numbered from 0; lengths as a tape reads them."""
+def _sorted_length(name: str, lengths: bytes, seed: int) -> Answered:
+    """Remembered by the lengths drawn."""
+    of = np.frombuffer(lengths)
+    return Answered.of(in_parts(of + TAPE[name] * normals(len(of), 1, seed + _SEED)[:, 0]))
+
+
+@lru_cache(maxsize=32)
+def _sorted_desk(name: str, kinds: bytes, lowest: bytes, seed: int) -> Answered:
+    """Remembered by the desks drawn."""
     if name == "desk_kind":
-        lowest = sorted_into(drawn, "desk_lowest", seed)
+        fixed = _sorted_desk("desk_height", kinds, lowest, seed).answer
+        moving = _sorted_desk("desk_lowest", kinds, lowest, seed).answer
         # With no desk yet, nothing.
-        return sorted_into(drawn, "desk_height", seed) + np.where(lowest, lowest + _PARTS, 0)
-    error = TAPE[name] * normals(len(drawn.kind), 1, seed + _SEED)[:, 0]
-    if name in ("desk_height", "desk_lowest"):
-        of = drawn.kind == (0 if name == "desk_height" else 1)
-        found = np.zeros(len(of), np.intp)
-        found[of] = 1 + in_parts((drawn.lowest + error)[of])
-        return found
-    return in_parts((drawn.thickness if name == "desk_thickness" else drawn.heel) + error)
+        return Answered.of(fixed + np.where(moving, moving + _PARTS, 0))
+    of = np.frombuffer(kinds, np.int64) == (0 if name == "desk_height" else 1)
+    error = TAPE[name] * normals(len(of), 1, seed + _SEED)[:, 0]
+    found = np.zeros(len(of), np.intp)
+    found[of] = 1 + in_parts((np.frombuffer(lowest) + error)[of])
+    return Answered.of(found)
 
 
 def in_parts(values: Array) -> NDArray[np.intp]:
@@ -221,29 +287,30 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
         return ()
     drawn = places(request.workplace, weighed.n, request.seed)
     if name in FACTS:
-        answer = sorted_into(drawn, name, request.seed)
+        answer = sorted_into(drawn, name, request.seed).answer
     else:
         bodies = draw(request.estimate, order, weighed.n, request.seed)
         answer = in_parts(bodies.values[:, order.index(name)])
     many = np.bincount(answer)
+    each = one_hot(answer, len(many))
     fits = fitting(weighed, np.arange(len(weighed.sets)))
-    lost = _lost(weighed, counted(fits, answer)[:, many > 0] / many[many > 0])
+    lost = _lost(weighed, counted(fits, each)[:, many > 0] / many[many > 0])
     if name in OF_DESK and weighed.demands.later is not None:
-        at = weighed.set_of[weighed.ranking()[0][:1]]
-        apart = counted(weighed.bits_taken(weighed.masks, at), answer)
-        apart -= counted(as_sold(weighed, at), answer)
+        at = weighed.set_of[weighed.ranking(1)[0]]
+        apart = counted(weighed.bits_taken(weighed.masks, at), each)
+        apart -= counted(as_sold(weighed, at), each)
         lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
     if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:
         # A lighter reading allows what the mass forbids now.
         lost["rating"] = 1.0
-    found = [each for each, cost in lost.items() if cost >= _CLEARLY]
-    return tuple(sorted(found, key=lambda each: -lost[each]))
+    found = [part for part, cost in lost.items() if cost >= _CLEARLY]
+    return tuple(sorted(found, key=lambda part: -lost[part]))
 
 
 def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
-    now = int(weighed.set_of[weighed.ranking()[0][0]])
+    now = int(weighed.set_of[weighed.ranking(1)[0][0]])
     each = share.reshape(len(rows), -1, share.shape[1])
     numbers: dict[Changed, NDArray[np.intp]] = {
         "gas_lift": chairs.height_of[rows],
@@ -275,12 +342,13 @@ class NeedsPrice:
     """Armless or not -> rows of all chairs that may be offered, and their P(fits)."""
     _rises: dict[frozenset[tuple[str, str]], float] = field(default_factory=dict)
     """Needs -> rise: many answers call for the same."""
+    _features: dict[tuple[str, bool], NDArray[np.bool_]] = field(default_factory=dict)
     _best: int = field(init=False)
     _slack: float = field(init=False)
 
     def __post_init__(self) -> None:
         weighed = weigh(self.request)
-        self._best = int(weighed.rows[weighed.ranking()[0][0]]) if len(weighed.rows) else -1
+        self._best = int(weighed.rows[weighed.ranking(1)[0][0]]) if len(weighed.rows) else -1
         # Of chairs that cannot be told apart the likeliest is not always the one chosen.
         self._slack = self._lost(self.request.needs)
 
@@ -296,12 +364,22 @@ class NeedsPrice:
         rows, fits = self._fits(heard)
         if not len(rows):
             return 0.0
-        chairs = weigh(self.request).chairs
         value = fits.copy()
         for feature in heard.preferred:
-            value -= FOOTREST_WORTH * ~chairs.having(feature)[rows]
-        value = np.where(chairs.having(*heard.musts)[rows], np.maximum(value, 0.0), 0.0)
-        return float(value.max() - value[rows == self._best].sum())
+            value -= FOOTREST_WORTH * ~self._having(feature, heard.armless)
+        value = np.maximum(value, 0.0)
+        for feature in heard.musts:
+            value *= self._having(feature, heard.armless)
+        at = int(np.searchsorted(rows, self._best))
+        chosen = at < len(rows) and rows[at] == self._best
+        return float(value.max() - (value[at] if chosen else 0.0))
+
+    def _having(self, feature: str, armless: bool) -> NDArray[np.bool_]:
+        """Which of the chairs that may be offered have a feature."""
+        if (feature, armless) not in self._features:
+            has = weigh(self.request).chairs.having(feature)[self._weighed[armless][0]]
+            self._features[feature, armless] = has
+        return self._features[feature, armless]
 
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:
         if heard.armless not in self._weighed:

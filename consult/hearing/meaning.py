@@ -6,6 +6,7 @@ as well, or in that one only, the question names the readings and each can be ch
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from consult.hearing.filling import SLACK, Filler, Meaning
@@ -23,7 +24,7 @@ from consult.hearing.quantity import (
     added,
 )
 from consult.problems import listed
-from consult.scale import IN_MM, System
+from consult.scale import IN_MM, System, from_unit
 
 Usual = tuple[float, float] | None
 
@@ -31,6 +32,8 @@ _NEARLY_USUAL = (0.75, 1.3)
 """Parts of the usual least and most between which a bare number is believed; common practice."""
 _LEAST_BARE_MM = 10.0
 """Nobody says fewer millimetres than this without their unit."""
+_FIGURE = re.compile(r"[1-9][0-9]{0,3}(?:\.[0-9]{1,3})?")
+"""A number and nothing beside it."""
 _CLOCK = 12.0
 _DAY = 24.0
 
@@ -52,6 +55,19 @@ class Listener:
 
     def hear(self, text: str) -> Heard:
         """The value said. Raises Unclear with a question where there is not exactly one."""
+        return self._figure_alone(text) or self._phrase(text)
+
+    def _figure_alone(self, text: str) -> Heard | None:
+        """A number that is usual in just one unit of a metric caller: most answers are one, and
+        this takes a tenth of the time. None where there is more to it."""
+        if self.usual is None or self.system != "metric" or not _FIGURE.fullmatch(text):
+            return None
+        number = float(text)
+        own = {unit: from_unit(number, unit) for unit in self.filler.own_units() if unit}
+        usual = [(value, unit) for unit, value in own.items() if self._usual_in(unit, value, value)]
+        return Heard(usual[0][0], 0.0, f"{number:g} {usual[0][1]}") if len(usual) == 1 else None
+
+    def _phrase(self, text: str) -> Heard:
         phrase = read(text)
         self._check_kind(phrase)
         if any(reading.doubtful for reading in phrase.readings):
@@ -122,11 +138,14 @@ class Listener:
         )
 
     def _is_usual(self, one: Meaning) -> bool:
+        return self._usual_in(one.unit, one.low, one.high)
+
+    def _usual_in(self, unit: str, low: float, high: float) -> bool:
         if self.usual is None:
             return True
-        if one.unit == "mm" and self.bare != "mm" and one.high < _LEAST_BARE_MM:
+        if unit == "mm" and self.bare != "mm" and high < _LEAST_BARE_MM:
             return False
-        return self.usual[0] - SLACK <= one.low and one.high <= self.usual[1] + SLACK
+        return self.usual[0] - SLACK <= low and high <= self.usual[1] + SLACK
 
     def _is_nearly_usual(self, one: Meaning) -> bool:
         if self.usual is None:

@@ -8,12 +8,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
 from consult.hearing.quantity import UNIT_WORDS
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 _TO_NINETEEN = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "

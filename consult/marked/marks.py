@@ -15,11 +15,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
-from consult.marked.traps import (
+from consult.marked.yaml_pitfalls import (
     grown_together,
     in_plain_words,
     not_text,
@@ -44,8 +44,7 @@ _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(frozen=True, slots=True)
-class _Spot:
+class _Spot(NamedTuple):
     where: Where
     raw: str | None = None
     inner: int | None = None
@@ -225,9 +224,9 @@ class _Composer:
             raise _ReadingError
         return data
 
-    def _node(self, event: yaml.Event, events: Iterator[yaml.Event], steps: Steps) -> Any:
+    def _node(self, event: Any, events: Iterator[yaml.Event], steps: Steps) -> Any:
         where = self._where(event)
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None:
+        if event.anchor is not None:
             self._refuse(
                 event,
                 "A text cannot start with & or *: YAML reads that as a reference.",
@@ -236,7 +235,7 @@ class _Composer:
             )
             if isinstance(event, yaml.AliasEvent):
                 return None
-        if getattr(event, "tag", None) is not None:
+        if event.tag is not None:
             self._refuse(
                 event,
                 "A text cannot start with !: YAML reads that as a type.",
@@ -254,10 +253,10 @@ class _Composer:
         if isinstance(event, yaml.ScalarEvent):
             plain = bool(event.implicit[0]) and event.style in (None, "")
             inner = 0 if plain else 1
-            start, end = event.start_mark, event.end_mark
-            one_line = start is not None and end is not None and start.line == end.line
-            width = end.column - start.column - 2 * inner if start and end else -1
-            literal = one_line and width == len(event.value)
+            start: Any = event.start_mark
+            end: Any = event.end_mark
+            width = end.column - start.column - 2 * inner
+            literal = start.line == end.line and width == len(event.value)
             hollow = "" if event.value else self._in_place_of(event)
             self.values[steps] = _Spot(where, event.value, inner if literal else None, hollow)
             if plain and event.value:
@@ -310,14 +309,14 @@ class _Composer:
                 self._node(event, events, inside)
             value = next(events)
             block[name] = self._node(value, events, inside)
-            if isinstance(value, yaml.ScalarEvent) and self._on_its_own_line(value, event):
-                self._check_dash(value.value, value)
+            if isinstance(value, yaml.ScalarEvent) and value.value[:1] == "-":
+                self._check_below(value, event)
         return block
 
     def _without_odd_spaces(self, event: yaml.ScalarEvent) -> str:
         """A name as it was meant; what is wrong with it is noted."""
         name: str = event.value
-        self._check_dash(name, event)
+        self._check_dash(event)
         if name.isascii():
             return name
         problem = odd_space(name, self._where(event))
@@ -332,8 +331,9 @@ class _Composer:
             problem = odd_space(event.value[0], self._where(event))
             if problem is not None:
                 self.problems.append(problem)
-        if end is not None and end.line < len(self.lines):
-            problem = remark_after(event.value, self.lines[end.line], self.file, end)
+        line = self.lines[end.line] if end is not None and end.line < len(self.lines) else ""
+        if end is not None and end.column < len(line):
+            problem = remark_after(event.value, line, self.file, end)
             if problem is not None:
                 self.problems.append(problem)
 
@@ -346,13 +346,13 @@ class _Composer:
         after = line[start.column :].lstrip(" :") if start else ""
         return "#" if after.startswith("#") else ""
 
-    def _on_its_own_line(self, value: yaml.ScalarEvent, key: yaml.Event) -> bool:
-        start, above = value.start_mark, key.start_mark
-        plain = value.style in (None, "")
-        return plain and start is not None and above is not None and start.line > above.line
+    def _check_below(self, value: Any, key: Any) -> None:
+        """Look at a value that begins with a dash: below its name it was meant as a list."""
+        if value.style in (None, "") and value.start_mark.line > key.start_mark.line:
+            self._check_dash(value)
 
-    def _check_dash(self, text: str, event: yaml.Event) -> None:
-        if text[:1] == "-" and text[1:2].isalpha():
+    def _check_dash(self, event: yaml.ScalarEvent) -> None:
+        if event.value[:1] == "-" and event.value[1:2].isalpha():
             self.refused = True
             self.problems.append(grown_together(self._where(event)))
 
@@ -366,9 +366,9 @@ class _Composer:
             if depth == 0:
                 return
 
-    def _where(self, event: yaml.Event) -> Where:
+    def _where(self, event: Any) -> Where:
+        """Events of a text that was parsed have their place."""
         mark = event.start_mark
-        assert mark is not None, "events of a text that was parsed have their place"
         return Where(self.file, mark.line + 1, mark.column + 1)
 
     def _refuse(self, event: yaml.Event, said: str, fix: str, rule: str) -> None:

@@ -16,9 +16,13 @@ from operator import getitem
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from consult.marked.accept import surely_follows
+from consult.marked.fast_validation import (
+    add_validated,
+    digest_of,
+    is_validated,
+    surely_follows,
+)
 from consult.marked.marks import Marked, Steps, load_marked
-from consult.marked.proven import is_proven, prove
 from consult.problems import Problem, listed, nearest
 from consult.visible import visible
 
@@ -86,16 +90,17 @@ def load_followed(
 
 def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:
     """Everything in the file that the schema does not allow, at most ``MOST`` of it."""
-    if is_proven(marked.digest, schema):
+    against = digest_of(schema)
+    if is_validated(marked.digest, against):
         return []
     if surely_follows(marked.data, schema):
-        prove(marked.digest, schema)
+        add_validated(marked.digest, against)
         return []
     errors = _validator(schema).iter_errors(marked.data)
     found = (problem for error in errors for problem in _problems(error, marked, ()))
     problems = list(dict.fromkeys(islice(found, MOST)))
     if not problems:
-        prove(marked.digest, schema)
+        add_validated(marked.digest, against)
     return problems
 
 

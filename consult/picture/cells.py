@@ -5,15 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from consult.picture.outlines import NAMES, Outline, castors, outlines
+from consult.picture.model import (
+    NAMES,
+    DrawnDesk,
+    Misfit,
+    Outline,
+    Scene,
+    Screen,
+    castors,
+    outlines,
+)
 from consult.picture.raster import DRAWN, PLAIN, Dots, Glyphs, Grid
 from consult.sentence import Sentence
-
-if TYPE_CHECKING:
-    from consult.picture.model import DrawnDesk, Misfit, Scene, Screen
-    from consult.units import System
+from consult.units import System
 
 Kind = Literal["body", "chair", "desk", "footrest", "screen", "floor", "mark", "empty"]
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from consult.picture.outlines import joints_of
+from consult.picture.model import Point, joints_of
 from consult.picture.steps import shoe_alone
-from consult.picture.svg_furniture import figure, limb
+from consult.picture.svg_furniture import FigureOutlines, figure, limb
 from consult.picture.svg_shapes import (
-    INK,
+    Anchor,
     Line,
     Polygon,
     Shape,
@@ -32,12 +31,6 @@ from consult.picture.svg_stage import (
     standing,
     view_of,
 )
-
-if TYPE_CHECKING:
-    from consult.picture.model import Point
-    from consult.picture.svg_furniture import FigureOutlines
-    from consult.picture.svg_shapes import Anchor, Sheet
-
 
 # -- svg measures ---------------------------------------------------------------------------------
 # What is drawn for each measure: a person or a thing, and the tape with its start and its end.
@@ -268,7 +261,7 @@ def _word(at: Point, right: float, down: float, word: str, anchor: Anchor) -> Te
 # -- measures -------------------------------------------------------------------------------------
 # A drawing for each measure a call may ask for, by body dimension or fact of the workplace.
 
-_MEASURES = {
+MEASURES = {
     "stature": Study(
         "Height",
         "A person stands against a wall with a book flat on the head. The tape starts on the floor"
@@ -336,21 +329,4 @@ _MEASURES = {
         heel,
     ),
 }
-
-MEASURES = tuple(_MEASURES)
-"""The measures that have a drawing."""
-
-
-def words(measure: str) -> str:
-    """What the drawing of a measure shows, for people who do not see it; KeyError for others."""
-    return _MEASURES[measure].description
-
-
-def sheet(measure: str) -> Sheet:
-    """The drawing of a measure as shapes, 60 x 45 mm; KeyError for one that has none."""
-    return _MEASURES[measure].sheet()
-
-
-def drawing(measure: str, *, prefix: str = "", ink: str = INK) -> str:
-    """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
-    return _MEASURES[measure].svg(prefix=prefix, ink=ink)
+"""The drawing of each measure that has one: a body dimension, or a fact of the workplace."""

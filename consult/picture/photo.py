@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Literal
 
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 
 MOST_BYTES = 20_000_000
 _MOST_DOTS = 60_000_000

@@ -4,22 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from consult.body.estimate import Estimate
 from consult.fit.notes import ASSUMED_THICKNESS
-from consult.fit.range_model import chair_has
-from consult.fit.requirements import sitter_of
-from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN
-from consult.picture.model import Chair, DimensionLine, DrawnDesk, Footrest, Misfit, Scene, Screen
-from consult.picture.outlines import TRUNK, can_draw, forearm_reach, hanging, joints_of
+from consult.fit.requirements import Fit, FitNote
+from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, Sitter, sitter_of
+from consult.fit.settings import Picked, Shortfall
+from consult.fit.workplace import Workplace
+from consult.picture.model import (
+    TRUNK,
+    Chair,
+    DimensionLine,
+    DrawnDesk,
+    Footrest,
+    Joints,
+    Misfit,
+    Point,
+    Scene,
+    Screen,
+    can_draw,
+    forearm_reach,
+    hanging,
+    joints_of,
+)
+from consult.range.parts import chair_has
 from consult.sentence import Sentence
-
-if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
-    from consult.fit.requirements import Fit, FitNote, Sitter
-    from consult.fit.settings import Picked, Shortfall
-    from consult.fit.workplace import Workplace
-    from consult.picture.model import Joints, Point
 
 
 def scene(

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
-from consult.picture.model import Footrest, Screen
-from consult.picture.outlines import joints_of
+from consult.picture.model import Footrest, Screen, joints_of
 from consult.picture.svg_furniture import figure, limb
 from consult.picture.svg_shapes import (
-    INK,
     Circle,
     Line,
     Polygon,
@@ -40,10 +37,6 @@ from consult.picture.svg_stage import (
     turned,
     view_of,
 )
-
-if TYPE_CHECKING:
-    from consult.picture.svg_shapes import Sheet
-
 
 # -- what is drawn for each step of the set-up ----------------------------------------------------
 
@@ -219,7 +212,7 @@ def _seated(view_middle: tuple[float, float], one_to: float) -> Iterator[Shape]:
 # -- steps ----------------------------------------------------------------------------------------
 # A small drawing for each step of setting up: what to move, and how to see that it is right.
 
-_STEPS = {
+STEP_STUDIES = {
     "shoes": Study(
         "The shoes you work in",
         "A shoe on the floor; an arrow shows how high its heel is.",
@@ -278,18 +271,4 @@ _STEPS = {
         breaks,
     ),
 }
-
-TOPICS = tuple(_STEPS)
-"""The steps that have a drawing."""
-
-
-def sheet(topic: str) -> Sheet | None:
-    """The drawing for a step as shapes, 60 x 45 mm; None for a step that has none."""
-    step = _STEPS.get(topic)
-    return None if step is None else step.sheet()
-
-
-def drawing(topic: str, *, prefix: str = "", ink: str = INK) -> str | None:
-    """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
-    step = _STEPS.get(topic)
-    return None if step is None else step.svg(prefix=prefix, ink=ink)
+"""The drawing of each step of the set-up that has one, by its topic."""

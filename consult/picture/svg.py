@@ -1,18 +1,14 @@
-"""The side view for the written call summary, as SVG.
-
-``side_view(scene, "both", prefix="chair-")`` is a whole SVG; ``sheet(scene, "both")`` is the same
-drawing as shapes, from which a PDF or a picture is made (``svg_png.png``).
-"""
+"""The side view in words, and the chair of today beside the one advised."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Set
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.labels import Box, spread
-from consult.picture.svg_shapes import INK, Line, Sheet, Text, View, svg_text
+from consult.picture.model import DimensionLine, Misfit, Scene
+from consult.picture.svg_shapes import Line, Point, Shape, Sheet, Text, View
 from consult.picture.svg_side import (
     NAMES,
     Style,
@@ -21,22 +17,15 @@ from consult.picture.svg_side import (
     legend,
     measure_line,
     painted,
-    sheet,
     sign,
     sign_box,
     sign_place,
     signed,
 )
-from consult.units import format_length
+from consult.units import System, format_length
 
-if TYPE_CHECKING:
-    from consult.picture.model import DimensionLine, Misfit, Scene
-    from consult.picture.svg_shapes import Point, Shape
-    from consult.units import System
-
-
-# -- the side view in words, for those who cannot see it ------------------------------------------
-
+TITLE = "You on the chair at your desk, from the side"
+PAIR_TITLE = "You at your desk now, and set up as advised"
 COMPARED = ("seat height", "armrest above seat", "seat depth", "desk top", "footrest height")
 """Dimensions that two pictures beside each other are compared by, in this order."""
 
@@ -80,7 +69,7 @@ def _sentences(scene: Scene, lengths: dict[str, str], system: System) -> Iterato
         yield f"{problem.mark}: {problem.text.text(system)}"
 
 
-# -- svg pair -------------------------------------------------------------------------------------
+# -- the pair -------------------------------------------------------------------------------------
 # Two side views beside each other at one scale, with one floor, and their lengths in a table.
 #
 # There is no room for words beside the dimension lines, so each has a letter, and the table
@@ -100,10 +89,9 @@ def pair(
     *,
     width_mm: float = 170.0,
     unknown: Set[str] = frozenset(),
-    captions: tuple[str, str] = CAPTIONS,
 ) -> Sheet:
     """Both views; names of dimensions in ``unknown`` are not known of ``before``."""
-    return _Pair(before, after, system, width_mm, unknown, captions).sheet()
+    return _Pair(before, after, system, width_mm, unknown).sheet()
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,15 +112,9 @@ class _One:
 
 class _Pair:
     def __init__(
-        self,
-        before: Scene,
-        after: Scene,
-        system: System,
-        wide: float,
-        unknown: Set[str],
-        captions: tuple[str, str],
+        self, before: Scene, after: Scene, system: System, wide: float, unknown: Set[str]
     ) -> None:
-        self.system, self.wide, self.captions = system, wide, captions
+        self.system, self.wide = system, wide
         self.style = style = Style.of(wide)
         unit = style.unit
         reach = [extent(one) for one in (before, after)]
@@ -156,7 +138,7 @@ class _Pair:
         style, unit = self.style, self.style.unit
         floor = furniture.floor(4 * unit, self.wide - 4 * unit, self.floor, style.pen)
         shapes: list[Shape] = list(floor)
-        for one, caption in zip(self.ones, self.captions, strict=True):
+        for one, caption in zip(self.ones, CAPTIONS, strict=True):
             middle = (one.left + one.right) / 2
             at = (middle, 1.4 * style.leading)
             shapes.append(Text(at, caption, 1.2 * style.size, "middle", True, "caption"))
@@ -213,7 +195,7 @@ class _Pair:
         columns = (style.unit, 7 * style.unit, 0.36 * wide, 0.68 * wide)
         shapes: list[Shape] = []
         y = top
-        rows = [("", "", *self.captions), *self._lengths()]
+        rows = [("", "", *CAPTIONS), *self._lengths()]
         for number, row in enumerate(rows):
             for x, text, bold in zip(columns, row, (True, False, number == 0, True), strict=True):
                 if text:
@@ -239,7 +221,7 @@ class _Pair:
     def _problems(self) -> Iterator[tuple[_One, str, Misfit]]:
         """Numbered through both pictures."""
         number = 0
-        for one, caption in zip(self.ones, self.captions, strict=True):
+        for one, caption in zip(self.ones, CAPTIONS, strict=True):
             for problem in one.scene.problems:
                 number += 1
                 yield one, caption, replace(problem, mark=str(number))
@@ -262,65 +244,3 @@ class _Pair:
         if not self.ones[1].scene.table.stands:
             dashed += " Dashed on the right: the desk that would suit."
         yield "", f"Both to scale, 1 : {1 / scale:.1f}; the body as estimated.{dashed}"
-
-
-# -- the side view for the written call summary, as SVG -------------------------------------------
-# ``side_view(scene, "both", prefix="chair-")`` is a whole SVG; ``sheet(scene, "both")`` is the
-# same drawing as shapes, from which a PDF or a picture is made (``svg_png.png``).
-
-__all__ = ["before_after", "described", "pair", "shapes", "sheet", "side_view", "svg_text"]
-
-TITLE = "You on the chair at your desk, from the side"
-PAIR_TITLE = "You at your desk now, and set up as advised"
-
-
-def shapes(
-    scene: Scene, system: System, *, width_mm: float = 170.0, labels: bool = True
-) -> tuple[Shape, ...]:
-    """The shapes of the side view; ``sheet`` has them together with their size."""
-    return sheet(scene, system, width_mm=width_mm, labels=labels).shapes
-
-
-def side_view(
-    scene: Scene,
-    system: System,
-    *,
-    width_mm: float = 170.0,
-    labels: bool = True,
-    title: str = TITLE,
-    description: str | None = None,
-    prefix: str = "",
-    ink: str = INK,
-) -> str:
-    """The side view as SVG, ``width_mm`` wide; its height follows from what is in it.
-
-    ``description`` is what a screen reader says, by default the numbers in sentences. ``prefix``
-    and ``ink`` as for ``svg_text``. ValueError for a width that is not above 0.
-    """
-    drawn = sheet(scene, system, width_mm=width_mm, labels=labels)
-    said = described(scene, system) if description is None else description
-    return svg_text(drawn.shapes, drawn.size, title=title, description=said, prefix=prefix, ink=ink)
-
-
-def before_after(
-    before: Scene,
-    after: Scene,
-    system: System,
-    *,
-    unknown: Set[str] = frozenset(),
-    width_mm: float = 170.0,
-    title: str = PAIR_TITLE,
-    description: str | None = None,
-    prefix: str = "",
-    ink: str = INK,
-) -> str:
-    """Both scenes beside each other as SVG, at one scale on one floor.
-
-    ``unknown`` names the dimensions that ``before`` only borrows (see ``present.scene_now``); the
-    rest is as for ``side_view``.
-    """
-    drawn = pair(before, after, system, width_mm=width_mm, unknown=unknown)
-    said = description
-    if said is None:
-        said = pair_description(before, after, system, unknown)
-    return svg_text(drawn.shapes, drawn.size, title=title, description=said, prefix=prefix, ink=ink)

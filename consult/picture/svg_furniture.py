@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from consult.picture.outlines import (
+from consult.picture.model import (
     ANKLE,
     CALF,
     CASTOR,
@@ -16,13 +15,24 @@ from consult.picture.outlines import (
     SEAT_THICK,
     TRUNK,
     WRIST,
+    Chair,
+    DrawnDesk,
+    Footrest,
+    Joints,
+    Point,
+    Screen,
     castors,
 )
-from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, hatch, round_points, smooth
-
-if TYPE_CHECKING:
-    from consult.picture.model import Chair, DrawnDesk, Footrest, Joints, Point, Screen
-    from consult.picture.svg_shapes import View
+from consult.picture.svg_shapes import (
+    Circle,
+    Line,
+    Polygon,
+    Shape,
+    View,
+    hatch,
+    round_points,
+    smooth,
+)
 
 _BACK = 58.0
 """mm; how thick the back of the chair is."""

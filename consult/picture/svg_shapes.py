@@ -169,10 +169,10 @@ def _curve(a: float, b: float, c: float, d: float, t: float) -> float:
     )  # fmt: skip
 
 
-def round_points(middle: Point, radius: float, steps: int = 32) -> tuple[Point, ...]:
+def round_points(middle: Point, radius: float) -> tuple[Point, ...]:
     """A circle as an outline."""
     x, y = middle
-    turns = [math.tau * step / steps for step in range(steps)]
+    turns = [math.tau * step / 32 for step in range(32)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
 
 
@@ -228,26 +228,20 @@ def _between(one: Point, other: Point, share: float) -> Point:
 
 # -- shapes written as one SVG that needs nothing from outside: no script, no link, no font -------
 
-INK = "#1a1a1a"
+_INK = "#1a1a1a"
 _PAPER = "#ffffff"
 _PREFIX = re.compile(r"[A-Za-z0-9_-]*\Z")
 _NOT_XML = {0xFFFE: "\N{REPLACEMENT CHARACTER}", 0xFFFF: "\N{REPLACEMENT CHARACTER}"}
 
 
 def svg_text(
-    shapes: Iterable[Shape],
-    size: Point,
-    *,
-    title: str,
-    description: str,
-    prefix: str = "",
-    ink: str = INK,
+    shapes: Iterable[Shape], size: Point, *, title: str, description: str, prefix: str = ""
 ) -> str:
     """The drawing as SVG, ``size`` (width, height) in mm.
 
     ``title`` and ``description`` are what a screen reader says. ``prefix`` begins every id, so
     that several drawings can stand in one page: letters, digits, "-" and "_" (ValueError
-    otherwise). ``ink`` is any SVG colour.
+    otherwise).
     """
     if not _PREFIX.match(prefix):
         raise ValueError(f"'{prefix}' cannot begin an id: letters, digits, - and _ can.")
@@ -261,7 +255,7 @@ def svg_text(
             f'<title id="{names[0]}">{_words(title)}</title>',
             f'<desc id="{names[1]}">{_words(description)}</desc>',
             f'<rect width="{wide}" height="{high}" fill="{_PAPER}"/>',
-            f"<g fill={_quoted(ink)} stroke={_quoted(ink)}"
+            f'<g fill="{_INK}" stroke="{_INK}"'
             ' stroke-width="0" stroke-linecap="round" stroke-linejoin="round">',
             *map(_shape, shapes),
             "</g>",

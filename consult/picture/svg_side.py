@@ -10,11 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.labels import Box, spread, width, wrap
-from consult.picture.outlines import CASTOR
+from consult.picture.model import CASTOR, DimensionLine, Scene
 from consult.picture.svg_furniture import Pen, figure
 from consult.picture.svg_shapes import (
     Anchor,
@@ -28,11 +27,7 @@ from consult.picture.svg_shapes import (
     View,
     silhouette,
 )
-from consult.units import format_length
-
-if TYPE_CHECKING:
-    from consult.picture.model import DimensionLine, Scene
-    from consult.units import System
+from consult.units import System, format_length
 
 NAMES = {
     "seat height": "Seat height",
@@ -51,9 +46,9 @@ _AIR = 30.0
 """mm of the world, left, right and above."""
 
 
-def sheet(scene: Scene, system: System, *, width_mm: float = 170.0, labels: bool = True) -> Sheet:
-    """The side view with its list of problems; without ``labels`` no lengths are written."""
-    return _Side(scene, system, width_mm, labels).sheet()
+def sheet(scene: Scene, system: System, *, width_mm: float = 170.0) -> Sheet:
+    """The side view with its lengths, and the list of what does not suit."""
+    return _Side(scene, system, width_mm).sheet()
 
 
 def extent(scene: Scene) -> tuple[float, float, float]:
@@ -91,16 +86,14 @@ def painted(
 class _Side:
     """One drawing being laid out; all places in mm of paper."""
 
-    def __init__(self, scene: Scene, system: System, wide: float, labels: bool) -> None:
+    def __init__(self, scene: Scene, system: System, wide: float) -> None:
         self.scene, self.system, self.wide = scene, system, wide
         self.style = style = Style.of(wide)
         unit = style.unit
-        self.lines = {one.name: one for one in scene.dimensions} if labels else {}
+        self.lines = {one.name: one for one in scene.dimensions}
         self.labels = {name: self._label(one) for name, one in self.lines.items()}
-        self.left = self._widest(_CHAIR) + (7.0 if self._any(_CHAIR) else 1.0) * unit
-        self.right = wide - self._widest(_ABOVE_FLOOR) - (
-            10.0 if self._any(_ABOVE_FLOOR) else 1.0
-        ) * unit  # fmt: skip
+        self.left = self._widest(_CHAIR) + 7.0 * unit
+        self.right = wide - self._widest(_ABOVE_FLOOR) - 10.0 * unit
         first, last, high = extent(scene)
         scale = (self.right - self.left) / (last - first)
         floor = unit + high * scale
@@ -119,7 +112,7 @@ class _Side:
             *self._depths(),
             *self._signs(),
         ]  # fmt: skip
-        below = floor + (17.5 if self._any(_BELOW) else 3.0) * style.unit
+        below = floor + 17.5 * style.unit
         listed, end = legend(self._rows(), style.unit, below, self.wide - style.unit, style)
         return Sheet((*shapes, *listed), (self.wide, end + style.unit), self.view.scale)
 
@@ -128,9 +121,6 @@ class _Side:
         if one.name == "desk top" and not self.scene.table.stands:
             name = "Wanted desk top"
         return Label(name, format_length(one.mm, self.system), one.name)
-
-    def _any(self, names: Iterable[str]) -> bool:
-        return any(name in self.labels for name in names)
 
     def _widest(self, names: Iterable[str]) -> float:
         shown = (self.labels[name].wide(self.style) for name in names if name in self.labels)

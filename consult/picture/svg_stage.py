@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from consult.fit.requirements import Sitter
-from consult.picture.model import Chair, DrawnDesk, Joints
-from consult.picture.outlines import joints_of
+from consult.fit.rules import Sitter
+from consult.picture.model import Chair, DrawnDesk, Joints, joints_of
 from consult.picture.svg_furniture import FigureOutlines, Pen, figure
 from consult.picture.svg_shapes import (
     Circle,
@@ -23,9 +21,6 @@ from consult.picture.svg_shapes import (
     svg_text,
     within,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,17 +36,10 @@ class Study:
         """The drawing as shapes."""
         return Sheet(framed(self.shapes()), SIZE, 1.0)
 
-    def svg(self, *, prefix: str, ink: str) -> str:
-        """The same as SVG; ``prefix`` and ``ink`` as for ``svg_shapes.svg_text``."""
-        drawn = self.sheet()
-        return svg_text(
-            drawn.shapes,
-            drawn.size,
-            title=self.title,
-            description=self.description,
-            prefix=prefix,
-            ink=ink,
-        )
+    def svg(self, *, prefix: str = "") -> str:
+        """The same as SVG; ``prefix`` as for ``svg_shapes.svg_text``."""
+        drawn, said = self.sheet(), self.description
+        return svg_text(drawn.shapes, drawn.size, title=self.title, description=said, prefix=prefix)
 
 
 # -- svg stage ------------------------------------------------------------------------------------

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import taped
+from consult.content.callers.chance import Key
+from consult.practice.log import Turn
+from consult.practice.model import Persona
 from consult.practice.truth import NONE, NOT_KNOWN, SOME_DAY
 from consult.practice.ways import ANSWER, LEAD_IN, OTHER, often, pick
 from consult.scale import IN_KG, IN_MM, from_unit
-
-if TYPE_CHECKING:
-    from consult.content.callers.chance import Key
-    from consult.practice.log import Turn
-    from consult.practice.model import Persona
-    from consult.tree.model import Question
+from consult.tree.model import Question
 
 _BEGINNING = re.compile(r"(?:^|(?<=[.?!] ))[^\W\d_]")
 _CORRECTS = 0.12

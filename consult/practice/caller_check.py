@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
 
+from consult.body.measured import Sex
+from consult.body.population import Population
 from consult.call.route import outside
 from consult.call.stops import warning_questions
 from consult.call.understand import is_unknown, understand
+from consult.marked.marks import Marked, Steps
 from consult.practice import caller_file
-from consult.practice.model import ALREADY_SHOWS, IN_PASSING, MEASUREMENT, OPENING, STOP, WITHHOLDS
+from consult.practice.model import (
+    ALREADY_SHOWS,
+    IN_PASSING,
+    MEASUREMENT,
+    OPENING,
+    STOP,
+    WITHHOLDS,
+    Behaviour,
+)
 from consult.practice.speech import FIGURES
 from consult.practice.truth import REACH, SOME_DAY, holds, usual
+from consult.practice.ways import Ways
 from consult.problems import Problem, listed, nearest
+from consult.tree.model import Question, Tree
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.body.measured import Sex
-    from consult.body.population import Population
-    from consult.marked.marks import Marked, Steps
-    from consult.practice.model import Behaviour
-    from consult.practice.ways import Ways
-    from consult.tree.model import Question, Tree
 
 
 def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:

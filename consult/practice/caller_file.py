@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import Any, cast
 
+from consult.marked.marks import Marked, Steps
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice.model import Behaviour, Kind, Manner, Units
 from consult.practice.truth import Band
 from consult.practice.ways import phrases_at
+from consult.problems import Problem
 from consult.tree.shares import amount
-
-if TYPE_CHECKING:
-    from typing import Any
-
-    from consult.marked.marks import Marked, Steps
-    from consult.problems import Problem
 
 SCHEMA = Path(__file__).with_name("caller.schema.json")
 KEY = "practice"

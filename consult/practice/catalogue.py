@@ -4,24 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from consult.marked.marks import load_marked
+from consult.marked.marks import Marked, load_marked
 from consult.marked.schema import load_followed
 from consult.paths import MAIN_TREE, main_tree_of, shipped_trees, trees_folder
 from consult.practice import caller_file
+from consult.practice.learner.done import Done
 from consult.practice.learner.standing import LearningTopic, due, next_caller
 from consult.practice.load import FOLDER, ListedCaller, personas_in
-from consult.practice.model import LEVELS, level_of
+from consult.practice.model import LEVELS, Behaviour, Level, level_of
 from consult.problems import Problem, nearest
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from consult.marked.marks import Marked
-    from consult.practice.learner.done import Done
-    from consult.practice.model import Behaviour, Level
 
 COURSE_KEY = "course"
 """The name at the top that makes a file a course."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.body.derived import with_derived
 from consult.body.population import load_population
@@ -15,11 +15,12 @@ from consult.call.call import Answer
 from consult.call.facts import Facts
 from consult.call.fitted import derived_of
 from consult.call.route import walk
-from consult.marked.marks import load_marked
+from consult.marked.marks import Marked, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.load import persona_of, traits_beside, words_beside
+from consult.practice.model import Persona
 from consult.practice.scoring.evidence import facts_of, learn
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
@@ -29,13 +30,7 @@ from consult.problems import Problem, nearest
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.load import load_tree
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from consult.marked.marks import Marked
-    from consult.practice.model import Persona
-    from consult.tree.model import Tree
+from consult.tree.model import Tree
 
 _HEAD = (caller_file.KEY, "title", "tree", "sex")
 _LEFT_OUT = {"kind": "mixes_units", "explain": "Left out."}

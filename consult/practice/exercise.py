@@ -5,16 +5,20 @@ Nothing is read from a clock: times come in as arguments.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Call
+from consult.call.raised import Raised
 from consult.call.replies import Reply
 from consult.call.session import Session
+from consult.call.state import State
 from consult.call.wording import question_label
 from consult.practice.log import (
+    Act,
     Again,
     Ask,
     Close,
@@ -30,21 +34,12 @@ from consult.practice.log import (
     Spoke,
     Turn,
 )
-from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS, Level
+from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS, Behaviour, Level, Persona
 from consult.practice.speech import reply
 from consult.practice.truth import holds
 from consult.scale import format_length
 from consult.sentence import of_thing
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from consult.call.basis import Basis
-    from consult.call.raised import Raised
-    from consult.call.state import State
-    from consult.practice.log import Act
-    from consult.practice.model import Behaviour, Persona
 
 HINT_COST = 1
 """Points that a hint takes from the score; said before it is given."""
@@ -129,19 +124,6 @@ def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hint | None:
 OVER = "This exercise is finished."
 
 
-@dataclass(frozen=True, slots=True)
-class Finished:
-    """How an exercise ended."""
-
-    log: Log
-    stopped: bool
-    """A stop had ended product advice."""
-    open_questions: tuple[str, ...]
-    """On the way and unanswered when the call was ended."""
-    unsaid: tuple[str, ...]
-    """Cautions that were due and not said."""
-
-
 class Exercise:
     """One practice call. Turns come from the caller; answers go into ``session``.
 
@@ -221,18 +203,11 @@ class Exercise:
         self._open()
         return self._spoken(self._recommendation(), at)
 
-    def close(self, at: datetime) -> Finished:
+    def close(self, at: datetime) -> None:
         """End the call; ended before, nothing changes."""
         if not self.over:
             self._spoken(Close(), at)
             self._events.append(Closed(at))
-        session = self.session
-        return Finished(
-            log=self.log,
-            stopped=session.now.stopped is not None,
-            open_questions=tuple(one.name for one in session.now.to_ask),
-            unsaid=tuple(one.caution.name for one in session.now.to_say),
-        )
 
     # -- the desk -----------------------------------------------------------------------------
 

@@ -13,34 +13,27 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import unicodedata
 from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
 
 from consult.body.measured import Sex
-from consult.call.state import state_so_far
-from consult.call.understand import understand
+from consult.call.basis import Basis
+from consult.call.call import CAME, ODDS, Call
+from consult.call.state import State, state_so_far
+from consult.call.understand import Value, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
-from consult.practice.leftovers import (
-    MENDED,
-    SMALL,
-    leftovers,
-    may_stay,
-    numbers_in,
-    title_of,
-    told_in,
-)
 from consult.practice.truth import Band, usual
+from consult.tree.model import Question, Tree
 from consult.units import Unclear
 
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.call import Call
-    from consult.call.state import State
-    from consult.call.understand import Value
-    from consult.tree.model import Question
-
+_MENDED = "The first figure was wrong. A good adviser asks for an odd figure to be measured again."
+_SMALL = 10.0
+"""Numbers below it tell of nobody: hours a day, how many share a chair."""
+_OWN_WORDS = frozenset(["caller_name", "caller_contact", "first_reference"])
 NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
 _MOVED = {"mm": 12.0, "kg": 3.0}
 """How far a figure is moved at most; half of it is the standard deviation of the moves."""
@@ -102,10 +95,10 @@ def exercise_from_call(
         raise ExerciseRefused("The name shows who agreed. Choose another.")
     maker = _Maker(call, basis, seed, health=health)
     text = maker.text(name)
-    left = leftovers(text, call, basis)
-    if left:
+    repeated = _repeated(name, call, basis.tree)
+    if repeated:
         raise ExerciseRefused(
-            f"The name '{name}' repeats words of the call: {left[0]} Choose another."
+            f"The name '{name}' repeats words of the call: {repeated} Choose another."
         )
     return text
 
@@ -117,7 +110,7 @@ class _Maker:
         self.call, self.basis = call, basis
         self.now: State = state_so_far(basis, call)
         self.health = health and self.now.consent is True
-        self.said = told_in(call, basis.tree).numbers
+        self.said = _numbers_said(call, basis.tree)
         # With the call in the key nobody finds out the moves by trying seeds.
         told = "\x1f".join(f"{one.question}={one.said}" for one in call.answers)
         digest = hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
@@ -133,7 +126,7 @@ class _Maker:
         tree = self.basis.tree
         lines = [
             f"practice: {name}",
-            f"title: {_quoted(title_of(tree))}",
+            f"title: {_quoted(('As a call went: ' + tree.title)[:120])}",
             f"tree: {tree.name}",
             f"sex: {sex}",
         ]
@@ -152,7 +145,7 @@ class _Maker:
         """Question -> what the last answer means; those that mean nothing clear are left out."""
         for name, answer in self.call.latest().items():
             question = self.basis.tree.questions.get(name)
-            if question is None or not may_stay(question, health=self.health):
+            if question is None or not _may_stay(question, health=self.health):
                 continue
             try:
                 yield name, understand(question, answer.said, self.call.today).value
@@ -204,7 +197,7 @@ class _Maker:
     def _plain_figure(self, question: Question, value: float) -> str:
         """A figure of the workplace, moved; a count only where it is small."""
         if question.answer == "count":
-            return f"{value:.0f}" if value < SMALL and value == round(value) else ""
+            return f"{value:.0f}" if value < _SMALL and value == round(value) else ""
         unit = "kg" if question.answer == "mass" else "mm"
         moved = self._moved(value, unit, question.name)
         return "" if moved is None else _figure(moved, unit)
@@ -222,13 +215,13 @@ class _Maker:
             off = _rounded(first - last, unit)
             least, most = _OFF[unit]
             said = _figure(off, unit)
-            if least <= abs(off) <= most and not numbers_in(said) & self.said:
+            if least <= abs(off) <= most and not _numbers_in(said) & self.said:
                 yield (
                     f"  - name: first_{name}",
                     "    kind: wrong_tape",
                     f"    at: {name}",
                     f"    off: {_quoted(said)}",
-                    f"    explain: {_quoted(MENDED)}",
+                    f"    explain: {_quoted(_MENDED)}",
                 )
 
     def _first(self, question: Question) -> float | None:
@@ -255,7 +248,7 @@ class _Maker:
         middle = _rounded(value + by, unit)
         for step in _STEPS:
             found = middle + step * _STEP[unit]
-            if found >= 0 and not numbers_in(_figure(found, unit)) & self.said:
+            if found >= 0 and not _numbers_in(_figure(found, unit)) & self.said:
                 return found
         return None
 
@@ -271,3 +264,104 @@ def _figure(value: float, unit: str) -> str:
 def _quoted(text: str) -> str:
     """The text between quotes, as YAML and JSON both have it."""
     return json.dumps(text, ensure_ascii=False)
+
+
+def _may_stay(question: Question, *, health: bool) -> bool:
+    """Whether answers to a question may be in a practice caller; ``health``: those about it too."""
+    if question.answer in ("text", "date"):
+        return False
+    if question.private == "health":
+        return health
+    # A measure stands with the body, moved like the rest of it, and sex says whose body.
+    return question.private is None or question.measures is not None or question.sets == "sex"
+
+
+# -- what was said in the call: neither a figure nor the name of the file repeats it --------------
+
+
+@dataclass(frozen=True, slots=True)
+class _SaidText:
+    """Something a person said or wrote in a call."""
+
+    text: str
+    where: str
+    personal: bool = False
+    """A name, a contact or a reference, whose words are nobody else's."""
+    own: frozenset[str] = frozenset()
+    """Words of the question's own choices, which say nothing of the caller."""
+
+
+def _said_in(call: Call, tree: Tree) -> Iterator[_SaidText]:
+    """Everything said in a call, answers that were amended later too."""
+    for answer in call.answers:
+        if answer.question in (ODDS, CAME):
+            # Our own words; of their figures only body measures tell of anybody.
+            continue
+        question = tree.questions.get(answer.question)
+        choices = question.choices if question is not None else {}
+        own = _words(" ".join((*choices, *choices.values())))
+        personal = question is None or (question.answer == "text" and _is_personal(question))
+        yield _SaidText(answer.said, f"the answer to {answer.question}", personal, own)
+        yield _SaidText(answer.note, f"the note on {answer.question}")
+    for one in call.handled:
+        yield _SaidText(one.lifted, f"why {one.caution} was lifted")
+
+
+def _is_personal(question: Question) -> bool:
+    return question.private is not None or question.sets in _OWN_WORDS
+
+
+def _repeated(name: str, call: Call, tree: Tree) -> str:
+    """What of a call is in a name, a sentence; '' for nothing. The tree's own words are free, but
+    for those of a name or a contact."""
+    texts = sorted(_said_in(call, tree), key=lambda said: not said.personal)
+    free = _words_of(tree)
+    for word in sorted(_words(name)):
+        for said in texts:
+            if word in _words(said.text) - said.own and (said.personal or word not in free):
+                return f"“{word}” is left, of {said.where}."
+    for number in sorted(_numbers_said(call, tree) & _numbers_in(name)):
+        return f"The number {number:g} is left, as it was said."
+    return ""
+
+
+def _numbers_said(call: Call, tree: Tree) -> set[float]:
+    """Every number said, and every figure as it was understood, in cm, mm and kg."""
+    numbers = {number for said in _said_in(call, tree) for number in _numbers_in(said.text)}
+    for answer in call.answers:
+        question = tree.questions.get(answer.question)
+        if answer.question == CAME:
+            numbers |= _numbers_in(answer.said)
+        elif question is not None and question.answer in ("length", "mass", "count"):
+            with suppress(Unclear):
+                value = understand(question, answer.said, call.today).value
+                if isinstance(value, float):
+                    numbers |= {round(one, 1) for one in (value, value / 10) if one >= _SMALL}
+    return numbers
+
+
+def _numbers_in(text: str) -> set[float]:
+    """The numbers of a text that are not small."""
+    found = re.findall(r"\d+(?:[.,]\d+)?", _plain(text))
+    numbers = (float(figure.replace(",", ".")) for figure in found)
+    return {round(number, 1) for number in numbers if _SMALL <= number < 1e15}
+
+
+def _words_of(tree: Tree) -> frozenset[str]:
+    """Every word that the tree itself says."""
+    texts = (
+        text
+        for one in tree.questions.values()
+        for text in (one.name, one.ask, one.coach, *one.called, *one.choices, *one.choices.values())
+    )
+    return _words(" ".join(texts))
+
+
+def _words(text: str) -> frozenset[str]:
+    """Words that could tell of somebody: three letters or figures and more."""
+    return frozenset(word for word in re.findall(r"[^\W_]{3,}", _plain(text)))
+
+
+def _plain(text: str) -> str:
+    """Small letters, however they were typed."""
+    return unicodedata.normalize("NFKC", text).casefold()

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from consult.body.measured import Measured, Sex
 from consult.body.plausibility import doubts
+from consult.body.population import Population
 from consult.call.understand import is_unknown, understand
-from consult.content.callers.chance import normal
-from consult.marked.marks import load_marked
+from consult.content.callers.chance import Key, normal
+from consult.marked.marks import Marked, load_marked
 from consult.paths import shipped_trees
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
@@ -22,18 +23,11 @@ from consult.practice.traits import Traits, draws_problems, load_traits, sized, 
 from consult.practice.truth import SOME_DAY, Band, drawn_body, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, pick
+from consult.problems import Problem
 from consult.tree.learned import learned_file, load_learned
+from consult.tree.model import Tree
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from consult.body.population import Population
-    from consult.content.callers.chance import Key
-    from consult.marked.marks import Marked
-    from consult.problems import Problem
-    from consult.tree.model import Tree
 
 FOLDER = "practice"
 """Of a folder of trees, where its practice callers stand."""

@@ -8,16 +8,14 @@ the time that a caller would wait while the adviser asks somebody.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.call.worth import TAPE_SECONDS, WORDS_A_SECOND, seconds_of, taped
-from consult.practice.model import Level, level_of
-
-if TYPE_CHECKING:
-    from consult.tree.model import Level as CautionLevel
-    from consult.tree.model import Question
+from consult.practice.model import Level
+from consult.tree.model import Level as CautionLevel
+from consult.tree.model import Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,15 +68,6 @@ class Close:
 
 Act = Ask | Coach | Again | Say | Recommend | Close
 
-_ACTS: dict[str, type[Act]] = {
-    "ask": Ask,
-    "coach": Coach,
-    "again": Again,
-    "say": Say,
-    "recommend": Recommend,
-    "close": Close,
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Turn:
@@ -102,60 +91,6 @@ class Turn:
     """
     true: Mapping[str, str] = field(default_factory=dict)
     """The same questions, and the one asked -> what is true."""
-
-
-def act_json(act: Act | None) -> dict[str, Any] | None:
-    """An act as plain data; None for the opening."""
-    match act:
-        case None:
-            return None
-        case Ask(question) | Coach(question) | Again(question):
-            return {"act": _act_name(act), "question": question}
-        case Say(caution, level, words):
-            return {"act": "say", "caution": caution, "level": level, "words": words}
-        case Recommend(parts, seat_height, words):
-            return {
-                "act": "recommend",
-                "parts": list(parts),
-                "seat_height": seat_height,
-                "words": words,
-            }
-        case Close():
-            return {"act": "close"}
-
-
-def act_of(data: Mapping[str, Any] | None) -> Act | None:
-    """The act of plain data; KeyError, TypeError or ValueError where it is none."""
-    if data is None:
-        return None
-    rest = {name: value for name, value in data.items() if name != "act"}
-    if data["act"] == "recommend":
-        rest["parts"] = tuple(rest["parts"])
-    return _ACTS[data["act"]](**rest)
-
-
-def turn_json(turn: Turn) -> dict[str, Any]:
-    """A turn as plain data."""
-    return {
-        "number": turn.number,
-        "act": act_json(turn.act),
-        "adviser": turn.adviser,
-        "caller": turn.caller,
-        "about": turn.about,
-        "shown": list(turn.shown),
-        "tells": dict(turn.tells),
-        "true": dict(turn.true),
-    }
-
-
-def turn_of(data: Mapping[str, Any]) -> Turn:
-    """The turn of plain data; KeyError, TypeError or ValueError where it is none."""
-    rest = {name: value for name, value in data.items() if name not in ("act", "shown")}
-    return Turn(act=act_of(data["act"]), shown=tuple(data["shown"]), **rest)
-
-
-def _act_name(act: Act) -> str:
-    return next(name for name, kind in _ACTS.items() if type(act) is kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +119,7 @@ class Entered:
     confirmed: bool = False
     """It looked odd, and was entered once more to stand."""
     recorded: str = ""
-    """The answer as the call recorded it; '' where nothing was, and in logs of before."""
+    """The answer as the call recorded it; '' where nothing was."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,14 +149,6 @@ class Closed:
 
 
 Event = Spoke | Entered | Lifted | Hinted | Closed
-
-_EVENTS: dict[str, type[Event]] = {
-    "spoke": Spoke,
-    "entered": Entered,
-    "lifted": Lifted,
-    "hinted": Hinted,
-    "closed": Closed,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,54 +194,24 @@ class Log:
 
 def log_json(log: Log) -> dict[str, Any]:
     """A log as plain data, for ``json.dumps``."""
-    return {
-        "persona": log.persona,
-        "tree": log.tree,
-        "version": log.version,
-        "seed": log.seed,
-        "level": log.level,
-        "began": log.began.isoformat(),
-        "events": [_event_json(one) for one in log.events],
-    }
+    return {field.name: _plain(getattr(log, field.name)) for field in fields(log)}
 
 
-def log_of(data: Mapping[str, Any]) -> Log:
-    """The log of plain data; ValueError in words where it is none."""
-    try:
-        return Log(
-            persona=str(data["persona"]),
-            tree=str(data["tree"]),
-            version=str(data["version"]),
-            seed=int(data["seed"]),
-            level=level_of(data["level"]),
-            began=datetime.fromisoformat(data["began"]),
-            events=tuple(_event_of(one) for one in data["events"]),
-        )
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise ValueError("This is not the log of an exercise, or it is damaged.") from error
-
-
-def _event_json(event: Event) -> dict[str, Any]:
-    kind = next(name for name, each in _EVENTS.items() if type(event) is each)
-    if isinstance(event, Spoke):
-        return {"event": kind, "turn": turn_json(event.turn), "at": _written(event.at)}
-    fields = {name: getattr(event, name) for name in type(event).__slots__}
-    if "at" in fields:
-        fields["at"] = _written(fields["at"])
-    return {"event": kind, **fields}
-
-
-def _event_of(data: Mapping[str, Any]) -> Event:
-    rest = {name: value for name, value in data.items() if name != "event"}
-    if rest.get("at") is not None:
-        rest["at"] = datetime.fromisoformat(rest["at"])
-    if data["event"] == "spoke":
-        return Spoke(turn_of(data["turn"]), rest["at"])
-    return _EVENTS[data["event"]](**rest)
-
-
-def _written(at: datetime | None) -> str | None:
-    return at.isoformat() if at is not None else None
+def _plain(value: Any) -> Any:
+    """A piece of a log as plain data, an act or event with what it is."""
+    match value:
+        case datetime():
+            return value.isoformat()
+        case tuple():
+            return [_plain(each) for each in value]
+        case Mapping():
+            return dict(value)
+        case _ if isinstance(value, Turn | Act | Event):
+            data = {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+            kind = "act" if isinstance(value, Act) else "event"
+            return data if isinstance(value, Turn) else {kind: type(value).__name__.lower(), **data}
+        case _:
+            return value
 
 
 HINT_SECONDS = 20.0

@@ -11,23 +11,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.offer import offer
+from consult.call.understand import Value
 from consult.call.worth import taped
 from consult.practice.exercise import Exercise
-from consult.practice.log import turn_seconds
-from consult.practice.model import MEASUREMENT
+from consult.practice.log import Log, Turn, turn_seconds
+from consult.practice.model import MEASUREMENT, Level, Persona
 from consult.practice.speech import FIGURES
 from consult.practice.truth import value_of
-from consult.tree.model import plain_name
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.understand import Value
-    from consult.practice.log import Log, Turn
-    from consult.practice.model import Level, Persona
-    from consult.tree.model import Question
+from consult.tree.model import Question, plain_name
 
 SECONDS = 2.0
 """To enter an answer."""

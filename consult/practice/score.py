@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import date, datetime, time
 from functools import lru_cache, partial
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
+from consult.practice.log import Log
+from consult.practice.model import Persona
 from consult.practice.model_call import lead
 from consult.practice.scoring.chair import chair_items
 from consult.practice.scoring.conduct import (
@@ -22,20 +24,11 @@ from consult.practice.scoring.conduct import (
     questions_items,
     wording_items,
 )
-from consult.practice.scoring.entered import heard_items, measures_items
-from consult.practice.scoring.evidence import Evidence, followed
-from consult.practice.scoring.noticed import noticed_items
+from consult.practice.scoring.evidence import Evidence, Led, followed
+from consult.practice.scoring.listening import heard_items, measures_items, noticed_items
 from consult.practice.scoring.points import Item, Score
 from consult.practice.scoring.signs import consent_items, signs_items
 from consult.sentence import CHAIR, of_thing
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from consult.call.basis import Basis
-    from consult.practice.log import Log
-    from consult.practice.model import Persona
-    from consult.practice.scoring.evidence import Led
 
 __all__ = ["Item", "Score", "as_it_should_be", "evidence", "score_of"]
 

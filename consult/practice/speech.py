@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown
 from consult.call.worth import taped
-from consult.practice.answering import Answered, Voice, figure_answer, plain_answer
-from consult.practice.log import Again, Ask, Close, Coach, Recommend, Say, Turn
-from consult.practice.model import IN_PASSING, MEASUREMENT, OPENING, STOP, WITHHOLDS
+from consult.practice.answering import (
+    Answered,
+    Rounding,
+    System,
+    Voice,
+    figure_answer,
+    plain_answer,
+)
+from consult.practice.log import Act, Again, Ask, Close, Coach, Recommend, Say, Turn
+from consult.practice.model import (
+    IN_PASSING,
+    MEASUREMENT,
+    OPENING,
+    STOP,
+    WITHHOLDS,
+    Behaviour,
+    Persona,
+)
 from consult.practice.truth import NONE
 from consult.practice.ways import ASK, keyed, often, pick
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from consult.practice.answering import Rounding, System
-    from consult.practice.log import Act
-    from consult.practice.model import Behaviour, Persona
-    from consult.tree.model import Question
+from consult.tree.model import Question
 
 FIGURES = frozenset(["length", "mass", "count"])
 _USUAL_HEEL = 25.0

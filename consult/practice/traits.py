@@ -10,20 +10,17 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from consult.content.callers.chance import uniform
+from consult.content.callers.chance import Key, uniform
 from consult.marked.marks import Marked, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import part_problems
+from consult.practice.caller_file import CallerParts
 from consult.problems import Problem, listed, nearest
 from consult.recall import recall
-
-if TYPE_CHECKING:
-    from consult.content.callers.chance import Key
-    from consult.practice.caller_file import CallerParts
-    from consult.tree.model import Tree
+from consult.tree.model import Tree
 
 FILE = "traits.yaml"
 KEY = "traits_of_callers"

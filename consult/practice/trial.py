@@ -10,24 +10,18 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 from statistics import fmean, median
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from consult.call.basis import Basis
 from consult.practice.exercise import Exercise
-from consult.practice.log import Lifted, Recommend, Say, call_minutes
+from consult.practice.log import Lifted, Log, Recommend, Say, Turn, call_minutes
+from consult.practice.model import Persona
 from consult.practice.model_call import PERFECT, Skill, lead
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.chair import worth
-from consult.practice.scoring.evidence import counts_for, facts_of
-from consult.tree.model import plain_name
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.practice.log import Log, Turn
-    from consult.practice.model import Persona
-    from consult.practice.scoring.evidence import Led
-    from consult.tree.model import Caution
+from consult.practice.scoring.evidence import Led, counts_for, facts_of
+from consult.tree.model import Caution, plain_name
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,22 +10,18 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from consult.body.measured import Sex
+from consult.body.population import Population
 from consult.call.understand import Value, understand
-from consult.content.callers.chance import normal_within, rounded, uniform
+from consult.content.callers.chance import Key, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
 from consult.practice.ways import pick
+from consult.tree.model import Caution, Question, Tree
 from consult.tree.shares import QuestionShares, Shares
 from consult.units import Unclear, to_unit
-
-if TYPE_CHECKING:
-    from consult.body.measured import Sex
-    from consult.body.population import Population
-    from consult.content.callers.chance import Key
-    from consult.tree.model import Caution, Question, Tree
 
 REACH = 4.0
 """Standard deviations from the mean that a body may lie: one in 30,000 lies further out."""
@@ -187,12 +183,11 @@ class _Drawn:
             yield self._text(question)
             return
         choices = tuple(question.choices) or ("yes", "no")
-        plain = sorted(choices, key=lambda one: uniform(*self.key, question.name, one, "plain"))
         if question.answer in ("choice", "yes-no", "choices"):
             # An answer that has to be given steers the call, and health is nothing to invent.
             if question.private == "health":
                 yield from (one for one in (NONE, question.exclusive) if one in choices)
-                yield from plain
+                yield from self._by_chance(question, choices)
                 return
             if not question.unknown_allowed:
                 yield choices[0]
@@ -202,7 +197,10 @@ class _Drawn:
             said = said.partition(", ")[0]
         yield _usual(question, said)
         if question.answer in ("choice", "yes-no", "choices"):
-            yield from plain
+            yield from self._by_chance(question, choices)
+
+    def _by_chance(self, question: Question, choices: Sequence[str]) -> list[str]:
+        return sorted(choices, key=lambda one: uniform(*self.key, question.name, one, "plain"))
 
     def _text(self, question: Question) -> str:
         if question.sets == "caller_name" and self.names:

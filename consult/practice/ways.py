@@ -5,16 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from consult.content.callers.chance import uniform
+from consult.content.callers.chance import Key, uniform
+from consult.marked.marks import Marked, Steps
 from consult.marked.schema import load_followed, load_schema
 from consult.problems import Problem, nearest
 from consult.recall import recall
-
-if TYPE_CHECKING:
-    from consult.content.callers.chance import Key
-    from consult.marked.marks import Marked, Steps
 
 FILE = "words.yaml"
 SCHEMA = Path(__file__).with_name("words.schema.json")

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime
 
+from consult.call.basis import Basis
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import taped
 from consult.practice.log import Again, Ask, Close, Coach, Entered, Recommend, Say, Spoke, Turn
+from consult.practice.model import Persona
 from consult.practice.model_call import lead
 from consult.practice.truth import NONE, SOME_DAY
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from consult.call.basis import Basis
-    from consult.practice.model import Persona
-    from consult.tree.model import Question
+from consult.tree.model import Question
 
 EXAMPLE = "shown_first"
 """The caller of the example."""

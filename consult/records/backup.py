@@ -19,7 +19,7 @@ from consult.records.engine import bring_up, look, open_database
 from consult.records.errors import CannotKeep, Damaged, NotRecords, RecordsTrouble, plainly
 from consult.records.file_connections import connect_file
 from consult.records.keys import is_encrypted, plain_rows
-from consult.records.place import home_path
+from consult.records.place import home_path, set_log_aside
 from consult.records.schema import calls, meta, metadata
 from consult.records.search import next_calls
 
@@ -152,6 +152,8 @@ def restore(path: Path, place: Path) -> Path | None:
             with closing(connect_file(new, _PATIENCE)) as copy:
                 note = f"INSERT INTO meta (name, value) VALUES ('{_RESTORED}', ?)"
                 copy.execute(note, (aside.name if aside else "",))
+            if aside is None:
+                set_log_aside(target)
             if aside is None or _set_aside(target, old, aside):
                 _overwrite(new, target)
             else:

@@ -14,6 +14,7 @@ from consult.call.state import state_so_far
 from consult.paths import trees_folder, version_folder
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import versions_of
+from consult.records.place import no_records
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -122,6 +123,8 @@ class FirstCalls:
         from consult.records.store import open_store
 
         try:
+            if missing := no_records(self._place):
+                return missing
             store = open_store(self._place)
             try:
                 return store.read(reference)

@@ -13,8 +13,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from consult.durable import write_whole
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file, write_whole
 from consult.records.errors import Damaged, NoKey
 from consult.records.kept import escaped, unescaped
 

@@ -231,17 +231,15 @@ def open_database(place: str | Path, patience: float) -> Database:
     ``NotRecords`` or ``Newer`` where the file is not ours to write, ``CannotKeep`` where it or the
     server cannot be reached.
     """
-    if isinstance(place, str) and "://" in place:
-        place = _of_url(place)
     if isinstance(place, str):
-        return Database(_shared(place, patience), None, patience)
+        return Database(_shared(_server(place), patience), None, patience)
     path = home_path(place).absolute()
     with plainly(path):
         _prepare(path)
     return Database(file_engine(path, patience), path, patience)
 
 
-def _of_url(url: str) -> str | Path:
+def _server(url: str) -> str:
     try:
         parsed = make_url(url)
     except (ArgumentError, ValueError) as error:
@@ -249,8 +247,6 @@ def _of_url(url: str) -> str | Path:
             "The address of the records is not valid. Name a file, or use postgresql://..."
         ) from error
     kind = parsed.drivername.partition("+")[0]
-    if kind == "sqlite" and parsed.database:
-        return Path(parsed.database)
     if kind in ("postgresql", "postgres"):
         return parsed.set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
     raise NotRecords(

@@ -14,7 +14,7 @@ from consult.records.engine import mark_unscrubbed
 from consult.records.errors import NOT_OWNER, NoSuchCall
 from consult.records.kept import as_reference, check_of, from_utc, utc
 from consult.records.recovery_file import spilt_in, take_health
-from consult.records.rows import call_row, erase_health, found_number, health_of, rewrite_call
+from consult.records.rows import bare_calls, found_number, health_of, lots
 from consult.records.schema import answers, calls, erased, handled, health, name_words, summaries
 from consult.retention import Retention
 
@@ -120,13 +120,15 @@ def copies(store: Store) -> str:
 def take(connection: Connection, found: Sequence[tuple[int, str]]) -> None:
     """Remove the rows of calls, numbers and references given; to be followed by a wipe."""
     mark_unscrubbed(connection)
-    for call_id, reference in found:
+    for lot in lots(found):
+        call_ids = [call_id for call_id, _ in lot]
         for table in (answers, handled, health, summaries, name_words):
-            connection.execute(delete(table).where(table.c.call_id == call_id))
-        connection.execute(delete(calls).where(calls.c.id == call_id))
-        mark = check_of(reference)
-        if connection.scalar(select(erased.c.mark).where(erased.c.mark == mark)) is None:
-            connection.execute(insert(erased).values(mark=mark))
+            connection.execute(delete(table).where(table.c.call_id.in_(call_ids)))
+        connection.execute(delete(calls).where(calls.c.id.in_(call_ids)))
+        marks = sorted({check_of(reference) for _, reference in lot})
+        old = {*connection.scalars(select(erased.c.mark).where(erased.c.mark.in_(marks)))}
+        if new := [{"mark": mark} for mark in marks if mark not in old]:
+            connection.execute(insert(erased), new)
 
 
 def take_spilt(connection: Connection, references: Iterable[str]) -> bool:
@@ -148,18 +150,22 @@ def paths_of(
 ) -> list[tuple[Path, str]]:
     """Files written about calls, those that only their recovery files name too, and why one must
     stay."""
+    mine = set(call_ids)
+
+    def why_left(path: str, after: int = 0) -> str:
+        same = (summaries.c.path == path) & (summaries.c.id > after)
+        others = set(connection.scalars(select(summaries.c.call_id).where(same))) - mine
+        return "another call's summary is there now" if others else ""
+
     found: dict[Path, str] = {}
-    other = "another call's summary is there now"
-    for call_id in call_ids:
-        query = select(summaries.c.id, summaries.c.path).where(summaries.c.call_id == call_id)
-        for number, path in connection.execute(query.order_by(summaries.c.id)):
-            later = (summaries.c.path == path) & (summaries.c.id > number)
-            taken = select(summaries.c.id).where(later, summaries.c.call_id.not_in(call_ids))
-            found[Path(path)] = other if connection.scalar(taken) is not None else ""
+    for lot in lots(call_ids):
+        query = select(summaries.c.id, summaries.c.path).where(summaries.c.call_id.in_(lot))
+        for number, path in connection.execute(
+            query.order_by(summaries.c.call_id, summaries.c.id)
+        ).all():
+            found[Path(path)] = why_left(path, number)
     for path in (path for one in spilt for path in one.summaries if path not in found):
-        same = (summaries.c.path == str(path)) & summaries.c.call_id.not_in(call_ids)
-        taken = select(summaries.c.id).where(same)
-        found[path] = other if connection.scalar(taken) is not None else ""
+        found[path] = why_left(str(path))
     return list(found.items())
 
 
@@ -240,7 +246,9 @@ def purge(
         with store.database.writing() as connection:
             take(connection, plan.gone)
             merged = take_spilt(connection, sorted(plan.lost))
-            count += sum(_take_health(connection, call_id) for call_id in plan.stale)
+            if plan.stale:
+                count += bare_calls(connection, plan.stale)
+                mark_unscrubbed(connection, in_place=True)
             note_audit(connection, at, "calls erased by age", total)
             note_audit(connection, at, "health answers erased by age", count)
     files += remove((one.path, "") for one in plan.files)
@@ -329,13 +337,3 @@ def _bare(one: Spilt) -> ErasedFile:
     except (OSError, ValueError, LookupError, TypeError) as error:
         return ErasedFile(one.path, getattr(error, "strerror", None) or "it cannot be read")
     return ErasedFile(one.path)
-
-
-def _take_health(connection: Connection, call_id: int) -> int:
-    row = call_row(connection, call_id, lock=True)
-    if row is None:
-        return 0
-    count = erase_health(connection, [call_id])
-    mark_unscrubbed(connection, in_place=True)
-    rewrite_call(connection, row, health_count=0)
-    return count

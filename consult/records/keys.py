@@ -16,7 +16,7 @@ from consult.records.encryption import MISSING, PLAIN, WRONG, Seal
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import NoKey
 from consult.records.kept import check_of
-from consult.records.rows import call_row, erase_health, rewrite_call
+from consult.records.rows import bare_calls
 from consult.records.schema import KEY_PROOF, health, meta
 
 if TYPE_CHECKING:
@@ -110,12 +110,7 @@ def replace_lost_key(database: Database, new: Seal, at: datetime) -> int:
     """
     with database.writing() as connection:
         _hold_key(connection, alone=True)
-        ids = set(connection.scalars(select(health.c.call_id)))
-        count = erase_health(connection, sorted(ids))
-        for call_id in ids:
-            row = call_row(connection, call_id, lock=True)
-            assert row is not None
-            rewrite_call(connection, row, health_count=0)
+        count = bare_calls(connection, sorted({*connection.scalars(select(health.c.call_id))}))
         note_audit(connection, at, "health answers erased, their key was lost", count)
         mark_unscrubbed(connection, in_place=True)
         set_key(connection, Seal(), new)

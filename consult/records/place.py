@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import os
+import sqlite3
+from contextlib import suppress
 from pathlib import Path
 
 import platformdirs
 
 from consult import durable
-from consult.in_file import UnreadableError, read_file
+from consult.durable import UnreadableError, read_file
 from consult.paths import RECORDS, home_folder
 from consult.records.errors import CannotKeep
+
+RECOVERY = "recovery"
+"""The folder of recovery files, beside the records or in this user's folder for state."""
 
 
 def records_place(place: str | Path | None = None) -> str | Path:
@@ -22,9 +27,12 @@ def records_place(place: str | Path | None = None) -> str | Path:
         home = home_folder()
         folder = Path(platformdirs.user_data_dir("consult")) if home is None else home / RECORDS
         return folder / "records.db"
-    if isinstance(chosen, Path) or "://" in chosen:
+    if isinstance(chosen, Path):
         return chosen
-    return Path(chosen)
+    kind, is_address, rest = chosen.partition("://")
+    if is_address and not (kind.startswith("sqlite") and rest[1:]):
+        return chosen
+    return Path(rest[1:] if is_address else chosen)
 
 
 def _in_file() -> str | None:
@@ -36,6 +44,84 @@ def _in_file() -> str | None:
     except (UnreadableError, ValueError) as error:
         said = f"The file {file} (CONSULT_RECORDS_FILE) cannot be read."
         raise CannotKeep(said) from error
+
+
+def no_records(place: str | Path) -> str:
+    """Why nothing can be read at a place, and what to do; '' where a file or a server is named
+    that has to be opened to know."""
+    path = _missing(place)
+    if path is None:
+        return ""
+    why = " yet; the first call that is stored there makes them"
+    if trace := _trace(path):
+        why = f"; {trace} may be what is left of them"
+    return (
+        f"There are no records at {path}{why}. If calls should be there, restore a copy (consult "
+        "records restore COPY), or name the right place with --records or CONSULT_RECORDS."
+    )
+
+
+def make_way(place: str | Path) -> str:
+    """What to say before records are begun where earlier ones have left a trace; else ''.
+
+    Their log is renamed: SQLite would delete it, and the file it belongs to may be found again.
+    """
+    path = _missing(place)
+    trace = path and (set_log_aside(path) or _trace(path))
+    if trace is None:
+        return ""
+    return (
+        f"There were no records at {path}, so new ones were begun; {trace} may be what is left of "
+        "earlier ones. If you miss calls, restore a copy: consult records restore COPY"
+    )
+
+
+def set_log_aside(path: Path) -> Path | None:
+    """Rename the log of records that are gone; its name then, None where there is none."""
+    with suppress(OSError):
+        log = path.with_name(f"{path.name}-wal")
+        if log.stat().st_size:
+            number = 1
+            while (aside := path.with_name(f"{log.name}.aside-{number}")).exists():
+                number += 1
+            return log.rename(aside)
+    return None
+
+
+def _missing(place: str | Path) -> Path | None:
+    """The file of the records where it is not there, or was never written to."""
+    if not isinstance(place, Path):
+        return None
+    path = home_path(place).absolute()
+    with suppress(OSError):
+        if not path.exists() or (path.is_file() and path.stat().st_size == 0):
+            return path
+    return None
+
+
+def _trace(path: Path) -> Path | None:
+    """What records that are gone have left beside them: a log, a copy, a recovery file."""
+    with suppress(OSError):
+        for found in sorted((*path.parent.iterdir(), *(path.parent / RECOVERY).glob("*"))):
+            left = found.name.startswith(
+                (f"{path.name}-wal", f"{path.name}.aside-", f".{path.name}.")
+            )
+            if left or found.parent.name == RECOVERY or _is_copy(found, path):
+                return found
+    return None
+
+
+def _is_copy(found: Path, path: Path) -> bool:
+    """Whether a file beside the place has records in it."""
+    if found.suffix != ".db" or found == path:
+        return False
+    # SQLAlchemy, which nothing else here needs, nor a start with records that are there.
+    from consult.records.file_connections import marks_of
+    from consult.records.schema import APPLICATION_ID
+
+    with suppress(sqlite3.Error):
+        return marks_of(found)[0] == APPLICATION_ID
+    return False
 
 
 def home_path(typed: str | Path) -> Path:

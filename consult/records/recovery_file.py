@@ -22,7 +22,7 @@ from consult.records.call_snapshot import StoredParts, StoredPiece
 from consult.records.encryption import body_of, values_of
 from consult.records.errors import Damaged, NoKey
 from consult.records.kept import Status, Versions, escaped, from_utc, unescaped, utc
-from consult.records.place import home_path, write_whole
+from consult.records.place import RECOVERY, home_path, write_whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,8 +63,8 @@ def spill_folders(place: str | Path) -> tuple[Path, ...]:
     they are a file, else in this user's folder for state."""
     state = Path(os.environ.get("CONSULT_RECOVERY") or platformdirs.user_state_dir("consult"))
     if isinstance(place, Path):
-        return (home_path(place).absolute().parent / "recovery", state / "recovery")
-    return (state / "recovery",)
+        return (home_path(place).absolute().parent / RECOVERY, state / RECOVERY)
+    return (state / RECOVERY,)
 
 
 def write_spill(

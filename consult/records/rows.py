@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from sqlalchemy import delete, select, text
+from sqlalchemy import bindparam, delete, func, select
 
 from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.encryption import values_of
@@ -14,9 +14,9 @@ from consult.records.kept import as_reference, check_of
 from consult.records.schema import answers, calls, handled, health
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
-    from sqlalchemy.engine import Connection, Row
+    from sqlalchemy.engine import Connection
 
     from consult.records.encryption import Seal
 
@@ -74,9 +74,10 @@ def call_row(connection: Connection, call_id: int, *, lock: bool = False) -> dic
     """The row of a call, proved; None where there is none."""
     query = select(calls).where(calls.c.id == call_id)
     found = connection.execute(query.with_for_update() if lock else query).mappings().first()
-    if found is None:
-        return None
-    row = dict(found)
+    return None if found is None else _proved_row(dict(found))
+
+
+def _proved_row(row: dict[str, Any]) -> dict[str, Any]:
     if row["check"] != call_check(row):
         raise Damaged(DAMAGED)
     return row
@@ -184,36 +185,53 @@ def _stored(
     return Stored(seq, StoredPiece(plain, secret), (kind, seq) in secrets and secret is None)
 
 
+_Call = TypeVar("_Call", int, tuple[int, str])
+_AT_ONCE = 500
+"""Calls in one statement: databases have a limit, and a statement for each takes far longer."""
+
+
+def lots(every: Sequence[_Call]) -> Iterator[Sequence[_Call]]:
+    """Calls, as many as one statement takes."""
+    return (every[at : at + _AT_ONCE] for at in range(0, len(every), _AT_ONCE))
+
+
 def erase_health(connection: Connection, call_ids: Sequence[int]) -> int:
     """Take the health of calls off the tables; how many answers that were.
 
     In a SQLite file they are overwritten where they stand: a row that is removed makes SQLite move
     its neighbours, and it leaves copies of what it moves.
     """
-    count = 0
-    for call_id in call_ids:
-        own = health.c.call_id == call_id
-        live: list[Row[Any]] = list(
-            connection.execute(select(health.c.id, health.c.body).where(own))
-        )
-        count += sum(bool(one.body.strip(b"\0")) for one in live)
+    count = health_of(connection, call_ids)
+    for lot in lots(call_ids):
+        own = health.c.call_id.in_(lot)
         if connection.dialect.name == "sqlite":
-            connection.execute(
-                text(
-                    "UPDATE health SET body = zeroblob(length(body)), "
-                    "\"check\" = '0000000000000000' WHERE call_id = :call"
-                ),
-                {"call": call_id},
-            )
+            empty = func.zeroblob(func.length(health.c.body))
+            connection.execute(health.update().where(own).values(body=empty, check="0" * 16))
         else:
             connection.execute(delete(health).where(own))
+    return count
+
+
+def bare_calls(connection: Connection, call_ids: Sequence[int]) -> int:
+    """Take their health off calls, and write that in their rows; how many answers that were."""
+    count = 0
+    for lot in lots(call_ids):
+        query = select(calls).where(calls.c.id.in_(lot)).order_by(calls.c.id).with_for_update()
+        rows = [_proved_row(dict(one)) for one in connection.execute(query).mappings()]
+        count += erase_health(connection, [row["id"] for row in rows])
+        if rows:
+            changed = calls.update().where(calls.c.id == bindparam("of"))
+            connection.execute(
+                changed.values(health_count=0, check=bindparam("new")),
+                [{"of": row["id"], "new": call_check(row | {"health_count": 0})} for row in rows],
+            )
     return count
 
 
 def health_of(connection: Connection, call_ids: Sequence[int]) -> int:
     """How many health answers are kept of calls."""
     count = 0
-    for call_id in call_ids:
-        bodies = connection.scalars(select(health.c.body).where(health.c.call_id == call_id))
+    for lot in lots(call_ids):
+        bodies = connection.scalars(select(health.c.body).where(health.c.call_id.in_(lot)))
         count += sum(bool(body.strip(b"\0")) for body in bodies)
     return count

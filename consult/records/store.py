@@ -21,7 +21,7 @@ from consult.records.engine import bring_up, open_database
 from consult.records.errors import DAMAGED, NOT_OWNER, Damaged, NoSuchCall, OpenElsewhere
 from consult.records.kept import Opened, from_utc, new_reference, utc
 from consult.records.keys import key_state, settle_key
-from consult.records.place import records_place
+from consult.records.place import make_way, records_place
 from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
 from consult.records.schema import summaries
 from consult.records.search import kept_of
@@ -271,10 +271,12 @@ def open_store(place: str | Path | None = None, key: str | None = None, wait: fl
     answers stored before without one are encrypted now. Without the right one everything but
     health can be read and written.
     """
-    database = open_database(records_place(place), wait)
+    where = records_place(place)
+    anew = make_way(where)
+    database = open_database(where, wait)
     try:
         bring_up(database)
-        notices = finish_restore(database)
+        notices = (*filter(None, (anew,)), *finish_restore(database))
         seal = seal_of(key) if key else find_seal()
         encrypted, trouble = settle_key(database, seal)
         # What another program changed before it was killed.

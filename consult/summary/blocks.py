@@ -6,14 +6,12 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING
 
 from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 
-if TYPE_CHECKING:
-    from consult.picture.photo import Photo
-    from consult.picture.svg_shapes import Point, Shape
+from consult.picture.photo import Photo
+from consult.picture.svg_shapes import Point, Shape
 
 
 @dataclass(frozen=True, slots=True)

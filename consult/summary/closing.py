@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.fit_json import ask_line, of_a_hundred
+from consult.call.state import State
 from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NINE_IN_TEN, figure_name, how_known, question_label
-from consult.money import money
+from consult.range.parts import Kind
+from consult.scale import money
 from consult.sentence import Sentence
-from consult.summary.filters import long_date
+from consult.summary.model import Summary
+from consult.summary.templates import long_date
 from consult.tree.placeholders import in_units
-from consult.units import format_length
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.fit.range_model import Kind
-    from consult.summary.model import Summary
-    from consult.units import System
+from consult.units import System, format_length
 
 MANY = 4
 """Open questions that are named rather than written out."""

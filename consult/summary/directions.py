@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
+from consult.call.state import State
 from consult.moves import ORDERED, MovePiece, Moves
-from consult.summary.model import summarise
+from consult.summary.model import Summary, summarise
 from consult.summary.specification import ordered_things
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.summary.model import Summary
 
 _FEATURES: Mapping[str, Moves] = {
     "no_arms": {"armrests": "remove"},

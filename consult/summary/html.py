@@ -8,17 +8,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-from consult.summary.blocks import Block, Heading, NewPage
+from consult.summary.blocks import Block, Drawing, Heading, NewPage
 from consult.visible import harmless
-
-if TYPE_CHECKING:
-    from consult.summary.blocks import Drawing
 
 _LOWEST = 6
 _DOTS_PER_MM = 96 / 25.4
@@ -44,12 +41,11 @@ def to_html(
     pictures: Mapping[str, Drawing],
     *,
     title: str,
-    lang: str = "en",
     mailed: bool = False,
 ) -> str:
     """The document as a page, readable on a phone and printable on A4 and Letter.
 
-    A picture that is not in ``pictures`` is said in its words. ``lang`` is a BCP 47 tag. Of a page
+    A picture that is not in ``pictures`` is said in its words. Of a page
     that is ``mailed`` photographs are parts of the e-mail, named by ``content_id`` (RFC 2392), as
     many readers of mail show no others.
     """
@@ -58,7 +54,6 @@ def to_html(
     heads = [block.text for block in blocks if isinstance(block, Heading) and block.level == 1]
     return template.render(
         title=title,
-        lang=lang,
         style=style,
         policy=policy + (f"; img-src {'cid' if mailed else 'data'}:" if photos else ""),
         # There is one heading of the first level, and always one.

@@ -3,27 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
-from consult.body.population import STATURE
+from consult.body.measured import Measured
+from consult.body.population import STATURE, Population
+from consult.call.basis import Basis
+from consult.call.call import Call
 from consult.call.facts import Facts
-from consult.call.understand import understand
+from consult.call.route import Step
+from consult.call.state import State
+from consult.call.understand import Understood, understand
 from consult.call.wording import value_words
 from consult.sentence import CHAIR
-from consult.summary.lines import AnswerLine, KnownLine, Measures, OrderAnswer, RemedyLine
+from consult.summary.lines import (
+    AnswerLine,
+    KnownLine,
+    Measures,
+    OrderAnswer,
+    RemedyLine,
+    SetupStep,
+)
+from consult.tree.model import Question
 from consult.tree.placeholders import in_units
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.body.measured import Measured
-    from consult.body.population import Population
-    from consult.call.basis import Basis
-    from consult.call.call import Call
-    from consult.call.route import Step
-    from consult.call.state import State
-    from consult.call.understand import Understood
-    from consult.summary.lines import SetupStep
-    from consult.tree.model import Question
 
 FIT_USES = (
     "weight",

@@ -9,20 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date as Day  # noqa: N812 - a field below is called date
-from typing import TYPE_CHECKING
 
+from consult.call.understand import Value
+from consult.call.wording import HowKnown
 from consult.fit.requirements import MeasuredFrom, NoteLevel
+from consult.fit.settings import Shortfall
 from consult.moves import Moves
+from consult.range.parts import Kind
 from consult.sentence import Sentence
-from consult.tree.sources import citation
+from consult.tree.sources import Source, citation
 from consult.units import System, format_mass, format_stature
-
-if TYPE_CHECKING:
-    from consult.call.understand import Value
-    from consult.call.wording import HowKnown
-    from consult.fit.range_model import Kind
-    from consult.fit.settings import Shortfall
-    from consult.tree.sources import Source
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.picture.measures import MEASURES
-from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from consult.tree.model import Question, Tree
-    from consult.units import System
+from consult.tree.model import Question, Tree
+from consult.units import System, Unclear
 
 _TOGETHER = {"desk_lowest": "desk_height", "desk_highest": "desk_height"}
 """Facts that are measured in the same way as another, and stand beside it."""

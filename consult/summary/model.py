@@ -7,12 +7,15 @@ import re
 from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from consult.body.estimate import Dimension
+from consult.call.basis import Basis
 from consult.call.chair_lines import too_late
 from consult.call.follow_up import ThenAndNow
+from consult.call.state import State
 from consult.call.wording import how_known
-from consult.fit.requirements import PRIVATE_NOTES
+from consult.fit.requirements import PRIVATE_NOTES, Fit
 from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import CHAIR, Sentence
@@ -59,14 +62,8 @@ from consult.summary.readers import (
 from consult.summary.setup import setup_steps
 from consult.summary.specification import ordered_things, specification
 from consult.tree.placeholders import blanks, in_units
-
-if TYPE_CHECKING:
-    from consult.body.estimate import Dimension
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.fit.requirements import Fit
-    from consult.tree.sources import Source, Sources
-    from consult.units import System
+from consult.tree.sources import Source, Sources
+from consult.units import System
 
 _SENTENCES = re.compile(r"(?<=[.!?]) ")
 VERSION = "4"

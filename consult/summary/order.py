@@ -8,12 +8,10 @@ from __future__ import annotations
 import csv
 import io
 import json
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from consult.summary.model import Summary
 from consult.visible import guarded
-
-if TYPE_CHECKING:
-    from consult.summary.model import Summary
 
 VERSION = "1"
 """Of both forms: raised when a field changes its name or meaning or goes, not when one is added."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from consult.summary.blocks import (
     Alert,
     Block,
+    Drawing,
     Fields,
     Heading,
     Items,
@@ -20,7 +20,7 @@ from consult.summary.blocks import (
 )
 from consult.summary.pdf_faces import Rare
 from consult.summary.pdf_items import Lists, is_wide, table
-from consult.summary.pdf_paper import SIDE, TOP, Paper, PaperSize
+from consult.summary.pdf_paper import SIDE, TOP, Kind, Paper, PaperSize
 from consult.summary.pdf_strips import (
     LARGE,
     SMALL,
@@ -39,10 +39,6 @@ from consult.summary.pdf_strips import (
 )
 from consult.visible import harmless
 
-if TYPE_CHECKING:
-    from consult.summary.blocks import Drawing
-    from consult.summary.pdf_paper import Kind
-
 _SHEET = 2
 """Pages of a sheet of paper."""
 _FOOT, _FOOT_SIZE = 7.0, 8.0
@@ -55,7 +51,6 @@ def to_pdf(
     title: str,
     made: datetime,
     paper: PaperSize = "A4",
-    lang: str = "en",
     pages: int = _SHEET,
 ) -> bytes:
     """The document as a PDF; the same arguments always give the same bytes.
@@ -66,7 +61,7 @@ def to_pdf(
     """
 
     def written(*, whole: bool) -> bytes:
-        sheet = Paper(paper, title=harmless(title), lang=harmless(lang), made=made, whole=whole)
+        sheet = Paper(paper, title=harmless(title), made=made, whole=whole)
         _set(blocks, pictures, sheet, pages)
         return bytes(sheet.output())
 

@@ -28,8 +28,7 @@ if TYPE_CHECKING:
     from consult.summary.blocks import Drawing
 
 
-# -- pdf tags -------------------------------------------------------------------------------------
-# The structure of a PDF: what is a heading, a list, a table or a drawing, for screen readers.
+# -- tags: what is a heading, a list, a table or a drawing, for screen readers --------------------
 #
 # ISO 32000-1, 14.7 and 14.8. fpdf2 tags images and nothing else, and what is not tagged a screen
 # reader leaves out; so everything is tagged here, in a tree of its own.
@@ -100,10 +99,7 @@ class Tags(StructureTreeBuilder):
         yield from self._all
 
 
-# -- pdf paper ------------------------------------------------------------------------------------
-# The pages of a PDF: faces, lines of text and drawings, each with its place in the structure.
-#
-# Places are mm from the top left of a page, sizes of text are points.
+# -- paper ----------------------------------------------------------------------------------------
 
 PaperSize = Literal["A4", "Letter"]
 
@@ -121,9 +117,7 @@ _ROUND = 0.5523
 class Paper(FPDF):
     """An empty document."""
 
-    def __init__(
-        self, paper: PaperSize, *, title: str, lang: str, made: datetime, whole: bool
-    ) -> None:
+    def __init__(self, paper: PaperSize, *, title: str, made: datetime, whole: bool) -> None:
         """``whole`` faces, or the reduced ones (see ``pdf_faces``)."""
         super().__init__("portrait", "mm", paper)
         self.untag()
@@ -143,7 +137,7 @@ class Paper(FPDF):
         # No text stands for something else, whatever somebody typed.
         self.alias_nb_pages(None)  # type: ignore[arg-type]
         self.set_title(title)
-        self.set_lang(lang)
+        self.set_lang("en")
         self.set_creator("consult")
         self.set_creation_date(made)
         self.viewer_preferences = ViewerPreferences(display_doc_title=True)

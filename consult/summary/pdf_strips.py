@@ -5,13 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import TYPE_CHECKING
 
 from consult.summary.pdf_faces import runs_left
-from consult.summary.pdf_paper import GUTTER, MM, SIDE, TOP
-
-if TYPE_CHECKING:
-    from consult.summary.pdf_paper import Paper, Tag
+from consult.summary.pdf_paper import GUTTER, MM, SIDE, TOP, Paper, Tag
 
 _STEP = 2.0
 """mm; how finely columns are made equally long."""

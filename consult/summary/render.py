@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from jinja2 import TemplateError
 
-from consult.picture import measures
+from consult.picture.measures import MEASURES
 from consult.sentence import of_thing
 from consult.summary.blocks import Alert, Drawing, Heading, Picture
 from consult.summary.kinds import Form, Paper
@@ -176,7 +176,7 @@ class Writer:
         return self._draft(reader_of(paper), for_reader(summary, reader_of(paper)))
 
     def _side_view(self, paper: Paper) -> bytes:
-        from consult.picture.svg_png import png
+        from consult.picture.raster import png
 
         if reader_of(paper) in HEALTHLESS:
             raise ValueError(f"a picture of the caller is not for the {paper} paper")
@@ -293,7 +293,7 @@ class Writer:
         )
 
 
-# -- the measuring sheet, which has a model of its own ---------------------------------------------
+# -- the measuring sheet, which has a model of its own --------------------------------------------
 
 SheetForm = Literal["text", "html", "pdf", "eml"]
 SHEET_FORMS: tuple[SheetForm, ...] = get_args(SheetForm)
@@ -309,7 +309,7 @@ def paper_of(country: str) -> PaperSize:
 def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[Block, ...]:
     """The sheet in the words of the trees in use."""
     system: System = "metric" if sheet.metric else "imperial"
-    alts = {name: measures.words(name.partition(":")[2]) for name in _drawings()}
+    alts = {name: MEASURES[name.partition(":")[2]].description for name in _drawings()}
     wording = wording_for(basis)
     try:
         return wording.blocks(SHEET, sheet, system, alts)
@@ -355,8 +355,8 @@ def write_sheet(
 @cache
 def _drawings() -> Mapping[str, Drawing]:
     """The drawing of every measure, by the name templates use."""
-    found = {}
-    for name in measures.MEASURES:
-        drawn, svg = measures.sheet(name), measures.drawing(name, prefix=f"{name}-")
-        found[f"measure:{name}"] = Drawing(svg, drawn.shapes, drawn.size, studied=True)
-    return found
+    drawn = ((name, one.svg(prefix=f"{name}-"), one.sheet()) for name, one in MEASURES.items())
+    return {
+        f"measure:{name}": Drawing(svg, one.shapes, one.size, studied=True)
+        for name, svg, one in drawn
+    }

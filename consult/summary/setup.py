@@ -8,23 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
+from consult.call.state import State
 from consult.call.wording import figure_name
-from consult.fit.range_model import chair_has
+from consult.fit.requirements import Fit
 from consult.fit.rules import KEYBOARD_ABOVE
+from consult.fit.settings import Picked
+from consult.fit.workplace import Workplace
+from consult.moves import Moves
+from consult.range.parts import Kind, Span, chair_has
 from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks
-
-if TYPE_CHECKING:
-    from consult.call.state import State
-    from consult.fit.range_model import Kind
-    from consult.fit.requirements import Fit
-    from consult.fit.rules import Span
-    from consult.fit.settings import Picked
-    from consult.fit.workplace import Workplace
-    from consult.moves import Moves
 
 TOPICS = {
     "seat_angle": "back",

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, get_args
+from typing import get_args
 
+from consult.call.basis import Basis
 from consult.call.chair_lines import arrives
-from consult.call.chosen import moved
+from consult.call.chosen import Moved, moved
 from consult.call.dates import working_day
 from consult.call.fit_json import ask_line, moved_lines, why_lines
 from consult.call.options import delivery_of, pieces_of, with_delivery
-from consult.call.state import request_of
+from consult.call.state import State, request_of
 from consult.call.wording import value_words
+from consult.fit.settings import Picked, Shortfall
+from consult.range.model import Range
+from consult.range.parts import Kind, Part
 from consult.sentence import Sentence, of_thing
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
 from consult.summary.readers import tells
 from consult.units import System
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.chosen import Moved
-    from consult.call.state import State
-    from consult.fit.range_model import Kind, Part, Range
-    from consult.fit.settings import Picked, Shortfall
 
 _THINGS: Mapping[Kind, str] = {
     **{"seat": "seat", "gas_lift": "gas_lift", "arms": "armrests", "castors": "castors"},

@@ -12,27 +12,30 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from jinja2 import FunctionLoader, StrictUndefined, TemplateError, TemplateSyntaxError, pass_context
+from jinja2 import (
+    FunctionLoader,
+    StrictUndefined,
+    TemplateError,
+    TemplateNotFound,
+    TemplateSyntaxError,
+    pass_context,
+)
 from jinja2.runtime import Context
 
-from consult.in_file import UnreadableError, read_file
-from consult.marked.traps import not_utf8
+from consult.call.basis import Basis
+from consult.durable import UnreadableError, read_file
+from consult.marked.yaml_pitfalls import not_utf8
 from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing
 from consult.summary import lines
-from consult.summary.blocks import parsed
-from consult.summary.bounded import FILE_NAME, BoundedEnvironment, fill, within
-from consult.summary.filters import filters
+from consult.summary.blocks import Block, parsed
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.summary.blocks import Block
-    from consult.units import System
+from consult.summary.templates import FILE_NAME, BoundedEnvironment, fill, filters, within
+from consult.units import System
 
 ENDING = ".md.j2"
 SHEET = "sheet"
@@ -212,7 +215,9 @@ def _problem(wording: Wording, name: str, error: Exception) -> Problem:
 def _told(error: Exception) -> tuple[str, str]:
     """What is wrong, and the nearest name that would be right."""
     if not isinstance(error, TemplateError):
-        return f"This cannot be worked out: {error}.", ""
+        return f"This cannot be worked out: {str(error).rstrip('.')}.", ""
+    if isinstance(error, TemplateNotFound):
+        return f"There is no template '{error.name}'. Leave out the ending {ENDING}.", ""
     message = str(error.message)
     found = _NO_FIELD.search(message)
     if found:

@@ -8,10 +8,19 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Iterator, Mapping, Set
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
+from consult.recall import recall
+from consult.tree.condition_mistakes import (
+    ODD_WORDS,
+    WORDS_THAT_MAY_BE_NAMES,
+    cannot_be_read,
+    odd_sign,
+    other_words,
+)
 from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
     And,
@@ -30,12 +39,14 @@ from consult.tree.nodes import (
     Sum,
     Truth,
     YesNo,
+    interpret,
+    named,
 )
-from consult.tree.slips import ODD_WORDS, cannot_be_read, odd_sign, other_words
-from consult.tree.waiting import can_tell_alone
 
 MAX_LENGTH = 2000
 MAX_DEPTH = 40
+_MOST_RESOLVED = 8
+"""Ways to resolve a condition that are kept; one more, and all are forgotten."""
 
 SETTLED = "settled"
 """Short for fit.settled, because it is asked of every measurement."""
@@ -84,33 +95,42 @@ class Condition:
     """Every question, choice and dotted quantity it names."""
 
     @cached_property
-    def _truth(self) -> Callable[[Lookup], Truth]:
-        """Compiled when it is first evaluated: most of those that are read never are."""
+    def evaluate(self) -> Callable[[Lookup], Truth]:
+        """True, False, or None where it is not known; never raises unless the lookup does.
+
+        The lookup gives the value of a question (a length or mass in the question's own unit), of
+        ``fit.<quantity>`` or ``body.<dimension>``; None where it is not known. Compiled when it is
+        first asked for: most conditions that are read never are evaluated.
+        """
         return compiled_truth(self.node)
+
+    @cached_property
+    def derived(self) -> bool:
+        """Whether it reads what is worked out of several answers: ``fit.``, ``body.``, settled."""
+        return any("." in name or name == SETTLED for name in self.names)
 
     @cached_property
     def waits_for(self) -> frozenset[str] | None:
         """Names one of which must be known before it can be true; None where none need be."""
-        worked_out = any("." in name or name == SETTLED for name in self.names)
-        return None if worked_out or can_tell_alone(self.node) else self.names
+        return None if self.derived or _can_tell_alone(self.node) else self.names
 
     def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
         """The same with every bare name that is not a question standing for itself, a choice, and
         every ``range.<limit>`` that is known as its figure."""
-        names = self.names - limits.keys()
-        return replace(self, node=_resolved(self.node, questions, limits), names=names)
+        asked = frozenset(name for name in self.names if name in questions)
+        known = tuple((name, limits[name]) for name in sorted(self.names) if name in limits)
 
-    def evaluate(self, lookup: Lookup, constants: Set[str] = frozenset()) -> Truth:
-        """True, False, or None where it is not known; never raises unless ``lookup`` does.
+        def made() -> Condition:
+            names = self.names - limits.keys()
+            return replace(self, node=_resolved(self.node, questions, limits), names=names)
 
-        ``lookup`` gives the value of a question (a length or mass in the question's own unit), of
-        ``fit.<quantity>`` or ``body.<dimension>``; None where it is not known. Names in
-        ``constants`` are choices: needed only for a condition that was not resolved.
-        """
+        return recall(self._resolved, (asked, known), _MOST_RESOLVED, made)
 
-        if not constants:
-            return self._truth(lookup)
-        return self._truth(lambda name: name if name in constants else lookup(name))
+    @cached_property
+    def _resolved(self) -> dict[tuple[frozenset[str], tuple[tuple[str, float], ...]], Condition]:
+        """What it was resolved to, by its names that are questions and by its limits: the check and
+        every tree that shares a file go by the same one, which is compiled once."""
+        return {}
 
 
 def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
@@ -129,9 +149,25 @@ def _parsed(text: str, outcomes: bool) -> Condition:
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
     if not text.strip():
         raise ConditionError("The condition is empty.", "Write one, such as: consent", 0)
+    if any(word in text for word in WORDS_THAT_MAY_BE_NAMES):
+        _refuse_other_words(text)
+    try:
+        node = _read(text, outcomes)
+    except ConditionError:
+        # What else it may mean is looked for in what is refused anyway: that takes as long as
+        # reading it.
+        _refuse_other_words(text)
+        raise
+    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+
+
+def _refuse_other_words(text: str) -> None:
     meant = other_words(text)
     if meant is not None:
-        raise ConditionError(*meant)
+        raise ConditionError(*meant) from None
+
+
+def _read(text: str, outcomes: bool) -> Node:
     lists = list(_ANY_OF.finditer(text))
     _check_words(text, {at for found in lists for at in range(*found.span())})
     stripped = _ANY_OF.sub(_as_operator, text).lstrip(" ")
@@ -143,8 +179,7 @@ def _parsed(text: str, outcomes: bool) -> Condition:
         raise ConditionError(*cannot_be_read(text, offset), offset) from None
     except (RecursionError, MemoryError, ValueError):
         raise ConditionError(*_TOO_DEEP, 0) from None
-    node = _Reader(shift, outcomes).node(parsed, 0)
-    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+    return _Reader(shift, outcomes).node(parsed, 0)
 
 
 _TOO_DEEP = ("The condition is nested too deeply.", "Take brackets out or split it.")
@@ -296,27 +331,6 @@ class _Reader:
         return Name(name, offset)
 
 
-def children(node: Node) -> tuple[Node, ...]:
-    """The nodes directly inside one."""
-    match node:
-        case Known(of=inner) | Not(of=inner) | Minus(of=inner):
-            return (inner,)
-        case And(parts=parts) | Or(parts=parts) | Compare(parts=parts):
-            return parts
-        case Sum(left=left, right=right):
-            return (left, right)
-        case _:
-            return ()
-
-
-def named(node: Node) -> Iterator[Name | ChoiceName]:
-    """Every name in a condition, from the left."""
-    if isinstance(node, (Name, ChoiceName)):
-        yield node
-    for inner in children(node):
-        yield from named(inner)
-
-
 def _resolved(node: Node, questions: Set[str], limits: Limits) -> Node:
     def inside(inner: Node) -> Node:
         return _resolved(inner, questions, limits)
@@ -337,3 +351,37 @@ def _resolved(node: Node, questions: Set[str], limits: Limits) -> Node:
             return replace(node, left=inside(node.left), right=inside(node.right))
         case _:
             return node
+
+
+# -- what must be said before a condition can be true ---------------------------------------------
+# Most conditions of a tree read questions that are not asked in most calls. Unless one of them is
+# answered such a condition is not known, whatever it says of the answers, and need not be
+# evaluated.
+
+
+def _can_tell_alone(node: Node) -> bool:
+    """Whether it may be true or false with none of its names known."""
+    return interpret(node, _tells_alone, lambda of: of, any)
+
+
+def _tells_alone(leaf: Node) -> bool:
+    match leaf:
+        case Name() | ChoiceName() | Number():
+            return False
+        case Compare(parts=parts):
+            return any(_is_fixed(one) and _is_fixed(other) for one, other in pairwise(parts))
+    return True
+
+
+def _is_fixed(node: Node) -> bool:
+    """Whether it has a value whatever was said."""
+    match node:
+        case Name():
+            return False
+        case Minus(of=of):
+            return _is_fixed(of)
+        case Sum(left=left, right=right):
+            return _is_fixed(left) and _is_fixed(right)
+        case Known() | Not() | And() | Or() | Compare():
+            return _can_tell_alone(node)
+    return True

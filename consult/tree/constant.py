@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, reduce
+from itertools import groupby
 from typing import Literal
 
 from consult.problems import listed
-from consult.tree.condition import Condition, ConditionError, named, parse_condition
+from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.draft import Block, Draft
 from consult.tree.evaluators import compiled_truth
 from consult.tree.nodes import (
@@ -23,11 +24,11 @@ from consult.tree.nodes import (
     Value,
     YesNo,
     conjunction,
-    disjunction,
+    interpret,
+    named,
     negation,
 )
-from consult.tree.possible import SLACK, Possible
-from consult.tree.tables import Tables, pairs_of, tables
+from consult.tree.truth_tables import SLACK, Possible, Tables, tables
 
 # -- certain --------------------------------------------------------------------------------------
 # What a condition can evaluate to where some answers are fixed and all others are left open.
@@ -46,29 +47,19 @@ def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> Outcomes:
     ``fixed`` maps a name to its answer, None for one that is surely not known. Whatever reads any
     other name may be true, false or unknown.
     """
-    match node:
-        case Not(of=inner):
-            return frozenset(negation(each) for each in outcomes(inner, fixed))
-        case And(parts=parts):
-            return _joined(parts, fixed)
-        case Or(parts=parts):
-            return reduce(
-                lambda left, right: frozenset(
-                    disjunction((one, other)) for one in left for other in right
-                ),
-                (outcomes(part, fixed) for part in parts),
-            )
-        case Compare() if len(node.signs) > 1:
-            return _joined(pairs_of(node), fixed)
-    if all(each.name in fixed for each in named(node) if isinstance(each, Name)):
-        return frozenset((compiled_truth(node)(fixed.get),))
-    return OPEN
+
+    def leaf(piece: Node) -> Outcomes:
+        if all(each.name in fixed for each in named(piece) if isinstance(each, Name)):
+            return frozenset((compiled_truth(piece)(fixed.get),))
+        return OPEN
+
+    return interpret(node, leaf, lambda of: frozenset(map(negation, of)), _joined)
 
 
-def _joined(parts: Iterable[Node], fixed: Mapping[str, Value | None]) -> Outcomes:
+def _joined(parts: Iterable[Outcomes]) -> Outcomes:
     return reduce(
         lambda left, right: frozenset(conjunction((one, other)) for one in left for other in right),
-        (outcomes(part, fixed) for part in parts),
+        parts,
     )
 
 
@@ -78,8 +69,9 @@ def possible(
     """The same of a condition as written; OPEN where it cannot be read, false where it is none."""
     if text is None:
         return frozenset((False,))
-    condition = _parsed(text)
-    if condition is None:
+    try:
+        condition = parse_condition(text)
+    except ConditionError:
         return OPEN
     names = frozenset(each for each in condition.names if each in questions)
     read = tuple((name, fixed[name]) for name in sorted(names) if name in fixed)
@@ -87,14 +79,6 @@ def possible(
 
 
 # A check runs after every key in an editor; all conditions but one are as they were.
-@lru_cache(maxsize=4096)
-def _parsed(text: str) -> Condition | None:
-    try:
-        return parse_condition(text)
-    except ConditionError:
-        return None
-
-
 @lru_cache(maxsize=4096)
 def _worked_out(
     text: str, questions: frozenset[str], fixed: tuple[tuple[str, Value | None], ...]
@@ -265,3 +249,45 @@ def _fix(node: Node, worth: Worth, possible: Mapping[str, Possible]) -> str:
     if worth == "never false":
         return f"Write {listed(f'known({name})' for name in names)} if that is meant."
     return "Correct or delete it."
+
+
+# -- routes that are never taken: a route above them takes every call they are true for -----------
+
+
+def check_winning(
+    conditions: Sequence[Written], possible: Mapping[str, Possible], draft: Draft
+) -> None:
+    """Note every route whose condition can be true, but not when it is tried."""
+    routes = [each for each in conditions if each.part == "route"]
+    for _, group in groupby(routes, key=lambda each: each.owner):
+        whens = list(group)
+        if len(whens) < 2:
+            continue
+        known = tuple(dict(pair for each in whens for pair in known_to(each, possible)).items())
+        for index in _losing(tuple(each.condition.text for each in whens), known):
+            each = whens[index]
+            said = (
+                "This route is never used, because the routes above it come first whenever it "
+                "is true."
+            )
+            fix = "Move it further up, narrow the routes above it, or delete it."
+            draft.says(each.block.place(*each.steps), "never-wins", said, fix, warning=True)
+
+
+@lru_cache(maxsize=2048)
+def _losing(texts: tuple[str, ...], known: Known) -> tuple[int, ...]:
+    possible = dict(known)
+    nodes = [parse_condition(text).resolve(possible.keys()).node for text in texts]
+    worked_out = tables(nodes, possible)
+    if worked_out is None:
+        return ()
+    taken, found = 0, []
+    for index, node in enumerate(nodes):
+        yes, no = worked_out.of(node)
+        if yes and not yes & ~taken:
+            found.append(index)
+        taken |= yes
+        if not no and yes:
+            # It takes everybody who has answered, which is told of this route itself.
+            break
+    return tuple(found)

@@ -1,4 +1,4 @@
-"""Figures in conditions: gaps and overlaps of routes, figures no chair has, repeated limits."""
+"""Figures of a tree: gaps and overlaps of routes, what no chair has, repeated limits, changes."""
 
 from __future__ import annotations
 
@@ -8,14 +8,30 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 
-from consult.tree.condition import children, parse_condition
+from consult.problems import listed, nearest
+from consult.tree.condition import parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
-from consult.tree.nodes import Compare, Node
-from consult.tree.possible import Possible, Region, regions, values_of
-from consult.tree.quantities import HEAVIEST_CALLER, HIGHEST_RATING
-from consult.tree.tables import compared_figures, points_of, tables
+from consult.tree.nodes import Compare, Node, pieces
+from consult.tree.quantities import (
+    FIGURES,
+    HEAVIEST_CALLER,
+    HIGHEST_RATING,
+    UNITS_ADDED,
+    Adjusts,
+    adjusts_of,
+    parse_adjusts,
+)
 from consult.tree.texts import QUESTION_TEXTS, question_texts
+from consult.tree.truth_tables import (
+    Possible,
+    Region,
+    compared_figures,
+    points_of,
+    regions,
+    tables,
+    values_of,
+)
 from consult.units import from_unit
 
 MOST_ROUTES = 50
@@ -168,13 +184,7 @@ def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> N
 
 
 def _compares(node: Node) -> bool:
-    return any(isinstance(each, Compare) for each in _pieces(node))
-
-
-def _pieces(node: Node) -> Iterator[Node]:
-    yield node
-    for part in children(node):
-        yield from _pieces(part)
+    return any(isinstance(each, Compare) for each in pieces(node))
 
 
 def _capital(words: str) -> str:
@@ -267,3 +277,85 @@ def _texts(draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
         for block in draft.blocks(part):
             for key in ("say", "because", "employer"):
                 yield block, (key,)
+
+
+# -- figures that advice and needs change: what cannot be, and what would tell of an illness -------
+
+
+def check_adjusts(conditions: Sequence[Written], draft: Draft) -> None:
+    """Note each change of a figure that cannot be, or that would tell of an illness."""
+    for part in ("advice", "needs"):
+        for block in draft.blocks(part):
+            text = block.text("adjusts")
+            if text is None:
+                continue
+            found = parse_adjusts(text)
+            if found is None:
+                fix = "Write it like this: heel + 3 cm, at most 6 cm."
+                draft.says(block.place("adjusts"), "adjusts", _why_not(text), fix)
+                continue
+            _check_figure(found, block, draft)
+            if found.question:
+                _check_question(found.question, block, draft)
+    for each in conditions:
+        if each.part in ("advice", "needs") and adjusts_of(each.block) is not None:
+            for name in sorted(each.condition.names):
+                _check_read(name, each.block, draft)
+
+
+def _why_not(text: str) -> str:
+    """What is wrong with a change that cannot be read."""
+    said = f"'{' '.join(text.split())}'"
+    if re.search(r"[0-9],[0-9]", text):
+        return f"{said} has a comma in a number, which has a decimal point."
+    if re.search(r" [-\u2010-\u2015\u2212] ", text):
+        return f"{said} takes something away, and a figure can only be added to."
+    if re.search(r"[0-9](?:,|$| *,)", text) and not re.search(rf"[0-9] ?(?:{UNITS_ADDED})\b", text):
+        return f"{said} has a number without a unit."
+    if re.search(rf"[0-9](?:{UNITS_ADDED})\b", text):
+        return f"{said} has no space before a unit."
+    if "+" in text and "at most" not in text:
+        return f"{said} does not say with 'at most' how much there is to be in all."
+    return f"{said} does not say which figure changes, and by how much."
+
+
+def _check_figure(found: Adjusts, block: Block, draft: Draft) -> None:
+    where = block.place("adjusts")
+    most = FIGURES.get(found.figure)
+    if most is None:
+        said = f"The fit has no figure '{found.figure}' that could be changed."
+        fix = nearest(found.figure, sorted(FIGURES)) or f"There are {listed(sorted(FIGURES))}."
+        draft.says(where, "adjusts", said, fix)
+    elif found.at_most > most:
+        said = f"A {found.figure} of more than {most / 10:g} cm is not counted with."
+        draft.says(where, "adjusts", said, f"Write at most {most / 10:g} cm, or less.")
+    elif found.amount is not None and not 0 < found.amount <= found.at_most:
+        said = f"It adds {found.amount / 10:g} cm, but at most {found.at_most / 10:g} cm in all."
+        fix = f"Write at most {found.amount / 10:g} cm or more."
+        draft.says(where, "adjusts", said, fix if found.amount else "Write a length above zero.")
+
+
+def _check_question(name: str, block: Block, draft: Draft) -> None:
+    asked = draft.questions.get(name)
+    if asked is None:
+        said = f"There is no question '{name}'."
+        fix = nearest(name, sorted(draft.questions)) or "Write a length, such as 3 cm."
+        draft.says(block.place("adjusts"), "adjusts", said, fix)
+    elif asked.text("answer") != "length":
+        said = f"The answer to '{name}' is not a length, so it cannot be added."
+        draft.says(block.place("adjusts"), "adjusts", said, "Name a question for a length.")
+    else:
+        _check_read(name, block, draft)
+
+
+def _check_read(name: str, block: Block, draft: Draft) -> None:
+    """What the fit works out cannot decide what it counts with; and nobody may see in a figure
+    what was said about health."""
+    asked = draft.questions.get(name)
+    fix = "Remove that name from the condition, or delete adjusts."
+    if name.startswith("fit.") or name == "settled":
+        said = f"'{name}' follows from the figure that this changes."
+        draft.says(block.place("adjusts"), "adjusts", said, fix)
+    elif asked is not None and asked.text("private") == "health":
+        said = f"Others could find out from the figures what was answered to '{name}'."
+        draft.says(block.place("adjusts"), "adjusts", said, fix)

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from consult.moves import Moves
     from consult.problems import Where
-    from consult.tree.adjusts import Adjusts
     from consult.tree.condition import Condition
     from consult.tree.nodes import Lookup
+    from consult.tree.quantities import Adjusts
     from consult.tree.sources import Cited
 
 AnswerKind = Literal["length", "mass", "count", "choice", "choices", "yes-no", "text", "date"]
@@ -355,6 +355,25 @@ class Tree:
     def keeping_seat_up(self) -> tuple[Caution, ...]:
         """The cautions that keep the seat from being set lower."""
         return tuple(one for one in self.cautions if one.keeps_seat_up)
+
+    @cached_property
+    def stops(self) -> tuple[Caution, ...]:
+        """The cautions that end product advice."""
+        return tuple(one for one in self.cautions if one.level == "stop")
+
+    @cached_property
+    def stops_by_question(self) -> Mapping[str, tuple[Caution, ...]]:
+        """Question -> the stops that an answer to it may raise, in the order of the tree."""
+        return {
+            name: tuple(one for one in self.stops if one.when.derived or name in one.when.names)
+            for name in self.questions
+        }
+
+    @cached_property
+    def leaving_desk(self) -> tuple[Advice, ...]:
+        """The advice that leaves the desk, or what it stands on, as it is."""
+        left = {("desk", "leave"), ("desk_feet", "leave")}
+        return tuple(one for one in self.advice if left & one.moves.items())
 
     @cached_property
     def adjusting(self) -> tuple[Advice | Need, ...]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, TypeVar
 
 # -- three-valued logic (Kleene): true, false, and ``None`` for not known -------------------------
 
@@ -25,16 +25,6 @@ def conjunction(values: Iterable[Truth]) -> Truth:
             return False
         known = known and value is not None
     return True if known else None
-
-
-def disjunction(values: Iterable[Truth]) -> Truth:
-    """True as soon as one is true; not known only when that could still change it."""
-    known = True
-    for value in values:
-        if value is True:
-            return True
-        known = known and value is not None
-    return False if known else None
 
 
 # -- the pieces of a condition --------------------------------------------------------------------
@@ -141,3 +131,77 @@ class Compare:
 
 
 Node = Number | YesNo | ChoiceName | Name | Known | Not | And | Or | Minus | Sum | Compare
+
+# -- ways through a condition ---------------------------------------------------------------------
+
+Worth = TypeVar("Worth")
+
+
+def interpret(
+    node: Node,
+    leaf: Callable[[Node], Worth],
+    negated: Callable[[Worth], Worth],
+    joined: Callable[[Sequence[Worth]], Worth],
+) -> Worth:
+    """What a condition comes to where ``not``, ``and``, ``or`` mean the same as for its leaves.
+
+    Everything that follows the logic of a condition goes this way, whatever it makes of a leaf: a
+    function, a set of cases, a formula. ``joined`` is what parts joined by ``and`` come to; ``or``
+    is the negation of negations joined. A leaf is a comparison of two, or what is no logic.
+    """
+
+    def worth(inner: Node) -> Worth:
+        match inner:
+            case Not(of=of):
+                return negated(worth(of))
+            case And(parts=parts):
+                return joined([worth(part) for part in parts])
+            case Or(parts=parts):
+                return negated(joined([negated(worth(part)) for part in parts]))
+            case Compare() if len(inner.signs) > 1:
+                return joined([leaf(pair) for pair in pairs_of(inner)])
+        return leaf(inner)
+
+    return worth(node)
+
+
+def leaves(node: Node) -> list[Node]:
+    """What the logic of a condition joins, from the left."""
+    return interpret(
+        node, lambda leaf: [leaf], lambda of: of, lambda parts: [one for of in parts for one in of]
+    )
+
+
+def pairs_of(node: Compare) -> list[Compare]:
+    """A chain taken apart: ``70 <= x < 76`` is worth what its two comparisons are together."""
+    if len(node.signs) == 1:
+        return [node]
+    return [
+        Compare((node.parts[index], node.parts[index + 1]), (sign,), node.offset)
+        for index, sign in enumerate(node.signs)
+    ]
+
+
+def children(node: Node) -> tuple[Node, ...]:
+    """The nodes directly inside one."""
+    match node:
+        case Known(of=inner) | Not(of=inner) | Minus(of=inner):
+            return (inner,)
+        case And(parts=parts) | Or(parts=parts) | Compare(parts=parts):
+            return parts
+        case Sum(left=left, right=right):
+            return (left, right)
+        case _:
+            return ()
+
+
+def pieces(node: Node) -> Iterator[Node]:
+    """A node and every node inside it, from the left."""
+    yield node
+    for inner in children(node):
+        yield from pieces(inner)
+
+
+def named(node: Node) -> Iterator[Name | ChoiceName]:
+    """Every name in a condition, from the left."""
+    return (each for each in pieces(node) if isinstance(each, (Name, ChoiceName)))

@@ -1,8 +1,17 @@
-"""The quantities a condition or a text may ask of the fit, the body estimate and the range."""
+"""The quantities a condition or a text may ask of the fit, the body estimate and the range, and
+the figures of the fit that a tree may change."""
 
 from __future__ import annotations
 
-from typing import Literal
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, cast
+
+from consult.scale import from_unit
+
+if TYPE_CHECKING:
+    from consult.tree.draft import Block
 
 LOWEST_SEAT = "lowest_seat"
 """The lowest seat that the caller may sit on, where it is known."""
@@ -94,3 +103,49 @@ def unit_named(name: str) -> str:
 
 LENGTH_UNITS = ("cm", "mm", "m", "in")
 MASS_UNITS = ("kg", "st", "lb")
+
+
+# -- figures of the fit that advice and needs change: ``heel + 3 cm, at most 6 cm`` ---------------
+# ``heel`` is what is under the feet, ``cushion`` what lies on the seat of the chair.
+
+Figure = Literal["heel", "cushion"]
+FIGURES: Mapping[Figure, float] = {"heel": 120.0, "cushion": 100.0}
+"""What may be changed, and the most of it in all, mm; common practice, no source."""
+
+_NAME = r"[a-z][a-z0-9_]*"
+_FIGURE = r"[0-9]{1,3}(?:\.[0-9]{1,2})?"
+UNITS_ADDED = "cm|mm|in"
+"""What such a figure may be written in, as a pattern."""
+_ADJUSTS = re.compile(
+    rf"(?P<figure>{_NAME}) \+ "
+    rf"(?:(?P<amount>{_FIGURE}) (?P<unit>{UNITS_ADDED})|(?P<question>{_NAME})), "
+    rf"at most (?P<most>{_FIGURE}) (?P<most_unit>{UNITS_ADDED})"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusts:
+    """How a piece of a tree changes a figure while it applies; mm."""
+
+    figure: Figure
+    amount: float | None
+    """What it adds; None: the answer to ``question``."""
+    question: str
+    at_most: float
+    """The figure is not raised beyond this in all."""
+
+
+def parse_adjusts(text: str) -> Adjusts | None:
+    """A change of a figure as a tree writes it; None for what is written otherwise."""
+    found = _ADJUSTS.fullmatch(" ".join(text.split()))
+    if found is None:
+        return None
+    amount = from_unit(float(found["amount"]), found["unit"]) if found["amount"] else None
+    most = from_unit(float(found["most"]), found["most_unit"])
+    return Adjusts(cast("Figure", found["figure"]), amount, found["question"] or "", most)
+
+
+def adjusts_of(block: Block) -> Adjusts | None:
+    """What a piece of advice or a need changes; None where it changes nothing, or is misspelt."""
+    text = block.text("adjusts")
+    return parse_adjusts(text) if text else None

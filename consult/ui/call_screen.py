@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Resize
 from textual.screen import Screen
@@ -22,22 +21,24 @@ from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
 from consult.call.replies import LETTERS
 from consult.sentence import of_thing
-from consult.ui import by_word, pages
+from consult.ui import pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
-from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.literal import literal
+from consult.ui.opening import LONG_LIST, room
 from consult.ui.program import Program
-from consult.ui.room import LONG_LIST, room
-from consult.ui.widgets.answer_line import AnswerInput
+from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
-from consult.ui.widgets.part import TextPart
-from consult.ui.words import caution_line, head_line, how_to_answer, literal, to_hand, with_change
+from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
+from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
+
+    from textual.geometry import Size
 
     from consult.call.raised import Raised
     from consult.call.replies import Reply
@@ -92,13 +93,20 @@ class CallScreen(Screen[None]):
         return self.session.now
 
     def compose(self) -> ComposeResult:
+        # Before there are parts: each class that comes later is a look at the styles of them all.
+        self.set_class(not self.session.basis.tree.fits, "no-chair")
+        self._have_room(self.app.size)
         yield TextPart("status")
-        yield TextPart("chair-line")
-        with Horizontal(id="desk"):
-            with Vertical(id="talk"):
+        line = TextPart("chair-line")
+        # Its place is kept from the first: the question would move down when the chair is known.
+        basis = self.session.basis
+        line.set_class(basis.tree.fits and basis.range is not None, "filled")
+        yield line
+        with RowBox(id="desk"):
+            with ColumnBox(id="talk"):
                 yield from self.talk()
-            with Vertical(id="side"):
-                with Vertical(id="facts"):
+            with ColumnBox(id="side"):
+                with ColumnBox(id="facts"):
                     yield FitPanel()
                     yield AheadPanel(id="ahead")
                 yield PicturePanel("picture")
@@ -114,7 +122,6 @@ class CallScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.stands = True
-        self.set_class(not self.session.basis.tree.fits, "no-chair")
         self.refresh_bindings()
         self.set_focus(self.query_one(AnswerInput))
         self._show()
@@ -134,7 +141,7 @@ class CallScreen(Screen[None]):
 
     def _offer(self, said: str) -> None:
         """Offer what was typed; where it is given back, the text stays to be replaced."""
-        if by_word.do(self, said):
+        if pages.do_word(self, said):
             return
         question = self.session.asking
         if not said.strip() and question is not None and self.session.proposed is None:
@@ -271,10 +278,13 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        has = room(*event.size)
+        self._have_room(event.size)
+        self.call_after_refresh(self._show)
+
+    def _have_room(self, size: Size) -> None:
+        has = room(*size)
         self.remove_class(*(name for name, there in has.items() if not there))
         self.add_class(*(name for name, there in has.items() if there))
-        self.call_after_refresh(self._show)
 
     # -- keys ---------------------------------------------------------------------------------
 

@@ -10,10 +10,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from consult.ui.caution_words import below_caution, caution_title, cautions_text, nameless
-from consult.ui.clicks import clickable
+from consult.ui.dialogs import Page
 from consult.ui.keys import Foot
-from consult.ui.page import Page
-from consult.ui.words import literal
+from consult.ui.literal import clickable, literal
 
 if TYPE_CHECKING:
     from consult.call.raised import Raised

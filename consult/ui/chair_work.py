@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 from consult.call.ahead import WorkedOut, work_out
-from consult.fit.range_model import CHAIR_KINDS
+from consult.range.parts import CHAIR_KINDS
 from consult.sentence import of_thing
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ from consult.call.reasons import reason_lines, reasons
 from consult.call.state import request_of, with_chair
 from consult.call.wording import figure_name
 from consult.summary.closing import card_steps, parts_line
-from consult.summary.filters import long_date
 from consult.summary.model import summarise
+from consult.summary.templates import long_date
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -16,6 +16,8 @@ from textual.reactive import reactive
 from textual.style import Style
 from textual.widget import Widget
 
+from consult.ui.widgets.part import Settled
+
 if TYPE_CHECKING:
     from textual.events import MouseDown, MouseMove
     from textual.screen import Screen
@@ -190,7 +192,7 @@ def word_lines(words: Sequence[Word]) -> str:
     return "\n".join(f"  /{one.word:<9}{one.does}" for one in words)
 
 
-class Foot(Widget):
+class Foot(Settled, Widget):
     """The keys at the foot of a screen, as one line; a click does what the key does.
 
     A widget for each key, made anew when the keys change, costs more than most answers do.

@@ -12,10 +12,10 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from consult.call.wording import question_label
+from consult.ui.dialogs import Page, SavePage
 from consult.ui.keys import Foot
-from consult.ui.page import Page, SavePage
+from consult.ui.literal import literal
 from consult.ui.widgets.panels import PicturePanel
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from consult.call.offer import Trial

@@ -1,4 +1,4 @@
-"""State as lines of literal text: the one place where text enters the screen."""
+"""State as lines of literal text."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from consult.call.wording import (
     value_words,
 )
 from consult.ui.caution_words import at
+from consult.ui.literal import literal
 from consult.units import bare_length
-from consult.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -54,12 +54,6 @@ SHORT = {
     "standing_desk_height": "Desk, stood",
 }
 """Names for a narrow panel."""
-
-
-def literal(text: str, style: str = "") -> Content:
-    """Text shown exactly as it stands; brackets are only brackets."""
-    shown = visible(text)
-    return Content.styled(shown, style) if style else Content(shown)
 
 
 def step_line(step: Step, system: System) -> Content:

@@ -15,7 +15,7 @@ import platform
 import sys
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from importlib import import_module
 from importlib.metadata import version
 from pathlib import Path
@@ -33,9 +33,12 @@ FAMILIES = {
     "bodies": "bodies",
     "chairs": "chairs",
     "callers": "callers",
+    "proof": "callers",
+    "publish": "callers",
     "records": "records",
     "papers": "papers",
     "growth": "growth",
+    "suite": "suite",
 }
 """Family -> the module that measures it with a function of that name."""
 _SURE = 1.1
@@ -122,9 +125,11 @@ def main(words: Sequence[str] | None = None, size: Size | None = None) -> int:
     """Run what is asked for; ``size`` stands in for that of the options."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
     parser.add_argument("families", nargs="*", metavar="FAMILY", help=", ".join(FAMILIES))
-    parser.add_argument("--quick", action="store_true", help="smaller sizes, under two minutes")
+    parser.add_argument("--quick", action="store_true", help="smaller sizes, a few minutes")
     parser.add_argument("--json", type=Path, metavar="FILE", help="write the figures")
     parser.add_argument("--compare", type=Path, metavar="FILE", help="figures of an earlier run")
+    parser.add_argument("--junit", type=Path, metavar="FILE", help="suite: of an earlier run")
+    parser.add_argument("--tests", default="", metavar="WORDS", help="suite: of pytest, run now")
     options = parser.parse_args(words)
     unknown = [name for name in options.families if name not in FAMILIES]
     if unknown:
@@ -135,6 +140,7 @@ def main(words: Sequence[str] | None = None, size: Size | None = None) -> int:
         about["after_a_rest"] = round(after_a_rest(), 1)
     print(json.dumps(about))
     chosen = size or (QUICK if options.quick else FULL)
+    chosen = replace(chosen, junit=options.junit, tests=options.tests)
     figures = measured(options.families or list(FAMILIES), chosen)
     if options.json:
         written = {

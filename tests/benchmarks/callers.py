@@ -1,22 +1,34 @@
-"""Simulated callers, the effect of an edit on them, and the proof of a tree."""
+"""Simulated callers, the effect of an edit on them, proofs, and a publication."""
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from importlib.util import find_spec
 from itertools import count
+from pathlib import Path
 
 from consult.call.basis import Basis
 from consult.call.state import with_chair
-from consult.content.callers import CallerSource, drawn, led_state, load_shares
-from consult.content.effect import effect
+from consult.content.callers.simulation import CallerSource, drawn, led_state
+from consult.content.effect.compared import effect
 from consult.paths import trees_folder
-from tests.benchmarks.measure import STEPS, Family, Size, python_steps
+from consult.tree.shares import load_shares
+from tests.benchmarks.measure import STEPS, Family, Size, Work, python_steps
+from tests.benchmarks.starts import installed, seconds_of_child
 from tests.call.calls import TODAY, basis_of, seating
 
-_PROVEN = "my_chair"
-"""The tree that is proven: not the largest."""
+_PROVEN = ("my_chair", "seating")
+"""The trees that are proven: not the largest, and that."""
+CHECK = "a check of everything"
+_EDITS = {
+    "a few words published": ("seating.yaml", "What made you ring us "),
+    "a condition published": ("sharing.yaml", "when: sharers > "),
+}
+"""Name -> the file, and what stands before the words that are changed."""
+_SHIPPED = {"a few words published": "today", "a condition published": "3"}
 
 
 def without_a_caution(basis: Basis) -> Basis:
@@ -66,12 +78,56 @@ def callers(size: Size) -> Family:
     )
     for one in family.figures[:2]:
         print(f"  {one.name}: {size.callers / one.median:.0f} callers a second")
-    if size.prove and find_spec("z3") is not None:
-        from consult.content.prove import prove
+    return family
 
-        proven = basis_of(_PROVEN)
-        works = {f"proof of {_PROVEN}": lambda: prove(proven.tree, proven)}
-        family.against(STEPS, python_steps, works, rounds=1)
-    elif size.prove:
-        print("  no proof measured: the solver of the extra 'content' is not installed")
+
+def proof(size: Size) -> Family:
+    """The proof of a tree for every possible caller, from the beginning."""
+    family = Family("proof", size)
+    if find_spec("z3") is None:
+        print("  not measured: the solver of the extra 'content' is not installed")
+        return family
+    from consult.content.prove.kept import prove
+
+    works: dict[str, Work] = {}
+    for name in _PROVEN if size.prove else _PROVEN[:1]:
+        basis = basis_of(name)
+        works[f"proof of {name}"] = partial(prove, basis.tree, basis)
+    family.against(STEPS, python_steps, works, rounds=1)
+    return family
+
+
+def publish(size: Size) -> Family:
+    """An edit goes live, with all that a publication proves and tries on 300 callers.
+
+    What an edit does not touch was proven by the first publication, as on any day but that one.
+    """
+    family = Family("publish", size)
+    if not size.prove:
+        print("  not measured with --quick: the first publication proves every tree")
+        return family
+    took: dict[str, list[float]] = {CHECK: [], **{name: [] for name in _EDITS}}
+    with tempfile.TemporaryDirectory() as name:
+        library = Path(name) / "library"
+        environment = installed(str(Path(name) / "records.db"))
+        environment |= {"CONSULT_TREES": str(library), "CONSULT_ADVISER": "Ann"}
+        environment |= {"XDG_CACHE_HOME": str(Path(name) / "cache")}
+        seconds_of_child(["-m", "consult", "draft"], environment)
+        for number in range(min(size.few, 4)):
+            found = {CHECK: seconds_of_child(["-m", "consult", "check"], environment)}
+            for edit, (file, before) in _EDITS.items():
+                path = library / "draft" / file
+                text, new = path.read_text("utf-8"), f"{before}{number + 4}"
+                last = f"{before}{number + 3}" if number else before + _SHIPPED[edit]
+                assert last in text
+                path.write_text(text.replace(last, new, 1), "utf-8")
+                words = ["-m", "consult", "publish", "--reason", edit]
+                found[edit] = seconds_of_child(words, environment)
+            if number:
+                for what, seconds in found.items():
+                    took[what].append(seconds)
+            else:
+                print(f"  the first, which prove every tree: {sum(found.values()):.0f} s")
+    for edit in _EDITS:
+        family.add(edit, took[edit], CHECK, took[CHECK])
     return family

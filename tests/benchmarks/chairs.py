@@ -20,16 +20,16 @@ from consult.call.call import Answer
 from consult.call.facts import Facts
 from consult.call.gains import gains_of
 from consult.call.route import read
-from consult.content.callers import FILE, load_shares
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Range
 from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
 from consult.fit.worth import FACTS, SEX, worth
 from consult.paths import trees_folder
+from consult.range.file import load_range
+from consult.range.model import Range
 from consult.tree.model import DECIDING, Question
+from consult.tree.shares import FILE, load_shares
 from tests.benchmarks.measure import Family, Size, Work
 from tests.call.calls import TODAY, seating
 from tests.fit.slow_choose import part, range_of

@@ -14,6 +14,7 @@ import statistics
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 
 Work = Callable[[], object]
 Clock = Callable[[], float]
@@ -34,11 +35,18 @@ class Size:
     callers: int = 60
     answers: int = 150
     calls: int = 100_000
+    writers: int = 20
+    """Desks that write at once."""
+    documents: int = 1_000
+    """Of each form in a batch."""
     windows: tuple[tuple[int, int], ...] = ((80, 24), (120, 40), (200, 60))
     grown: tuple[int, ...] = (1, 10, 100)
     prove: bool = True
     check_all: bool = True
     """Whether everything is checked, which takes long."""
+    junit: Path | None = None
+    """What pytest wrote of a run of the tests; and words of pytest, to run them now."""
+    tests: str = ""
 
 
 FULL = Size()
@@ -50,6 +58,7 @@ QUICK = Size(
     callers=5,
     answers=40,
     calls=2_000,
+    documents=12,
     windows=((120, 40),),
     grown=(1, 10),
     prove=False,
@@ -82,10 +91,10 @@ class Figure:
 
     def line(self) -> str:
         """As it is printed."""
-        times = f"{_ms(self.median):>10} p95{_ms(self.p95):>10}"
+        times = f"{_ms(self.median):>11} p95 {_ms(self.p95):>10}"
         ratio = f"{_short(self.ratio)}x ({_short(self.low)}-{_short(self.high)})"
         note = f"  {self.note}" if self.note else ""
-        return f"{self.name:<46}{ratio:>22} {self.reference:<28}{times}{note}"
+        return f"{self.name:<52}{ratio:>22} {self.reference:<30}{times}{note}"
 
 
 @dataclass(slots=True)

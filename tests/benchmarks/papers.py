@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import textwrap
-from collections.abc import Callable
+import time
 from email.message import EmailMessage
 
 import fpdf
@@ -15,7 +15,7 @@ from consult.summary.html import to_html
 from consult.summary.mail import to_eml, to_ics
 from consult.summary.pdf import to_pdf
 from consult.summary.text import to_markdown, to_text
-from tests.benchmarks.measure import Family, Size
+from tests.benchmarks.measure import Family, Size, Work
 from tests.summary.papers import DEMOS, MADE, paper_of
 
 _PAGE = jinja2.Environment(autoescape=True).from_string(
@@ -46,55 +46,68 @@ print(time.process_time() - start)
 
 
 def papers(size: Size) -> Family:
-    """The caller's paper of a demo call; then those of several calls in a batch."""
+    """The caller's paper of a demo call in every form; then a batch of each, one call after
+    another."""
     family = Family("papers", size)
-    blocks, drawn = paper_of("01")
+    for name, (reference, bare, work) in _forms("01").items():
+        family.against(reference, bare, {name: work})
+    _batch(family)
+    if size.rounds > 1:
+        _first(family, to_text(paper_of("01")[0]))
+    return family
+
+
+def _forms(number: str) -> dict[str, tuple[str, Work, Work]]:
+    """Form -> the bare library, what it does, and what we do, for the paper of a demo call."""
+    blocks, drawn = paper_of(number)
     text = to_text(blocks)
     page = to_html(blocks, drawn, title="Summary")
     pdf = to_pdf(blocks, drawn, title="Summary", made=MADE)
 
-    def one(
-        reference: str, bare: Callable[[], object], name: str, work: Callable[[], object]
-    ) -> None:
-        family.against(reference, bare, {name: work})
-
     def filled() -> object:
         return [textwrap.fill(line, 80) for line in text.splitlines()]
 
-    one("textwrap", filled, "text", lambda: to_text(blocks))
-    one("textwrap", filled, "Markdown", lambda: to_markdown(blocks))
-    one("Jinja", lambda: bare_page(text), "page",
-        lambda: to_html(blocks, drawn, title="Summary"))  # fmt: skip
-    one("fpdf, one face, no drawings", lambda: bare_pdf(text), "PDF",
-        lambda: to_pdf(blocks, drawn, title="Summary", made=MADE))  # fmt: skip
-    one("email", lambda: bare_mail(text, page, pdf), "mail draft",
-        lambda: to_eml(text, page, {"a.pdf": pdf}, subject="Summary", date=MADE))  # fmt: skip
-    one("textwrap", filled, "calendar",
-        lambda: to_ics(MADE.date(), "Ring", uid="a@consult", made=MADE))  # fmt: skip
-    _batch(family)
-    if size.rounds > 1:
-        _first(family, text)
-    return family
+    return {
+        "text": ("textwrap", filled, lambda: to_text(blocks)),
+        "Markdown": ("textwrap", filled, lambda: to_markdown(blocks)),
+        "page": (
+            *("Jinja", lambda: bare_page(text)),
+            lambda: to_html(blocks, drawn, title="Summary"),
+        ),
+        "PDF": (
+            *("fpdf, one face, no drawings", lambda: bare_pdf(text)),
+            lambda: to_pdf(blocks, drawn, title="Summary", made=MADE),
+        ),
+        "mail draft": (
+            *("email", lambda: bare_mail(text, page, pdf)),
+            lambda: to_eml(text, page, {"a.pdf": pdf}, subject="Summary", date=MADE),
+        ),
+        "calendar": (
+            *("textwrap", filled),
+            lambda: to_ics(MADE.date(), "Ring", uid="a@consult", made=MADE),
+        ),
+    }
 
 
 def _batch(family: Family) -> None:
-    """Text, page and PDF of one call after another."""
-    some = [paper_of(number) for number in DEMOS]
-    texts = [to_text(blocks) for blocks, _ in some]
-
-    def work() -> None:
-        for blocks, drawn in some:
-            to_text(blocks)
-            to_html(blocks, drawn, title="Summary")
-            to_pdf(blocks, drawn, title="Summary", made=MADE)
-
-    def bare() -> None:
-        for text in texts:
-            bare_page(text)
-            bare_pdf(text)
-
-    works = {f"text, page and PDF of {len(some)} calls": work}
-    family.against("Jinja and fpdf", bare, works, rounds=family.size.few)
+    """So many documents of each form, in lots with the bare library's own between them."""
+    calls = [_forms(number) for number in DEMOS]
+    lots, many = family.size.few, family.size.documents
+    for name in calls[0]:
+        took: list[float] = []
+        bare_took: list[float] = []
+        for lot in range(lots):
+            numbers = range(many * lot // lots, many * (lot + 1) // lots)
+            for at, found in ((1, bare_took), (2, took)):
+                start = time.process_time()
+                for number in numbers:
+                    work = calls[number % len(calls)][name][at]
+                    assert callable(work)
+                    work()
+                found.append(time.process_time() - start)
+        reference = calls[0][name][0]
+        note = f"{sum(took) / many * 1000:.3g} ms each"
+        family.add(f"{many:,} of {name}, in {lots} lots", took, reference, bare_took, note)
 
 
 def _first(family: Family, text: str) -> None:

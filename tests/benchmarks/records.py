@@ -1,4 +1,4 @@
-"""Keeping answers, and finding among many calls, beside SQLite alone; timed by the clock."""
+"""Keeping answers, finding among many calls and purging, beside SQLite alone, by the clock."""
 
 from __future__ import annotations
 
@@ -9,20 +9,27 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from datetime import timedelta
 from multiprocessing import Pipe
+from multiprocessing.connection import Connection
 from pathlib import Path
+from statistics import median
+from typing import Any
 
+from consult.records.erase import purge
 from consult.records.report import Asks, report
 from consult.records.search import listed
 from consult.records.store import Store, open_store
 from tests.benchmarks.made_calls import fill
-from tests.benchmarks.measure import Family, Size
+from tests.benchmarks.measure import Family, Size, Work, quantile
 from tests.records.samples import NOW, append, begin, call_of
 from tests.records.writers import SPAWN, keep_some, start
 
 BARE = "a bare durable insert"
 READ = "SQLite reading the same rows"
 TEXTS = ("z", "zo", "ada", "ada bra", "qq", "234")
-_WRITERS = 20
+_EACH = 10
+"""Answers of each of them."""
+DELETED = "SQLite deleting the same rows"
+_DELETES = "DELETE FROM health; DELETE FROM answers; DELETE FROM name_words; DELETE FROM calls"
 
 
 def records(size: Size) -> Family:
@@ -36,6 +43,7 @@ def records(size: Size) -> Family:
             _together(family, folder)
         fill(store, size.calls)
         _found(family, store, folder / "records.db")
+        _purged(family, folder)
         _kept(family, store, folder, f", among {size.calls:,} calls")
         store.close()
     return family
@@ -45,7 +53,7 @@ def _kept(family: Family, store: Store, folder: Path, among: str = "") -> None:
     """Every answer of a call, a bare insert between each two."""
     opened, call, many = begin(store), call_of(), family.size.answers
     took, bare_took = [], []
-    with _bare(folder) as insert:
+    with _bare(folder / "bare.db") as insert:
         insert()
         for number in range(many):
             call = call.add(call_of(("a", f"said {number}")).answers[0])
@@ -57,18 +65,92 @@ def _kept(family: Family, store: Store, folder: Path, among: str = "") -> None:
 
 
 def _together(family: Family, folder: Path) -> None:
-    """Twenty desks that write at once, as fast as they can, beside one program that inserts."""
-    told, gate = [], SPAWN.Barrier(_WRITERS)
-    for who in range(_WRITERS):
+    """Desks that write at once, as fast as they can, and as many programs that insert in turn
+    with them: SQLite alone lets one in after the other, too."""
+    many = family.size.writers
+    took: list[float] = []
+    bare_took: list[float] = []
+    for number in range(family.size.few):
+        bare_found = _at_once(insert_some, str(folder / "bare_shared.db"), many)
+        found = _at_once(keep_some, str(folder / f"shared_{number}.db"), many)
+        # SQLite lets one program in again and again: what compares is when the last was done.
+        bare_took.append(max(map(sum, bare_found)))
+        took.append(max(map(sum, found)))
+        each = [one for own in found for one in own]
+    note = f"an answer {1000 * median(each):.0f} ms, p95 {1000 * quantile(each, 0.95):.0f} ms"
+    name = f"{many * _EACH} answers of {many} desks at once"
+    family.add(name, took, f"{many} programs that insert", bare_took, note)
+
+
+def _at_once(work: Callable[..., object], place: str, many: int) -> list[list[float]]:
+    """Seconds of each write, by each of so many processes."""
+    told, gate = [], SPAWN.Barrier(many)
+    for who in range(many):
         receiving, sending = Pipe(duplex=False)
-        place = str(folder / "shared.db")
-        told.append((receiving, start(keep_some, place, who, 10, sending, gate)))
+        told.append((receiving, start(work, place, who, _EACH, sending, gate)))
         sending.close()
-    found: list[float] = []
+    found: list[list[float]] = []
     for receiving, process in told:
-        found += receiving.recv()[1]
+        found.append(receiving.recv()[1])
         process.join()
-    family.add(f"an answer, {_WRITERS} desks at once", found, BARE, bare(folder, len(found)))
+    return found
+
+
+def insert_some(place: str, who: int, count: int, told: Connection, gate: Any) -> None:
+    """Durable inserts of a short row among others that do the same; how long each took."""
+    with _bare(Path(place)) as insert:
+        insert()
+        gate.wait()
+        took = [each for _ in range(count) for each in seconds(insert)]
+    told.send((str(who), took))
+
+
+def _purged(family: Family, folder: Path) -> None:
+    """All health answers, then all calls, too old; beside SQLite that deletes as many rows."""
+    many = f"{family.size.calls:,} calls"
+    works = {"the health answers": (100, "DELETE FROM health"), "all": (400, _DELETES)}
+    for what, (days, statements) in works.items():
+        took: list[float] = []
+        bare_took: list[float] = []
+        for _ in range(min(family.size.few, 3)):
+            bare_took += seconds_on_copy(folder, lambda copy, say=statements: _deleted(copy, say))  # type: ignore[misc]
+            took += seconds_on_copy(folder, lambda copy, age=days: _purge(copy, age))  # type: ignore[misc]
+        family.add(f"purge {what} of {many}", took, DELETED, bare_took)
+
+
+def seconds_on_copy(folder: Path, work: Callable[[Path], Work]) -> list[float]:
+    """How long it takes on a copy of the records, once they are open."""
+    copy = folder / "copy.db"
+    with closing(sqlite3.connect(folder / "records.db")) as plain:
+        plain.execute("VACUUM INTO ?", (str(copy),))
+    try:
+        return seconds(work(copy))
+    finally:
+        for each in folder.glob("copy.db*"):
+            each.unlink()
+
+
+def _purge(copy: Path, age: int) -> Work:
+    store = open_store(copy)
+
+    def work() -> None:
+        with closing(store):
+            purge(store, NOW + timedelta(days=age))
+
+    return work
+
+
+def _deleted(copy: Path, statements: str) -> Work:
+    plain = sqlite3.connect(copy, isolation_level=None)
+
+    def work() -> None:
+        with closing(plain):
+            plain.executescript(
+                "PRAGMA journal_mode=WAL; PRAGMA secure_delete=ON; BEGIN IMMEDIATE; "
+                f"{statements}; COMMIT; VACUUM"
+            )
+
+    return work
 
 
 def _found(family: Family, store: Store, file: Path) -> None:
@@ -110,9 +192,9 @@ def seconds(work: Callable[[], object]) -> list[float]:
 
 
 @contextmanager
-def _bare(folder: Path) -> Iterator[Callable[[], object]]:
+def _bare(file: Path) -> Iterator[Callable[[], object]]:
     """A durable insert of a short row by SQLite and nothing else."""
-    with closing(sqlite3.connect(folder / "bare.db", isolation_level=None)) as connection:
+    with closing(sqlite3.connect(file, 30, isolation_level=None)) as connection:
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
         connection.execute("CREATE TABLE IF NOT EXISTS bare (id INTEGER PRIMARY KEY, said TEXT)")
@@ -121,5 +203,5 @@ def _bare(folder: Path) -> Iterator[Callable[[], object]]:
 
 def bare(folder: Path, count: int) -> list[float]:
     """Seconds for each durable insert of a short row by SQLite and nothing else."""
-    with _bare(folder) as insert:
+    with _bare(folder / "bare.db") as insert:
         return [each for _ in range(count) for each in seconds(insert)]

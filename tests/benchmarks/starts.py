@@ -80,13 +80,14 @@ def installed(records: str) -> dict[str, str]:
 
 def seconds_of_child(words: Sequence[str], environment: dict[str, str]) -> float:
     """Of the processor, for a Python with these words; RuntimeError where it fails."""
-    before = _used()
+    before = children_used()
     done = subprocess.run([sys.executable, *words], env=environment, capture_output=True)
     if done.returncode != 0:
         raise RuntimeError(f"{' '.join(words)}: {done.stderr.decode()}")
-    return _used() - before
+    return children_used() - before
 
 
-def _used() -> float:
+def children_used() -> float:
+    """Seconds of the processor that ended children took."""
     used = resource.getrusage(resource.RUSAGE_CHILDREN)
     return used.ru_utime + used.ru_stime

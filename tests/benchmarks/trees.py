@@ -16,7 +16,7 @@ import yaml
 
 from consult.content.editing.folder import DraftFolder
 from consult.marked.marks import LOADER
-from consult.tree import check, condition, constant, figures, idle, spoken
+from consult.tree import check, condition, constant, figures, readability, typecheck
 from consult.tree.check import check_tree
 from consult.tree.condition import parse_condition
 from consult.tree.load import load_tree
@@ -25,11 +25,11 @@ from tests.benchmarks.measure import Family, Size, Work
 
 _CACHES = (
     condition._parsed,
-    check._makes_sense,
+    typecheck._makes_sense,
     constant._verdicts,
     figures._parting,
-    spoken._sentences,
-    idle._losing,
+    readability._sentences,
+    constant._losing,
 )
 _SCHEMA = Path(check.__file__).with_name("tree.schema.json")
 C_YAML, SCHEMA = "YAML by the C loader", "jsonschema on the same"

@@ -11,15 +11,15 @@ import pytest
 from consult.call.basis import Basis
 from consult.call.gains import gains_of
 from consult.call.state import State, request_of, state
-from consult.content import changes as compared
+from consult.content.changes.trees import changes
 from consult.fit.request import draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import demands
 from consult.fit.workplace import places
 from consult.summary.kinds import Paper
 from consult.summary.render import Writer
-from consult.tree.adjusts import FIGURES, Adjusts, parse_adjusts
 from consult.tree.model import Advice
+from consult.tree.quantities import FIGURES, Adjusts, parse_adjusts
 from tests.call.calls import seating, small, told
 
 _PAPERS: tuple[Paper, ...] = ("caller", "employer")
@@ -154,11 +154,11 @@ def test_a_change_of_it_is_listed(tmp_path: Path) -> None:
     """Publishing names the figure, and by how much it changes before and after."""
     old = small(tmp_path, BOOTS).tree
     first = replace(old.advice[0], adjusts=Adjusts("heel", 40.0, "", 60.0))
-    listed = compared.changes(old, replace(old, advice=(first, *old.advice[1:])))
+    listed = changes(old, replace(old, advice=(first, *old.advice[1:])))
     (line,) = [str(one.text) for one in listed]
     assert "by 4 cm, to at most 6 cm; before, the heel by 3 cm" in line
     without = replace(old.advice[1], adjusts=None)
-    (line,) = [one.text for one in compared.changes(old, replace(old, advice=(first, without)))][1:]
+    (line,) = [one.text for one in changes(old, replace(old, advice=(first, without)))][1:]
     assert "no figure; before, the cushion by" in line
 
 

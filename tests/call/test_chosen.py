@@ -10,8 +10,8 @@ from consult.call.call import Answer
 from consult.call.chosen import Chosen, chosen, parts_named
 from consult.call.fit_json import ask_line, choice_lines, chosen_json, of_a_hundred, why_lines
 from consult.call.state import State, request_of, state, state_so_far, with_chair
-from consult.fit.range_model import CHAIR_KINDS, Part
 from consult.fit.request import FitRequest
+from consult.range.parts import CHAIR_KINDS, Part
 from tests.call.calls import call_of, choice_of, seating, told
 from tests.long import examples
 from tests.ui.desk import demo

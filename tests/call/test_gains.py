@@ -20,10 +20,10 @@ from consult.call.state import request_of
 from consult.call.worth import least_rate, seconds_of, worth_their_time
 from consult.fit.ask_next import Gain
 from consult.fit.choose import choose
-from consult.fit.range_model import chair_has
 from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
 from consult.fit.worth import worth
+from consult.range.parts import chair_has
 from consult.tree.shares import Amount, QuestionShares, Shares
 from tests.call.calls import TODAY, seating, small, told
 

@@ -16,9 +16,9 @@ from consult.call.dates import working_day
 from consult.call.state import state
 from consult.paths import shipped_trees
 from consult.summary.closing import closing
-from consult.summary.filters import long_date
 from consult.summary.kinds import Paper
 from consult.summary.order import order_csv, order_json
+from consult.summary.templates import long_date
 from consult.ui.words import chair_lines
 from tests.call.test_options import HERE, called, ordered, written
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from consult.call.basis import Basis
 from consult.call.state import State
-from consult.fit.range_file import load_range
 from consult.paths import trees_folder
+from consult.range.file import load_range
 from consult.tree.check import check_tree
 from tests.call.calls import small, told
 

@@ -13,8 +13,9 @@ from consult.call.call import READ_OUT, Answer, Call
 from consult.call.private import without_health
 from consult.call.state import State, state, state_so_far, with_chair
 from consult.call.transcript import load_transcript, write_transcript
-from consult.content.callers import led_state, load_shares
+from consult.content.callers.simulation import led_state
 from consult.paths import demo_folder
+from consult.tree.shares import load_shares
 from tests.call.calls import TODAY, call_of, derived, good_answers, seating, told, whole_call
 from tests.content.callers.people import FILE, source
 from tests.long import examples

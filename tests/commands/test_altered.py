@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library import Library, begin_draft
-from consult.records.desk_calls import DeskCalls
+from consult.content.library.library import Library, begin_draft
 from consult.ui.app import ConsultApp
 from tests.commands.runs import Run
 from tests.content.library.libraries import library_in_use, published
@@ -57,11 +56,10 @@ def test_a_call_notices(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     told: list[str] = []
 
     def began(app: ConsultApp) -> None:
-        assert isinstance(app.kept, DeskCalls)
-        told.extend(app.kept.notices)
+        assert app.at_desk is not None
+        told.extend(app.at_desk.kept.notices)
 
     monkeypatch.setattr(ConsultApp, "run", began)
-    for stream in ("stdin", "stdout"):
-        monkeypatch.setattr(f"sys.{stream}.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TEXTUAL_DRIVER", "none")
     assert run("call").code == 0
     assert [WORDS in one for one in told] == [True]

@@ -28,8 +28,9 @@ from consult.commands import batch, batch_workers
 from consult.commands.batch_results import at_team_prices, csv_text, safe, total_lines
 from consult.commands.batch_workers import Json, NotOursError, open_part
 from consult.commands.outcome import Outcome, Progress
-from consult.fit.range_model import Part, Range
 from consult.paths import demo_folder, trees_folder
+from consult.range.model import Range
+from consult.range.parts import Part
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Run
 

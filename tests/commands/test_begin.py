@@ -12,7 +12,7 @@ import pytest
 
 from consult.commands import publish_judge
 from consult.commands.check import trees_in
-from consult.content.library import Library
+from consult.content.library.library import Library
 from consult.content.library.verify import came_anew
 from consult.paths import (
     default_tree,

@@ -20,10 +20,10 @@ from consult.call.call import Answer, Call, Handled
 from consult.call.state import state
 from consult.commands import records_text
 from consult.commands.batch_results import SETTINGS
+from consult.commands.records_export import CHAIR_COLUMNS as CHAIRS
 from consult.commands.records_export import COLUMNS as EXPORTED
-from consult.commands.records_export_chairs import COLUMNS as CHAIRS
-from consult.fit.range_model import Kind
 from consult.paths import demo_folder, trees_folder
+from consult.range.parts import Kind
 from consult.summary import model, order
 from consult.summary.model import summarise
 from tests.commands.conftest import records as records

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from consult import in_file
-from consult.marked.traps import not_utf8
+from consult import durable
+from consult.marked.yaml_pitfalls import not_utf8
 from tests.commands.runs import Run
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes and devices as POSIX has them")
@@ -64,7 +64,7 @@ def test_what_the_environment_names(
 
 def test_a_file_too_large(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Its size is bounded by what was read, not by what the file says it has."""
-    monkeypatch.setattr(in_file.read_file, "__defaults__", (1_000_000,))
+    monkeypatch.setattr(durable.read_file, "__defaults__", (1_000_000,))
     Path("people.csv").write_bytes(b"stature\n" + b"170 cm\n" * 200_000)
     done = run("batch", "people.csv", "--out", "out.csv")
     assert done.code == 2

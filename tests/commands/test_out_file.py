@@ -108,7 +108,7 @@ def test_a_link_is_followed(run: Run, reference: str, command: str) -> None:
 @pytest.mark.parametrize("command", WRITERS)
 @pytest.mark.parametrize(
     ("number", "words"),
-    [(13, "may not write"), (30, "read-only"), (28, "is full")],
+    [(2, "No file can be made in"), (13, "may not write"), (30, "read-only"), (28, "is full")],
 )
 def test_a_folder_that_takes_nothing(
     run: Run,

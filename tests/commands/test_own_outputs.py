@@ -24,7 +24,7 @@ from consult.call.transcript import load_transcript
 from consult.cli import main
 from consult.paths import demo_folder, trees_folder
 from consult.records.call_trees import FirstCalls
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.summary.kinds import PAPERS, Form
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_csv, order_json, order_text
@@ -197,7 +197,7 @@ async def test_no_screen_is(tmp_path: Path) -> None:
     for begun in (Call(call.today, "metric", "IE"), call):
         place = tmp_path / f"{len(begun.answers)}.db"
         kept = DeskCalls(basis, place, "Nuala", clock)
-        app = ConsultApp(basis, begun, kept, clock, firsts=FirstCalls(place))
+        app = ConsultApp(Begun(basis, begun, kept, clock, firsts=FirstCalls(place)))
         async with app.run_test(size=(120, 40)) as pilot:
             await pilot.pause()
             seen = [app.export_screenshot()]

@@ -17,8 +17,8 @@ from consult.commands import publish_judge
 from consult.commands.publish_judge import asks_the_same
 from consult.content.begin import begin_folder
 from consult.content.effect.result import Level, Lost, Sample
-from consult.content.library import Library
 from consult.content.library.files import read_files
+from consult.content.library.library import Library
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
 from consult.paths import demo_folder, live_version, shipped_trees, trees_folder

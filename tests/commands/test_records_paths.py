@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from consult.commands.records import _ACTIONS
 from consult.records.store import Store
 from tests.commands.runs import Run
 from tests.records.samples import call_of, keep
@@ -60,8 +61,7 @@ def test_records_named_by_the_environment(run: Run, monkeypatch: pytest.MonkeyPa
 
 def test_a_call_at_records_nobody_has(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """The call is not begun."""
-    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
-    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TEXTUAL_DRIVER", "none")
     done = run("call", *NOWHERE)
     assert done.code == 2
     assert "unknown on this machine" in done.err
@@ -77,3 +77,59 @@ def test_the_home_folder_is_filled_in(
     assert (tmp_path / "calls.json").exists()
     assert run("records", "backup", "~/copy.db").code == 0
     assert run("records", "--records=~/copy.db", "where").code == 0
+
+
+_REF = "7K3-M2Q"
+_READING: dict[str, tuple[str, ...]] = {
+    "find": ("x",),
+    "show": (_REF,),
+    "document": (_REF, "--form", "text"),
+    "orders": ("--to", "."),
+    "demo": (_REF, "--name", "x"),
+    "export": ("--format", "json", "--out", "x.json"),
+    "outcome": (_REF, "exchanged"),
+    "own-figures": ("show",),
+    "delete": (_REF, "--yes"),
+    "purge": ("--yes",),
+    "backup": ("copy.db",),
+    "nightly": ("--to", "."),
+}
+
+
+@pytest.mark.parametrize("action", [one for one in _ACTIONS if one != "change-key"])
+def test_records_that_are_not_there(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, action: str
+) -> None:
+    """Nothing that reads them makes them, and no copy of none pushes out an older one."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "kept" / "records.db"))
+    monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path))
+    done = run("records", action, *_READING.get(action, ()))
+    assert (done.code, done.out) == (2, "")
+    assert f"There are no records at {tmp_path / 'kept' / 'records.db'} yet" in done.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_stored_call_where_there_are_none(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody is led through a new call, and nothing is made."""
+    monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "records.db"))
+    for flag in ("--open", "--follow-up"):
+        done = run("call", "--plain", flag, _REF)
+        assert (done.code, "There are no records at" in done.err) == (2, True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_begins_records(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A first key, and recovery files that wait; where they are begun is said."""
+    monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path / "state"))
+    for place, action in (("one", ("change-key", "--to", str(tmp_path / "key"))), ("two", ())):
+        file = tmp_path / place / "records.db"
+        monkeypatch.setenv("CONSULT_RECORDS", str(file))
+        if not action:
+            (tmp_path / "state" / "recovery").mkdir(parents=True)
+            (tmp_path / "state" / "recovery" / "x.recovery").write_text("torn")
+        done = run("records", *(action or ("recover",)))
+        assert done.err == f"consult: New records were begun at {file}.\n"
+        assert file.exists()

@@ -10,13 +10,13 @@ import pytest
 from consult.commands import publish as publish_command
 from consult.commands import publish_judge
 from consult.commands.outcome import Outcome
-from consult.content.library import Library
 from consult.content.library.files import read_files
-from consult.content.library.library import BEGUN
+from consult.content.library.library import BEGUN, Library
 from consult.content.library.verify import came_anew
 from consult.paths import shipped_trees
 from consult.problems import Problem, Where
 from consult.ui.app import ConsultApp
+from consult.ui.calls import CallsAtDesk
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
 
@@ -89,10 +89,15 @@ def test_it_is_said_when_a_call_starts(
     run: Run, home: Path, shipped: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """To the adviser, with whom to tell; and not where nothing but the demo's prices changed."""
-    opened: list[ConsultApp] = []
+    opened: list[CallsAtDesk] = []
+
+    def run_app(app: ConsultApp) -> None:
+        assert app.at_desk is not None
+        opened.append(app.at_desk)
+
     monkeypatch.setenv("TEXTUAL_DRIVER", "none")
     monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "records.db"))
-    monkeypatch.setattr(ConsultApp, "run", lambda app: opened.append(app))
+    monkeypatch.setattr(ConsultApp, "run", run_app)
     prices = shipped / "range.yaml"
     prices.write_text(prices.read_text("utf-8").replace("price: 176", "price: 177"), "utf-8")
     assert run("call").code == Outcome.DONE

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.content import changes as compared
+from consult.content.changes import folders, trees
 from consult.content.changes.words import LONGEST, moved, reworded
 from consult.paths import trees_folder
 from consult.problems import Where
@@ -41,12 +41,12 @@ questions:
 
 def changes(old: Tree, new: Tree) -> list[str]:
     """Every difference in words."""
-    return [each.text for each in compared.changes(old, new)]
+    return [each.text for each in trees.changes(old, new)]
 
 
 def changed_folders(old: Path, new: Path) -> list[str]:
     """The same of two folders."""
-    return [each.text for each in compared.changed_folders(old, new)]
+    return [each.text for each in folders.changed_folders(old, new)]
 
 
 @cache
@@ -317,7 +317,7 @@ def test_ratings_of_another_range(
         new = new.replace(f"rating: {rating}", f"rating: {other}")
     before = write(tmp_path / "old", {"range.yaml": old})
     after = write(tmp_path / "new", {"range.yaml": new})
-    found = [each for each in compared.changed_folders(before, after) if each.is_safety]
+    found = [each for each in folders.changed_folders(before, after) if each.is_safety]
     assert not any(each.weaker for each in found)
     told = [each.text for each in found]
     assert told[:1] == says

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.fit.range_file import load_range
-from consult.fit.range_model import FEATURES
+from consult.range.file import load_range
+from consult.range.parts import FEATURES
 from consult.tree.check import check_tree
 from consult.ui.edit.adding import ADDED
 from consult.ui.edit.keys import KEYS

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.changes import changes
+from consult.content.changes.trees import changes
 from consult.content.changes.words import Change, Weight
 from consult.problems import Where
 from consult.tree.condition import parse_condition

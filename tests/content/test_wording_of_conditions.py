@@ -17,8 +17,8 @@ from consult.content.names_in_words import (
 )
 from consult.content.wording_of_conditions import in_words
 from consult.tree.condition import OUTCOMES as OWNERS
-from consult.tree.condition import named, parse_condition
-from consult.tree.nodes import ChoiceName, Value
+from consult.tree.condition import parse_condition
+from consult.tree.nodes import ChoiceName, Value, named
 from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
 from tests.content.drawing.made import condition, question, small, tree
 from tests.long import examples

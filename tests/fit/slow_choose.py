@@ -12,8 +12,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from consult.fit.range_model import CHAIR_KINDS, Kind, Part, Range
 from consult.fit.workplace import Workplace
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, Kind, Part
 
 Body = Mapping[str, float]
 RAD = math.pi / 180

@@ -16,10 +16,10 @@ from consult.body.estimate import Component, Estimate, estimate
 from consult.body.population import Population, load_population
 from consult.fit.ask_next import HOME_MEASURES, AskNext, ask_next
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Range
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
+from consult.range.file import load_range
+from consult.range.model import Range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of
 

@@ -24,7 +24,8 @@ from consult.fit.request import FitRequest
 from consult.fit.requirements import Fit
 from consult.fit.sharing import Sharer, share
 from consult.fit.trade_offs import trade_offs
-from consult.fit.workplace import Desk, Reach, Workplace
+from consult.fit.workplace import Desk, Workplace
+from consult.range.model import Reach
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 from tests.long import examples

@@ -16,13 +16,14 @@ from consult.body.estimate import Estimate, estimate
 from consult.body.population import Population, load_population
 from consult.fit.ask_next import ask_next
 from consult.fit.choose import ChairChoice, choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, Range
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import FitRequest, draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS
 from tests.benchmarks.chairs import large_range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of, slow_best, slow_table

@@ -1,9 +1,10 @@
-"""A product that a file declares: its figures, its choice, and what is wrong with the file."""
+"""A product that a file declares: its figures and its choice."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
+from dataclasses import replace
+from typing import cast
 
 import numpy as np
 import pytest
@@ -12,21 +13,23 @@ from consult.body.derived import derivable, derived_from, with_derived
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.declared import (
-    LinearSum,
+    PREFERRED,
+    DeclaredWorth,
     choose_declared,
     declared_fit,
-    reach,
+    product_truth,
     ready,
 )
-from consult.fit.declared_file import amount, load_fitting
-from consult.fit.declared_worth import product_truth
-from consult.fit.measures import measure
-from consult.fit.range_model import Range
+from consult.fit.request import FitRequest
 from consult.fit.workplace import Adjusted, Workplace
 from consult.paths import shipped_trees
+from consult.range.fitting_file import load_fitting
+from consult.range.model import Range
+from consult.range.parts import Kind
 
 FILE = shipped_trees() / "examples" / "desk_fitting" / "fitting.yaml"
 ELBOW = "elbow_height_standing"
+TOP = cast("Kind", "top")
 
 
 @pytest.fixture(scope="module")
@@ -80,7 +83,7 @@ def test_the_choice_meets_what_was_said(desks: Range) -> None:
     def codes(needs: tuple[tuple[str, str], ...] = (), **answers: float) -> set[str]:
         lines = [(name, strength, "") for name, strength in needs]
         known = {"room_width": 2000.0, "equipment": 20.0, **answers}
-        found = choose_declared(desks, who, shoes, said(**known), lines)  # type: ignore[arg-type]
+        found = choose_declared(FitRequest(desks, who, shoes, lines), said(**known))  # type: ignore[arg-type]
         return {part.code for part in found.best.parts.values()} if found.best else set()
 
     assert codes() == {"FRAME-THREE", "TOP-120", "HAND-PLAIN"}
@@ -95,7 +98,7 @@ def test_the_choice_meets_what_was_said(desks: Range) -> None:
 def test_what_falls_short_says_so(desks: Range) -> None:
     """Where no desk goes low enough, the best is offered with what it misses, and the odds."""
     who = body(stature=1400.0, elbow_height_standing=820.0)
-    found = choose_declared(desks, who, Workplace(heel=0.0), said(room_width=2000.0), ())
+    found = choose_declared(FitRequest(desks, who, Workplace(heel=0.0)), said(room_width=2000.0))
     assert found.best is not None
     fit = declared_fit(desks.fitting, who, Workplace(heel=0.0), said())  # type: ignore[arg-type]
     picked = ready(desks, fit, found.best.parts, ())
@@ -110,7 +113,7 @@ def test_the_odds_are_those_of_bodies(desks: Range) -> None:
     """P(fits) is the share of true bodies, drawn from the same estimate, that the desk suits."""
     who = body(stature=1500.0)
     shoes, answers = Workplace(heel=10.0), said(room_width=2000.0)
-    found = choose_declared(desks, who, shoes, answers, ())
+    found = choose_declared(FitRequest(desks, who, shoes), answers)
     assert found.best is not None
     assert 0.3 < found.best.p_fits < 0.99
     (part,) = who.components
@@ -123,66 +126,6 @@ def test_the_odds_are_those_of_bodies(desks: Range) -> None:
         for row in drawn[:200]
     ]
     assert found.best.p_fits == pytest.approx(np.mean(suited), abs=0.08)
-
-
-def test_sums_and_measures_are_read_as_written() -> None:
-    """Names, factors and lengths, added or taken away; nothing else is taken for a sum."""
-    assert amount("body.stature - 20 mm") == LinearSum(((1.0, "body.stature"),), -20.0)
-    assert amount("a + b.c * 0.5 - 2 cm") == LinearSum(((1.0, "a"), (0.5, "b.c")), -20.0)
-    assert amount("load - top.weight - 2 kg") == LinearSum(
-        ((1.0, "load"), (-1.0, "top.weight")), -2.0
-    )
-    for text in ("", "a b", "a +", "+ a", "a * b", "a / 2", "20 mm", "(a)", "a -- b", "a + 2"):
-        assert amount(text) is None, text
-    assert measure("62 to 128.5 cm") == ((620.0, 1285.0), "mm")
-    assert measure("80 kg") == ((80.0, 80.0), "kg")
-    for other in (80, "80", "80 kilos", "-3 cm", None, "3 to cm"):
-        assert measure(other) is None
-
-
-def test_what_is_taken_away_takes_the_most(desks: Range) -> None:
-    """A difference of two spans is widest where the one is least and the other most."""
-    fitting = desks.fitting
-    assert fitting is not None
-    parts = {kind: desks.on_sale(kind)[0] for kind in desks.parts}
-    both = reach(fitting, LinearSum(((1.0, "frame.height"), (-1.0, "frame.height"))), parts)
-    assert both == pytest.approx((685 - 1160, 1160 - 685))
-    assert reach(fitting, LinearSum(((1.0, "frame.load"), (-1.0, "top.weight"))), parts) == (63, 63)
-
-
-MISTAKES = {
-    "thing: desk": ("thing: Desk", "What is chosen, in one or two words: desk."),
-    "kind: frame, code: FRAME-LOW": ("kind: fram, code: FRAME-LOW", "There is no kind 'fram'"),
-    "height: 55 to 105 cm": ("height: 105 to 55 cm", "runs backwards. Write: 55 to 105 cm"),
-    "load: 120 kg": ("load: 120 cm", "Write: 80 kg"),
-    "weight: 34 kg": ("colour: oak", "TOP-160 does not say its weight"),
-    "code: TOP-140": ("code: TOP-120", "already taken"),
-    "within: frame.height + top.thickness\n    reason: Standing": (
-        "within: frame.high + top.thickness\n    reason: Standing",
-        "No kind of part has the number 'frame.high'. Did you mean 'frame.height'?",
-    ),
-    "from: equipment\n": ("from: equipment + top.weight\n", "is a number of a part"),
-    "from: room_width\n": ("from: room_width, please\n", "cannot be added up"),
-    "    at_least: top.width\n": ("", "has to be tested in one way, and none is named"),
-    "features: [remembers_heights]}": ("features: [remembers]}", "has no feature 'remembers'"),
-    "equipment: 15 kg": ("equipment: heavy", "'heavy' is not a measure here"),
-    "    at_most: top.width\n": ("    at_most: top.width\n    below: 1 cm\n", "is a limit"),
-}
-
-
-@pytest.mark.parametrize("right", MISTAKES)
-def test_mistakes_are_told_where_they_are(tmp_path: Path, right: str) -> None:
-    """Each mistake is an error in its line, in plain words; and nothing is loaded."""
-    wrong, told = MISTAKES[right]
-    text = FILE.read_text("utf-8")
-    assert right in text
-    at = text[: text.index(right)].count("\n") + 1
-    path = tmp_path / "fitting.yaml"
-    path.write_text(text.replace(right, wrong, 1))
-    loaded, problems = load_fitting(path)
-    assert loaded is None
-    assert any(told in str(one) for one in problems), [str(one) for one in problems]
-    assert all(abs(one.where.line - at) < 14 for one in problems)
 
 
 def test_a_derived_dimension_is_what_it_is_made_of() -> None:
@@ -206,3 +149,48 @@ def test_measuring_it_moves_what_it_is_made_of() -> None:
     low, high = (body(stature=1650.0, elbow_height_standing=mm) for mm in (970.0, 1070.0))
     name = "elbow_rest_height"
     assert high.dimensions[name].mean > low.dimensions[name].mean + 20
+
+
+def test_what_was_agreed_on_is_kept(desks: Range) -> None:
+    """The part agreed on, though a cheaper one suits as well; none that cannot be built."""
+    who = FitRequest(desks, body(stature=1800.0), Workplace())
+    known = said(room_width=2000.0, equipment=20.0)
+    found = choose_declared(who, known, {TOP: "TOP-160"})
+    assert found.best is not None
+    assert {"TOP-160"} < {part.code for part in found.best.parts.values()}
+    assert found.eligible < choose_declared(who, known).eligible
+    none = choose_declared(who, known, {TOP: "TOP-9"})
+    assert none.best is None
+    assert none.none_because is not None
+    assert none.none_because.template == "No desk can be built of these parts."
+
+
+@pytest.mark.parametrize(("plain", "memory"), [(10.0, 30.0), (30.0, 10.0)])
+def test_a_wish_counts_where_the_cheapest_lacks_it(
+    desks: Range, plain: float, memory: float
+) -> None:
+    """Chosen is the cheapest of those that suit alike, in whatever order the file has them."""
+    prices = {"HAND-PLAIN": plain, "HAND-MEMORY": memory}
+    parts = {
+        kind: tuple(replace(one, price=prices.get(one.code, one.price)) for one in of)
+        for kind, of in desks.parts.items()
+    }
+    who = FitRequest(replace(desks, parts=parts), body(elbow_height_standing=1050.0), Workplace())
+    worth = DeclaredWorth(who, said(room_width=2000.0))
+    rise = worth.rise([("remembers_heights", "prefer", "")])
+    assert rise == pytest.approx(PREFERRED if plain < memory else 0.0)
+
+
+def test_a_figure_not_known_is_not_set(desks: Range) -> None:
+    """What the mat is tells how high the desk has to stand, which nobody sets before."""
+    assert desks.fitting is not None
+    unusual = replace(desks, fitting=replace(desks.fitting, usual={}))
+    who = FitRequest(unusual, body(elbow_height_standing=1050.0), Workplace(heel=20.0))
+    worth = DeclaredWorth(who, said())
+    assert worth.of_answer([(1.0, who.workplace, said(mat_thickness=10.0))]) > 0.5
+
+
+def test_a_figure_is_set_as_near_as_the_parts_go(desks: Range) -> None:
+    """Where the elbow is below the lowest desk, knowing it makes no desk suit."""
+    low = FitRequest(desks, body(elbow_height_standing=820.0, elbow_rest_height=150.0), Workplace())
+    assert DeclaredWorth(low, said(room_width=2000.0)).best < 0.1

@@ -17,9 +17,9 @@ from consult.call.gains import gains_of
 from consult.call.state import state_so_far
 from consult.call.understand import Understood
 from consult.paths import shipped_trees
-from consult.tree.adjusts import Adjusts
 from consult.tree.check import check_tree
 from consult.tree.nodes import Value
+from consult.tree.quantities import Adjusts
 from tests.call.calls import call_of
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting"

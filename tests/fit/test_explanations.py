@@ -21,11 +21,11 @@ from consult.fit.explanations import (
     sensitivity,
     why_not,
 )
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Range
 from consult.fit.ranking import weigh
 from consult.fit.request import SEED, FitRequest
 from consult.fit.workplace import Desk, Workplace
+from consult.range.file import load_range
+from consult.range.model import Range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 

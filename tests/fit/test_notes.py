@@ -8,8 +8,9 @@ import pytest
 
 from consult.fit.assess import assess
 from consult.fit.requirements import Fit, FitNote
-from consult.fit.workplace import Desk, Reach, Workplace
+from consult.fit.workplace import Desk, Workplace
 from consult.moves import MovePiece, opposed
+from consult.range.model import Reach
 from tests.fit.bodies import body
 from tests.fit.test_seating import LEGS, at
 

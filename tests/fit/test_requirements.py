@@ -11,7 +11,8 @@ import pytest
 from consult.body.estimate import Component, Dimension, Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.assess import assess
-from consult.fit.requirements import Requirement, added, spread_of
+from consult.fit.requirements import Requirement, spread_of
+from consult.fit.rules import added
 from consult.fit.workplace import Desk, DeskKind, Lenses, Workplace
 from tests.fit.bodies import body
 

@@ -11,13 +11,13 @@ import pytest
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
 from consult.fit.choose import choose
-from consult.fit.range_model import Part
 from consult.fit.ranking import Weighed, weigh
 from consult.fit.request import SEED, FitRequest, draw
-from consult.fit.requirements import dimensions_for
+from consult.fit.rules import dimensions_for
 from consult.fit.scoring import all_met, demands
 from consult.fit.workplace import Desk, Workplace, places
 from consult.fit.worth import could_change, fact_gains, open_facts
+from consult.range.parts import Part
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 

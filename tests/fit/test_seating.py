@@ -15,7 +15,8 @@ import pytest
 
 from consult.fit.assess import assess
 from consult.fit.requirements import Fit
-from consult.fit.workplace import Desk, Reach, Workplace
+from consult.fit.workplace import Desk, Workplace
+from consult.range.model import Reach
 from tests.fit.bodies import body
 
 LEGS = 425 * math.cos(math.radians(5))

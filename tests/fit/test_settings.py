@@ -12,11 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, FEATURES, Kind, Part, Range, chair_has
 from consult.fit.request import NeedLine
 from consult.fit.requirements import Fit, Requirement
 from consult.fit.settings import NO_ARMS, Picked, made_ready
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, FEATURES, Kind, Part, chair_has
 from tests.long import examples
 
 DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"

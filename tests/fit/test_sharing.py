@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, Range, arms_above_loaded_seat, loaded_seat_height
 from consult.fit.request import FitRequest
 from consult.fit.sharing import Sharer, handed_over, settings_for, share
 from consult.fit.workplace import Desk, Workplace
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, arms_above_loaded_seat, loaded_seat_height
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 

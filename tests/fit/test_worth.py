@@ -13,20 +13,25 @@ from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.ask_next import HOME_MEASURES, ask_next
 from consult.fit.choose import choose
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Part, Range
 from consult.fit.ranking import weigh
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
+from consult.fit.scoring import packed
 from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace
 from consult.fit.worth import (
     FACTS,
     NeedsPrice,
     could_change,
+    counted,
     fact_gains,
+    one_hot,
     open_facts,
     open_questions,
+    unbeaten,
     worth,
 )
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import Part
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
@@ -385,3 +390,21 @@ def test_what_is_kept_is_for_the_same_alone(demo: Range) -> None:
         assert found == worth(alone, PEOPLE, names)
         assert np.array_equal(weigh(replace(one, kept={})).fits, weigh(alone).fits)
     assert worth(usual, PEOPLE, names[:1]).keys() < first[0].keys()
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_chairs_that_another_beats_change_no_choice(seed: int) -> None:
+    """Whatever the answer, the chair chosen of a few is the one chosen of all, ties included."""
+    draws = np.random.default_rng(seed)
+    flags = draws.random((80, 128)) < 0.7
+    # Many that are beaten by the first or the same again, and one that only a later chair beats.
+    flags[3:60] = flags[0] & flags[np.newaxis, 1] & (draws.random((57, 128)) < 0.9)
+    flags[5], flags[6] = flags[2], flags[70] & (draws.random(128) < 0.9)
+    fits = packed(flags)
+    kept = unbeaten(fits)
+    assert len(kept) <= 30
+    assert {6, 70} <= {*kept.tolist()}
+    for parts in (1, 2, 9, 40):
+        each = one_hot(draws.integers(parts, size=128), parts)
+        chosen = np.argmax(counted(fits[kept], each), axis=0)
+        assert np.array_equal(kept[chosen], np.argmax(counted(fits, each), axis=0))

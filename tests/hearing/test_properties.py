@@ -10,7 +10,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from consult.call.understand import Understood, understand
-from consult.hearing import LENGTH, MASS, Heard, Listener
+from consult.hearing.meaning import Listener
+from consult.hearing.quantity import LENGTH, MASS, Heard
 from consult.units import (
     Proposal,
     System,
@@ -131,6 +132,41 @@ def test_no_answer_is_out_of_all_proportion(said: str, name: str, system: System
         low, high = question.expect
         assert low / 10 <= heard.value <= high * 10
         assert 0 <= heard.spread <= high * 10
+
+
+def _outcome(listener: Listener, said: str) -> tuple[object, ...]:
+    try:
+        heard = listener.hear(said)
+    except Unclear as unclear:
+        return str(unclear), unclear.proposals
+    return heard.value, heard.spread, heard.said
+
+
+@given(
+    st.decimals(0, 2100, places=2).map(str) | st.integers(0, 2100).map(str),
+    st.sampled_from(sorted({*QUESTIONS} - {"hours"})),
+    st.sampled_from(SYSTEMS),
+    st.sampled_from(["mm", "cm", "m", "in"]),
+)
+@example("5.2", "stature", "metric", "cm")
+@example("1.78", "stature", "metric", "cm")
+@example("62", "stature", "metric", "cm")
+@example("2.5", "top", "metric", "cm")
+@example("9", "heel", "metric", "mm")
+@example("8", "heel", "metric", "cm")
+@example("205", "stature", "metric", "cm")
+@example("205.01", "stature", "metric", "cm")
+@example("17", "top", "metric", "cm")
+@example("5.2", "stature", "imperial", "cm")
+@example("62", "stature", "both", "cm")
+def test_a_figure_alone_is_heard_as_in_a_phrase(
+    figure: str, name: str, system: System, bare: str
+) -> None:
+    """A number with nothing beside it is read at once, and means what the long way says."""
+    question = QUESTIONS[name]
+    kind = MASS if question.answer == "mass" else LENGTH
+    listener = Listener(kind, "kg" if kind is MASS else bare, question.expect, system)
+    assert _outcome(listener, figure) == _outcome(listener, f"{figure} ")
 
 
 def test_limits_hold_to_the_millimetre() -> None:

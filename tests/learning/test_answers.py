@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from consult.learning.comparison import look_at, proposals
 from consult.learning.estimates import LEAST_ANSWERS, compare_answers, questions_compared
-from consult.learning.proposals import look_at, proposals
 from consult.tree.learned import AcceptedValue, Learned
 from consult.tree.shares import Shares, weights_of
 from tests.call.calls import seating

@@ -7,8 +7,7 @@ from dataclasses import replace
 from consult.body.population import corrected
 from consult.call.state import with_chair
 from consult.call.stated_odds import stated_odds
-from consult.content.callers import CallerSource, led_state
-from consult.content.callers.call_result import came_to
+from consult.content.callers.simulation import CallerSource, came_to, led_state
 from tests.call.calls import TODAY, seating
 from tests.long import in_a_long_run
 

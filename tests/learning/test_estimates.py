@@ -17,6 +17,7 @@ from consult.call.basis import with_times
 from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
 from consult.call.stated_odds import StatedOdds
 from consult.call.worth import seconds_of, usual_seconds
+from consult.learning.comparison import Comparison, Proposals, look_at, proposals, shrunk
 from consult.learning.estimates import (
     A_SECOND,
     LogTimes,
@@ -26,7 +27,6 @@ from consult.learning.estimates import (
     compare_times,
     log_times,
 )
-from consult.learning.proposals import Comparison, Proposals, look_at, proposals, shrunk
 from consult.tree.learned import AcceptedValue, Learned
 from consult.tree.model import Tree
 from tests.call.calls import seating

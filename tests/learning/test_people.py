@@ -12,14 +12,14 @@ import pytest
 from consult.body.measured import Sex
 from consult.body.population import Population, corrected, load_population
 from consult.call.basis import load_basis
-from consult.learning.people import (
+from consult.learning.comparison import look_at, proposals
+from consult.learning.estimates import (
     LEAST_CALLERS,
     ToldBody,
     body_questions,
     compare_means,
     told_body,
 )
-from consult.learning.proposals import look_at, proposals
 from consult.paths import default_tree
 from consult.tree.learned import AcceptedValue, Learned
 from tests.call.calls import seating

@@ -9,6 +9,10 @@ from consult.fit.assess import assess
 from consult.fit.workplace import Desk, Workplace
 from consult.picture.model import Scene
 from consult.picture.scene import scene
+from consult.picture.svg import TITLE, described
+from consult.picture.svg_shapes import svg_text
+from consult.picture.svg_side import sheet
+from consult.units import System
 from tests.fit.bodies import body
 from tests.fit.test_settings import ready
 
@@ -38,6 +42,20 @@ def drawn(workplace: Workplace = ANYWHERE, person: Estimate | None = None, *code
     found = scene(person, workplace, fit, ready(fit, *codes) if codes else None)
     assert found is not None
     return found
+
+
+def side_view(
+    found: Scene,
+    system: System = "metric",
+    *,
+    width: float = 170.0,
+    title: str = TITLE,
+    said: str | None = None,
+    prefix: str = "",
+) -> str:
+    """The side view as the documents of a call have it."""
+    paper, said = sheet(found, system, width_mm=width), said or described(found, system)
+    return svg_text(paper.shapes, paper.size, title=title, description=said, prefix=prefix)
 
 
 def problem_names(found: Scene) -> set[str]:

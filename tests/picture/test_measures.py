@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from consult.picture import measures
+from consult.picture.measures import MEASURES
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
 from consult.tree.model import SETS
 from consult.tree.quantities import BODY_DIMENSIONS
@@ -17,7 +17,7 @@ LETTER = 0.62
 
 def shapes(measure: str) -> tuple[Shape, ...]:
     """What is drawn for a measure."""
-    return measures.sheet(measure).shapes
+    return MEASURES[measure].sheet().shapes
 
 
 def bars(measure: str) -> dict[str, Line]:
@@ -36,28 +36,26 @@ def box(text: Text) -> tuple[float, float, float, float]:
 
 def test_what_is_drawn() -> None:
     """Every key is a body dimension or a fact that a tree can set."""
-    assert set(measures.MEASURES) <= BODY_DIMENSIONS.keys() | SETS.keys()
-    with pytest.raises(KeyError):
-        measures.drawing("weight")
+    assert set(MEASURES) <= BODY_DIMENSIONS.keys() | SETS.keys()
 
 
-@pytest.mark.parametrize("measure", measures.MEASURES)
+@pytest.mark.parametrize("measure", MEASURES)
 def test_says_what_it_shows(measure: str) -> None:
     """A picture with a title, whose description says where the tape starts and where it ends."""
-    drawn = measures.drawing(measure, prefix=f"{measure}-")
+    drawn = MEASURES[measure].svg(prefix=f"{measure}-")
     root = read(drawn)
     assert root.get("aria-labelledby") == f"{measure}-title {measure}-desc"
     title, desc = root.find(f"{SPACE}title"), root.find(f"{SPACE}desc")
     assert title is not None
     assert title.text
     assert desc is not None
-    assert desc.text == measures.words(measure)
+    assert desc.text == MEASURES[measure].description
     assert "tape starts" in desc.text
     assert " ends " in desc.text
-    assert drawn == measures.drawing(measure, prefix=f"{measure}-")
+    assert drawn == MEASURES[measure].svg(prefix=f"{measure}-")
 
 
-@pytest.mark.parametrize("measure", measures.MEASURES)
+@pytest.mark.parametrize("measure", MEASURES)
 def test_the_tape_has_two_ends_with_a_word_each(measure: str) -> None:
     """The word stands nearer to its own end than to the other."""
     ends = bars(measure)
@@ -75,7 +73,7 @@ def test_the_tape_has_two_ends_with_a_word_each(measure: str) -> None:
         assert far(word, word) < far(word, other)
 
 
-@pytest.mark.parametrize("measure", measures.MEASURES)
+@pytest.mark.parametrize("measure", MEASURES)
 def test_nothing_reaches_over_the_border(measure: str) -> None:
     """All points and words lie inside the frame, so no writer has to cut anything."""
     for shape in shapes(measure):
@@ -90,7 +88,7 @@ def test_nothing_reaches_over_the_border(measure: str) -> None:
         assert all(0 <= x <= WIDE and 0 <= y <= HIGH for x, y in points)
 
 
-@pytest.mark.parametrize("measure", measures.MEASURES)
+@pytest.mark.parametrize("measure", MEASURES)
 def test_no_word_lies_on_another_or_on_the_tape(measure: str) -> None:
     """What is written can be read."""
     words = [box(one) for one in shapes(measure) if isinstance(one, Text)]
@@ -125,4 +123,4 @@ def test_the_tape_is_as_long_as_the_measure() -> None:
 
 def test_no_two_are_alike() -> None:
     """Ten measures, ten drawings."""
-    assert len({shapes(one) for one in measures.MEASURES}) == len(measures.MEASURES)
+    assert len({shapes(one) for one in MEASURES}) == len(MEASURES)

@@ -8,7 +8,7 @@ import inspect
 import pytest
 
 from consult.call.state import state
-from consult.picture import steps
+from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg_shapes import Circle, Line, Polygon, svg_text
 from consult.summary import setup
 from consult.summary.setup import setup_steps
@@ -32,27 +32,20 @@ def topics_of_setup() -> set[str]:
 
 def test_every_step_has_a_drawing() -> None:
     """No step of the set-up is without, and none is drawn that is no step."""
-    assert set(steps.TOPICS) == topics_of_setup()
+    assert set(STEP_STUDIES) == topics_of_setup()
 
 
 @pytest.mark.parametrize("name", ["01", "02", "06"])
 def test_the_steps_of_a_call_have_theirs(name: str) -> None:
     """Whatever a call comes to, each of its steps can be drawn."""
     for step in setup_steps(state(demo_basis(), demo(name).call), ()):
-        assert steps.drawing(step.topic) is not None
+        assert step.topic in STEP_STUDIES
 
 
-def test_other_topics_have_none() -> None:
-    """Asked for something else, there is no drawing and no error."""
-    assert steps.drawing("castors") is None
-    assert steps.sheet("") is None
-
-
-@pytest.mark.parametrize("topic", steps.TOPICS)
+@pytest.mark.parametrize("topic", STEP_STUDIES)
 def test_a_drawing_is_small_and_says_what_it_shows(topic: str) -> None:
     """60 x 45 mm, one picture with title and description, whose ids take the prefix."""
-    drawing = steps.drawing(topic, prefix=f"{topic}-")
-    assert drawing is not None
+    drawing = STEP_STUDIES[topic].svg(prefix=f"{topic}-")
     root = read(drawing)
     assert (root.get("width"), root.get("height")) == ("60mm", "45mm")
     assert root.get("aria-labelledby") == f"{topic}-title {topic}-desc"
@@ -60,14 +53,13 @@ def test_a_drawing_is_small_and_says_what_it_shows(topic: str) -> None:
     assert title is not None
     assert desc is not None
     assert (desc.text or "").endswith(".")
-    assert drawing == steps.drawing(topic, prefix=f"{topic}-")
+    assert drawing == STEP_STUDIES[topic].svg(prefix=f"{topic}-")
 
 
-@pytest.mark.parametrize("topic", steps.TOPICS)
+@pytest.mark.parametrize("topic", STEP_STUDIES)
 def test_nothing_reaches_over_the_border(topic: str) -> None:
     """All points lie on the paper, so no writer has to cut anything."""
-    sheet = steps.sheet(topic)
-    assert sheet is not None
+    sheet = STEP_STUDIES[topic].sheet()
     for shape in sheet.shapes:
         if isinstance(shape, Circle):
             shape = Polygon((shape.middle,), "ink")
@@ -75,10 +67,10 @@ def test_nothing_reaches_over_the_border(topic: str) -> None:
         for x, y in shape.points:
             assert 0 <= x <= 60
             assert 0 <= y <= 45
-    assert steps.drawing(topic) != svg_text((), sheet.size, title="", description="")
+    assert STEP_STUDIES[topic].svg() != svg_text((), sheet.size, title="", description="")
 
 
 def test_no_two_are_alike() -> None:
     """Ten steps, ten drawings, ten titles."""
-    drawn = [steps.sheet(topic) for topic in steps.TOPICS]
-    assert len({one.shapes for one in drawn if one is not None}) == len(steps.TOPICS)
+    drawn = [STEP_STUDIES[topic].sheet() for topic in STEP_STUDIES]
+    assert len({one.shapes for one in drawn}) == len(STEP_STUDIES)

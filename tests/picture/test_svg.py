@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 
 from consult.call.state import state
 from consult.fit.workplace import Desk, Workplace
-from consult.picture import svg
 from consult.picture.model import Misfit, Scene
 from consult.picture.scene import scene
-from consult.picture.svg_shapes import svg_text
+from consult.picture.svg import described
+from consult.picture.svg_side import sheet
 from consult.sentence import Sentence
 from consult.units import System, format_length
 from consult.visible import visible
 from tests.long import examples
-from tests.picture.scenes import SHORT, drawn
+from tests.picture.scenes import SHORT, drawn, side_view
 from tests.picture.svg_read import SPACE, length, parts, read, texts
 from tests.ui.desk import demo, demo_basis
 
@@ -46,7 +46,7 @@ def with_problem(text: str) -> Scene:
 def test_the_numbers_are_those_of_the_scene(name: str, system: System) -> None:
     """Each dimension stands in the drawing by name and value, in the caller's units, once."""
     found = called(name)
-    drawing = svg.side_view(found, system)
+    drawing = side_view(found, system)
     for one in found.dimensions:
         named, value = texts(drawing, f"label: {one.name}")
         assert value == format_length(one.mm, system)
@@ -56,43 +56,39 @@ def test_the_numbers_are_those_of_the_scene(name: str, system: System) -> None:
 
 def test_both_units_stand_together() -> None:
     """A caller who wants both reads centimetres, and inches in brackets."""
-    assert "54.5 cm (21½ in)" in texts(
-        svg.side_view(drawn(HIGH, SHORT), "both"), "label: seat height"
-    )
+    assert "54.5 cm (21½ in)" in texts(side_view(drawn(HIGH, SHORT), "both"), "label: seat height")
 
 
 @pytest.mark.parametrize("width", [60.0, 170.0, 400.0])
 def test_everything_is_to_scale(width: float) -> None:
     """Dimension lines on paper, over the scale, are the millimetres they say."""
     found = drawn(HIGH, SHORT)
-    sheet = svg.sheet(found, "metric", width_mm=width)
-    drawing = svg.side_view(found, "metric", width_mm=width)
+    paper = sheet(found, "metric", width_mm=width)
+    drawing = side_view(found, width=width)
     for one in found.dimensions:
         (line,) = parts(drawing, "polyline", f"dimension: {one.name}")
-        assert length(line) / sheet.scale == pytest.approx(one.mm, abs=0.02 / sheet.scale)
+        assert length(line) / paper.scale == pytest.approx(one.mm, abs=0.02 / paper.scale)
 
 
 def test_the_scale_is_written() -> None:
     """The sheet says at what scale it is, and that is the scale it is drawn at."""
-    sheet = svg.sheet(drawn(), "metric")
-    assert f"1 : {1 / sheet.scale:.1f};" in " ".join(
-        texts(svg.side_view(drawn(), "metric"), "legend")
-    )
+    paper = sheet(drawn(), "metric")
+    assert f"1 : {1 / paper.scale:.1f};" in " ".join(texts(side_view(drawn(), "metric"), "legend"))
 
 
 def test_it_is_as_wide_as_asked() -> None:
     """Width in mm of paper; the view box is in mm as well."""
-    root = read(svg.side_view(drawn(), "metric", width_mm=120))
+    root = read(side_view(drawn(), width=120))
     assert root.get("width") == "120mm"
     assert (root.get("viewBox") or "").split()[2] == "120"
     with pytest.raises(ValueError, match="0 mm wide"):
-        svg.side_view(drawn(), "metric", width_mm=0)
+        side_view(drawn(), width=0)
 
 
 def test_problems_have_signs_and_words() -> None:
     """Each number stands in the picture and again before its words."""
     found = called("02")
-    drawing = svg.side_view(found, "metric")
+    drawing = side_view(found, "metric")
     marks = [one.mark for one in found.problems]
     assert sorted(texts(drawing, "sign")) == sorted(marks * 2)
     said = " ".join(texts(drawing, "legend"))
@@ -102,14 +98,14 @@ def test_problems_have_signs_and_words() -> None:
 
 def test_nothing_in_the_way_is_said() -> None:
     """A scene without problems has no sign and says so."""
-    drawing = svg.side_view(drawn(), "metric")
+    drawing = side_view(drawn(), "metric")
     assert texts(drawing, "sign") == []
     assert "Nothing in the way." in texts(drawing, "legend")
 
 
 def test_a_desk_that_is_only_wanted_is_dashed_and_called_so() -> None:
     """Who has no desk yet sees the one that would suit, and that it does not stand there."""
-    wanted, stands = (svg.side_view(one, "metric") for one in (drawn(), drawn(HIGH)))
+    wanted, stands = (side_view(one, "metric") for one in (drawn(), drawn(HIGH)))
     assert "Wanted desk top" in texts(wanted, "label: desk top")
     assert "Desk top" in texts(stands, "label: desk top")
     for drawing, dashes in ((wanted, True), (stands, False)):
@@ -118,26 +114,16 @@ def test_a_desk_that_is_only_wanted_is_dashed_and_called_so() -> None:
         ) is dashes  # fmt: skip
 
 
-def test_without_labels() -> None:
-    """No lengths, but signs and their words stay, and the picture is larger."""
-    found = called("02")
-    drawing = svg.side_view(found, "metric", labels=False)
-    assert texts(drawing, "label") == []
-    assert parts(drawing, "polyline", "dimension") == []
-    assert texts(drawing, "sign")
-    assert svg.sheet(found, "metric", labels=False).scale > svg.sheet(found, "metric").scale
-
-
 def test_parts_differ_without_colour() -> None:
     """One ink on white; chair, desk and footrest have lines of different directions in them."""
-    drawing = svg.side_view(drawn(HIGH), "metric", ink="#123456")
+    drawing = side_view(drawn(HIGH))
     colours = {
         one.get(name)
         for one in read(drawing).iter()
         for name in ("fill", "stroke")
         if one.get(name) is not None
     }
-    assert colours == {"#123456", "#ffffff", "none"}
+    assert colours == {"#1a1a1a", "#ffffff", "none"}
     lean = set()
     for part in ("chair", "desk", "footrest"):
         first = parts(drawing, "polyline", part)[0].get("points") or ""
@@ -149,7 +135,7 @@ def test_parts_differ_without_colour() -> None:
 def test_it_is_read_aloud() -> None:
     """Title and description by id, the picture is one image, and the numbers are in the words."""
     found = drawn(HIGH)
-    root = read(svg.side_view(found, "both", title="My chair", prefix="a-"))
+    root = read(side_view(found, "both", title="My chair", prefix="a-"))
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == "a-title a-desc"
     title, desc = root.find(f"{SPACE}title"), root.find(f"{SPACE}desc")
@@ -157,7 +143,7 @@ def test_it_is_read_aloud() -> None:
     assert desc is not None
     assert (title.get("id"), title.text) == ("a-title", "My chair")
     assert desc.get("id") == "a-desc"
-    assert desc.text == svg.described(found, "both")
+    assert desc.text == described(found, "both")
     for one in found.dimensions:
         assert format_length(one.mm, "both") in (desc.text or "")
     for problem in found.problems:
@@ -174,16 +160,16 @@ def test_the_words_do_not_speak_of_what_is_not_there() -> None:
         screen=None,
         dimensions=tuple(one for one in found.dimensions if one.name in kept),
     )
-    said = svg.described(bare, "metric")
+    said = described(bare, "metric")
     assert "no armrests" in said
     assert "footrest" not in said
     assert "screen" not in said
-    assert len(texts(svg.side_view(bare, "metric"), "label: ")) == 10
+    assert len(texts(side_view(bare, "metric"), "label: ")) == 10
 
 
 def test_ids_are_unique_in_one_page() -> None:
     """Two drawings with different prefixes share no id."""
-    one, other = (read(svg.side_view(drawn(), "metric", prefix=p)) for p in ("a-", "b-"))
+    one, other = (read(side_view(drawn(), "metric", prefix=p)) for p in ("a-", "b-"))
     ids = [e.get("id") for root in (one, other) for e in root.iter() if e.get("id")]
     assert len(ids) == len(set(ids)) == 4
 
@@ -192,12 +178,12 @@ def test_ids_are_unique_in_one_page() -> None:
 def test_a_prefix_that_cannot_be_an_id_is_refused(prefix: str) -> None:
     """It is said what can."""
     with pytest.raises(ValueError, match="cannot begin an id"):
-        svg.side_view(drawn(), "metric", prefix=prefix)
+        side_view(drawn(), "metric", prefix=prefix)
 
 
 def test_nothing_is_fetched_or_run() -> None:
     """No script, no link, no style, no picture, no font of its own, no second namespace."""
-    drawing = svg.side_view(called("02"), "both")
+    drawing = side_view(called("02"), "both")
     tags = {one.tag.removeprefix(SPACE) for one in read(drawing).iter()}
     allowed = {"svg", "title", "desc", "rect", "g", "polyline", "polygon", "circle", "text"}
     assert tags <= allowed
@@ -209,9 +195,7 @@ def test_nothing_is_fetched_or_run() -> None:
 
 def test_hostile_words_are_only_words() -> None:
     """Markup, control characters, half emoji: shown or replaced, never obeyed."""
-    drawing = svg.side_view(
-        with_problem(HOSTILE), "both", title=HOSTILE, description=HOSTILE, ink='"/><script>'
-    )
+    drawing = side_view(with_problem(HOSTILE), "both", title=HOSTILE, said=HOSTILE)
     root = read(drawing)
     said = visible(HOSTILE).replace("\ufffe", "\ufffd")
     for name in ("title", "desc"):
@@ -226,27 +210,16 @@ def test_hostile_words_are_only_words() -> None:
 @given(st.text(max_size=300), st.text(max_size=50))
 def test_any_words_give_well_formed_xml(problem: str, title: str) -> None:
     """Whatever the text of a problem or the title, a parser reads the drawing."""
-    ElementTree.fromstring(svg.side_view(with_problem(problem), "both", title=title))
+    ElementTree.fromstring(side_view(with_problem(problem), "both", title=title))
 
 
 def test_ten_thousand_letters_only_make_it_longer() -> None:
     """A very long word is broken, and the sheet grows."""
-    long, short = (svg.sheet(with_problem("x" * n), "metric") for n in (10_000, 10))
+    long, short = (sheet(with_problem("x" * n), "metric") for n in (10_000, 10))
     assert long.size[1] > 3 * short.size[1]
     assert long.size[0] == short.size[0]
 
 
 def test_same_scene_same_bytes() -> None:
     """Nothing but the scene decides."""
-    assert svg.side_view(called("01"), "both") == svg.side_view(called("01"), "both")
-
-
-def test_shapes_are_what_is_written() -> None:
-    """A PDF drawn from the shapes shows what the SVG shows."""
-    found = drawn(HIGH)
-    sheet = svg.sheet(found, "both")
-    assert svg.shapes(found, "both") == sheet.shapes
-    said = svg.described(found, "both")
-    assert svg.side_view(found, "both", title="T") == svg_text(
-        sheet.shapes, sheet.size, title="T", description=said
-    )
+    assert side_view(called("01"), "both") == side_view(called("01"), "both")

@@ -14,12 +14,12 @@ from consult.fit.assess import assess
 from consult.fit.workplace import Present, Workplace
 from consult.picture.labels import Box
 from consult.picture.model import Misfit
-from consult.picture.present import scene_now
 from consult.picture.scene import scene
 from consult.picture.svg import pair
 from consult.picture.svg_shapes import Circle, Line, Sheet
 from consult.picture.svg_side import sheet
 from consult.sentence import Sentence
+from consult.summary.pictures import scene_now
 from consult.units import System
 from tests.long import examples
 from tests.picture.scenes import drawn, mm, people, workplaces

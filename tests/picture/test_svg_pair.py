@@ -7,10 +7,11 @@ import pytest
 from consult.body.estimate import Estimate
 from consult.fit.assess import assess
 from consult.fit.workplace import Desk, Present, Workplace
-from consult.picture import svg
 from consult.picture.model import Scene
-from consult.picture.present import Now, scene_now
 from consult.picture.scene import scene
+from consult.picture.svg import described, pair, pair_description
+from consult.picture.svg_shapes import svg_text
+from consult.summary.pictures import Now, scene_now
 from consult.units import format_length
 from tests.fit.bodies import body
 from tests.picture.scenes import SHORT
@@ -29,7 +30,9 @@ def both(
 
 
 def written(now: Now, after: Scene) -> str:
-    return svg.before_after(now.scene, after, "metric", unknown=now.unknown)
+    paper = pair(now.scene, after, "metric", unknown=now.unknown)
+    said = pair_description(now.scene, after, "metric", now.unknown)
+    return svg_text(paper.shapes, paper.size, title="Now and then", description=said)
 
 
 def test_the_chair_of_today_has_its_own_numbers() -> None:
@@ -93,7 +96,7 @@ def test_one_scale_and_one_floor() -> None:
     """Both seat heights are drawn at one scale, from one floor line."""
     now, after = both(Present(520.0, 470.0, 180.0))
     drawing = written(now, after)
-    scale = svg.pair(now.scene, after, "metric").scale
+    scale = pair(now.scene, after, "metric").scale
     lines = parts(drawing, "polyline", "dimension: seat height")
     assert [length(one) / scale for one in lines] == pytest.approx([520, after.chair.seat], abs=0.5)
     assert len(parts(drawing, "polyline", "floor")) == 1
@@ -132,4 +135,4 @@ def test_it_is_read_aloud() -> None:
     assert "seat height 52 cm" in said
     assert "seat depth not known" in said
     assert "The feet hang" in said
-    assert said.endswith(svg.described(after, "metric"))
+    assert said.endswith(described(after, "metric"))

@@ -1,30 +1,64 @@
-"""An exercise led again from its log: the proof that nothing but the log decides how it went."""
+"""A log read back from its JSON, and an exercise led again from it: nothing else decides it."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, get_args
 
 from consult.practice.exercise import Exercise
 from consult.practice.log import (
+    Act,
     Again,
     Ask,
     Close,
     Closed,
     Coach,
     Entered,
+    Event,
     Hinted,
     Lifted,
+    Log,
     Recommend,
     Say,
     Spoke,
+    Turn,
 )
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from consult.call.basis import Basis
-    from consult.practice.log import Act, Log
     from consult.practice.model import Persona
+
+
+ACTS = {kind.__name__.lower(): kind for kind in get_args(Act)}
+EVENTS = {kind.__name__.lower(): kind for kind in get_args(Event)}
+
+
+def log_of(data: Mapping[str, Any]) -> Log:
+    """The log of its JSON."""
+    began, events = datetime.fromisoformat(data["began"]), map(_event_of, data["events"])
+    return Log(**{**data, "began": began, "events": tuple(events)})
+
+
+def _event_of(data: Mapping[str, Any]) -> Event:
+    rest = {name: value for name, value in data.items() if name != "event"}
+    if rest.get("at") is not None:
+        rest["at"] = datetime.fromisoformat(rest["at"])
+    if "turn" in rest:
+        turn = rest["turn"]
+        rest["turn"] = Turn(**{**turn, "act": _act_of(turn["act"]), "shown": tuple(turn["shown"])})
+    event: Event = EVENTS[data["event"]](**rest)
+    return event
+
+
+def _act_of(data: Mapping[str, Any] | None) -> Act | None:
+    if data is None:
+        return None
+    rest = {name: value for name, value in data.items() if name != "act"}
+    if "parts" in rest:
+        rest["parts"] = tuple(rest["parts"])
+    act: Act = ACTS[data["act"]](**rest)
+    return act
 
 
 def replayed(basis: Basis, persona: Persona, log: Log) -> Exercise:

@@ -23,11 +23,11 @@ from consult.practice.log import (
     Spoke,
     Turn,
     log_json,
-    log_of,
 )
 from consult.practice.score import as_it_should_be, evidence, score_of
 from consult.practice.scoring.points import CRITERIA, POINTS, Item, Score
 from tests.practice.callers_by_hand import caller
+from tests.practice.replay import log_of
 from tests.practice.trainees import BEGAN
 
 Change = Callable[[list[Event]], Sequence[Event]]
@@ -358,7 +358,7 @@ def test_a_doubt_confirmed_unasked_is_not_noticed() -> None:
     at = datetime(2026, 11, 25, 9, 5)
     name = "desk_height"
     odd = Entered("/desk height: 97 cm", name, False, "Odd.", at)
-    stands = Entered("/desk height: 97 cm", name, True, "", at, 5.0, confirmed=True)
+    stands = Entered(odd.said, name, True, "", at, 5.0, confirmed=True, recorded="97 cm")
     unasked = marked("plain", after(name, odd, stands)).of("noticed")
     asked = marked("plain", after(name, odd, asking(name), stands)).of("noticed")
     assert [item.got for item in unasked] == [0]
@@ -502,5 +502,5 @@ def test_hostile_words_never_break_the_marks() -> None:
     """Whatever was typed, a score is given."""
     for text in ("/", "//", "[bold]x[/]", "\u202eabc", "🪑" * 50, "x" * 10_000, '"' * 9):
         at = datetime(2026, 11, 25, 9, 5)
-        new = Entered(text, "caller_name", True, "", at, 1.0)
+        new = Entered(text, "caller_name", True, "", at, 1.0, recorded=text)
         assert marked("child", after("who_sits", new)).out_of > 0

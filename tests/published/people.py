@@ -21,13 +21,13 @@ from numpy.typing import NDArray
 from consult.body.estimate import Estimate, estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import load_population
-from consult.fit.range_file import load_range
-from consult.fit.range_model import Range
 from consult.fit.ranking import Weighed, bits_of, weigh
 from consult.fit.request import BODIES, SEED, FitRequest
-from consult.fit.requirements import DIMENSIONS
+from consult.fit.rules import DIMENSIONS
 from consult.fit.scoring import demands, masks
 from consult.fit.workplace import Workplace
+from consult.range.file import load_range
+from consult.range.model import Range
 from tests.body.bodies import without_transfer
 
 Array = NDArray[np.float64]

@@ -24,9 +24,9 @@ from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import Population, load_population
 from consult.fit.choose import choose
-from consult.fit.range_model import CHAIR_KINDS, Part
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace, places
+from consult.range.parts import CHAIR_KINDS, Part
 from tests.fit.slow_choose import Body, fits_one
 from tests.long import LONG, in_a_long_run
 from tests.published.people import SEXES, demo_range

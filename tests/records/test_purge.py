@@ -203,3 +203,33 @@ def test_a_file_that_cannot_be_written_anew_is_told(
     assert done.health == 0
     assert audited(file_store) == []
     assert purge(file_store, NOW, folders=[folder]).health == 2
+
+
+def test_many_calls_go_in_several_statements(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """None is left out between two of them, and a file that a later call wrote anew stays."""
+    monkeypatch.setattr("consult.records.rows._AT_ONCE", 2)
+    files = [tmp_path / f"{number}.txt" for number in range(5)]
+    numbers = []
+    for at, file in enumerate(files):
+        opened = store.begin(CALL, VERSIONS, "Ann", ago(91 + at))
+        append(store, opened, CALL, True, at=ago(91 + at))
+        file.write_text("a paper")
+        store.note_summary(opened.id, file, NOW)
+        numbers.append(opened.id)
+    store.note_summary(numbers[0], files[4], NOW)  # of two calls that both go
+    young = keep(store, CALL, True)
+    for file in files[1:3]:
+        store.note_summary(young.id, file, NOW)
+    assert purge(store, NOW, dry_run=True).health == 10
+    assert purge(store, NOW).health == 10
+    assert integrity(store) == ()
+    assert purge(store, NOW).health == 0
+    done = purge(store, NOW, retention_days=90)
+    assert (done.calls, done.health) == (5, 0)
+    assert [one.path for one in done.files if one.left] == files[1:3]
+    assert [file.exists() for file in files] == [False, True, True, False, False]
+    assert [one.reference for one in store.latest()] == [young.reference]
+    assert store.read(young.reference).call.answers[1].said == "backsecret"
+    assert integrity(store) == ()

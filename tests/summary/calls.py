@@ -11,7 +11,7 @@ from typing import Any
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.state import State, state
-from consult.fit.range_file import load_range
+from consult.range.file import load_range
 from consult.summary.model import Summary, summarise
 from consult.units import System
 

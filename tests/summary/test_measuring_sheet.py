@@ -21,7 +21,6 @@ from consult.call.call import Call
 from consult.call.state import state_so_far
 from consult.call.to_measure import to_measure
 from consult.picture.measures import MEASURES as DRAWN
-from consult.picture.measures import words
 from consult.summary.blocks import BlankField, Fields, Heading, Items
 from consult.summary.measuring_sheet import SAMPLES, MeasuringSheet, measuring_sheet
 from consult.summary.pdf_paper import PaperSize
@@ -120,7 +119,7 @@ def test_words_for_each(name: str) -> None:
     (item,) = steps.items
     assert item.picture is not None
     assert item.picture.name == f"measure:{name}"
-    assert item.picture.alt == words(name)
+    assert item.picture.alt == DRAWN[name].description
     assert len([one for one in blocks if isinstance(one, Heading)]) == 2
     of_the_body = name not in ("desk_height", "desk_thickness", "heel")
     said = " ".join(item.under)
@@ -294,7 +293,7 @@ def test_drawings_in_the_pdf_have_words() -> None:
         for one in elements(PdfReader(BytesIO(written)))
         if "/Alt" in one.get_object()
     }
-    assert alts == {words(name) for name in MEASURES}
+    assert alts == {DRAWN[name].description for name in MEASURES}
 
 
 def test_the_draft() -> None:

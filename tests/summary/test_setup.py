@@ -8,9 +8,8 @@ from dataclasses import replace
 import pytest
 
 from consult.call.state import State
-from consult.fit.range_model import Kind
-from consult.fit.rules import Span
 from consult.fit.workplace import DEFAULT_HEEL, Desk
+from consult.range.parts import Kind, Span
 from consult.summary.closing import card_steps
 from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, SetupStep

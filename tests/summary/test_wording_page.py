@@ -12,7 +12,7 @@ import pytest
 
 import consult.summary
 from consult.paths import shipped_trees
-from consult.summary.filters import filters
+from consult.summary.templates import filters
 from consult.summary.wording import Wording, own_wording, problems_in
 
 SCHEMA = json.loads(

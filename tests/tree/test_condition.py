@@ -92,13 +92,6 @@ def test_dotted_names() -> None:
     assert condition.evaluate(known.get) is True
 
 
-def test_constants() -> None:
-    """A condition that was not resolved can be told which names are choices."""
-    condition = parse_condition("kind == fixed")
-    assert condition.evaluate({"kind": "fixed"}.get) is None
-    assert condition.evaluate({"kind": "fixed"}.get, frozenset({"fixed"})) is True
-
-
 @pytest.mark.parametrize(
     "text",
     [
@@ -110,6 +103,7 @@ def test_constants() -> None:
         "fit.seat_height.real",
         "body",
         "known(x, y)",
+        "unknown()",
         "known(x=y)",
         "known(*x)",
         "known(known(x))",
@@ -365,6 +359,46 @@ def test_agrees_with_sets_of_possibilities(made: Made, known: dict[str, Value | 
     assert parse_condition(written(made)).evaluate(known.get) is expected
 
 
+LEAVES = (
+    *("p", "yes", "known(x)", "x > 1", "x <= 1", "1 < x", "x == 1", "x - y >= 1", "x + y < 1"),
+    *("kind == fixed", "kind != fixed", "neck in sites", "neck not in sites", "sites == neck"),
+    *("day < other_day", "p == q", "x", "-x"),
+)
+ODD: tuple[Value | None, ...] = (
+    *(None, True, False, 0.0, 1.0, 2.0, 1.0 + 5e-10, 3, math.inf, -math.inf, math.nan),
+    *("fixed", "neck", frozenset({"neck"}), frozenset({"hips", "neck"}), frozenset[str]()),
+    date(2026, 1, 1),
+)
+
+
+@pytest.mark.parametrize("text", LEAVES)
+def test_not_of_each_comparison(text: str) -> None:
+    """Whatever the answers are, sensible or not, ``not`` turns yes and no, and nothing else."""
+    names = sorted(parse_condition(text).names & QUESTIONS)
+    turned = {True: False, False: True, None: None}
+    seen = set()
+    for values in itertools.product(ODD, repeat=len(names)):
+        known = dict(zip(names, values, strict=True))
+        plain = worth(text, **known)  # type: ignore[arg-type]
+        assert worth(f"not ({text})", **known) is turned[plain], known  # type: ignore[arg-type]
+        seen.add(plain)
+    assert seen >= {True, False} or text in ("yes", "x", "-x")
+
+
+@pytest.mark.parametrize("sign", ["<", "<=", ">", ">="])
+def test_short_ways_agree(sign: str) -> None:
+    """A figure on the left, and one measure less another, compare as the same said at length."""
+    back = {"<": ">", "<=": ">=", ">": "<", ">=": "<="}[sign]
+    for x, y in itertools.product(ODD, repeat=2):
+        known = {"x": x, "y": y}
+        there = parse_condition(f"x {sign} 1").resolve(QUESTIONS).evaluate(known.get)
+        assert parse_condition(f"1 {back} x").resolve(QUESTIONS).evaluate(known.get) is there
+        assert parse_condition(f"x + 0 {sign} 1").resolve(QUESTIONS).evaluate(known.get) is there
+        less = parse_condition(f"x - y {sign} 1").resolve(QUESTIONS).evaluate(known.get)
+        at_length = parse_condition(f"x - y + 0 {sign} 1").resolve(QUESTIONS)
+        assert at_length.evaluate(known.get) is less, known
+
+
 def without_known(made: Made) -> bool:
     return made[0] != "known" and all(
         without_known(part) for part in made[1:] if isinstance(part, tuple)
@@ -464,3 +498,56 @@ def test_where_it_goes_wrong(text: str, said: str, offset: int) -> None:
 def test_brackets_that_are_just_not_too_deep() -> None:
     """Forty may stand inside each other."""
     assert parse_condition(40 * "(" + "a" + 40 * ")").names == {"a"}
+
+
+# -- what a condition waits for: none of it said, it is never true ---------------------------------
+
+
+def _condition(text: str):  # type: ignore[no-untyped-def]
+    return parse_condition(text).resolve({"desk", "weight", "signs", "consent"})
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "consent",
+        "not consent",
+        "desk == fixed",
+        "desk != fixed or weight > 110",
+        "a in signs or b in signs",
+        "weight / 2 < 3 + 4",
+        "not (weight > 90 and consent)",
+    ],
+)
+def test_reads_answers_only(text: str) -> None:
+    """It is not true while none of its answers is there, so it waits for one of them."""
+    found = _condition(text)
+    assert found.waits_for is not None
+    assert found.waits_for >= found.names & {"desk", "weight", "signs", "consent"}
+    assert found.evaluate(lambda _: None) is not True
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "not known(weight)",
+        "not known(desk) and not known(weight)",
+        "yes",
+        "weight > 90 or yes",
+        "1 < 2 or consent",
+        "2 + 1 > -4 or consent",
+        "not (2 < 1)",
+        "fixed == fixed or consent",
+    ],
+)
+def test_may_be_true_with_nothing_said(text: str) -> None:
+    """It waits for nothing, since it is true before anything is said."""
+    found = _condition(text)
+    assert found.evaluate(lambda _: None) is True
+    assert found.waits_for is None
+
+
+@pytest.mark.parametrize("text", ["fit.seat_height > 50", "consent and body.weight > 90"])
+def test_what_is_worked_out_waits_for_no_answer(text: str) -> None:
+    """The fit and the body are known from the survey alone."""
+    assert _condition(text).waits_for is None

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from consult.paths import trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree
-from consult.tree.plain_words import FILE, PlainWords, load_plain_words
+from consult.tree.readability import FILE, PlainWords, load_plain_words
 
 WORDS = PlainWords({"seat": "chair", "seat bones": "sit bones", "mend": "repair"})
 PHRASES = st.lists(st.from_regex(r"[a-zäé]{1,6}", fullmatch=True), min_size=1, max_size=3).map(

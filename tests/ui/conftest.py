@@ -14,7 +14,7 @@ from textual._context import active_app
 from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
 
-from consult.ui.page import Page
+from consult.ui.dialogs import Page
 from tests.long import AT_MOST, LONG
 from tests.records.patience import patient
 
@@ -36,6 +36,9 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Page, "PAUSE", 0.0)
     for waits in (app, pilot):
         monkeypatch.setattr(waits, "wait_for_idle", until_quiet)
+    # The pilot's own sends each part of the screen a message and waits for all: where nothing is
+    # left to do that is known, and for every key it was half of what a screen under test did.
+    monkeypatch.setattr(pilot.Pilot, "_wait_for_screen", until_quiet)
 
 
 @pytest.fixture(scope="module")
@@ -86,7 +89,7 @@ def parse_rules(sheet: Stylesheet, css: str, **more: Any) -> list[RuleSet]:
     return _parsed[key]
 
 
-async def until_quiet(_least: float = 0.0, _most: float = 0.0) -> None:
+async def until_quiet(*_how: object) -> None:
     """Wait until nothing is left to do: no message, no timer that is nearly due, no thread at work.
 
     The pilot's own wait sleeps 20 ms twice for every key, and takes a process that is kept from

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, chdir
 from datetime import datetime, timedelta
@@ -19,10 +20,11 @@ from consult.call.call import Answer, Call
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import demo_folder
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
+from consult.ui.calls import CallsAtDesk
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.widgets.panels import FitPanel, SaidList
 from tests.call.calls import seating
@@ -119,7 +121,13 @@ class Desk:
     @property
     def screen(self) -> CallScreen:
         """The call at hand."""
-        return self.app.desk
+        return self.calls.screen
+
+    @property
+    def calls(self) -> CallsAtDesk:
+        """All the calls."""
+        assert self.app.at_desk is not None
+        return self.app.at_desk
 
     @property
     def top(self) -> Screen[object]:
@@ -128,7 +136,7 @@ class Desk:
 
     def saved(self, name: str = "") -> Call:
         """A call as it is kept; the one at hand if none is named."""
-        desk = self.app.calls[name] if name else self.screen
+        desk = self.calls.open[name] if name else self.screen
         store = open_store(self.folder / "records.db")
         try:
             return store.read(desk.reference).call
@@ -201,6 +209,20 @@ def draw(program: App[None]) -> None:
     program.screen._compositor.render_strips()
 
 
+_DRAWN: set[tuple[str, type[Screen[object]], object]] = set()
+"""File of tests, kind of screen and size: what was drawn last of all in this process."""
+
+
+def draw_last(program: App[None]) -> None:
+    """Draw what a test ends with: once for each file, kind of screen and size; always in a long
+    run. To draw costs a sixth of a test, and one plain text is drawn as any other."""
+    file = os.environ.get("PYTEST_CURRENT_TEST", "").split("::")[0]
+    key = (file, type(program.screen), program.size)
+    if LONG or key not in _DRAWN:
+        _DRAWN.add(key)
+        draw(program)
+
+
 @asynccontextmanager
 async def desk(
     folder: Path,
@@ -213,10 +235,10 @@ async def desk(
     """A running desk whose call is kept in ``folder``; of the demo tree unless one is given."""
     call, clock, basis = call or Call(NOON.date()), Clock(), basis or demo_basis()
     kept = DeskCalls(basis, folder / "records.db", adviser, clock)
-    program = app(basis, call, kept, clock)
+    program = app(Begun(basis, call, kept, clock))
     # Whatever a test saves must not land in the checkout.
     with chdir(folder if folder.is_dir() else folder.parent):
         async with program.run_test(size=size) as pilot:
             await pilot.pause()
             yield Desk(pilot, clock, folder)
-            draw(program)
+            draw_last(program)

@@ -10,7 +10,7 @@ from consult.call.call import Call
 from consult.call.follow_up import begin
 from consult.call.state import state
 from consult.records.call_trees import FirstCalls
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.summary.closing import card_steps, parts_line
 from consult.summary.model import summarise
 from consult.ui.app import ConsultApp
@@ -32,7 +32,7 @@ async def setting_up(folder: Path, first: str, *, told: bool) -> AsyncIterator[D
         call = begin(set_up().tree, kept.call, kept.caller_name, REFERENCE, NOON.date())
     clock = Clock()
     calls = DeskCalls(set_up(), place, "Bea", clock)
-    app = ConsultApp(set_up(), call, calls, clock, firsts=FirstCalls(place))
+    app = ConsultApp(Begun(set_up(), call, calls, clock, firsts=FirstCalls(place)))
     async with app.run_test(size=(120, 40)) as pilot:
         await pilot.pause()
         at = Desk(pilot, clock, folder)

@@ -18,13 +18,14 @@ from consult.call.follow_up import begin
 from consult.call.private import private_of
 from consult.call.state import state_so_far
 from consult.call.stated_odds import read_odds
-from consult.commands import call as command
+from consult.commands import call_desk as command
 from consult.paths import trees_folder
 from consult.records.call_trees import FirstCalls
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.records.kept import Kept, versions_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
+from consult.ui.calls import CallsAtDesk
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import TextScreen
 from tests.commands.conftest import run as run
@@ -72,7 +73,7 @@ async def second_call(
     call = begin(second_basis().tree, kept.call, kept.caller_name, REFERENCE, NOON.date())
     clock = Clock()
     calls = DeskCalls(second_basis(), place, "Bea", clock)
-    app = ConsultApp(second_basis(), call, calls, clock, firsts=FirstCalls(place))
+    app = ConsultApp(Begun(second_basis(), call, calls, clock, firsts=FirstCalls(place)))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         yield Desk(pilot, clock, folder)
@@ -117,12 +118,12 @@ async def test_what_came_of_the_chair_is_stored_at_the_end(tmp_path: Path) -> No
     async with second_call(tmp_path, demo("03").call) as at:
         for answer in demo("07").call.answers[2:]:
             await at.give(answer)
-        name = at.app.at_desk
+        name = at.calls.at_hand
         assert CAME not in at.saved().latest()
         for _ in range(2):
             await at.press("f9", "enter")
             await at.press("f9")
-            await at.paste(at.app.calls[name].reference)
+            await at.paste(at.calls.open[name].reference)
             await at.press("enter")
         lines = [one.said for one in at.saved(name).answers if one.question == CAME]
     (found,) = map(read_outcome, lines)
@@ -140,7 +141,7 @@ async def test_the_odds_are_stored_at_the_end(tmp_path: Path) -> None:
         for answer in call.answers[-3:]:
             await at.give(answer)
         assert at.screen.now.finished
-        name = at.app.at_desk
+        name = at.calls.at_hand
         assert ODDS not in at.saved().latest()
         await at.press("f9", "enter")
         odds = read_odds(at.saved(name).latest()[ODDS].said)
@@ -225,30 +226,35 @@ async def test_a_call_of_other_questions_is_not_mixed_in(tmp_path: Path) -> None
 
 
 @pytest.fixture
-def opened(monkeypatch: pytest.MonkeyPatch) -> list[ConsultApp]:
+def opened(monkeypatch: pytest.MonkeyPatch) -> list[CallsAtDesk]:
     """The desks that the command would have opened."""
-    desks: list[ConsultApp] = []
+    desks: list[CallsAtDesk] = []
+
+    def run(app: ConsultApp) -> None:
+        assert app.at_desk is not None
+        desks.append(app.at_desk)
+
     # As in a browser: no terminal is asked for.
     monkeypatch.setenv("TEXTUAL_DRIVER", "none")
-    monkeypatch.setattr(ConsultApp, "run", lambda app: desks.append(app))
+    monkeypatch.setattr(ConsultApp, "run", run)
     return desks
 
 
 @pytest.mark.any_day
-def test_ring_again(run: Run, opened: list[ConsultApp], tmp_path: Path) -> None:
+def test_ring_again(run: Run, opened: list[CallsAtDesk], tmp_path: Path) -> None:
     """Units, country, name and reference come from the first call; nothing is kept yet."""
     place = tmp_path / "records.db"
     keep(place, replace(demo("03").call, system="imperial"), demo_basis())
     made = run("call", "--follow-up", "7k3m2q", "--records", str(place))
     assert (made.code, made.out, made.err) == (0, "", "")
-    (app,) = opened
-    call = app.desk.now.call
-    assert app.basis.tree.name == "follow_up"
+    (calls,) = opened
+    call = calls.screen.now.call
+    assert calls.basis.tree.name == "follow_up"
     assert (call.system, call.country) == ("imperial", "IE")
     assert [answer.said for answer in call.answers] == [REFERENCE, "Niamh Corrigan-Vale"]
 
 
-def test_go_on_with_a_second_call(run: Run, opened: list[ConsultApp], tmp_path: Path) -> None:
+def test_go_on_with_a_second_call(run: Run, opened: list[CallsAtDesk], tmp_path: Path) -> None:
     """A second call is opened with its own questions."""
     place = tmp_path / "records.db"
     keep(place, demo("07").call, second_basis(), "8K3-M2Q")
@@ -256,7 +262,7 @@ def test_go_on_with_a_second_call(run: Run, opened: list[ConsultApp], tmp_path: 
     assert opened[0].basis.tree.name == "follow_up"
 
 
-def test_what_cannot_be_followed_up(run: Run, opened: list[ConsultApp], tmp_path: Path) -> None:
+def test_what_cannot_be_followed_up(run: Run, opened: list[CallsAtDesk], tmp_path: Path) -> None:
     """An unknown reference, a second call, or two beginnings at once: said in words, exit 2."""
     place = tmp_path / "records.db"
     keep(place, demo("07").call, second_basis())
@@ -270,15 +276,15 @@ def test_what_cannot_be_followed_up(run: Run, opened: list[ConsultApp], tmp_path
     assert opened == []
 
 
-def test_from_the_command_line(run: Run, opened: list[ConsultApp], tmp_path: Path) -> None:
+def test_from_the_command_line(run: Run, opened: list[CallsAtDesk], tmp_path: Path) -> None:
     """--thorough begins in full, also the next call at the desk; a stored call is left as it is."""
     place = ("--records", str(tmp_path / "records.db"))
     assert run("call", "--thorough", *place).code == 0
     assert run("call", *place).code == 0
     full, short = opened
-    assert full.desk.now.call.thorough
+    assert full.screen.now.call.thorough
     assert full.fresh.thorough
-    assert not short.desk.now.call.thorough
+    assert not short.screen.now.call.thorough
     made = run("call", "--thorough", "--open", "7K3-M2Q", *place)
     assert made.code == 2
     assert "/thorough" in made.err

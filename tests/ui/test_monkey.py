@@ -13,6 +13,7 @@ from consult.call.call import Answer
 from consult.ui.keys import KEYS
 from tests.long import LONG
 from tests.ui.desk import demo, desk
+from tests.ui.desk import draw as show
 
 SEEDS = 5
 PRESSES = 1000 if LONG else 120
@@ -70,14 +71,15 @@ async def test_random_keys(seed: int, tmp_path: Path) -> None:
             for key in keys:
                 at.app.post_message(key)
             await at.pilot.pause()
-            for name, screen in at.app.calls.items():
+            for name, screen in at.calls.open.items():
                 answers = screen.now.call.answers
                 assert answers[: len(seen.get(name, ()))] == seen.get(name, ())
                 seen[name] = answers
         await at.settle()
+        show(at.app)
         assert sum(len(answers) for answers in seen.values()) > len(call.answers)
         for name, answers in seen.items():
-            screen = at.app.calls[name]
+            screen = at.calls.open[name]
             if answers and screen.now.consent:
                 assert [one.said for one in at.saved(name).answers] == [
                     one.said for one in screen.now.call.answers

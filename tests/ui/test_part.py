@@ -47,6 +47,22 @@ async def test_a_long_question_leaves_no_room_behind(tmp_path: Path) -> None:
         assert say.max_scroll_y == 0
 
 
+async def test_a_scroll_bar_knows_at_once_how_long_a_text_is(tmp_path: Path) -> None:
+    """It is right before the screen is laid out, so that it need not be drawn once more after."""
+    async with desk(tmp_path, before("floor"), (120, 40)) as at:
+        panel, figures = (
+            at.screen.query_one("#fit-panel"),
+            at.screen.query_one("#figures", TextPart),
+        )
+        bar = panel.vertical_scrollbar
+        was = bar.window_virtual_size
+        figures.show(Content("\n".join("line" for _ in range(90))))
+        assert (was, bar.window_virtual_size, panel.virtual_size.height) == (29, 90, 90)
+        await at.settle()
+        assert bar.window_virtual_size == panel.virtual_size.height == figures.size.height == 90
+        assert panel.max_scroll_y == 90 - panel.content_size.height
+
+
 async def test_every_figure_has_one_line_in_inches_too(tmp_path: Path) -> None:
     """In the narrow panel a screen above four feet does not break the lines of all the others."""
     call = replace(demo("01").call, system="imperial")

@@ -13,7 +13,7 @@ from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.paths import shipped_trees, trees_folder
 from consult.records.call_trees import FirstCalls, LiveTrees
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from tests.ui.desk import NOON, Clock, Desk
@@ -44,15 +44,8 @@ async def desk(folder: Path, open_first: str = "") -> AsyncIterator[Desk]:
     assert basis is not None, problems
     place, clock = folder / "records.db", Clock()
     kept = DeskCalls(basis, place, "Ann", clock)
-    app = ConsultApp(
-        basis,
-        Call(NOON.date()),
-        kept,
-        clock,
-        open_first=open_first,
-        firsts=FirstCalls(place),
-        live=LiveTrees(basis),
-    )
+    call, firsts = Call(NOON.date()), FirstCalls(place)
+    app = ConsultApp(Begun(basis, call, kept, clock, open_first, firsts, LiveTrees(basis)))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         at = Desk(pilot, clock, folder)
@@ -74,7 +67,7 @@ async def test_a_version_goes_live_while_a_desk_is_open(library: Path, tmp_path:
         await at.answer("Ada Fen")
         first = at.screen
         (library / "live").write_text("two\n")
-        at.app._beat()
+        at.app.beat()
         await at.settle()
         assert "A new version of the questions is live" in at.text("#trouble")
         assert at.screen.session.basis.tree.version == "one"
@@ -88,7 +81,7 @@ async def test_a_version_goes_live_while_a_desk_is_open(library: Path, tmp_path:
         await at.answer("Ben Fen")
         assert kept_version(tmp_path, at.screen.reference) == "two"
         assert kept_version(tmp_path, first.reference) == "one"
-        at.app._turn_to(first.reference)
+        at.calls.turn_to(first.reference)
         await at.settle()
         assert at.screen.session.basis.tree.version == "one"
 
@@ -105,7 +98,7 @@ async def test_a_kept_call_is_gone_on_with_as_it_began(
     async with desk(tmp_path, reference if way == "--open" else "") as at:
         if way == "F9":
             assert at.screen.session.basis.tree.version == "two"
-            at.app._open_kept(reference)
+            at.calls.open_kept(reference)
             await at.settle()
         assert at.screen.reference == reference
         assert at.screen.session.basis.tree.version == "one"
@@ -140,7 +133,7 @@ async def test_a_call_opened_at_once_shows_what_its_records_have_to_say(
             await at.pilot.pause(0.02)
         assert "1 call of yours is not finished" in at.text("#trouble")
         assert "continues with version one" in at.text("#trouble")
-        assert at.app.kept.notices == []
+        assert at.calls.kept.notices == []
 
 
 async def test_a_version_that_is_gone(library: Path, tmp_path: Path) -> None:

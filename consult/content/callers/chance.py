@@ -9,12 +9,9 @@ import math
 from collections.abc import Mapping
 from hashlib import blake2b
 from statistics import NormalDist
-from typing import TYPE_CHECKING
 
+from consult.tree.model import Question
 from consult.units import to_unit
-
-if TYPE_CHECKING:
-    from consult.tree.model import Question
 
 Key = tuple[str | int, ...]
 

@@ -17,20 +17,15 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from consult.body.derived import derived_from, with_derived
+from consult.body.measured import Sex
+from consult.body.population import Array, Group, Population
 from consult.content.callers.chance import normal, normal_within, one_of, rounded, some_of, uniform
-from consult.tree.model import SETS_CHOICES
-from consult.tree.shares import chances_of, number_of, weights_of
-
-if TYPE_CHECKING:
-    from consult.body.measured import Sex
-    from consult.body.population import Array, Group, Population
-    from consult.tree.model import Question
-    from consult.tree.shares import QuestionShares, Shares
+from consult.tree.model import SETS_CHOICES, Question
+from consult.tree.shares import QuestionShares, Shares, chances_of, number_of, weights_of
 
 NOT_KNOWN = "?"
 

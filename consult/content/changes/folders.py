@@ -6,24 +6,21 @@ import math
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING
 
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
 from consult.content.changes.words import Change, Weight, named, reworded, spaced
 from consult.content.library.files import Files, read_files, touched_trees, with_version
-from consult.fit.chairs import chairs_of
-from consult.fit.range_file import load_range
-from consult.fit.range_model import NO_BASE, SECTIONS
 from consult.marked.marks import parse_marked
+from consult.range.chairs import chairs_of
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import NO_BASE, SECTIONS, Kind
 from consult.tree.contacts import ABOUT, load_contacts
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.load import load_tree
+from consult.tree.model import Tree
 from consult.tree.settings import FILE as SETTINGS_FILE
-
-if TYPE_CHECKING:
-    from consult.fit.range_model import Kind, Range
-    from consult.tree.model import Tree
 
 LoadTree = Callable[[Path], "Tree | None"]
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from consult.content.changes.words import (
     Change,
@@ -18,11 +17,8 @@ from consult.content.changes.words import (
     said,
     same,
 )
-from consult.tree.model import END
+from consult.tree.model import END, Question, Route, Tree
 from consult.units import to_unit
-
-if TYPE_CHECKING:
-    from consult.tree.model import Question, Route, Tree
 
 Trees = tuple["Tree", "Tree"]
 

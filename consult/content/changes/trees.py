@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.content.changes.questions import question_changes
 from consult.content.changes.words import (
@@ -19,12 +18,9 @@ from consult.content.changes.words import (
     said,
     same,
 )
+from consult.moves import Moves
 from consult.tree.floor import GRAVITIES, the_floor
-from consult.tree.model import Advice, Always, Caution, Need
-
-if TYPE_CHECKING:
-    from consult.moves import Moves
-    from consult.tree.model import Topic, Tree
+from consult.tree.model import Advice, Always, Caution, Need, Topic, Tree
 
 
 def changes(old: Tree, new: Tree) -> list[Change]:

@@ -6,13 +6,11 @@ from bisect import bisect_left
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from consult.content.wording_of_conditions import in_words
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Condition
-    from consult.tree.model import Tree
+from consult.tree.condition import Condition
+from consult.tree.model import Tree
 
 _T = TypeVar("_T", bound=Hashable)
 LONGEST = 160

@@ -11,18 +11,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import consult
+from consult.content.drawing.view import TreeView
 from consult.content.names_in_words import number_in_words, spaced
 from consult.content.wording_of_conditions import in_words
+from consult.tree.model import Question
 from consult.units import to_unit
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from consult.content.drawing.view import TreeView
-    from consult.tree.model import Question
-
 
 # -- text that has to fit: how wide it is, and its lines in a given width -------------------------
 # Widths are those of DejaVu Sans, which is wider than the faces a viewer may put in its place,
@@ -270,11 +267,7 @@ def stop_box(view: TreeView) -> DrawnBox:
     on = f"goes on at {_place(view, goes)}" if goes else "ends"
     what = "Product advice" if view.tree.declared else "Advice on chairs"
     said = f"{what} ends; the call {on}."
-    anywhere = [
-        spaced(one.name)
-        for one in view.tree.cautions
-        if one.level == "stop" and any("." in name for name in one.when.names)
-    ]
+    anywhere = [spaced(one.name) for one in view.tree.stops if one.when.derived]
     parts = [("After a STOP", _NAME, 1, True, False), (said, _SMALL, 3, False, False)]
     if anywhere:
         parts.append((f"After any question: {', '.join(anywhere)}", _SMALL, 3, False, False))

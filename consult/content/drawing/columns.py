@@ -9,12 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
-from consult.content.drawing.layers import Item, points_of, rows_of
-
-if TYPE_CHECKING:
-    from consult.content.drawing.layers import Graph, Layered
+from consult.content.drawing.layers import Graph, Item, Layered, points_of, rows_of
 
 STRIP = 7.0
 """Room to the left of a question, where the name of its sub-tree runs upwards."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.content.drawing.boxes import (
     DrawnBox,
@@ -17,10 +17,8 @@ from consult.content.drawing.boxes import (
     stop_box,
     topic_box,
 )
+from consult.content.drawing.view import TreeView
 from consult.tree.model import END
-
-if TYPE_CHECKING:
-    from consult.content.drawing.view import TreeView
 
 Kind = Literal["start", "route", "stop", "topic"]
 

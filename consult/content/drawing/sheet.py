@@ -5,16 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from typing import TYPE_CHECKING
 
-from consult.content.drawing.boxes import lines
+from consult.content.drawing.boxes import DrawnBox, lines
 from consult.content.drawing.columns import LANE, STRIP, LayerSpread, gap, spread
-from consult.content.drawing.layers import Graph, Layered, graph_of, layered, points_of
-
-if TYPE_CHECKING:
-    from consult.content.drawing.boxes import DrawnBox
-    from consult.content.drawing.layers import Link
-    from consult.content.drawing.view import TreeView
+from consult.content.drawing.layers import Graph, Layered, Link, graph_of, layered, points_of
+from consult.content.drawing.view import TreeView
 
 MARGIN = 8.0
 TITLE, REMARK = 6.0, 3.1

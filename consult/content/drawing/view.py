@@ -5,19 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING
 
 from consult.content.names_in_words import spaced
 from consult.marked.marks import load_marked
-from consult.problems import listed, nearest
+from consult.problems import Problem, listed, nearest
 from consult.tree.folder import included_in, mains_above
 from consult.tree.load import load_tree
-from consult.tree.model import END
+from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.sources import Sources, shipped_sources, sources_beside
-
-if TYPE_CHECKING:
-    from consult.problems import Problem
-    from consult.tree.model import Caution, Question, Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +61,7 @@ class TreeView:
 
     def stops_after(self, name: str) -> tuple[Caution, ...]:
         """The stop cautions that the answer to a question can raise."""
-        stops = (one for one in self.tree.cautions if one.level == "stop")
+        stops = self.tree.stops
         return tuple(one for one in stops if name in one.when.names)
 
 

@@ -7,19 +7,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 from textwrap import shorten
-from typing import TYPE_CHECKING
 
 from consult.content.drawing.boxes import asking, kind_in_words, opening
+from consult.content.drawing.view import TreeView
 from consult.content.names_in_words import quantity_in_words, question_in_words, spaced
 from consult.content.wording_of_conditions import in_words
-from consult.tree.model import END
+from consult.tree.contacts import Contacts
+from consult.tree.model import END, Advice, Always, Caution, Need, Question, Tree
 from consult.tree.placeholders import NAME, fill, in_units, sum_of
 from consult.tree.sources import citation
-
-if TYPE_CHECKING:
-    from consult.content.drawing.view import TreeView
-    from consult.tree.contacts import Contacts
-    from consult.tree.model import Advice, Always, Caution, Need, Question, Tree
 
 _SENTENCE = re.compile(r"(?<=[.?!:]) ")
 _MOST = 110

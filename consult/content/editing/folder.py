@@ -8,12 +8,15 @@ from dataclasses import dataclass
 from itertools import takewhile
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
+from consult.body.population import Population
+from consult.call.basis import Basis
 from consult.content.editing.disk import (
     WORDING,
     Copy,
+    Renamed,
     Unsaved,
+    calls_renamed,
     content_of,
     digest,
     names_in,
@@ -22,13 +25,8 @@ from consult.content.editing.disk import (
 from consult.content.editing.live import LiveCheck
 from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
-from consult.content.editing.renamed_calls import Renamed, calls_renamed
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
-
-if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.call.basis import Basis
 
 _BOM = b"\xef\xbb\xbf"
 _NAME = re.compile(rf"(?:{WORDING}/[\w.-]+\.j2|[\w-][\w.-]*\.yaml)")
@@ -184,10 +182,6 @@ class DraftFolder:
         found = self._live.problems(dict(self._texts))
         broken = [self.path / name for name in self.unreadable if name.endswith(".yaml")]
         return [*(problem for path in broken for problem in load_marked(path)[1]), *found]
-
-    def main_trees(self) -> list[str]:
-        """The trees that are no sub-trees, by name without .yaml."""
-        return self._live.roots(dict(self._texts))
 
     def basis(self, tree: str) -> tuple[Basis | None, list[Problem]]:
         """A main tree with contacts and range as they are now, ready to lead a call."""

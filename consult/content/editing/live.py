@@ -11,32 +11,28 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.call.basis import limits_beside, load_basis
 from consult.call.fitted import declares, features_for
-from consult.content.callers.check import callers_problems
-from consult.content.cited import sources_problems
-from consult.content.photos import photo_problems
-from consult.fit.declared_file import load_fitting
-from consult.fit.range_file import load_range
+from consult.content.checks import callers_problems, photo_problems, sources_problems
 from consult.marked.marks import load_marked
 from consult.problems import Problem
-from consult.tree.check import problems_of
+from consult.range.file import load_range
+from consult.range.fitting_file import load_fitting
+from consult.tree.condition import Limits
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
 from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import load_learned
-from consult.tree.plain_words import KEY as PLAIN_WORDS
-from consult.tree.plain_words import load_plain_words
+from consult.tree.load import problems_of
+from consult.tree.readability import KEY as PLAIN_WORDS
+from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
 from consult.tree.settings import load_settings
 from consult.tree.sources import FILE as SOURCES_FILE
 from consult.tree.sources import KEY as SOURCES
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,16 +70,6 @@ class LiveCheck:
                 for problem in self._problems(path, overlay)
             }
         return sorted(found, key=lambda each: (each.where, each.severity, each.message))
-
-    def roots(self, texts: Mapping[str, str]) -> list[str]:
-        """The main trees, by name without .yaml."""
-        overlay = {self.folder / name: text for name, text in texts.items()}
-        with self._lock:
-            for path in overlay:
-                if path.suffix == ".yaml":
-                    self._look(path, overlay)
-            kinds = self._kinds
-            return [path.stem for path in self._roots(overlay) if kinds.get(path) == "tree"]
 
     def _look(self, path: Path, overlay: Mapping[Path, str]) -> None:
         marked, _ = load_marked(path, overlay)

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from consult.content.editing.patching import Patch, Refused, newline
 from consult.marked.marks import Steps, plain_value
 from consult.marked.spans import Piece, Spans
-from consult.marked.traps import odd_space
+from consult.marked.yaml_pitfalls import odd_space
 from consult.problems import Where
 
 WIDTH = 96

@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
+from consult.call.call import Call
 from consult.call.expectation import disappointments
+from consult.call.route import Step
 from consult.call.state import State, state_so_far, with_chair
+from consult.call.transcript import Transcript
 from consult.call.wording import value_words
-from consult.content.callers.lead import Simulated, led_state
+from consult.content.callers.simulation import Simulated, led_state
 from consult.content.effect.differences import Chosen, Difference, Names, differences, is_milder
-from consult.content.effect.result import KINDS, Effect, ImpactRow, Lengths, Lost, Sample
+from consult.content.effect.result import (
+    KINDS,
+    Effect,
+    ImpactRow,
+    Kind,
+    Lengths,
+    Level,
+    Lost,
+    Sample,
+)
 from consult.content.wording_of_conditions import in_words
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from consult.call.basis import Basis
-    from consult.call.call import Call
-    from consult.call.route import Step
-    from consult.call.transcript import Transcript
-    from consult.content.effect.result import Kind, Level
 
 _LEVELS: tuple[Level, ...] = ("stop", "refer", "note")
 

@@ -1,23 +1,87 @@
-"""What changes for one caller between two trees."""
+"""What differs between the calls of two trees, and which pieces only have a new name."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TypeVar
 
+from consult.call.basis import Basis
 from consult.call.fitted import chosen_product
-from consult.call.state import request_of
-from consult.content.effect.renamed import renamed_advice, renamed_cautions, renamed_questions
+from consult.call.state import State, request_of
+from consult.content.effect.result import Kind, Level
 from consult.fit.choose import choose
 from consult.fit.settings import made_ready
+from consult.tree.model import Advice, Caution, Question, Tree
 
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.content.effect.result import Kind, Level
-    from consult.tree.model import Advice, Caution, Tree
+Item = TypeVar("Item")
+
+
+def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
+    """Old name -> new name of the questions that only their name tells apart.
+
+    Such a question is of the same kind, with the same choices, and asks the same words or, where
+    no other does, measures or sets the same thing.
+    """
+    found: dict[str, str] = {}
+    marks: tuple[Callable[[Question], Hashable], ...] = (
+        lambda one: one.ask,
+        lambda one: one.measures,
+        lambda one: one.sets,
+    )
+    for mark in marks:
+        found |= _paired(old.questions, new.questions, _looks(mark), found)
+    return found
+
+
+def renamed_cautions(old: Tree, new: Tree) -> dict[str, str]:
+    """Old name -> new name of the cautions that say the same, as gravely, under another name."""
+    were, are = ({one.name: one for one in tree.cautions} for tree in (old, new))
+    return _paired(were, are, lambda one: (one.level, one.say, one.contact), {})
+
+
+def renamed_advice(old: Tree, new: Tree) -> dict[str, str]:
+    """Old name -> new name of the advice that says the same under another name."""
+    were, are = ({one.name: one for one in tree.advice} for tree in (old, new))
+    return _paired(were, are, lambda one: (one.topic, one.say), {})
+
+
+def _looks(mark: Callable[[Question], Hashable]) -> Callable[[Question], Hashable]:
+    def looks(one: Question) -> Hashable:
+        marked = mark(one)
+        return (marked, one.answer, tuple(one.choices), one.exclusive) if marked else None
+
+    return looks
+
+
+def _paired(
+    old: Mapping[str, Item],
+    new: Mapping[str, Item],
+    looks: Callable[[Item], Hashable],
+    taken: Mapping[str, str],
+) -> dict[str, str]:
+    """Those only in the old and only in the new that look alike, where just one of each does."""
+    gone = [name for name in old if name not in new and name not in taken]
+    came = [name for name in new if name not in old and name not in taken.values()]
+    were, are = _by_looks(gone, old, looks), _by_looks(came, new, looks)
+    return {
+        names[0]: are[how][0]
+        for how, names in were.items()
+        if how is not None and len(names) == 1 and len(are.get(how, ())) == 1
+    }
+
+
+def _by_looks(
+    names: Iterable[str], items: Mapping[str, Item], looks: Callable[[Item], Hashable]
+) -> dict[Hashable, list[str]]:
+    found: dict[Hashable, list[str]] = {}
+    for name in names:
+        found.setdefault(looks(items[name]), []).append(name)
+    return found
+
+
+# -- what changes for one caller between two trees ------------------------------------------------
 
 NOTICED = 5.0
 """mm; less is below what anybody sets a chair to (common practice, no source)."""

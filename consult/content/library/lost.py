@@ -10,20 +10,16 @@ from functools import cache
 from itertools import combinations, product
 from math import prod
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.content.changes.folders import LoadTree, changed_folders, load_unfilled
-from consult.content.effect.renamed import renamed_questions
+from consult.content.effect.differences import renamed_questions
 from consult.content.library.files import read_files, touched_trees
 from consult.content.library.publish import Judged
 from consult.content.names_in_words import quantity_in_words, question_in_words, unit_of
-from consult.tree.condition import children
-from consult.tree.nodes import ChoiceName, Name, Node, Number, Value
+from consult.tree.condition import Condition
+from consult.tree.model import Caution, Question, Tree
+from consult.tree.nodes import ChoiceName, Name, Number, Value, pieces
 from consult.tree.quantities import QUANTITIES
-
-if TYPE_CHECKING:
-    from consult.tree.condition import Condition
-    from consult.tree.model import Caution, Question, Tree
 
 LEVELS = ("note", "refer", "stop")
 EVERY = "every_caution"
@@ -146,8 +142,9 @@ def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Told 
     called = renamed_questions(*trees)
     named = {called.get(each, each) for each in old.names} | new.names
     names = sorted(each for each in named if _is_asked(each, trees))
-    numbers = sorted({*_numbers(old.node), *_numbers(new.node)})
-    mentioned = {*_choices(old.node), *_choices(new.node)}
+    written = [*pieces(old.node), *pieces(new.node)]
+    numbers = sorted({one.value for one in written if isinstance(one, Number)})
+    mentioned = {one.name for one in written if isinstance(one, (ChoiceName, Name))}
     domains = [_domain(name, trees, numbers, mentioned) for name in names]
     for values in _tried(domains):
         told = dict(zip(names, values, strict=True))
@@ -208,20 +205,6 @@ def _around(numbers: Sequence[float]) -> Iterator[float]:
     for number in numbers or (1.0,):
         step = max(abs(number), 1.0) / 1000
         yield from (number - step, number, number + step)
-
-
-def _numbers(node: Node) -> Iterator[float]:
-    if isinstance(node, Number):
-        yield node.value
-    for inner in children(node):
-        yield from _numbers(inner)
-
-
-def _choices(node: Node) -> Iterator[str]:
-    if isinstance(node, (ChoiceName, Name)):
-        yield node.name
-    for inner in children(node):
-        yield from _choices(inner)
 
 
 # -- judge a folder of trees by comparing it with the live one, file by file ----------------------

@@ -15,7 +15,6 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.library.draft import bases, note_bases, version_of
 from consult.content.library.files import (
     Files,
     LibraryTrouble,
@@ -31,6 +30,9 @@ from consult.content.library.library import (
     JournalEntry,
     Library,
     Live,
+    bases,
+    note_bases,
+    version_of,
 )
 from consult.content.library.verify import verify_one
 from consult.paths import MAIN_TREE, main_tree_of

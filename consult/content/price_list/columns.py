@@ -9,9 +9,9 @@ from datetime import date
 from functools import cache
 from typing import Literal
 
-from consult.fit.range_file import SCHEMA
-from consult.fit.range_model import FEATURES, SECTIONS, Kind
 from consult.marked.schema import load_schema
+from consult.range.file import SCHEMA
+from consult.range.parts import FEATURES, SECTIONS, Kind
 from consult.scale import IN_KG, IN_MM
 
 Holds = Literal[

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
-from consult.content.photos import photo_problems
+from consult.content.checks import photo_problems
 from consult.content.price_list import columns
 from consult.content.price_list.columns import (
     COLUMNS,
@@ -25,9 +25,10 @@ from consult.content.price_list.columns import (
     needed_of,
     plain,
 )
-from consult.fit.range_file import load_range
-from consult.fit.range_model import CHAIR_KINDS, FEATURES, Range
 from consult.problems import Problem, Where, listed, nearest
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, FEATURES
 
 _UNIT = re.compile(r"[(\[]? ?\b(mm|cm|m|in|kg|lb|st|eur|gbp|usd|chf|euros?|[€£$]) ?[)\]]?$", re.I)
 _MOST_ROWS = 5000

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import z3
 
@@ -18,14 +19,9 @@ from consult.content.prove.symbols import (
     TextTerm,
     Truth,
 )
-from consult.hearing import COUNT, LENGTH, MASS
-from consult.tree.model import END
+from consult.hearing.quantity import COUNT, LENGTH, MASS
+from consult.tree.model import END, Question, Tree
 from consult.units import to_unit
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from consult.tree.model import Question, Tree
 
 FARTHEST = 3 * 365
 """Days: dates farther off are not understood."""

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-if TYPE_CHECKING:
-    from consult.call.call import Answer
-    from consult.problems import Problem, Where
+from consult.call.call import Answer
+from consult.problems import Problem, Where
 
 Part = Literal["question", "caution", "advice", "need"]
 Found = Literal["found", "not found", "impossible", "not decided"]

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING
 
-from consult.content.prove.model import Property
+from consult.content.prove.model import Found, Property
+from consult.content.prove.trying import HeldCall
+from consult.content.prove.ways import Seeking
 from consult.moves import opposed_things
 from consult.problems import Problem
-from consult.tree.condition import CALL_STOPPED, Condition, named
+from consult.tree.condition import CALL_STOPPED, Condition
 from consult.tree.floor import the_floor
 from consult.tree.floor_ways import FACTS_OF_A_CHAIR
-from consult.tree.model import Always
-from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or
-
-if TYPE_CHECKING:
-    from consult.content.prove.model import Found
-    from consult.content.prove.trying import HeldCall
-    from consult.content.prove.ways import Seeking
-    from consult.tree.model import Advice, Question, Tree
+from consult.tree.model import Advice, Always, Question, Tree
+from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or, named
 
 _NO_SOLVER = "The solver is not installed; none of the random callers breaks it."
 _REASONS: dict[Found, str] = {

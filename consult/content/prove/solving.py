@@ -10,19 +10,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 import z3
 
 from consult.call.call import Answer
+from consult.call.understand import Value
 from consult.content.prove.model import Caller
-from consult.content.prove.spoken import DAY, said_as
 from consult.content.prove.symbols import Formula
-
-if TYPE_CHECKING:
-    from consult.call.understand import Value
-    from consult.content.prove.walk import Walked
-    from consult.tree.model import Question
+from consult.content.prove.trying import DAY, said_as
+from consult.content.prove.walk import Walked
+from consult.tree.model import Question
 
 Verdict = Literal["yes", "no", "not decided"]
 STEPS = 2_000_000

@@ -7,7 +7,7 @@ numbers here, and the same one there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -15,7 +15,6 @@ from typing import Any
 import z3
 
 from consult.tree.nodes import (
-    And,
     ChoiceName,
     Compare,
     Comparing,
@@ -23,11 +22,10 @@ from consult.tree.nodes import (
     Minus,
     Name,
     Node,
-    Not,
     Number,
-    Or,
     Sum,
     YesNo,
+    interpret,
 )
 
 Formula = Any
@@ -142,8 +140,12 @@ class FormulaReader:
 
     def truth(self, node: Node, view: View) -> Truth:
         """Anything but a truth value is not known."""
-        found = self.worth(node, view)
-        return found if isinstance(found, Truth) else self.unknown
+
+        def leaf(piece: Node) -> Truth:
+            found = self.worth(piece, view)
+            return found if isinstance(found, Truth) else self.unknown
+
+        return interpret(node, leaf, lambda of: Truth(of.no, of.yes), self._joined)
 
     @property
     def unknown(self) -> Truth:
@@ -169,15 +171,6 @@ class FormulaReader:
             case Known(of=inner):
                 known = self.known(view(inner.name))
                 return Truth(known, logic.no(known))
-            case Not(of=inner):
-                found = self.truth(inner, view)
-                return Truth(found.no, found.yes)
-            case And(parts=parts):
-                return self._joined([self.truth(part, view) for part in parts])
-            case Or(parts=parts):
-                either = [self.truth(part, view) for part in parts]
-                turned = self._joined([Truth(part.no, part.yes) for part in either])
-                return Truth(turned.no, turned.yes)
             case Minus(of=inner):
                 number = self.worth(inner, view)
                 if not isinstance(number, Quantity):
@@ -185,12 +178,11 @@ class FormulaReader:
                 return Quantity(number.known, -number.value)
             case Sum():
                 return self._reckoned(node, view)
-            case Compare(parts=parts, signs=signs):
-                values = [self.worth(part, view) for part in parts]
-                pairs = zip(values, signs, values[1:], strict=False)
-                return self._joined([self._compared(*pair) for pair in pairs])
+            case Compare(parts=(left, right), signs=(sign,)):
+                return self._compared(self.worth(left, view), sign, self.worth(right, view))
+        return self.truth(node, view)
 
-    def _joined(self, parts: list[Truth]) -> Truth:
+    def _joined(self, parts: Sequence[Truth]) -> Truth:
         return Truth(
             self.logic.every(part.yes for part in parts), self.logic.some(part.no for part in parts)
         )

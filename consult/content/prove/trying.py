@@ -1,26 +1,61 @@
-"""Callers tried on the real call: what the solver thinks possible, and callers drawn at random."""
+"""Callers tried at random: their answers, typed as an adviser types them, through whole calls."""
 
 from __future__ import annotations
 
 import random
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from datetime import date
 
+from consult.call.basis import Basis
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.route import walk
 from consult.call.state import State, state_so_far
+from consult.call.understand import Value, understand
 from consult.content.prove.model import Caller
-from consult.content.prove.spoken import DAY, said_as
-from consult.tree.condition import CALL_STOPPED
-from consult.units import to_unit
+from consult.tree.condition import CALL_STOPPED, Condition
+from consult.tree.model import Question
+from consult.units import Unclear, to_unit
 
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.tree.condition import Condition
-    from consult.tree.model import Question
-    from consult.tree.nodes import Value
+DAY = date(2026, 1, 5)
+"""The day of every call that is only tried."""
+_UNKNOWN = "?"
+_STONE = 14.0
+
+
+def said_as(question: Question, value: Value | None) -> str:
+    """What to type for a value in the question's own unit; None: the caller does not know."""
+    if value is None:
+        return _UNKNOWN
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        # "5.2 st" may be 5 st 2.
+        if question.unit == "st":
+            return f"{value * _STONE:.6g} lb"
+        return f"{value:.6g} {question.unit or ''}".rstrip()
+    if isinstance(value, date):
+        return value.isoformat()
+    if question.answer == "text":
+        return str(value)
+    chosen = {value} if isinstance(value, str) else value
+    ordered = [name for name in question.choices if name in chosen]
+    return ", ".join(_one(question, name) for name in ordered)
+
+
+def _one(question: Question, name: str) -> str:
+    """The name of a choice, or its number where the name alone would be heard as another."""
+    try:
+        heard = understand(question, name, DAY).value
+    except Unclear:
+        heard = None
+    if heard in (name, frozenset((name,))):
+        return name
+    return str(list(question.choices).index(name) + 1)
+
+
+# -- callers tried on the real call: what the solver thinks possible, and callers drawn at random -
 
 SEED = 20_260_105
 DRAWN = 300
@@ -29,7 +64,7 @@ REDRAWN = 60
 """Times that the measures of one caller are drawn again."""
 _WORKPLACE = ("heel", "desk_height", "desk_thickness", "desk_lowest", "desk_highest")
 _FACTS = (*_WORKPLACE, "desk_kind", "close_to_desk", "lenses", "sex", "stature_origin")
-_UNKNOWN = 0.12
+_SHARE_UNKNOWN = 0.12
 _QUIET = 0.75
 """How often nothing is chosen of a list that has a "none of these"."""
 
@@ -171,7 +206,7 @@ class Trying:
 
     def _random_caller(self) -> Caller:
         tree = self.basis.tree
-        said = self._sayings(list(tree.questions.values()), _UNKNOWN, self._random)
+        said = self._sayings(list(tree.questions.values()), _SHARE_UNKNOWN, self._random)
         answers = {name: Answer(name, words) for name, words in said.items()}
         facts = Facts(self.basis, "metric")
         steps, _ = walk(tree, answers, facts, DAY, lambda *_: True)

@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from datetime import date
+from typing import Any
 
 from consult.call.understand import understand
-from consult.practice.log import Entered, Lifted, Spoke, log_json
-from consult.practice.model import MEASUREMENT, STOP, WITHHOLDS
+from consult.practice.log import Entered, Event, Lifted, Log, Spoke, Turn, log_json
+from consult.practice.model import MEASUREMENT, STOP, WITHHOLDS, Behaviour, Level, Persona
+from consult.practice.scoring.points import Item, Score
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from consult.practice.log import Event, Log, Turn
-    from consult.practice.model import Behaviour, Level, Persona
-    from consult.practice.scoring.points import Item, Score
 
 
 class PracticeTrouble(Exception):  # noqa: N818 - it is shown, not only raised

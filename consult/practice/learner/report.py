@@ -7,20 +7,14 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields
 from functools import partial
-from typing import TYPE_CHECKING
 
 from consult.call.wording import question_label
-from consult.practice.learner.done import LearnerRecord
+from consult.practice.learner.done import Done, LearnerRecord
 from consult.practice.learner.export import csv_text, number, one_line
-from consult.practice.learner.standing import LearningTopic, standings, tries
+from consult.practice.learner.standing import LearningTopic, Week, standings, tries, two_weeks
 from consult.practice.learner.store import same_name
-from consult.practice.learner.weeks import Week, two_weeks
-from consult.practice.model import MEASUREMENT
+from consult.practice.model import MEASUREMENT, Behaviour
 from consult.practice.scoring.points import SIGN
-
-if TYPE_CHECKING:
-    from consult.practice.learner.done import Done
-    from consult.practice.model import Behaviour
 
 GROUP_STRONG, GROUP_WEAK = 0.9, 0.7
 """Of all the times a topic was met, how many went well: from here up, and below there."""

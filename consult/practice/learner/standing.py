@@ -10,13 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from consult.practice.scoring.points import LABELS
-
-if TYPE_CHECKING:
-    from consult.practice.learner.done import Done
-    from consult.practice.model import Persona
+from consult.practice.learner.done import Done, LearnerRecord
+from consult.practice.scoring.points import LABELS, SIGN
 
 NOTICING: Mapping[str, str] = {
     "mixes_units": "units that change from one figure to the next",
@@ -231,14 +228,57 @@ def next_caller(
     )
 
 
-def topics_of(persona: Persona) -> frozenset[LearningTopic]:
-    """What a caller lets the adviser practise."""
-    return frozenset(LearningTopic("behaviour", one.kind) for one in persona.behaviours)
-
-
 def _long(one: Standing) -> tuple[int, LearningTopic]:
     return (-one.in_a_row, one.topic)
 
 
 def _often_missed(one: Standing) -> tuple[int, int, LearningTopic]:
     return (-one.missed, one.in_a_row, one.topic)
+
+
+# -- the last week of a group beside the week before, counted back from the latest exercise -------
+
+_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """What a group did in seven days."""
+
+    first: date
+    last: date
+    exercises: int
+    passed: int
+    average: float | None
+    """Of 100; None without exercises."""
+    signs_missed: int
+    measures_wrong: int
+
+
+def two_weeks(records: Sequence[LearnerRecord]) -> tuple[Week, Week] | None:
+    """The week before the last one, and the last; None unless both have exercises."""
+    done = [one for record in records for one in record.done]
+    if not done:
+        return None
+    last = max(one.day for one in done)
+    if last < date.min + timedelta(days=2 * _DAYS):
+        return None
+    before, now = _week(done, last - timedelta(days=_DAYS)), _week(done, last)
+    return (before, now) if before.exercises else None
+
+
+def _week(done: Sequence[Done], last: date) -> Week:
+    first = last - timedelta(days=_DAYS - 1)
+    own = [one for one in done if first <= one.day <= last]
+    missed = [item for one in own for item in one.items if item.came_up and not item.full]
+    return Week(
+        first=first,
+        last=last,
+        exercises=len(own),
+        passed=sum(one.passed for one in own),
+        average=round(sum(one.of_100 for one in own) / len(own), 1) if own else None,
+        signs_missed=sum(
+            item.criterion == "signs" and item.name.startswith(SIGN) for item in missed
+        ),
+        measures_wrong=sum(item.criterion == "measures" for item in missed),
+    )

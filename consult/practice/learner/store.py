@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import platformdirs
 
@@ -26,15 +26,16 @@ from consult.practice.learner.done import Done, LearnerRecord, Met, PracticeTrou
 from consult.practice.model import level_of
 from consult.practice.scoring.points import Item
 
+T = TypeVar("T")
 ENDING, ASIDE = ".jsonl", ".damaged"
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
 _LONGEST = 24
 """Letters of a name that are enough for a person to find the file by."""
 
 
-def practice_place(place: str | Path | None = None) -> Path:
-    """What is given, else CONSULT_PRACTICE, else ``practice`` in this user's data folder."""
-    chosen = place or os.environ.get("CONSULT_PRACTICE")
+def practice_place() -> Path:
+    """What CONSULT_PRACTICE names, else ``practice`` in this user's data folder."""
+    chosen = os.environ.get("CONSULT_PRACTICE")
     if not chosen:
         return Path(platformdirs.user_data_dir("consult")) / "practice"
     try:
@@ -83,17 +84,17 @@ def done_of(data: Any) -> Done:
     """The exercise of plain data; ValueError in words where it is none."""
     try:
         return Done(
-            learner=_text(data["learner"]),
+            learner=_a(str, data["learner"]),
             day=date.fromisoformat(data["day"]),
-            caller=_text(data["caller"]),
-            seed=_whole(data["seed"]),
+            caller=_a(str, data["caller"]),
+            seed=_a(int, data["seed"]),
             level=level_of(data["level"]),
             total=_number(data["total"]),
             out_of=_number(data["out_of"]),
-            passed=_yes_no(data["passed"]),
+            passed=_a(bool, data["passed"]),
             items=tuple(_item(one) for one in data["marks"]),
             met=tuple(_met(one) for one in data["met"]),
-            log=_block(data.get("log", {})),
+            log=_a(dict, data.get("log", {})),
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise ValueError("This is not a finished exercise, or it is damaged.") from error
@@ -101,39 +102,28 @@ def done_of(data: Any) -> Done:
 
 def _item(data: Mapping[str, Any]) -> Item:
     return Item(
-        criterion=_text(data["criterion"]),
-        name=_text(data["name"]),
+        criterion=_a(str, data["criterion"]),
+        name=_a(str, data["name"]),
         got=_number(data["got"]),
         of=_number(data["of"]),
-        fails=_yes_no(data["fails"]),
-        turn=_whole(data["turn"]),
-        why=_text(data["why"]),
-        better=_text(data["better"]),
-        behaviour=_text(data["behaviour"]),
-        came_up=_yes_no(data.get("came_up", True)),
+        fails=_a(bool, data["fails"]),
+        turn=_a(int, data["turn"]),
+        why=_a(str, data["why"]),
+        better=_a(str, data["better"]),
+        behaviour=_a(str, data["behaviour"]),
+        came_up=_a(bool, data.get("came_up", True)),
     )
 
 
 def _met(data: Mapping[str, Any]) -> Met:
     noticed = data["noticed"]
-    judged = None if noticed is None else _yes_no(noticed)
-    return Met(_text(data["name"]), _text(data["kind"]), judged)
+    judged = None if noticed is None else _a(bool, noticed)
+    return Met(_a(str, data["name"]), _a(str, data["kind"]), judged)
 
 
-def _text(value: Any) -> str:
-    if not isinstance(value, str):
-        raise TypeError(value)
-    return value
-
-
-def _yes_no(value: Any) -> bool:
-    if not isinstance(value, bool):
-        raise TypeError(value)
-    return value
-
-
-def _whole(value: Any) -> int:
-    if isinstance(value, bool) or not isinstance(value, int):
+def _a(kind: type[T], value: Any) -> T:
+    """The value, if it is of that kind; a yes or no is no number."""
+    if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
         raise TypeError(value)
     return value
 
@@ -148,12 +138,6 @@ def _number(value: Any) -> float:
     if not math.isfinite(number):
         raise ValueError(value)
     return number
-
-
-def _block(value: Any) -> Mapping[str, Any]:
-    if not isinstance(value, Mapping):
-        raise TypeError(value)
-    return value
 
 
 FORM = 1

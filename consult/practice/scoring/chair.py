@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.state import state, state_so_far
 from consult.fit.choose import TrueFit, true_fit
-from consult.fit.declared_worth import ProductTruth, product_truth
+from consult.fit.declared import ProductTruth, product_truth
 from consult.practice.exercise import parts_and_seat
-from consult.practice.log import Recommend, Turn
+from consult.practice.log import Log, Recommend, Turn
+from consult.practice.model import Persona
+from consult.practice.scoring.evidence import Evidence, Led
 from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding, Item, items
 from consult.practice.speech import FIGURES
 from consult.scale import format_length
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.practice.log import Log
-    from consult.practice.model import Persona
-    from consult.practice.scoring.evidence import Evidence, Led
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from consult.call.stopwatch import call_seconds
 from consult.call.worth import seconds_of
@@ -20,6 +20,7 @@ from consult.practice.log import (
     turn_seconds,
 )
 from consult.practice.model_call import contradicted, volunteered, volunteered_counts
+from consult.practice.scoring.evidence import Evidence, Led
 from consult.practice.scoring.points import (
     IN_TIME,
     NEEDLESS_COST,
@@ -31,13 +32,8 @@ from consult.practice.scoring.points import (
     items,
 )
 from consult.practice.speech import FIGURES
+from consult.tree.model import Caution
 from consult.tree.placeholders import in_units
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from consult.practice.scoring.evidence import Evidence, Led
-    from consult.tree.model import Caution
 
 
 def questions_items(evidence: Evidence) -> tuple[Item, ...]:

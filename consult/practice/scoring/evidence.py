@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from consult.call.by_name import BY_NAME, fact_named
+from consult.call.basis import Basis
 from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
 from consult.call.understand import Value, understand
-from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Say, Spoke, Turn
+from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Log, Say, Spoke, Turn
+from consult.practice.model import Persona
 from consult.practice.scoring.points import LED_ENOUGH
 from consult.practice.truth import SOME_DAY, value_of
 from consult.tree.floor import the_floor
+from consult.tree.model import Caution, Question, Tree
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.practice.log import Log
-    from consult.practice.model import Persona
-    from consult.tree.model import Caution, Question, Tree
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,10 +75,8 @@ def call_of(basis: Basis, log: Log) -> Call:
     """The call that the entries of a log make."""
     tree, call = basis.tree, Call(log.began.date())
     for event in log.events:
-        if isinstance(event, Entered) and event.taken and event.question in tree.questions:
-            words = event.recorded or said_in(tree, event.question, event.said)
-            if words is not None:
-                call = call.add(Answer(event.question, words, event.confirmed, at=event.at))
+        if isinstance(event, Entered) and event.recorded and event.question in tree.questions:
+            call = call.add(Answer(event.question, event.recorded, event.confirmed, at=event.at))
         elif isinstance(event, Spoke) and isinstance(event.turn.act, Say):
             call = call.handle(event.turn.act.caution)
         elif isinstance(event, Lifted) and event.taken:
@@ -91,21 +84,6 @@ def call_of(basis: Basis, log: Log) -> Call:
                 if one.caution.level == "stop" and one.lifted is None:
                     call = call.handle(one.caution.name, lifted=event.reason)
     return call
-
-
-def said_in(tree: Tree, question: str, typed: str) -> str | None:
-    """The answer in what was typed for a question; None where it only named it."""
-    if typed.startswith(2 * BY_NAME):
-        return typed.removeprefix(BY_NAME)
-    if not typed.startswith(BY_NAME):
-        return typed
-    # The desk found out which question was meant; no other needs to be looked through again.
-    alone = replace(tree, questions={question: tree.questions[question]})
-    try:
-        words = fact_named(alone, typed.removeprefix(BY_NAME)).said
-    except Unclear:
-        return None
-    return words if words.strip() else None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from consult.practice.model import Level
+from consult.practice.model import Level
 
 
 @dataclass(frozen=True, slots=True)

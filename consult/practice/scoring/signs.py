@@ -9,16 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from consult.call.facts import Facts
 from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Recommend, Say, Spoke, Turn
-from consult.practice.scoring.evidence import facts_of, learn, quoted
+from consult.practice.scoring.evidence import Evidence, facts_of, learn, quoted
 from consult.practice.scoring.points import AT_ONCE, LATE_SHARE, SIGN, Finding, Item, items
-
-if TYPE_CHECKING:
-    from consult.practice.scoring.evidence import Evidence
-    from consult.tree.model import Caution, Question, Tree
+from consult.tree.model import Caution, Question, Tree
 
 _CONSENT = "Consent before health"
 

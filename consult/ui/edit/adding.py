@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from textual import work
 
-from consult.content.callers import FILE as CALLERS_FILE
 from consult.content.editing import edits
 from consult.content.editing.edits_questions import (
     add_choice,
@@ -22,6 +21,7 @@ from consult.content.editing.edits_questions import (
 from consult.content.editing.patching import Refused
 from consult.sentence import of_thing
 from consult.tree.model import TOPICS
+from consult.tree.shares import FILE as CALLERS_FILE
 from consult.ui.dialogs import ChoiceLine
 from consult.ui.edit.asking import Asking, options
 from consult.ui.edit.fields import KINDS, LEVEL_WORDS, name_from

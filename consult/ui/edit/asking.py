@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.editing import edits
-from consult.fit.range_model import FEATURES
+from consult.range.parts import FEATURES
 from consult.sentence import CHAIR, of_thing
 from consult.tree.contacts import ABOUT
 from consult.tree.contacts import FILE as CONTACTS_FILE

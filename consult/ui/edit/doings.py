@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from consult.content.editing import edits
+from consult.content.editing.disk import Renamed
 from consult.content.editing.edits_questions import gone_from_pool, out_of_pool
 from consult.content.editing.edits_rename import NAMED_PARTS, rename, rename_part, trees_with
 from consult.content.editing.patching import Refused
-from consult.content.editing.renamed_calls import Renamed
 from consult.sentence import of_thing
 from consult.ui.dialogs import LettersScreen, LineScreen
 from consult.ui.edit.adding import Adding

@@ -8,20 +8,22 @@ from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
 from consult.call.transcript import transcripts_in
-from consult.content.callers import FILE, NO_SHARES, CallerSource, drawn, load_shares
-from consult.content.changes import changed_trees
-from consult.content.changes.folders import safety_lines
-from consult.content.effect import effect, told
-from consult.content.library import LibraryTrouble, the_library
+from consult.content.callers.simulation import CallerSource, drawn
+from consult.content.changes.folders import changed_trees, safety_lines
+from consult.content.effect.compared import effect
+from consult.content.effect.result import told
+from consult.content.library.files import LibraryTrouble
+from consult.content.library.library import the_library
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.sentence import of_thing
+from consult.tree.shares import FILE, NO_SHARES, load_shares
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from consult.content.callers import Shares
     from consult.content.editing.folder import DraftFolder
+    from consult.tree.shares import Shares
 
 CALLERS = 200
 """Enough to meet every warning sign, and done while one still waits."""

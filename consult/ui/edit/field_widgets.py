@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Click, Paste
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static, TextArea
 
-from consult.ui.words import literal
+from consult.ui.literal import literal
+from consult.ui.widgets.part import ColumnBox, RowBox, Settled
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ class WordsInput(Lines):
         super().action_cursor_down(select)
 
 
-class LineInput(Input, Control):
+class LineInput(Settled, Input, Control):
     """One line; Enter and Down go to the next field, Up to the one before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -226,7 +226,7 @@ class ConditionLine(LineInput):
         self.build(self)
 
 
-class PickLine(Static, Control, can_focus=True):
+class PickLine(Settled, Static, Control, can_focus=True):
     """One of several: Enter, Space or a click shows them with what each means."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -277,7 +277,7 @@ class PickLine(Static, Control, can_focus=True):
         self.screen.focus_previous()
 
 
-class DoLine(Static, can_focus=True):
+class DoLine(Settled, Static, can_focus=True):
     """A line that does something: Enter or a click."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -303,14 +303,18 @@ class DoLine(Static, can_focus=True):
 # -- A field with its label before it and what is wrong with it below -----------------------------
 
 
-class FieldRow(Horizontal):
+class FieldLabel(Settled, Static):
+    """What a field is called."""
+
+
+class FieldRow(RowBox):
     """One line of the form, or as many as the text in it needs."""
 
     def __init__(self, label: str, control: Control) -> None:
         super().__init__(classes="field")
         self.control = control
         self._called = label
-        self._label = Static(literal(label), classes="label", markup=False)
+        self._label = FieldLabel(literal(label), classes="label", markup=False)
         self._wrong: Static | None = None
         self._told = ""
 
@@ -342,7 +346,7 @@ class FieldRow(Horizontal):
         self._wrong.update(literal(text))
 
 
-class RouteRow(Vertical):
+class RouteRow(ColumnBox):
     """A way on: when, and where to. The last has no condition."""
 
     def __init__(self, when: FieldRow, go: FieldRow) -> None:

@@ -21,7 +21,8 @@ from consult.content.price_list.columns import (
 from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
 from consult.ui.edit.sheets import OutlineEntry, Sheets
-from consult.ui.words import LEVELS, literal
+from consult.ui.literal import literal
+from consult.ui.words import LEVELS
 
 How = Literal["words", "line", "condition", "pick", "names", "moves", "list"]
 """Several lines, one line, a condition, one of several, names with commas, things and ways, a list

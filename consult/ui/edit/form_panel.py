@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList
@@ -29,8 +28,8 @@ from consult.ui.edit.field_widgets import (
 )
 from consult.ui.edit.fields import FIELDS, KINDS, FormField, level_of, one_line
 from consult.ui.edit.sheets import PARTS, STEPS, OutlineEntry, Place, Sheets
-from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
+from consult.ui.literal import literal
+from consult.ui.widgets.part import ColumnBox, ScrolledPanel, TextPart
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
@@ -51,21 +50,21 @@ class Doing:
     open: Callable[[Place], None]
 
 
-class FormPanel(VerticalScroll, can_focus=False):
+class FormPanel(ScrolledPanel):
     """Fields of one thing; it shows what the sheets say and hands every change on."""
 
     def __init__(self, doing: Doing) -> None:
         super().__init__(id="e-form")
         self.doing = doing
         self.entry: OutlineEntry | None = None
-        self._kinds: dict[str, Vertical] = {}
+        self._kinds: dict[str, ColumnBox] = {}
         self._rows: dict[str, dict[str, FieldRow]] = {}
         self._choices: list[FieldRow] = []
         self._numbers: list[FieldRow] = []
         self._routes: list[RouteRow] = []
         self._members: list[FieldRow] = []
         self._blocks = {
-            name: Vertical(classes="block") for name in ("choices", "routes", "members", "numbers")
+            name: ColumnBox(classes="block") for name in ("choices", "routes", "members", "numbers")
         }
         self._more = {
             "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
@@ -124,25 +123,30 @@ class FormPanel(VerticalScroll, can_focus=False):
         return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
 
     def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
-        box = Vertical(classes="kind")
+        box = ColumnBox(classes="kind")
         said = [replace(one, hint=of_thing(one.hint, thing)) for one in known]
         rows = {one.key: FieldRow(one.label, self._control(one)) for one in said}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
+        parts: list[Widget] = []
         if kind == "pool":
-            box.mount(self._blocks["members"], self._more["members"])
+            parts += [self._blocks["members"], self._more["members"]]
         for one in known:
-            _put_in(box, rows[one.key])
+            parts.append(rows[one.key])
             if kind == "question" and one.key == "answer":
-                box.mount(self._blocks["choices"], self._more["choices"])
+                parts += [self._blocks["choices"], self._more["choices"]]
             if kind == "product_part" and one.key == "lead_days":
-                box.mount(self._blocks["numbers"])
+                parts.append(self._blocks["numbers"])
             if kind == "question" and one.key == "exclusive":
-                box.mount(self._blocks["routes"], self._more["routes"])
+                parts += [self._blocks["routes"], self._more["routes"]]
         if kind == "question":
             readers = DoLine("+ Add a caution, advice or need", lambda: self._add("reader"))
-            box.mount(self._readers, readers)
+            parts += [self._readers, readers]
             self._readers.border_title = "Used in: Enter opens it"
+        # All at once: for each that comes alone the screen is laid out again.
+        box.mount(*parts)
+        for row in rows.values():
+            row.fill()
 
     def _control(self, field: FormField) -> Control:
         if field.how == "words":
@@ -322,7 +326,7 @@ class FormPanel(VerticalScroll, can_focus=False):
                 return
 
 
-def _put_in(box: Vertical, row: FieldRow | RouteRow) -> None:
+def _put_in(box: ColumnBox, row: FieldRow | RouteRow) -> None:
     """A row with its parts, ready for keys in this same turn."""
     box.mount(row)
     row.fill()

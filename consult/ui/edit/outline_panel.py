@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
 from textual.content import Content
 from textual.events import Key, Paste
 from textual.widgets import Input, OptionList
@@ -16,7 +15,8 @@ from textual.widgets.option_list import Option
 
 from consult.ui.edit.fields import outline_line
 from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
-from consult.ui.words import literal
+from consult.ui.literal import literal
+from consult.ui.widgets.part import ColumnBox
 
 MOST = 400
 """Lines shown at once while something is being found."""
@@ -73,7 +73,7 @@ class FindLine(Input):
         self.enter()
 
 
-class OutlinePanel(Vertical):
+class OutlinePanel(ColumnBox):
     """The file at hand is open, and the tree that it is a topic of; others are one line each."""
 
     def __init__(self, show: Callable[[Place], None], enter: Callable[[], None]) -> None:

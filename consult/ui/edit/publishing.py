@@ -14,7 +14,7 @@ from consult.ui.dialogs import LettersScreen, LineScreen, SuddenScreen, TextScre
 from consult.ui.edit.keeping import Keeping
 
 if TYPE_CHECKING:
-    from consult.content.library import Library
+    from consult.content.library.library import Library
     from consult.content.library.publish import Judge, Judged, PublishReport
 
 
@@ -81,7 +81,8 @@ class Publishing(Keeping):
 
     def _library(self) -> Library | str:
         """The library whose draft this is; why it cannot be published, in words."""
-        from consult.content.library import LibraryTrouble, the_library
+        from consult.content.library.files import LibraryTrouble
+        from consult.content.library.library import the_library
 
         if self.judge is None:
             return (
@@ -102,7 +103,7 @@ class Publishing(Keeping):
         self, library: Library, by: str, reason: str, accepted: Mapping[str, str], *, dry_run: bool
     ) -> PublishReport | None:
         """In a thread: callers are led through both versions. None where it broke off, told."""
-        from consult.content.library import LibraryTrouble
+        from consult.content.library.files import LibraryTrouble
         from consult.content.library.publish import Wanted, full, publish
 
         judge = self._judge_once
@@ -139,10 +140,6 @@ class Publishing(Keeping):
         if self._judged is None or self._judged[0] != texts:
             self._judged = texts, self.judge(live, new)
         return self._judged[1]
-
-    def hear(self, text: str) -> None:
-        """Show how far judging the draft has come; called from its thread."""
-        self.app.call_from_thread(self.tell, text, "")
 
     async def _accept(self, report: PublishReport, accepted: dict[str, str]) -> bool:
         """For whatever protects callers less: why that is right, or not publishing after all."""

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
-from consult.fit.range_model import SECTIONS
 from consult.marked.marks import Marked, Steps, parse_marked
 from consult.problems import Problem, Where
+from consult.range.parts import SECTIONS
 from consult.sentence import CHAIR
 from consult.tree.folder import FITTING_FILE, includes, mains_above
 

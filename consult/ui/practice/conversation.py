@@ -9,8 +9,8 @@ from textual.content import Content
 
 from consult.call.wording import question_label
 from consult.practice.log import Entered, Hinted, Lifted, Spoke
+from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from consult.picture import measures
+from consult.picture.measures import MEASURES
 from consult.picture.raster import sheet_rows
 from consult.practice.log import Again, Ask, Close, Coach, Recommend, Say
 from consult.practice.worked import MEASURED, OF_THE_CHAIR
@@ -67,8 +67,9 @@ def _word_lines() -> Iterator[str]:
     for name, (title, decides) in MEASURED.items():
         yield from ("", title)
         yield from wrap(decides, _WIDE, initial_indent="  ", subsequent_indent="  ")
-        yield from wrap(measures.words(name), _WIDE, initial_indent="  ", subsequent_indent="  ")
-        yield from (f"  {row}" for row in sheet_rows(measures.sheet(name), _DRAWN))
+        study = MEASURES[name]
+        yield from wrap(study.description, _WIDE, initial_indent="  ", subsequent_indent="  ")
+        yield from (f"  {row}" for row in sheet_rows(study.sheet(), _DRAWN))
     yield from ("", "The chair and the call")
     for word, means in OF_THE_CHAIR.items():
         yield from wrap(f"{word}: {means}", _WIDE, initial_indent="  ", subsequent_indent="    ")

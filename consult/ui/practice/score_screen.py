@@ -18,6 +18,8 @@ from textual.worker import Worker, WorkerState
 from consult.practice.log import Spoke
 from consult.practice.model import level_words
 from consult.ui.keys import Foot
+from consult.ui.literal import literal
+from consult.ui.opening import ROOMY_WIDTH
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.score_words import (
     behaviour_content,
@@ -27,9 +29,7 @@ from consult.ui.practice.score_words import (
     next_lines,
     verdict,
 )
-from consult.ui.room import ROOMY_WIDTH
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

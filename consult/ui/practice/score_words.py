@@ -9,8 +9,8 @@ from textual.content import Content
 from consult.practice.learner.standing import outlook
 from consult.practice.model import level_words
 from consult.practice.scoring.points import LABELS
+from consult.ui.literal import literal
 from consult.ui.practice.rows import day_words, of_100, result, step_words
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -15,12 +15,12 @@ from textual.widgets.option_list import Option
 from consult.practice.model import level_words
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import Foot
+from consult.ui.literal import literal
 from consult.ui.practice.keys import HELP, LEVELS
 from consult.ui.practice.lessons import WORDS_TITLE, words_text
 from consult.ui.practice.rows import CallerRow, Lesson, harder, rows
 from consult.ui.practice.score_words import record_text
 from consult.ui.widgets.part import TextPart
-from consult.ui.words import literal
 
 if TYPE_CHECKING:
     from collections.abc import Callable

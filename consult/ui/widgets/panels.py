@@ -5,10 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
-from textual.reactive import Reactive
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -16,14 +14,14 @@ from consult.call.wording import question_label
 from consult.call.worth import seconds_of
 from consult.sentence import CHAIR
 from consult.tree.placeholders import in_units
-from consult.ui.clicks import clickable
-from consult.ui.widgets.part import TextPart
+from consult.ui.literal import clickable, literal
+from consult.ui.opening import first_asked
+from consult.ui.widgets.part import ScrolledPanel, Settled, TextPart
 from consult.ui.words import (
     ROOMY,
     body_lines,
     chair_lines,
     fit_lines,
-    literal,
     note_lines,
     step_line,
     topic_line,
@@ -37,7 +35,7 @@ if TYPE_CHECKING:
     from consult.units import System
 
 
-class AheadPanel(VerticalScroll, can_focus=False):
+class AheadPanel(ScrolledPanel):
     """The open questions after the one at hand, where a window has room for them."""
 
     def compose(self) -> ComposeResult:
@@ -73,7 +71,7 @@ def _question(question: Question, system: System) -> Content:
 _ORDER = ("fit", "changed", "chair", "notes", "body")
 
 
-class FitPanel(VerticalScroll, can_focus=False):
+class FitPanel(ScrolledPanel):
     """Set-up and chair, worked out again after each answer."""
 
     def __init__(self) -> None:
@@ -124,7 +122,7 @@ NO_PICTURE = "There is no picture yet: it needs a chair and a desk."
 STOPPED = "Product advice has ended, so there is no picture."
 
 
-class PicturePanel(Static):
+class PicturePanel(Settled, Static):
     """Drawn again for every state and every size; problems bear a sign and words."""
 
     def __init__(self, id_: str) -> None:
@@ -171,14 +169,21 @@ def picture_content(now: State, width: int, height: int) -> Content:
 # -- what has been said: every line can be amended ------------------------------------------------
 
 
-class SaidList(OptionList):
+class SaidList(Settled, OptionList):
     """The answers on the way, the latest at the bottom; Enter amends the one under the cursor.
 
     A line more moves nothing outside the list, so the screen is not laid out again for it.
     """
 
     BORDER_TITLE = "Said so far (F3 to amend)"
-    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
+
+    def _size_updated(
+        self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True
+    ) -> bool:
+        """As large as before, nothing has moved in it: its scroll bar is not drawn once more."""
+        return size != self._size and super()._size_updated(
+            size, virtual_size, container_size, layout
+        )
 
     def on_blur(self) -> None:
         """Where there is no room for it, it was shown to amend a line, and goes again."""
@@ -214,7 +219,7 @@ class SaidList(OptionList):
 # -- what to say now: the largest thing on the screen ---------------------------------------------
 
 
-class SayPanel(VerticalScroll, can_focus=False):
+class SayPanel(ScrolledPanel):
     """The question, its choices, and how to coach the caller through it.
 
     It keeps its height whatever is asked, so that the answer line stays where the eye expects it.
@@ -233,8 +238,8 @@ class SayPanel(VerticalScroll, can_focus=False):
         card: str = "",
     ) -> None:
         """Show one question, its amounts in the caller's units, and what the card says of it."""
-        lead = literal("Amend: " if amending else "Say: ", "dim")
-        parts = [lead + literal(in_units(question.ask, system), "bold")]
+        ask = in_units(question.ask, system)
+        parts = [literal("Amend: ", "dim") + literal(ask, "bold") if amending else first_asked(ask)]
         if question.choices:
             labels = enumerate(question.choices.values(), 1)
             parts.append(Content("\n").join(_choice(at, label) for at, label in labels))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.reactive import Reactive
@@ -9,14 +10,34 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 
-class TextPart(Static):
+class Settled:
+    """What a layout puts somewhere, and which is content with that.
+
+    Else Textual lays the whole screen out again for everything that was new, or is of another size
+    than before. Where a scroll bar comes or goes it still does.
+    """
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False, repaint=False)
+
+
+class RowBox(Settled, Horizontal):
+    """Things side by side."""
+
+
+class ColumnBox(Settled, Vertical):
+    """Things one below the other."""
+
+
+class ScrolledPanel(Settled, VerticalScroll, can_focus=False):
+    """What may be longer than its panel."""
+
+
+class TextPart(Settled, Static):
     """Text that is never markup.
 
     Laying a screen out costs four times what drawing a text does, so it is done only where the
-    text needs another height than it has; never again because it then has that height.
+    text needs another height than it has.
     """
-
-    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
     def __init__(self, id_: str, *, vanishes: bool = False) -> None:
         """``vanishes``: without text it takes no room."""
@@ -33,20 +54,29 @@ class TextPart(Static):
             self.display = bool(content.plain)
             self.update(content)
         else:
-            self.update(content, layout=not self._fits(content))
+            height = self._height_for(content)
+            self.update(content, layout=height != self.content_size.height)
+            if height is not None and height != self.content_size.height:
+                self._tell_around(height)
 
-    def _fits(self, content: Content) -> bool:
-        """Whether the text stands in the room there is, no more and no less."""
-        width, height = self.content_size
-        around = self.parent
+    def _height_for(self, content: Content) -> int | None:
+        """Lines that a text takes in the width there is; None before there is one."""
+        width, around = self.content_size.width, self.parent
         if not width or not isinstance(around, Widget):
-            return False
+            return None
         whole = self.styles.text_wrap == "nowrap"
         wrapped = content.plain.split("\n") if whole else content.wrap(width)
         lines = len(wrapped) if content.plain else 0
         # As tall as what it stands in: not as it stands now, which an earlier text may have made.
         least = around.size.height if self.styles.min_height is not None else 0
-        return max(lines, least - self.gutter.height) == height
+        return max(lines, least - self.gutter.height)
+
+    def _tell_around(self, height: int) -> None:
+        """A panel that scrolls shows its scroll bar as it will be, not once more after a layout."""
+        around = self.parent
+        if isinstance(around, VerticalScroll) and around.virtual_size.height:
+            around.virtual_size = around.virtual_size.with_height(height + self.gutter.height)
+            around._scroll_update(around.virtual_size)
 
 
 def _same(one: Content, other: Content) -> bool:

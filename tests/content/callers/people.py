@@ -6,10 +6,11 @@ import math
 from functools import cache
 
 from consult.body.population import Population, load_population
-from consult.content.callers import NO_SHARES, CallerSource, QuestionShares, Shares
 from consult.content.callers.says import Person, person, says
+from consult.content.callers.simulation import CallerSource
 from consult.paths import trees_folder
 from consult.tree.model import Question
+from consult.tree.shares import NO_SHARES, QuestionShares, Shares
 from tests.call.calls import TODAY
 
 FILE = trees_folder() / "callers.yaml"

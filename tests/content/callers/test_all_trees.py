@@ -11,20 +11,13 @@ from pathlib import Path
 import pytest
 
 from consult.call.state import with_chair
-from consult.content.callers import (
-    FILE,
-    CallerSource,
-    QuestionShares,
-    Shares,
-    led_state,
-    load_shares,
-)
 from consult.content.callers.report import faults, report
+from consult.content.callers.simulation import CallerSource, led_state
 from consult.content.effect.differences import chair_of
 from consult.paths import trees_folder
 from consult.summary.directions import state_pieces
 from consult.tree.folder import main_trees
-from consult.tree.shares import Amount
+from consult.tree.shares import FILE, Amount, QuestionShares, Shares, load_shares
 from tests.call.calls import TODAY, basis_of
 from tests.long import LONG
 

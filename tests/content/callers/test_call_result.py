@@ -13,20 +13,22 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import State, with_chair
-from consult.content.callers import QuestionShares, Shares, led_state
-from consult.content.callers.call_result import (
+from consult.content.callers.chance import normal
+from consult.content.callers.simulation import (
     OFFER_WORDS,
     CallResult,
     FeaturesKept,
     call_result,
     came_to,
+    led_state,
     questions_in,
     seconds_spoken,
 )
-from consult.content.callers.chance import normal
-from consult.fit.range_model import Kind, Part, Range
 from consult.fit.workplace import Desk
 from consult.paths import trees_folder
+from consult.range.model import Range
+from consult.range.parts import Kind, Part
+from consult.tree.shares import QuestionShares, Shares
 from tests.call.calls import question, small, told
 from tests.content.callers.people import source, survey
 from tests.fit.slow_choose import part, range_of

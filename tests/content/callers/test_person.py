@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 import consult.body
 from consult.body.measured import Sex
-from consult.content.callers import Shares
 from consult.content.callers.says import Person
+from consult.tree.shares import Shares
 from tests.content.callers.people import caller, near, survey
 
 MANY = 6000

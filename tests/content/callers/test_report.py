@@ -11,8 +11,8 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import Given, State
-from consult.content.callers.call_result import CallResult, FeaturesKept
 from consult.content.callers.report import Spread, faults, report
+from consult.content.callers.simulation import CallResult, FeaturesKept
 from consult.moves import MovePiece
 from tests.call.calls import seating, small, told
 
@@ -112,7 +112,7 @@ def test_advice_after_a_stop(little: Basis) -> None:
     now = whole(little, "1")
     assert now.stopped is not None
     advice = little.tree.advice[0]
-    (fault,) = faults(little.tree, replace(now, advice=(Given(advice, advice.say, ""),)))
+    (fault,) = faults(little.tree, replace(now, given=lambda: (Given(advice, str),)))
     assert (fault.kind, fault.what) == ("advice after a stop", "'sleep_more' after 'no_sleep'")
 
 

@@ -11,10 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.understand import understand
-from consult.content.callers import QuestionShares, Shares, load_shares
 from consult.content.callers.chance import rounded
 from consult.content.callers.says import NOT_KNOWN, says
-from consult.tree.shares import Amount, chances_of, weights_of
+from consult.tree.shares import Amount, QuestionShares, Shares, chances_of, load_shares, weights_of
 from tests.call.calls import TODAY, question, seating
 from tests.content.callers.people import FILE, anybody, caller, near, said, survey
 

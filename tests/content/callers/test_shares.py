@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.content.callers import callers_problems, load_shares
+from consult.content.checks import callers_problems
 from consult.paths import trees_folder
 from consult.problems import Problem
-from consult.tree.shares import Amount, QuestionShares, Shares, amount
+from consult.tree.shares import Amount, QuestionShares, Shares, amount, load_shares
 from tests.content.callers.people import FILE
 
 TREE = """\

@@ -13,11 +13,17 @@ from datetime import date
 from functools import cache
 
 from consult.call.state import State, with_chair
-from consult.content.callers import FILE, CallerSource, led_state, load_shares
-from consult.content.callers.call_result import CallResult, FeaturesKept, came_to
 from consult.content.callers.report import OfferedChairs, report
+from consult.content.callers.simulation import (
+    CallerSource,
+    CallResult,
+    FeaturesKept,
+    came_to,
+    led_state,
+)
 from consult.paths import default_tree
 from consult.summary.directions import state_pieces
+from consult.tree.shares import FILE, load_shares
 from tests.call.calls import seating
 from tests.long import LONG
 

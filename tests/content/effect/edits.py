@@ -9,10 +9,12 @@ from pathlib import Path
 
 from consult.call.basis import Basis, load_basis
 from consult.call.transcript import Transcript
-from consult.content.callers import CallerSource, QuestionShares, Shares, Simulated, drawn
-from consult.content.effect import Effect, ImpactRow, effect
-from consult.fit.range_file import load_range
+from consult.content.callers.simulation import CallerSource, Simulated, drawn
+from consult.content.effect.compared import effect
+from consult.content.effect.result import Effect, ImpactRow
 from consult.paths import trees_folder
+from consult.range.file import load_range
+from consult.tree.shares import QuestionShares, Shares
 from tests.call.calls import TODAY, call_of
 from tests.content.callers.people import survey
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from consult.body.population import load_population
-from consult.content.callers import CallerSource, drawn
-from consult.content.effect import effect
-from consult.tree.adjusts import Adjusts
+from consult.content.callers.simulation import CallerSource, drawn
+from consult.content.effect.compared import effect
+from consult.tree.quantities import Adjusts
 from consult.tree.shares import NO_SHARES
 from tests.call.calls import TODAY, small
 from tests.call.test_adjusted import BOOTS

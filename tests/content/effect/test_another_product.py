@@ -9,10 +9,8 @@ from shutil import copytree
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
-from consult.content.callers import CallerSource, drawn
-from consult.content.callers.call_result import came_to
-from consult.content.callers.lead import led_state
-from consult.content.effect import effect
+from consult.content.callers.simulation import CallerSource, came_to, drawn, led_state
+from consult.content.effect.compared import effect
 from consult.paths import shipped_trees
 from consult.tree.shares import load_shares
 from tests.call.calls import TODAY

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library import Library, begin_draft
+from consult.content.library.library import Library, begin_draft
 from tests.content.library.libraries import library_in_use
 
 

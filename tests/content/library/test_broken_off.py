@@ -17,8 +17,8 @@ from typing import Any
 
 import pytest
 
-from consult.content.library import Library, LibraryTrouble, begin_draft
-from consult.content.library.files import digest_of, read_files
+from consult.content.library.files import LibraryTrouble, digest_of, read_files
+from consult.content.library.library import Library, begin_draft
 from consult.content.library.publish import bring_back, publish
 from consult.content.library.verify import verify
 from consult.paths import trees_folder

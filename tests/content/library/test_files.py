@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library import LibraryTrouble
 from consult.content.library.files import (
+    LibraryTrouble,
     digest_of,
     main_trees,
     protect,

@@ -9,9 +9,9 @@ import pytest
 
 from consult.content.changes.folders import safety_lines
 from consult.content.library.lost import compared
-from consult.fit.range_file import load_range
 from consult.paths import shipped_trees
 from consult.problems import Problem
+from consult.range.file import load_range
 from consult.tree.check import check_tree
 from consult.tree.folder import main_trees
 

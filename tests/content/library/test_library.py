@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from consult.content.library import LibraryTrouble
+from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import (
     FILE,
     AcceptedLoss,

@@ -8,10 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library import LibraryTrouble, begin_draft, discard_draft, draft_folder
-from consult.content.library.draft import SCHEMAS, note_bases
-from consult.content.library.files import digest_of, read_files
-from consult.content.library.library import Library, the_library
+from consult.content.library.files import LibraryTrouble, digest_of, read_files
+from consult.content.library.library import (
+    SCHEMAS,
+    Library,
+    begin_draft,
+    discard_draft,
+    draft_folder,
+    note_bases,
+    the_library,
+)
 from consult.content.library.lost import Weaker
 from consult.content.library.publish import Judged, bring_back, locked, publish
 from consult.content.library.verify import verify

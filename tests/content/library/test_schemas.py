@@ -11,7 +11,7 @@ from jsonschema import Draft202012Validator
 
 from consult.content.begin import begin_folder
 from consult.content.editing.edits_questions import new_tree, with_schema_line
-from consult.content.library.draft import SCHEMAS
+from consult.content.library.library import SCHEMAS
 from consult.marked.marks import parse_marked
 from consult.paths import shipped_trees
 

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from consult.content.price_list.columns import NEEDED, guide
 from consult.content.price_list.export import Decimal, price_list, row_of, template
 from consult.content.price_list.reading import Head, PriceList, read_price_list
-from consult.fit.chairs import chairs_of
-from consult.fit.range_file import load_range
-from consult.fit.range_model import FEATURES, Kind, Part, Range
 from consult.paths import shipped_trees
+from consult.range.chairs import chairs_of
+from consult.range.file import load_range
+from consult.range.model import Range
+from consult.range.parts import FEATURES, Kind, Part
 
 HEAD = Head("boyne_seating", "Boyne Seating", "2026.11.29", "EUR")
 LIST = Path(__file__).with_name("boyne.csv")

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from consult.call.basis import Basis
 from consult.problems import Where
-from consult.tree.condition import Condition, named
+from consult.tree.condition import Condition
 from consult.tree.model import Advice, Caution, Question, Route, Tree
 from consult.tree.nodes import (
     And,
@@ -25,6 +25,7 @@ from consult.tree.nodes import (
     Sum,
     Value,
     YesNo,
+    named,
 )
 from tests.call.calls import seating
 

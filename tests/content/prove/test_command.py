@@ -11,7 +11,7 @@ import pytest
 from consult.call.basis import load_basis
 from consult.cli import main
 from consult.commands.outcome import Outcome
-from consult.content.prove import prove
+from consult.content.prove.kept import prove
 from consult.paths import shipped_trees
 from consult.tree.check import check_tree
 from consult.tree.load import load_tree

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis
-from consult.content.prove import NO_SOLVER, Proofs, prove
-from consult.content.prove.model import Caller
+from consult.content.prove.kept import NO_SOLVER, prove
+from consult.content.prove.model import Caller, Proofs
 from consult.content.prove.trying import HeldCall, Trying
 from consult.tree.condition import parse_condition
 from consult.tree.load import load_with_gaps

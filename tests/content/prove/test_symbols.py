@@ -18,8 +18,8 @@ from consult.call.facts import Facts
 from consult.call.route import walk
 from consult.call.state import state_so_far
 from consult.content.prove.solving import Solving
-from consult.content.prove.spoken import DAY, said_as
 from consult.content.prove.symbols import FormulaReader
+from consult.content.prove.trying import DAY, said_as
 from consult.content.prove.walk import Walked
 from consult.tree.condition import Condition
 from consult.tree.model import Tree

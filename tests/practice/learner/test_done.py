@@ -9,10 +9,11 @@ import pytest
 from consult.practice.exercise import Exercise
 from consult.practice.learner.done import finished, noticed
 from consult.practice.learner.store import read, written
-from consult.practice.log import log_json, log_of
+from consult.practice.log import log_json
 from consult.practice.scoring.points import Item, Score
 from tests.practice.callers import START, begun, listen, little
 from tests.practice.learner.samples import DAY
+from tests.practice.replay import log_of
 
 ALL = """\
 truth: {consent: yes, signs: [none], hours: 7, kind: fixed, heel: 3 cm}

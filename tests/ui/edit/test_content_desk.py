@@ -13,7 +13,7 @@ from consult.ui.dialogs import LettersScreen
 from consult.ui.edit.rehearsal import PreviewScreen
 from consult.ui.widgets.part import TextPart
 from tests.long import LONG, in_a_long_run
-from tests.ui.desk import SIZES
+from tests.ui.desk import SIZES, draw
 from tests.ui.edit.content_desk import content_desk, trees
 
 ODD = "Sit [bold]here[/] 🪑 אבג \\ \"x\" 'y' #z: {a} *b &c \x1b[31mred x\u202ey"
@@ -374,3 +374,4 @@ async def test_every_text_is_shown_as_it_is(text: str, tmp_path: Path) -> None:
         await at.type(text)
         await at.settle()
         await at.press("escape", "alt+n", "alt+n", "alt+n")
+        draw(at.app)

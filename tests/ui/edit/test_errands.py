@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library import begin_draft, the_library
-from consult.content.library.library import Library
+from consult.content.library.library import Library, begin_draft, the_library
 from consult.content.library.lost import compared
 from consult.content.library.publish import Judged
 from consult.ui.dialogs import LettersScreen, LineScreen, TextScreen

@@ -22,7 +22,7 @@ from consult.ui.practice.rows import CallerRow, Practising
 from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.widgets.part import TextPart
 from tests.call.calls import basis_of
-from tests.ui.desk import Clock, draw
+from tests.ui.desk import Clock, draw_last
 
 LEARNER = "Ann"
 CALLERS = Path(__file__).with_name("callers")
@@ -145,4 +145,4 @@ async def practice(
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         yield PracticeDesk(pilot, practising, clock)
-        draw(app)
+        draw_last(app)

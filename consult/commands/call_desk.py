@@ -1,0 +1,275 @@
+"""What a call begins with, by the command line; and a call in plain lines."""
+
+from __future__ import annotations
+
+import getpass
+import io
+import os
+import sys
+from argparse import Namespace
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from threading import Event, Thread
+from typing import TYPE_CHECKING
+
+from consult.call.basis import load_basis
+from consult.call.call import Call, set_country
+from consult.call.follow_up import begin
+from consult.call.session import Session
+from consult.call.transcript import load_transcript, unknown_questions
+from consult.commands import clock
+from consult.commands.installation import (
+    chosen_country,
+    chosen_population,
+    tree_about,
+    unpublished,
+    usual_units,
+)
+from consult.commands.outcome import Outcome, complain, print_problems
+from consult.content.library.library import the_library
+from consult.content.library.verify import NEWS, came_anew
+from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
+from consult.records.call_trees import FirstCalls, LiveTrees, led_with
+from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
+from consult.records.errors import RecordsTrouble
+from consult.records.kept import STATUSES
+from consult.records.place import no_records, records_place
+from consult.records.validation_cache import read_validated, write_validated
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from consult.call.basis import Basis
+    from consult.records.kept import Kept
+
+FOLLOW_UP = "follow_up.yaml"
+"""The tree of a second call."""
+
+
+def ready(options: Namespace) -> Begun | Outcome:
+    """Load what a call needs; an outcome where there can be none, and why was said."""
+    today = clock.today()
+    call = Call(today, options.units or usual_units())
+    if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
+        return complain("Give one of --open, --follow-up and --from.")
+    if options.thorough and options.open:
+        return complain(
+            "A stored call keeps its setting. Open it without --thorough, then type /thorough "
+            "in the call."
+        )
+    about: Path | str = tree_about(options.about) if options.about else ""
+    if options.about and (options.tree or options.open or options.start):
+        return complain("--about is for a new call. Leave out --tree, --open and --from.")
+    if options.about and isinstance(about, str):
+        return complain(about)
+    if not options.tree and (trouble := unpublished()):
+        return complain(trouble)
+    try:
+        place = records_place(options.records)
+        missing = no_records(place)
+    except RecordsTrouble as trouble:
+        return complain(str(trouble))
+    if options.open and missing:
+        return complain(missing)
+    firsts = FirstCalls(place)
+    first: Kept | str = ""
+    if options.follow_up or options.open:
+        first = firsts.kept(options.follow_up or options.open)
+    if options.follow_up and isinstance(first, str):
+        return complain(first)
+    tree = about if isinstance(about, Path) else _questions(options, first)
+    seconds = (tree.stem, Path(FOLLOW_UP).stem)
+    if options.follow_up and not isinstance(first, str) and first.versions.tree in seconds:
+        said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
+        return complain(said)
+    if options.start:
+        transcript, problems = load_transcript(Path(options.start))
+        if transcript is None:
+            print_problems(problems)
+            return Outcome.BAD_USE
+        tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
+        call = transcript.call
+        if options.units:
+            call = replace(call, system=options.units)
+    if not tree.is_file():
+        return complain(f"There is no tree file {tree}.")
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    read_validated()
+    basis, problems = load_basis(tree, population)
+    write_validated()
+    if basis is not None and options.start and transcript is not None:
+        problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
+    if basis is None or any(problem.severity == "error" for problem in problems):
+        print_problems(problems)
+        return Outcome.BAD_USE
+    if options.follow_up and not isinstance(first, str):
+        call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
+        call = replace(call, system=options.units or call.system)
+    try:
+        code = chosen_country(options.country, basis)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    if options.country or not (options.start or options.follow_up):
+        call = set_country(call, code)
+    if options.thorough and not call.thorough:
+        call = call.led_in_full(True)
+    adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
+    kept = DeskCalls(basis, place, adviser, clock.now)
+    live = None if options.tree else LiveTrees(basis)
+    if live is not None and live_version(library_folder()) is not None:
+        from consult.content.library.verify import live_altered
+
+        if altered := live_altered():
+            kept.notices.append(f"{altered[1]} Tell the content lead.")
+    if live is not None and came_anew(the_library()):
+        kept.notices.append(f"{NEWS} Tell the content lead.")
+    return Begun(basis, call, kept, clock.now, options.open or "", firsts, live)
+
+
+def stored_line(begun: Begun, options: Namespace, name: str, at_end: Call) -> str:
+    """How a call stands in the records at its end; '' where nothing was said in it."""
+    carried = () if options.start else begun.call.answers
+    if at_end.answers in ((), carried):
+        return ""
+    plain = " --plain" if options.plain else ""
+    return _how_stored(begun.kept.stored_as(name), begun.kept.reference(name), plain)
+
+
+def _how_stored(status: str, reference: str, plain: str) -> str:
+    """What the records say of a call, and how to continue it."""
+    if not status:
+        return f"Call {reference} is not in the records."
+    if status not in STATUSES:
+        return f"{reference}: {status}"
+    how = "finished" if status in ("finished", "stopped") else "not finished"
+    again = f"consult call{plain} --open {reference}"
+    return f"The call is stored as {reference}, {how}. To continue it: {again}"
+
+
+def _questions(options: Namespace, first: Kept | str) -> Path:
+    """The tree to ask: the one named, else that of a second call, else what ``first`` was led with.
+
+    ``first`` is the call to follow up or to go on with.
+    """
+    if options.tree:
+        return Path(options.tree)
+    if options.follow_up:
+        return trees_folder() / FOLLOW_UP
+    if isinstance(first, str):
+        return default_tree()
+    led = f"{first.versions.tree}.yaml"
+    folders = (trees_folder(), version_folder(first.versions.tree_version))
+    found = (folder / led for folder in folders if folder and (folder / led).is_file())
+    return next(found, default_tree())
+
+
+def _of(kept: Kept) -> str:
+    """Which call a follow-up follows, where it says so."""
+    said = kept.call.latest().get("first_reference")
+    return f", of {' '.join(said.said.split())[:20]}" if said and said.said.strip() else ""
+
+
+def _user() -> str:
+    """Who is at this desk, as the machine knows them."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""
+
+
+# -- ``consult call --plain``: a call on standard input and output, a line at a time --------------
+
+
+def lead(begun: Begun, options: Namespace) -> Outcome:
+    """Lead one call; however it ends, it is stored, on hold unless it came to its end.
+
+    A call that is gone on with has the version of the tree that it began with, unless a tree was
+    named.
+    """
+    # The screen needs none of it, nor the templates that it writes a summary with: an eighth of the
+    # time of a start.
+    from consult.ui.plain_call import PlainCall
+
+    basis, call, kept, firsts = begun.basis, begun.call, begun.kept, begun.firsts
+    assert firsts is not None
+    open_first, any_version = begun.open_first, begun.live is not None
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
+    kept.start()
+    name = open_first
+    if open_first:
+        seen = firsts.kept(open_first)
+        if isinstance(seen, str):
+            return complain(seen)
+        if seen.versions.tree != basis.tree.name:
+            return complain(f"{open_first} was taken with other questions, {seen.versions.tree}.")
+        basis = led_with(seen.versions, basis) if any_version else basis
+        name = seen.reference
+        opened = _open(kept, name, basis)
+        if isinstance(opened, CallRefused):
+            return complain(opened.text)
+        call = opened
+        _write(kept.unsaid(name))
+    else:
+        name = kept.new(clock.now(), basis)
+    session = Session(basis, call, clock.now())
+    plain = PlainCall(session, kept, name, clock.now, firsts, _read, _write)
+    try:
+        with _beating(kept, name):
+            plain.run()
+    finally:
+        _write(kept.leave(name, session, firsts))
+        _write(stored_line(begun, options, name, session.now.call))
+        kept.close()
+    return Outcome.DONE
+
+
+def _open(kept: DeskCalls, name: str, basis: Basis) -> Call | CallRefused:
+    """The stored call; one that is open elsewhere is taken over where the adviser says so."""
+    found = kept.open(name, basis=basis)
+    if not isinstance(found, CallRefused) or not found.elsewhere:
+        return found
+    _write(f"{found.text} What was said there is stored.")
+    _write("y takes it over, Enter leaves it.")
+    try:
+        taken = _read().strip().casefold() in ("y", "yes")
+    except EOFError:
+        taken = False
+    return kept.open(name, anyway=True, basis=basis) if taken else found
+
+
+def _read() -> str:
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        return input("> ")
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line
+
+
+def _write(text: str) -> None:
+    if text:
+        print(text, flush=True)
+
+
+@contextmanager
+def _beating(kept: DeskCalls, name: str) -> Iterator[None]:
+    """Others see that the call is open here for as long as the block lasts."""
+    done = Event()
+
+    def beat() -> None:
+        while not done.wait(BEAT):
+            if lost := kept.beat(name):
+                kept.notices.append(lost)
+
+    thread = Thread(target=beat, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        done.set()
+        thread.join()

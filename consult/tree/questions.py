@@ -1,0 +1,278 @@
+"""Checks of questions: answer kind, unit, choices, what each feeds, whether anything reads it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, get_args
+
+from consult.problems import listed, nearest
+from consult.tree.condition import RESERVED
+from consult.tree.draft import Block, Draft
+from consult.tree.model import DECIDING, END, SETS, SETS_CHOICES, TOPICS, AnswerKind
+from consult.tree.placeholders import NAME, names_in
+from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS, Adjusts, adjusts_of
+from consult.tree.typecheck import Sort, ValueKind
+
+if TYPE_CHECKING:
+    from consult.tree.condition import Condition
+    from consult.tree.constant import Written
+
+_UNITS = {"length": LENGTH_UNITS, "mass": MASS_UNITS}
+_OWN_SORT: dict[str | None, Sort] = {
+    "choice": "choice",
+    "choices": "choices",
+    "yes-no": "yes-no",
+    "text": "text",
+    "date": "date",
+}
+_RANGE = re.compile(r"\s*([0-9]{1,6}(?:\.[0-9]{1,6})?)\s+to\s+([0-9]{1,6}(?:\.[0-9]{1,6})?)\s*")
+
+
+def choices_of(block: Block) -> dict[str, str]:
+    """Choice name -> label as written; empty where there are none."""
+    choices = block.data.get("choices")
+    names = choices if isinstance(choices, dict) else {}
+    return {name: block.text("choices", name) or "" for name in names}
+
+
+def openers(draft: Draft) -> dict[str, Block]:
+    """The questions whose answers open topics."""
+    return {name: one for name, one in draft.questions.items() if one.data.get("sets") == TOPICS}
+
+
+def offered(block: Block) -> list[str]:
+    """The topics that a question offers to open, as written."""
+    return [choice for choice in choices_of(block) if choice != block.text("exclusive")]
+
+
+def signs_of(block: Block) -> dict[str, list[str]]:
+    """Choice -> the signs it names, as written."""
+    signs = block.data.get("signs")
+    return {
+        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
+        for choice, of in (signs.items() if isinstance(signs, dict) else ())
+    }
+
+
+def expected(block: Block) -> tuple[float, float] | None:
+    """The two numbers of ``expect`` in the question's own unit; None where it is not written so."""
+    found = _RANGE.fullmatch(block.text("expect") or "")
+    return (float(found.group(1)), float(found.group(2))) if found else None
+
+
+def question_kind(name: str, block: Block) -> ValueKind:
+    """What the question is to a condition; unclear where its own block is wrong."""
+    answer = block.text("answer")
+    unit = block.text("unit")
+    if answer in _UNITS and unit in _UNITS[answer]:
+        return ValueKind("number", unit, name=name)
+    if answer == "count":
+        return ValueKind("number", "", name=name)
+    if answer in _OWN_SORT:
+        return ValueKind(_OWN_SORT[answer], choices=frozenset(choices_of(block)), name=name)
+    return ValueKind("unclear", name=name)
+
+
+def name_kinds(draft: Draft) -> dict[str, ValueKind]:
+    """What every question, and every quantity that a file declares, is to a condition."""
+    kinds = {name: question_kind(name, block) for name, block in draft.questions.items()}
+    for name in draft.declared or ():
+        kind = ValueKind("number", "cm", name=f"fit.{name}")
+        limit = ValueKind("unclear", name=f"fit.{name}")  # told with all else of the fitting
+        kinds[f"fit.{name}"] = kind if f"fit.{name}" in draft.figures else limit
+    return kinds
+
+
+def check_question(name: str, block: Block, draft: Draft) -> None:
+    """Note everything about one question that contradicts itself."""
+    if name in RESERVED or name in (END, "contact"):
+        said = f"A question cannot be called '{name}', because the word has another meaning."
+        draft.says(block.key(), "reserved-name", said, "Choose another name.")
+    answer = block.text("answer")
+    if answer is None or answer not in get_args(AnswerKind):
+        return
+    _check_choices(name, answer, block, draft)
+    _check_unit(name, answer, block, draft)
+    _check_expect(name, answer, block, draft)
+    _check_measures(name, answer, block, draft)
+    _check_sets(name, answer, block, draft)
+    if block.text("read_by") == "order_team" and block.text("private") == "health":
+        said = f"'{name}' is about health, and the order team may not see that."
+        draft.says(block.place("read_by"), "health-on-order", said, "Delete read_by.")
+
+
+def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
+    choices = choices_of(block)
+    has = "choices" in block.data
+    if answer not in ("choice", "choices"):
+        if has:
+            said = f"'{name}' is answered by {answer}, which has no choices."
+            fix = "Write answer: choice or answer: choices, or delete the choices."
+            draft.says(block.key("choices"), "choices-of-another-kind", said, fix)
+    elif not has:
+        said = f"'{name}' is answered by {answer}, but no choices are listed."
+        draft.says(block.place("answer"), "no-choices", said, "Add choices: with a line for each.")
+    for choice in choices:
+        if choice in RESERVED:
+            said = f"A choice cannot be called '{choice}', because the word has another meaning."
+            fix = "Write answer: yes-no" if choice in ("yes", "no") else "Choose another name"
+            fix += ", or a name such as said_yes." if choice in ("yes", "no") else "."
+            draft.says(block.key("choices", choice), "reserved-name", said, fix)
+    exclusive = block.text("exclusive")
+    if exclusive is None:
+        return
+    if answer != "choices":
+        said = "exclusive is allowed only if several choices can be given."
+        draft.says(
+            block.key("exclusive"), "exclusive", said, "Write answer: choices, or delete it."
+        )
+    elif exclusive not in choices:
+        fix = nearest(exclusive, choices) or f"It is {listed(choices)}."
+        said = f"'{name}' has no choice '{exclusive}'."
+        draft.says(block.place("exclusive"), "exclusive", said, fix)
+
+
+def _check_unit(name: str, answer: str, block: Block, draft: Draft) -> None:
+    units = _UNITS.get(answer, ())
+    unit = block.text("unit")
+    if not units:
+        if unit is not None:
+            said = f"'{name}' is answered by {answer}, which has no unit."
+            draft.says(block.key("unit"), "unit-of-another-kind", said, "Delete the unit.")
+    elif unit is None:
+        said = f"'{name}' is a {answer} without a unit."
+        draft.says(block.place("answer"), "no-unit", said, f"Add unit: {listed(units)}.")
+    elif unit not in units and unit in (*LENGTH_UNITS, *MASS_UNITS):
+        said = f"'{unit}' is not a unit of {answer}."
+        draft.says(block.place("unit"), "wrong-unit", said, f"It is {listed(units)}.")
+
+
+def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
+    if block.text("expect") is None:
+        return
+    if answer not in ("length", "mass", "count"):
+        said = f"'{name}' is answered by {answer}, which has no usual values."
+        draft.says(block.key("expect"), "expect-of-another-kind", said, "Delete expect.")
+        return
+    found = expected(block)
+    place = block.place("expect")
+    if found is None:
+        said = "expect is not two numbers."
+        fix = "Write the lower, to, and the upper in the question's unit: 32 to 52."
+        draft.says(place, "expect-form", said, fix)
+    elif found[0] >= found[1]:
+        low, high = found
+        said = f"expect is the wrong way round: {low:g} is not below {high:g}."
+        draft.says(place, "expect-backwards", said, "Write the lower number first.")
+
+
+def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
+    dimension = block.text("measures")
+    if dimension not in BODY_DIMENSIONS:
+        if answer in ("length", "mass") and not block.text("coach"):
+            said = f"'{name}' asks for a {answer}, but does not say how to measure it."
+            fix = "Add coach: with how to do it, for the adviser to read out."
+            draft.says(block.key(), "no-coach", said, fix, warning=True)
+        return
+    needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
+    if answer != needed:
+        said = f"'{name}' measures {dimension}, but is answered by {answer}."
+        draft.says(block.place("measures"), "wrong-kind", said, f"Write answer: {needed}.")
+    elif not block.text("coach"):
+        said = f"'{name}' measures {dimension}, but does not say how."
+        fix = "Add coach: with how to do it, for the adviser to read out."
+        draft.says(block.key(), "no-coach", said, fix, warning=True)
+
+
+def _check_sets(name: str, answer: str, block: Block, draft: Draft) -> None:
+    fact = block.text("sets")
+    if fact not in SETS:
+        return
+    place = block.place("sets")
+    if answer not in SETS[fact]:
+        said = f"'{name}' sets {fact}, but is answered by {answer}."
+        draft.says(place, "wrong-kind", said, f"Write answer: {listed(SETS[fact])}.")
+        return
+    known = SETS_CHOICES.get(fact)
+    choices = choices_of(block)
+    if answer == "choice" and known and choices and not set(choices) & set(known):
+        said = f"'{name}' sets {fact}, but has none of the choices the fit knows."
+        draft.says(place, "wrong-choices", said, f"The fit knows {listed(known)}.")
+
+
+# -- answers that nothing reads, and that can never change the chair -------------------------------
+
+
+def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
+    """Note every question that no condition, blank, fact or body measure comes from.
+
+    What is typed as text is there for people to read, and a question with a single choice is a
+    text to be read out; ``read_by: people`` says the same of any other.
+    """
+    used = {name for condition in conditions for name in condition.names}
+    used |= _declared(draft)
+    for said in _texts(draft):
+        used.update(names_in(said))
+    used.update(one.question for one in _adjusts(draft))
+    for name, block in draft.questions.items():
+        if name in used or any(key in block.data for key in ("measures", "sets", "read_by")):
+            continue
+        choices = block.data.get("choices")
+        if block.text("answer") == "text" or (isinstance(choices, dict) and len(choices) == 1):
+            continue
+        said = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
+        fix = "Use the answer, delete the question, or write read_by: people if people read it."
+        draft.says(block.key(), "unused", said, fix, warning=True)
+
+
+def _declared(draft: Draft) -> set[str]:
+    """Every name in the sums of the file that declares what a tree fits."""
+    sums = (str(one.get("from", "")) for one in (draft.declared or {}).values())
+    return {name for each in sums for name in NAME.findall(each)}
+
+
+def _adjusts(draft: Draft) -> Iterator[Adjusts]:
+    found = (adjusts_of(block) for part in ("advice", "needs") for block in draft.blocks(part))
+    return (one for one in found if one is not None)
+
+
+def _texts(draft: Draft) -> Iterator[str]:
+    for part in ("cautions", "advice", "needs"):
+        for block in draft.blocks(part):
+            for key in ("say", "because", "source"):
+                yield block.text(key) or ""
+
+
+def check_pools(conditions: Iterable[Written], draft: Draft) -> None:
+    """Note every question of a pool that could not change what is chosen, whatever is answered.
+
+    What can: a body measure, a fact that the fit hangs on, an answer that a need reads or that
+    changes a figure, one that a declared quantity is made of, and one that lets such a question be
+    asked.
+    """
+    conditions = list(conditions)
+    called_for = _names(one for one in conditions if one.block.steps[0] == "needs")
+    called_for |= _names(one for one in conditions if "adjusts" in one.block.data)
+    called_for |= {one.question for one in _adjusts(draft)}
+    called_for |= _declared(draft)
+    worth = {
+        name
+        for name in draft.pool_of
+        if (block := draft.questions[name]).text("answer") not in ("text", "date")
+        and ("measures" in block.data or block.text("sets") in DECIDING or name in called_for)
+    }
+    for pool, block in draft.pools.items():
+        opened = worth.intersection(draft.members(pool))
+        worth |= _names(one for one in conditions if one.owner in opened)
+        for steps, name in block.texts("best_of"):
+            if draft.pool_of.get(name) == pool and name not in worth:
+                chosen = "the chair" if draft.declared is None else "what is chosen"
+                why = f"because no answer to it changes {chosen}."
+                said = f"'{name}' is never asked in a pool, {why}"
+                fix = "Move it to a topic, or ask it outside the pool."
+                draft.says(block.place(*steps), "never-worth", said, fix, warning=True)
+
+
+def _names(conditions: Iterable[Written]) -> set[str]:
+    return {name for one in conditions for name in one.condition.names}

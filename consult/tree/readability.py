@@ -1,0 +1,294 @@
+"""What is said aloud: sentences a listener can keep in mind, words a caller knows."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from consult.marked.marks import is_there
+from consult.marked.schema import load_followed
+from consult.tree.draft import Block, Draft
+
+if TYPE_CHECKING:
+    from consult.marked.marks import Texts
+    from consult.problems import Problem
+
+MOST_WORDS = 30
+"""Of a sentence; nobody keeps a longer one in their head. Common practice, no source."""
+MOST_IN_QUESTION = 22
+"""Of a sentence of a question, which is answered as soon as it is heard. Common practice, no
+source."""
+MOST_ASKED = 60
+"""Words of all that is asked at once. Common practice, no source."""
+MOST_REASON = 16
+"""Words of a reason: about six seconds of a call. Common practice, no source."""
+READING_AGE = 14
+"""Where the tree names no other. Common practice, no source."""
+
+_SHOWN = 3
+_READ = {
+    "topics": ("title", "changes"),
+    "questions": ("ask", "coach"),
+    "cautions": ("say",),
+    "advice": ("say", "because"),
+    "needs": ("because",),
+}
+"""Part of a file -> what of it is read aloud, or shown to people who are on the telephone."""
+
+
+def check_spoken(path: Path, draft: Draft) -> None:
+    """Note sentences, questions and reasons that are too long, files that are hard to follow, and
+    words that have a better one in the list beside the tree."""
+    words = _plain_words(path, draft)
+    limit = _limit(draft)
+    for file, top in draft.tops.items():
+        said: list[SizedSentence] = []
+        for block, key in _spoken(file, top, draft):
+            text = block.text(key)
+            if text is None:
+                continue
+            found = _sentences(text)
+            said += found
+            _check_length(block, key, found, draft)
+            told = {each.offset for each in found if _begins_with_whoever(block, key, each, draft)}
+            _check_words(block, (key,), text, words, draft, but=told)
+        for block, steps in _labels(file, top, draft):
+            _check_words(block, steps, block.text(*steps) or "", words, draft)
+        _check_age(top, said, limit, draft)
+
+
+@lru_cache(maxsize=8192)
+def _sentences(text: str) -> tuple[SizedSentence, ...]:
+    return tuple(sentences(text))
+
+
+def _plain_words(path: Path, draft: Draft) -> PlainWords:
+    file = path.with_name(FILE)
+    if not is_there(file, draft.texts):
+        return PlainWords({})
+    words, problems = load_plain_words(file, draft.texts)
+    draft.files.append(str(file))
+    draft.problems += problems
+    return words or PlainWords({})
+
+
+def _spoken(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, str]]:
+    """Whole sentences: what the reading age is worked out from."""
+    for name, block in draft.questions.items():
+        if draft.home[name] == file:
+            yield from ((block, key) for key in _READ["questions"])
+    for block in draft.topics.values() if top is draft.top else ():
+        yield from ((block, key) for key in _READ["topics"])
+    for part in ("cautions", "advice", "needs"):
+        for block in draft.blocks_of(top, part):
+            yield from ((block, key) for key in _READ[part])
+
+
+def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
+    """Words that people read, but that are no sentences of the call."""
+    yield top, ("title",)
+    for name, block in draft.questions.items():
+        choices = block.data.get("choices")
+        if draft.home[name] == file and isinstance(choices, dict):
+            yield from ((block, ("choices", choice)) for choice in choices)
+    for block in draft.blocks_of(top, "advice"):
+        yield block, ("employer",)
+
+
+def _check_length(block: Block, key: str, said: tuple[SizedSentence, ...], draft: Draft) -> None:
+    most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
+    for each in said:
+        if each.words > most:
+            _tell_long(block, key, each, most, draft)
+    words = sum(each.words for each in said)
+    if key == "ask" and words > MOST_ASKED:
+        told = f"This question has {words} words, which is too long to remember."
+        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the"
+        fix += " instructions to coach."
+        draft.says(block.place("ask"), "long-ask", told, fix, warning=True)
+    if key == "because" and words > MOST_REASON:
+        told = f"This reason has {words} words."
+        fix = f"Say in at most {MOST_REASON} what happens to the person, or leave it out."
+        draft.says(block.place("because"), "long-reason", told, fix, warning=True)
+
+
+def _tell_long(block: Block, key: str, sentence: SizedSentence, most: int, draft: Draft) -> None:
+    where = block.marked.inside((*block.steps, key), sentence.offset)
+    said = f"The sentence '{_short(sentence.text)}' has {sentence.words} words."
+    draft.says(where, "long-sentence", said, f"Split it; use at most {most} words.", warning=True)
+
+
+def _begins_with_whoever(block: Block, key: str, sentence: SizedSentence, draft: Draft) -> bool:
+    if sentence.text.split(maxsplit=1)[0].casefold() != "whoever":
+        return False
+    where = block.marked.inside((*block.steps, key), sentence.offset)
+    said = "Nobody starts a sentence with 'Whoever' when they talk."
+    fix = "Speak to the person who listens: If you ..., you ..."
+    draft.says(where, "whoever", said, fix, warning=True)
+    return True
+
+
+def _check_words(
+    block: Block,
+    steps: tuple[str, ...],
+    text: str,
+    words: PlainWords,
+    draft: Draft,
+    but: Set[int] = frozenset(),
+) -> None:
+    """``but``: where something has been said already."""
+    for offset, said, better in words.found(text):
+        if offset in but:
+            continue
+        where = block.marked.inside((*block.steps, *steps), offset)
+        told = f"There is a plainer word for '{_short(' '.join(said.split()))}'."
+        draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
+
+
+def _check_age(top: Block, said: list[SizedSentence], limit: int, draft: Draft) -> None:
+    if sum(each.words for each in said) < FEW_WORDS:
+        return
+    found = age(score(said))
+    if found <= limit:
+        return
+    by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
+    shown = "; ".join(f"'{_short(text)}'" for text, _ in by_score[:_SHOWN])
+    words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
+    fix = f"Use shorter words and sentences. The hardest: {shown}."
+    draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
+
+
+def _limit(draft: Draft) -> int:
+    text = draft.top.text("reading_age") if draft.top else None
+    return int(text) if text is not None and text.isascii() and text.isdigit() else READING_AGE
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+# -- readability ----------------------------------------------------------------------------------
+# How hard a text is to understand: its sentences, and the age at which it is read with ease.
+#
+# The Automated Readability Index counts letters, words and sentences: 4.71 x letters / words +
+# 0.5 x words / sentences - 21.43, rounded up. R. J. Smith and E. A. Senter, Automated
+# Readability Index, AMRL-TR-66-220, Aerospace Medical Research Laboratories, 1967. That a score
+# of 1 is read at five to six, 2 at six to seven, and so on to 14 for adults, is the usual table
+# beside it, from memory.
+
+FEW_WORDS = 100
+"""Below this a score says little about a text; common practice, no source."""
+
+_SENTENCE = re.compile(r"[^.!?\n]+(?:[.!?]+(?![\s\"')\]]|$)[^.!?\n]*)*[.!?]*[\"')\]]*")
+_BLANK = re.compile(r"<[^<>\n]*>")
+_WORD = re.compile(r"[^\s]*[^\W_][^\s]*")
+
+
+@dataclass(frozen=True, slots=True)
+class SizedSentence:
+    """One sentence with its size."""
+
+    text: str
+    offset: int
+    """Where it begins in its text, from 0."""
+    words: int
+    letters: int
+    """Letters and digits."""
+
+
+def sentences(text: str) -> Iterator[SizedSentence]:
+    """The sentences of a text; a blank to fill in counts as one short word."""
+    for found in _SENTENCE.finditer(text):
+        said = found.group()
+        plain = _BLANK.sub("that", said)
+        words = _WORD.findall(plain)
+        if words:
+            offset = found.start() + len(said) - len(said.lstrip())
+            letters = sum(map(str.isalnum, plain))
+            yield SizedSentence(said.strip(), offset, len(words), letters)
+
+
+def score(said: Sequence[SizedSentence]) -> float:
+    """The index of all the sentences together; of none, nothing."""
+    words = sum(each.words for each in said)
+    letters = sum(each.letters for each in said)
+    return 4.71 * letters / words + 0.5 * words / len(said) - 21.43 if words else 0.0
+
+
+def age(of_score: float) -> int:
+    """Years of age at which a text of this score is read with ease: 6 to 19, the table's ends."""
+    return min(max(1, math.ceil(of_score)), 14) + 5
+
+
+# -- words that the trees do without, each with a better one: a file that the content lead edits --
+
+FILE = "plain_words.yaml"
+KEY = "plain_words"
+"""What such a file begins with."""
+SCHEMA = Path(__file__).with_name("plain_words.schema.json")
+
+
+@dataclass(frozen=True, eq=False)
+class PlainWords:
+    """Word or phrase, in small letters -> what to say instead."""
+
+    better: Mapping[str, str]
+
+    def found(self, text: str) -> Iterator[tuple[int, str, str]]:
+        """Where in a text a word of the list stands: offset, the word there, what is better.
+
+        Whole words only, small or capital, over a line break too; of two that begin alike the
+        longer.
+        """
+        yield from _found(self, text) if self.better else ()
+
+    def search(self, text: str) -> Iterator[tuple[int, str, str]]:
+        """The same, not remembered."""
+        # Hardly any text has one, and a look at the bare letters tells so at little cost.
+        letters = " ".join(text.casefold().split())
+        if not any(words in letters for words in self._folded):
+            return
+        for match in self._pattern.finditer(text):
+            yield match.start(), match.group(), self.better[self._words[(match.lastindex or 1) - 1]]
+
+    @cached_property
+    def _words(self) -> tuple[str, ...]:
+        """The longest first, so that of two that begin alike it is tried first."""
+        return tuple(sorted(self.better, key=len, reverse=True))
+
+    @cached_property
+    def _folded(self) -> tuple[str, ...]:
+        return tuple(words.casefold() for words in self.better)
+
+    @cached_property
+    def _pattern(self) -> re.Pattern[str]:
+        words = (r"\s+".join(map(re.escape, words.split(" "))) for words in self._words)
+        of_each = "|".join(f"({word})" for word in words)
+        return re.compile(rf"(?<![\w'-])(?:{of_each})(?![\w'-])", re.IGNORECASE)
+
+
+# The editor checks after every key, and all texts but one are as they were.
+@lru_cache(maxsize=16384)
+def _found(words: PlainWords, text: str) -> tuple[tuple[int, str, str], ...]:
+    return tuple(words.search(text))
+
+
+@lru_cache(maxsize=8)
+def _same(better: tuple[tuple[str, str], ...]) -> PlainWords:
+    """One object for one list, so that what was found with it is remembered."""
+    return PlainWords(dict(better))
+
+
+def load_plain_words(
+    path: Path, texts: Texts | None = None
+) -> tuple[PlainWords | None, list[Problem]]:
+    """Read such a file; None where it has errors, which stand among the problems."""
+    marked, problems = load_followed(path, SCHEMA, texts)
+    if marked is None:
+        return None, problems
+    return _same(tuple(marked.data["words"].items())), problems
