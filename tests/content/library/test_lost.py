@@ -14,6 +14,7 @@ from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Caution, Tree
 from tests.call.calls import seating
 from tests.content.library.libraries import SHIPPED, SIGNS, write
+from tests.long import every_case
 
 
 def shipped() -> Tree:
@@ -29,8 +30,7 @@ def lost(old: str, new: str) -> bool:
     return no_longer(condition(old), condition(new), (shipped(), shipped())) is not None
 
 
-@pytest.mark.parametrize(
-    ("old", "new"),
+@every_case(
     [
         ("saddle_numb in warning_signs", "saddle_numb in warning_signs and consent"),
         ("neck in pain_sites or knees in pain_sites", "neck in pain_sites"),
@@ -46,7 +46,7 @@ def lost(old: str, new: str) -> bool:
             "neck in pain_sites and knees in pain_sites and hips in pain_sites",
             "neck in pain_sites and knees in pain_sites and not (hips in pain_sites)",
         ),
-    ],
+    ]
 )
 def test_a_narrower_condition_is_found(old: str, new: str) -> None:
     """Somebody is left out."""
