@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from consult.call.replies import LETTERS
+from consult.call.offer import LETTERS
 from consult.ui.literal import clickable
 from consult.ui.widgets.answer_line import AnswerInput
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import Answer, Call
-from consult.call.stopwatch import call_seconds
+from consult.call.worth import call_seconds
 from consult.ui.words import head_line
 from tests.call.calls import small
 from tests.call.test_ahead import TREE
