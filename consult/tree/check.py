@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Set
-from functools import lru_cache
 from pathlib import Path
 
 from consult.former import feature_now
@@ -11,9 +10,7 @@ from consult.marked.marks import Texts, is_there
 from consult.problems import Problem, listed, nearest
 from consult.tree.condition import (
     NO_LIMITS,
-    ConditionError,
     Limits,
-    parse_condition,
 )
 from consult.tree.constant import Written, check_constant, check_winning
 from consult.tree.contacts import FILE, load_contacts
@@ -26,13 +23,12 @@ from consult.tree.load import problems_of
 from consult.tree.model import plain_name
 from consult.tree.questions import check_pools, check_question, check_used, name_kinds
 from consult.tree.readability import check_spoken
-from consult.tree.routes import always_asked, check_routes
+from consult.tree.routes import always_asked, check_routes, check_topics
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
-from consult.tree.topics import check_topics
 from consult.tree.truth_tables import Possible, answers_of, values_of
-from consult.tree.typecheck import ValueKind, condition_troubles
+from consult.tree.typecheck import sound_condition
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
@@ -135,32 +131,12 @@ def _check_conditions(draft: Draft) -> list[Written]:
     kinds = name_kinds(draft)
     sound: list[Written] = []
     for block, steps, owner in _whens(draft):
-        text = block.text(*steps)
-        if text is None or draft.crowded:
-            continue
-        inside = (*block.steps, *steps)
-        try:
-            condition = parse_condition(text)
-        except ConditionError as error:
-            where = block.marked.inside(inside, error.offset)
-            draft.says(where, "condition", error.message, error.fix)
-            continue
-        if _makes_sense(text, tuple((n, kinds[n]) for n in condition.names if n in kinds)):
+        condition = sound_condition(block, steps, draft, kinds)
+        if condition is not None:
             certain = steps[0] == "next" and block.text("unknown") == "refused"
             certain = certain and always_asked(owner, draft)
             sound.append(Written(block, steps, condition, owner, certain))
-            continue
-        for trouble in condition_troubles(condition, kinds):
-            where = block.marked.inside(inside, trouble.offset)
-            draft.says(where, trouble.rule, trouble.message, trouble.fix)
     return sound
-
-
-# The editor checks after every key; all conditions but one are as they were.
-@lru_cache(maxsize=4096)
-def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
-    """Whether nothing is wrong with a condition, going by the questions it names."""
-    return not condition_troubles(parse_condition(text), dict(kinds))
 
 
 def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Set
+from collections.abc import Callable, Set
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
@@ -33,7 +33,6 @@ from consult.tree.model import (
 from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
 from consult.tree.quantities import adjusts_of
 from consult.tree.questions import choices_of, expected, offered, openers, signs_of
-from consult.tree.settings import said_by
 from consult.tree.sources import FILE as SOURCES
 from consult.units import from_unit
 
@@ -45,6 +44,10 @@ class Loaded:
     tree: Tree | None
     """None where a problem is an error."""
     problems: list[Problem]
+
+
+Said = Callable[[str], str]
+"""A text with the blanks filled that the settings fill, or as it is."""
 
 
 def load_tree(
@@ -66,8 +69,7 @@ def load_tree(
     problems = problems_of(draft, path, features)
     if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
-    tree = _tree(draft)
-    return Loaded(said_by(draft.settings, tree) if tree and filled else tree, problems)
+    return Loaded(_tree(draft, filled=filled), problems)
 
 
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
@@ -128,21 +130,24 @@ def _program() -> str:
 # -- the tree of a sound draft --------------------------------------------------------------------
 
 
-def _tree(draft: Draft) -> Tree | None:
+def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:
     top = draft.top
+    said = draft.settings.fill if filled else str
     if top is None:
         return None
     home = next(iter(draft.tops))
     after_stop = top.text("after_stop")
     return Tree(
         name=_text(top, "tree"),
-        title=_text(top, "title"),
+        title=said(_text(top, "title")),
         version=_text(top, "version"),
         first=_landing(_text(top, "first"), home, draft),
-        questions={name: _question(name, block, draft) for name, block in draft.questions.items()},
-        cautions=tuple(_caution(block, draft) for block in draft.blocks("cautions")),
-        advice=tuple(_advice(block, draft) for block in draft.blocks("advice")),
-        needs=tuple(_need(block, draft) for block in draft.blocks("needs")),
+        questions={
+            name: _question(name, block, draft, said) for name, block in draft.questions.items()
+        },
+        cautions=tuple(_caution(block, draft, said) for block in draft.blocks("cautions")),
+        advice=tuple(_advice(block, draft, said) for block in draft.blocks("advice")),
+        needs=tuple(_need(block, draft, said) for block in draft.blocks("needs")),
         fits=top.text("works_out") != "nothing",
         declared=top.text("works_out") == "fitting",
         advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
@@ -168,7 +173,7 @@ def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = F
     return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys(), draft.limits)
 
 
-def _question(name: str, block: Block, draft: Draft) -> Question:
+def _question(name: str, block: Block, draft: Draft, said: Said) -> Question:
     unit = block.text("unit")
     usual = expected(block)
     if usual is not None and unit is not None:
@@ -177,12 +182,12 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
     return Question(
         name=name,
         where=block.key(),
-        ask=_text(block, "ask"),
+        ask=said(_text(block, "ask")),
         answer=cast("AnswerKind", _text(block, "answer")),
         routes=_routes(name, block, draft),
-        coach=_text(block, "coach"),
+        coach=said(_text(block, "coach")),
         called=tuple(text for _, text in block.texts("called")),
-        choices=choices_of(block),
+        choices={choice: said(label) for choice, label in choices_of(block).items()},
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),
         sets=block.text("sets"),
@@ -227,31 +232,31 @@ def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
     return tuple(routes)
 
 
-def _caution(block: Block, draft: Draft) -> Caution:
+def _caution(block: Block, draft: Draft, said: Said) -> Caution:
     return Caution(
         name=_text(block, "name"),
         where=block.place(),
         level=cast("Level", _text(block, "level")),
         when=_condition(draft, block, "when"),
-        say=_text(block, "say"),
+        say=said(_text(block, "say")),
         contact=block.text("contact"),
         source=tuple(text for _, text in block.texts("source")),
         forbids=_moves(block, "forbids"),
     )
 
 
-def _advice(block: Block, draft: Draft) -> Advice:
+def _advice(block: Block, draft: Draft, said: Said) -> Advice:
     return Advice(
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
         topic=_text(block, "topic"),
-        say=_text(block, "say"),
-        because=_text(block, "because"),
+        say=said(_text(block, "say")),
+        because=said(_text(block, "because")),
         source=tuple(text for _, text in block.texts("source")),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
         country=_text(block, "country"),
-        employer=_text(block, "employer"),
+        employer=said(_text(block, "employer")),
         moves=_moves(block, "moves"),
         may_move=_moves(block, "may_move"),
         adjusts=adjusts_of(block),
@@ -273,14 +278,14 @@ def _always(block: Block, draft: Draft) -> Always:
     )
 
 
-def _need(block: Block, draft: Draft) -> Need:
+def _need(block: Block, draft: Draft, said: Said) -> Need:
     return Need(
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
         feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
-        because=_text(block, "because"),
+        because=said(_text(block, "because")),
         source=tuple(text for _, text in block.texts("source")),
         adjusts=adjusts_of(block),
     )

@@ -216,7 +216,7 @@ _DRAWN: set[tuple[str, type[Screen[object]], object]] = set()
 def draw_last(program: App[None]) -> None:
     """Draw what a test ends with: once for each file, kind of screen and size; always in a long
     run. To draw costs a sixth of a test, and one plain text is drawn as any other."""
-    file = os.environ["PYTEST_CURRENT_TEST"].split("::")[0]
+    file = os.environ.get("PYTEST_CURRENT_TEST", "").split("::")[0]
     key = (file, type(program.screen), program.size)
     if LONG or key not in _DRAWN:
         _DRAWN.add(key)

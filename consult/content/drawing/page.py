@@ -199,13 +199,12 @@ def _words(text: str) -> str:
 # -- pages of HTML that ask for nothing from outside and run nothing: a walk-through, the sources -
 
 
-def to_page(walk: Walk, picture: str | None = None, *, lang: str = "en") -> str:
-    """The page; ``picture`` is SVG of our own making, put in as it is. ``lang`` is a BCP 47 tag."""
+def to_page(walk: Walk, picture: str | None = None) -> str:
+    """The page; ``picture`` is SVG of our own making, put in as it is."""
     template, style, policy = _page("walk.html.j2")
     return template.render(
         walk=walk,
         drawing=Markup(picture) if picture is not None else None,
-        lang=lang,
         style=style,
         policy=policy,
     )
