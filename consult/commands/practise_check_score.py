@@ -16,10 +16,10 @@ from consult.practice.load import load_persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
+    adviser_promise,
+    adviser_summaries,
     passed_with_a_sign_missed,
-    promise,
     rank_correlation,
-    summaries,
     trials,
 )
 from consult.visible import visible
@@ -73,7 +73,7 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield ""
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    for row in summaries(found):
+    for row in adviser_summaries(found):
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
@@ -86,7 +86,7 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
     yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
     yield ""
-    kept = promise(found)
+    kept = adviser_promise(found)
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
     yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"

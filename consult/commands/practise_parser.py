@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from consult.practice.model import LEVELS, level_of
+from consult.practice.model import LEVELS, level_called
 
 _EXAMPLES = """\
 examples:
@@ -39,7 +39,7 @@ def add_practise(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     )
     practise.add_argument(
         "--level",
-        type=level_of,
+        type=level_called,
         choices=LEVELS,
         help="guided: shows the question (if left out); partly_guided: shows the open questions; "
         "unaided: shows only the caller",

@@ -20,7 +20,13 @@ from consult.practice.catalogue import (
     progress,
     suggested,
 )
-from consult.practice.learner.export import csv_text, export_csv, export_json, one_line, read_export
+from consult.practice.learner.export import (
+    export_csv,
+    export_json,
+    learner_csv,
+    on_one_line,
+    read_export,
+)
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -75,7 +81,9 @@ def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     if options.csv:
         rows = ({**one, "behaviours": "; ".join(one["behaviours"])} for one in callers)
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
-        print(csv_text(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end="")
+        print(
+            learner_csv(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end=""
+        )
         return Outcome.DONE
     if options.json:
         print_json(
@@ -127,7 +135,7 @@ def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
 
 
 def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
-    shown = one_line(learner)[:_LONGEST]
+    shown = on_one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
         print(f"There is no record of practice for {shown}.")
