@@ -10,7 +10,7 @@ from consult.content.editing.edits import add_item, delete, set_data, set_value
 from consult.content.editing.patching import Refused, spans_of
 from consult.marked.marks import Steps
 from consult.tree.model import END, TOPICS
-from consult.tree.topics import reads_itself
+from consult.tree.routes import reads_itself
 
 _SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=\S*tree\.schema\.json")
 

@@ -20,13 +20,13 @@ from consult.marked.marks import load_marked
 from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
-from consult.tree.check import problems_of
 from consult.tree.condition import Limits
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
 from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import load_learned
+from consult.tree.load import problems_of
 from consult.tree.readability import KEY as PLAIN_WORDS
 from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS

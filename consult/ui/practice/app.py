@@ -12,10 +12,9 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.worker import Worker, WorkerState
 
-from consult.ui.dialogs import AskScreen
+from consult.ui.dialogs import AskScreen, Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.page import Page
 from consult.ui.practice.conversation import turn_lines
 from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.keys import KEYS
