@@ -124,7 +124,7 @@ class Errands(Panes):
             self.hear(f"Not written: {error.filename}: {error.strerror}.")
             return
         told = f"Written: {' and '.join(written)}."
-        self.hear(told if can_draw() else f"{told} {INSTALL}")
+        self.hear(told if layout_installed() else f"{told} {INSTALL}")
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """An errand that fails must not end the desk."""
