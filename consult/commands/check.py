@@ -34,7 +34,7 @@ from consult.marked.yaml_pitfalls import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
-from consult.practice.check import KINDS as PRACTICE
+from consult.practice.check import FILE_KINDS as PRACTICE
 from consult.practice.check import practice_problems
 from consult.problems import Problem, Where, listed, nearest
 from consult.range.file import load_range

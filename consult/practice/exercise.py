@@ -121,7 +121,7 @@ def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hint | None:
     return None
 
 
-OVER = "This exercise is finished."
+EXERCISE_OVER = "This exercise is finished."
 
 
 class Exercise:
@@ -248,7 +248,7 @@ class Exercise:
 
     def _open(self) -> None:
         if self.over:
-            raise ValueError(OVER)
+            raise ValueError(EXERCISE_OVER)
 
     def _asked(self, act: Act, name: str, at: datetime | None) -> Turn:
         self._open()
