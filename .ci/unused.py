@@ -22,6 +22,7 @@ OF_FRAMEWORKS = [
     *("border", "border_subtitle", "can_focus", "language", "virtual_size"),
     *("post_display_hook", "_position_to_cell"),  # Textual
     *("_open_app_process", "_stdin"),  # textual-serve
+    "formatter_class",  # argparse
     *("impl", "cache_ok", "coltype", "process_bind_param", "result_processor"),  # SQLAlchemy
     *("code_generator_class", "intercepted_binops", "wrap_str_format"),  # Jinja
     *("serialize", "struct_parents", "struct_builder", "c_margin", "viewer_preferences"),  # fpdf2

@@ -7,7 +7,7 @@ import hashlib
 import io
 import re
 import sys
-from argparse import Namespace
+from argparse import SUPPRESS, ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
@@ -37,6 +37,7 @@ from consult.commands.batch_workers import (
     results,
 )
 from consult.commands.installation import chosen_country, chosen_population, usual_units
+from consult.commands.options import UNITS, WHOM
 from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.durable import UnreadableError, read_file
@@ -83,6 +84,35 @@ class Job:
     def part(self) -> Path:
         """Path of the partial results file."""
         return self.out.with_name(self.out.name + SUFFIX)
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult batch transcripts_demo/team/people.csv --out results.csv"
+    parser.add_argument(
+        "people",
+        metavar="FILE",
+        help="CSV: each column a question by its name, or reference, note, units, country",
+    )
+    parser.add_argument("--out", required=True, metavar="FILE", help="file for the results")
+    # Suppressed, as for a call: "consult --units imperial batch" keeps what stands before.
+    left_out = SUPPRESS
+    parser.add_argument("--tree", default=left_out, metavar="FILE", help="seating.yaml if left out")
+    parser.add_argument(
+        "--units", default=left_out, choices=UNITS, help="for rows without units (metric)"
+    )
+    parser.add_argument(
+        "--country", default=left_out, metavar="CC", help="for rows without a country"
+    )
+    parser.add_argument("--population", default=left_out, metavar="ID", help=WHOM)
+    for flag, does in {
+        "--stand": "accept odd measures as checked",
+        "--with-health": "read health columns of those who consent; never in the results",
+        "--fresh": "start again instead of continuing from FILE.part",
+        "--quiet": "report only rows with errors",
+        "--json": "results as JSON lines, in mm",
+    }.items():
+        parser.add_argument(flag, action="store_true", help=does)
 
 
 def run(options: Namespace) -> Outcome:

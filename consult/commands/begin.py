@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.commands.outcome import Outcome, complain
@@ -24,6 +24,32 @@ from consult.paths import DRAFT, LIBRARY, home_folder, home_note
 from consult.problems import listed
 from consult.tree.folder import FITTING_FILE
 from consult.visible import visible
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Make a folder of your own: settings.yaml (name, country, money, address), "
+        "a first draft of the questions, a place for records, and a template for your price list. "
+        "Without options it asks. From then on your commands use that folder. On a "
+        "second computer, name the same folder: it is used, and nothing in it is changed."
+    )
+    parser.epilog = "example: consult begin ~/boyne --maker 'Boyne Seating' --country IE"
+    parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a new folder, or one begun")
+    for one in FIELDS:
+        if one.choices:
+            parser.add_argument(f"--{one.name}", choices=one.choices, help=one.ask)
+        else:
+            parser.add_argument(f"--{one.name}", metavar=one.shown, help=one.ask)
+    parser.add_argument(
+        "--another-product",
+        metavar="NAME",
+        help="begin with the warning signs and contacts only, to fit something else than chairs, "
+        "such as: desk",
+    )
+    parser.add_argument(
+        "--leave", action="store_true", help="stop using the folder; it stays as it is"
+    )
 
 
 def run(options: Namespace) -> Outcome:

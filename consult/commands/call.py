@@ -8,21 +8,29 @@ from __future__ import annotations
 
 import os
 import sys
-from argparse import Namespace
+from argparse import SUPPRESS, ArgumentParser, Namespace
 from contextlib import redirect_stderr, redirect_stdout
 from io import StringIO
 from typing import TYPE_CHECKING
 
 from consult.commands import streams
 from consult.commands.installation import unpublished, usual_units
+from consult.commands.options import call_options
 from consult.commands.outcome import Outcome, complain
 from consult.paths import default_tree
 from consult.records.validation_cache import read_validated
 from consult.tree.first_words import first_words
 
 if TYPE_CHECKING:
+    from consult.records.desk_calls import Begun
     from consult.ui.app import ConsultApp
-    from consult.ui.opening import Begun
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult call --units imperial --country IE"
+    # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
+    call_options(parser, SUPPRESS)
 
 
 def run(options: Namespace) -> Outcome:

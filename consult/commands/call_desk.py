@@ -31,12 +31,11 @@ from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
 from consult.records.call_trees import FirstCalls, LiveTrees, led_with
-from consult.records.desk_calls import BEAT, CallRefused, DeskCalls
+from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
 from consult.records.place import no_records, records_place
 from consult.records.validation_cache import read_validated, write_validated
-from consult.ui.opening import Begun
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
@@ -13,6 +13,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
 from consult.commands import clock
 from consult.commands.installation import chosen_population
+from consult.commands.options import seed_option
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -38,6 +39,25 @@ if TYPE_CHECKING:
 
 MOST = 20_000
 """Callers; more take an hour and tell nothing new."""
+
+
+_COUNT = 2000
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Run simulated callers through a tree and report how long calls are, how "
+        "often each question is asked and each caution said, and what no caller meets. Exit "
+        "code 1 if any caller gets stuck or is given contradictory advice."
+    )
+    parser.epilog = "example: consult callers trees/seating.yaml --count 500"
+    parser.add_argument("tree", metavar="TREE", help="a main tree file")
+    parser.add_argument(
+        "--count", type=int, default=_COUNT, metavar="N", help=f"simulated callers ({_COUNT})"
+    )
+    seed_option(parser)
+    parser.add_argument("--json", action="store_true", help="shares from 0 to 1")
 
 
 def run(options: Namespace) -> Outcome:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
@@ -76,6 +76,23 @@ _KNOWN_BY = {
 Questions = Callable[[Path], Mapping[str, Question]]
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult check trees/seating.yaml"
+    parser.add_argument(
+        "files",
+        nargs="*",
+        metavar="FILE",
+        help="files to check (the whole trees folder if left out)",
+    )
+    parser.add_argument("--json", action="store_true", help="for editors and CI")
+    parser.add_argument(
+        "--prove",
+        action="store_true",
+        help="prove it for every possible caller (seconds; kept until something changes)",
+    )
 
 
 def run(options: Namespace) -> Outcome:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.content.drawing.layers import INSTALL, can_draw
-from consult.content.drawing.page import drawn_page
-from consult.content.drawing.svg import drawing
+from consult.content.drawing.page import drawing, drawn_page
 from consult.content.drawing.view import load_view
 from consult.paths import default_tree, trees_folder
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -21,6 +20,28 @@ from consult.visible import visible
 if TYPE_CHECKING:
     from consult.content.drawing.view import TreeView
     from consult.problems import Problem
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Draw a tree as SVG, or with --walk write one HTML page with every "
+        "question, where it leads and what depends on it, for people who do not read YAML."
+    )
+    parser.epilog = "example: consult draw seating --walk --out seating.html"
+    parser.add_argument(
+        "tree", nargs="?", metavar="TREE", help="tree file, or its name (seating if left out)"
+    )
+    parser.add_argument(
+        "--out", metavar="FILE", help="file to write (TREE.svg or TREE.html if left out)"
+    )
+    parser.add_argument("--part", metavar="NAME", help="draw this sub-tree only")
+    parser.add_argument("--walk", action="store_true", help="write the page instead of the drawing")
+    parser.add_argument(
+        "--all",
+        metavar="OUTFOLDER",
+        help="write the page and drawing of every main tree into this folder",
+    )
 
 
 def run(options: Namespace) -> Outcome:

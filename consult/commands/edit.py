@@ -5,11 +5,12 @@ from __future__ import annotations
 import getpass
 import os
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from functools import partial
 from pathlib import Path
 
 from consult.commands import clock
+from consult.commands.options import CALLERS
 from consult.commands.outcome import Outcome, complain
 from consult.commands.own_demos import demo_calls_of
 from consult.content.editing.folder import DraftFolder
@@ -18,8 +19,20 @@ from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import draft_folder
 from consult.content.library.publish import full
 
-CALLERS = 300
-"""Simulated callers that a draft is tried on before it goes live."""
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Open the draft in the editor: outline, form, YAML and errors side by side. "
+        "Callers see no change until the draft is published."
+    )
+    parser.epilog = "example: consult edit"
+    parser.add_argument(
+        "folder",
+        nargs="?",
+        metavar="FOLDER",
+        help="folder of trees to edit (the draft if left out)",
+    )
 
 
 def run(options: Namespace) -> Outcome:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +14,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.transcript import transcripts_in
 from consult.commands import clock
 from consult.commands.installation import chosen_population
+from consult.commands.options import CALLERS, seed_option
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.commands.versions import side_called
@@ -51,6 +52,23 @@ class Pair:
     name: str
     old: Path | None
     new: Path | None
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Run simulated callers and the demo calls through a tree before and after "
+        "an edit, and report what changes for them. Exit code 1 if a warning is removed."
+    )
+    parser.epilog = "example: consult impact trees draft"
+    parser.add_argument("old", metavar="OLD", help="tree file, or folder of trees, before the edit")
+    parser.add_argument("new", metavar="NEW", help="the same, after the edit")
+    parser.add_argument(
+        "--callers", type=int, default=CALLERS, metavar="N", help=f"simulated callers ({CALLERS})"
+    )
+    seed_option(parser)
+    parser.add_argument("--json", action="store_true", help="lengths in mm, shares from 0 to 1")
+    parser.add_argument("--out", metavar="FILE", help="write the report to this file")
 
 
 def run(options: Namespace) -> Outcome:

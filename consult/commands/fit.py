@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from textwrap import fill
@@ -23,6 +23,7 @@ from consult.call.fit_json import (
 from consult.call.reasons import reason_lines, reasons, reasons_json
 from consult.call.wording import NAMES
 from consult.commands.installation import chosen_population
+from consult.commands.options import UNITS, WHOM
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.fit.assess import assess
 from consult.fit.request import FitRequest
@@ -68,6 +69,62 @@ WORKPLACE = {
     "desk_lowest": (500.0, 900.0),
     "desk_highest": (700.0, 1400.0),
 }
+
+
+_LENGTHS = {
+    "stature": "height without shoes, measured",
+    "popliteal-height": "floor to the crease behind the knee, barefoot",
+    "buttock-popliteal-length": "back of the seat to the crease behind the knee",
+    "elbow-rest-height": "seat to the underside of the bent elbow",
+    "thigh-clearance": "seat to the top of the thigh",
+    "hip-breadth-sitting": "across the hips, sitting",
+    "eye-height-sitting": "seat to the eye, sitting",
+    "hand-breadth": "across the four knuckles",
+}
+_DESK_LENGTHS = {
+    "desk-height": "top of the desk from the floor",
+    "desk-thickness": "top of the desk down to the lowest thing above the thighs",
+    "desk-lowest": "lowest setting of an adjustable desk",
+    "desk-highest": "highest setting of an adjustable desk",
+    "heel": "heel of the shoes worn at the desk (25mm if left out)",
+}
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = (
+        'example: consult fit --sex female --stature "5ft 2" --popliteal-height 37cm --mass 9st '
+        "--desk fixed --desk-height 73cm --json"
+    )
+    parser.add_argument("--sex", choices=("female", "male", "unknown"), default="unknown")
+    parser.add_argument("--mass", help="body weight; a number without a unit is kg")
+    for flag, what in _LENGTHS.items():
+        parser.add_argument(
+            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
+        )
+    parser.add_argument("--desk", choices=("fixed", "adjustable", "none"), help="kind of desk")
+    for flag, what in _DESK_LENGTHS.items():
+        parser.add_argument(
+            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
+        )
+    parser.add_argument("--close-to-desk", action="store_true", help="sits close to the desk edge")
+    parser.add_argument("--lenses", choices=("none", "single", "varifocal"))
+    parser.add_argument(
+        "--confirm",
+        action="append",
+        default=[],
+        metavar="MEASURE",
+        help="measure that was checked and is right, e.g. popliteal_height; may be repeated",
+    )
+    parser.add_argument("--range", metavar="FILE", help="range file (the demo range if left out)")
+    parser.add_argument(
+        "--request",
+        metavar="CODES",
+        help="part codes the caller asks for: show what is against them",
+    )
+    parser.add_argument("--population", metavar="ID", help=WHOM)
+    parser.add_argument("--units", choices=UNITS, default="metric", help="units of the text")
+    parser.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")
 
 
 def run(options: Namespace) -> Outcome:

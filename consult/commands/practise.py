@@ -6,7 +6,7 @@ import getpass
 import os
 import re
 import sys
-from argparse import Namespace
+from argparse import SUPPRESS, ArgumentParser, Namespace, RawDescriptionHelpFormatter
 from pathlib import Path
 
 from consult.commands import clock
@@ -27,6 +27,7 @@ from consult.practice.catalogue import (
 from consult.practice.check import practice_problems
 from consult.practice.learner.done import PracticeTrouble
 from consult.practice.learner.store import Learners, file_name, practice_place
+from consult.practice.model import LEVELS, level_of
 from consult.problems import nearest
 from consult.records.place import home_path
 from consult.ui.practice.lessons import example_text, words_text
@@ -35,6 +36,130 @@ from consult.visible import visible
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""
+
+
+_EXAMPLES = """\
+examples:
+  consult practise --example                        a whole call to read, every turn explained
+  consult practise                                  choose a caller
+  consult practise short_and_mixed --level unaided  this caller, without help
+  consult practise --course first_week              the calls of a course, in its order
+  consult practise --list                           list the callers and courses
+  consult practise --record                         strengths, and what comes next
+  consult practise --export ann.json                your record, for the trainer
+  consult practise --report ann.json bo.json --csv  how a group does, for a spreadsheet
+  consult practise --template my_caller.yaml        a new caller, to fill in
+  consult practise --check-score 50                 does the score tell good advisers from bad?
+  consult practise --from-call K7M-2QX --caller-agreed 2026-11-25 \\
+      --agreed-by "Ann Lee" --out quiet_caller.yaml
+"""
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Practise calls on the call screen with invented callers, and see your "
+        "score. Only your own record of practice is stored (in CONSULT_PRACTICE, or else "
+        "your data folder)."
+    )
+    parser.epilog = _EXAMPLES
+    parser.formatter_class = RawDescriptionHelpFormatter
+    parser.add_argument(
+        "caller", nargs="?", metavar="CALLER", help="name of a caller, or a caller's file"
+    )
+    parser.add_argument(
+        "--level",
+        type=level_of,
+        choices=LEVELS,
+        help="guided: shows the question (if left out); partly_guided: shows the open questions; "
+        "unaided: shows only the caller",
+    )
+    parser.add_argument(
+        "--seed", type=int, metavar="N", help="repeat the same caller, body and words"
+    )
+    # Suppressed, so that "consult --adviser Ann practise" keeps what stands before the command.
+    left_out = SUPPRESS
+    parser.add_argument(
+        "--learner",
+        metavar="NAME",
+        help="name of the learner (else --adviser, else your user name)",
+    )
+    parser.add_argument("--adviser", default=left_out, metavar="NAME", help=SUPPRESS)
+    parser.add_argument("--course", metavar="FILE", help="a course, by its name or its file")
+    instead = parser.add_mutually_exclusive_group()
+    instead.add_argument("--list", action="store_true", help="list the callers and courses")
+    instead.add_argument(
+        "--example", action="store_true", help="print a call that plays itself, with a commentary"
+    )
+    instead.add_argument(
+        "--words", action="store_true", help="print the words of the trade, with drawings"
+    )
+    instead.add_argument(
+        "--record",
+        action="store_true",
+        help="show strengths and what comes next, or progress in a course",
+    )
+    instead.add_argument(
+        "--delete", action="store_true", help="delete the learner's record; asks first"
+    )
+    # The earlier name of --delete.
+    instead.add_argument("--erase", action="store_true", dest="delete", help=SUPPRESS)
+    instead.add_argument(
+        "--export",
+        metavar="FILE",
+        help="export the record as JSON, or as CSV if the name ends in .csv",
+    )
+    instead.add_argument(
+        "--report", nargs="+", metavar="FILE", help="report on a group, from their exports"
+    )
+    instead.add_argument(
+        "--template",
+        metavar="FILE",
+        help="write a new caller to begin with, every key explained",
+    )
+    instead.add_argument(
+        "--from-call",
+        metavar="REF",
+        help="make a practice caller from a stored call, without personal data",
+    )
+    instead.add_argument(
+        "--check-score",
+        nargs="?",
+        type=int,
+        const=200,
+        metavar="N",
+        help="run advisers of known skill through N drawn callers (200 if left out) and compare "
+        "their scores with what came of the calls; takes some minutes",
+    )
+    parser.add_argument(
+        "--csv",
+        action="store_true",
+        help="with --report: CSV, a row for each learner; with --list: a row for each caller",
+    )
+    parser.add_argument("--json", action="store_true", help="with --report and --list: JSON")
+    parser.add_argument(
+        "--without-conversations", action="store_true", help="with --export: the scores only"
+    )
+    parser.add_argument("--yes", action="store_true", help="with --delete: do not ask")
+    parser.add_argument(
+        "--agreed-by", metavar="NAME", help="with --from-call: the trainer who agrees"
+    )
+    parser.add_argument(
+        "--caller-agreed",
+        metavar="DAY",
+        help="with --from-call: the day the caller agreed to training use",
+    )
+    parser.add_argument("--out", metavar="FILE", help="with --from-call: the file to write")
+    parser.add_argument(
+        "--without-health", action="store_true", help="with --from-call: leave health answers out"
+    )
+    parser.add_argument(
+        "--records",
+        default=left_out,
+        metavar="PLACE",
+        help="with --from-call: where calls are stored",
+    )
+    parser.add_argument("--population", default=left_out, metavar="ID", help=SUPPRESS)
 
 
 def run(options: Namespace) -> Outcome:
@@ -52,9 +177,9 @@ def run(options: Namespace) -> Outcome:
         if options.template:
             return write_template(options)
         if options.check_score is not None:
-            from consult.commands import practise_check_score
+            from consult.commands import practise_record
 
-            return practise_check_score.run(options)
+            return practise_record.check_score(options)
         if options.from_call:
             from consult.commands import practise_from_call
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.fitted import declares
 from consult.commands import clock
+from consult.commands.options import CALLERS
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
+from consult.content.callers.report import trial_words, tried
 from consult.content.callers.simulation import CallerSource
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import draft_folder, the_library
@@ -25,7 +27,6 @@ from consult.content.price_list.export import (
     template,
 )
 from consult.content.price_list.reading import Head, PriceList, read_price_list
-from consult.content.price_list.trial import told, tried
 from consult.durable import UnreadableError, read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
 from consult.picture.photo import MOST_BYTES, named_wrongly, photo
@@ -43,6 +44,45 @@ from consult.visible import visible
 _MOST = 5_000_000
 """Bytes of a price list."""
 _SEED = 1
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Bring in your price list from a spreadsheet (CSV), or write the range as one."
+    )
+    parser.epilog = "example: consult range import prices.csv --dry-run"
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    read = actions.add_parser(
+        "import",
+        help="read a price list into the draft",
+        description="Read a price list into range.yaml of the draft. Every mistake is listed at "
+        "once as file:row:column, and nothing is written then. At the end the range is tried on "
+        "simulated callers: which parts nobody gets, and for whom no chair remains.",
+        epilog="example: consult range import prices.csv --dry-run",
+    )
+    read.add_argument("file", metavar="PRICES.csv", help="see: consult range columns")
+    read.add_argument("--dry-run", action="store_true", help="tell all, and write nothing")
+    read.add_argument(
+        "--callers",
+        type=int,
+        default=CALLERS,
+        metavar="N",
+        help=f"simulated callers to try it on, 0 for none ({CALLERS})",
+    )
+    write = actions.add_parser(
+        "export",
+        help="write the range as a price list",
+        description="Write the range in use, or that of the draft, as a price list that can be "
+        "changed and imported again.",
+        epilog="example: consult range export --out prices.csv --decimal comma",
+    )
+    write.add_argument("--draft", action="store_true", help="of the draft, not of what is in use")
+    write.add_argument("--decimal", choices=("point", "comma"), default="point", help="point")
+    write.add_argument("--out", metavar="FILE", help="write it there")
+    empty = actions.add_parser("template", help="write a price list to fill in, with examples")
+    empty.add_argument("--out", metavar="FILE", help="write it there")
+    actions.add_parser("columns", help="what each column of a price list holds")
 
 
 def run(options: Namespace) -> Outcome:
@@ -144,7 +184,7 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     progress = Progress(count, sys.stderr)
     trial = tried(basis, source, count, progress.at)
     progress.clear()
-    for line in told(basis, trial):
+    for line in trial_words(basis, trial):
         print(visible(of_thing(line, basis.thing)))
 
 

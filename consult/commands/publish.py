@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import getpass
 import os
-from argparse import Namespace
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Callable
 from dataclasses import asdict, replace
 from datetime import date
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from consult.commands import clock
 from consult.commands.installation import used_lines
+from consult.commands.options import CALLERS, whole_type
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.commands.records_text import typed
 from consult.content.changes.folders import safety_lines
@@ -40,6 +41,76 @@ NO_SOLVER = (
     "Publishing proves every tree, and the solver for that is not installed here. Install it with "
     "pip install 'consult[content]', or publish on another computer."
 )
+
+
+def draft_arguments(parser: ArgumentParser) -> None:
+    """What the command line of ``draft`` may say."""
+    parser.description = (
+        "Start a draft of the trees, or show where it is. A draft is a copy of the live version. "
+        "Calls do not use it until it is published."
+    )
+    parser.epilog = "example: consult draft"
+    either = parser.add_mutually_exclusive_group()
+    either.add_argument("--discard", action="store_true", help="delete the draft")
+    either.add_argument(
+        "--build-on-live",
+        action="store_true",
+        help="base the draft on the live version, although it was started from another",
+    )
+    parser.add_argument("--yes", action="store_true", help="do not ask")
+
+
+def publish_arguments(parser: ArgumentParser) -> None:
+    """The same of ``publish``."""
+    parser.description = (
+        "Make the draft live for every new call. Refused if the draft has errors or breaks a "
+        "promise, or if something protects callers less than before and no reason is given."
+    )
+    parser.epilog = 'example: consult publish --reason "Ask about stairs" --by Ann'
+    _making_live(parser)
+
+
+def restore_arguments(parser: ArgumentParser) -> None:
+    """The same of ``restore``."""
+    parser.description = "Make an earlier version live again. The draft does not change."
+    parser.epilog = (
+        'example: consult restore 2026.11.25 --reason "The new question confuses callers"'
+    )
+    parser.add_argument("version", metavar="VERSION", help="listed by consult versions")
+    _making_live(parser)
+
+
+def _making_live(parser: ArgumentParser) -> None:
+    parser.add_argument("--reason", required=True, metavar="TEXT", help="reason, for the journal")
+    parser.add_argument(
+        "--by", metavar="NAME", help="your name (else CONSULT_ADVISER, else your user name)"
+    )
+    parser.add_argument(
+        "--accept",
+        action="append",
+        default=[],
+        type=_loss,
+        metavar="WHAT=REASON",
+        help="reason why something may protect callers less; may be repeated",
+    )
+    parser.add_argument("--dry-run", action="store_true", help="only show what would happen")
+    parser.add_argument(
+        "--callers",
+        type=whole_type("callers", 100_000),
+        default=CALLERS,
+        metavar="N",
+        help=f"simulated callers run through the old and the new trees ({CALLERS})",
+    )
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def _loss(text: str) -> tuple[str, str]:
+    name, sign, reason = text.partition("=")
+    if not sign or not name.strip() or not reason.strip():
+        example = 'caution.under_eighteen="Said by the shop now"'
+        said = f"{text!r} gives no reason. Write it as {example}."
+        raise ArgumentTypeError(said)
+    return name.strip(), reason.strip()
 
 
 def run(options: Namespace) -> Outcome:

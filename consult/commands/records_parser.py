@@ -1,53 +1,19 @@
-"""The arguments of ``consult records``; a module of its own so that ``--help`` is fast."""
+"""The arguments of ``consult records``."""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from datetime import date
 
 from consult.call.chair_outcome import BECAUSE, CAME
+from consult.commands.options import (
+    MOST_DAYS,
+    day,
+    form_option,
+    paper_options,
+    whole_type,
+)
 from consult.records.kept import STATUSES
-from consult.summary.kinds import FORMS, PAPERS
-
-# -- old names ------------------------------------------------------------------------------------
-# Earlier names of commands: still accepted, so that scripts go on working, and not in the help.
-
-
-def accept_old(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser], old: str, new: str
-) -> None:
-    """Let ``old`` run the command ``new``, which is parsed under its new name."""
-    parser = commands.choices[new]
-    parser.set_defaults(**{commands.dest: new})
-    commands.choices[old] = parser
-
-
-# -- the arguments of whatever writes papers; loads nothing that takes time -----------------------
-
-
-def form_option(
-    options: argparse._ActionsContainer, flag: str, does: str, default: str | None = None
-) -> None:
-    """In which form a paper is written."""
-    options.add_argument(flag, choices=FORMS, default=default, help=does)
-
-
-def paper_options(parser: argparse.ArgumentParser) -> None:
-    """Whom a paper is for, and where it goes."""
-    parser.add_argument(
-        "--for",
-        dest="paper",
-        choices=PAPERS,
-        default="caller",
-        help="reader of the document (the caller if left out); card is the set-up card",
-    )
-    parser.add_argument(
-        "--out", metavar="PATH", help="file to write; a folder if there are several calls"
-    )
-
-
-# -- the arguments of ``consult records``; a module of its own so that ``--help`` is fast ---------
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"
@@ -55,12 +21,12 @@ PARTS = ("seat", "gas_lift", "back", "lumbar", "arms", "castors", "base")
 """Kinds of parts; ``range.parts.CHAIR_KINDS``, which loads too much here."""
 MEASURED = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
 """``call.follow_up.MEASURED_BY_CALLERS``, likewise."""
-_MOST_DAYS = 36_500
 _MOST_CALLS = 1_000_000
 
 
-def add_actions(parser: argparse.ArgumentParser) -> None:
+def arguments(parser: argparse.ArgumentParser) -> None:
     """Every ``consult records ACTION``."""
+    parser.epilog = "example: consult records list --from 2026-11-01"
     # Suppressed here and below, so that a place named earlier on the line stands.
     parser.add_argument("--records", default=argparse.SUPPRESS, metavar="PLACE", help=_PLACE)
     actions = parser.add_subparsers(dest="action", title="actions", metavar="ACTION", required=True)
@@ -79,8 +45,10 @@ def add_actions(parser: argparse.ArgumentParser) -> None:
     _afterwards(add)
     _taking_away(add)
     _care(add)
-    accept_old(actions, "erase", "delete")
-    accept_old(actions, "paper", "document")
+    # Earlier names, so that scripts go on working; not in the help.
+    for old, new in (("erase", "delete"), ("paper", "document")):
+        actions.choices[new].set_defaults(action=new)
+        actions.choices[old] = actions.choices[new]
 
 
 _Add = Callable[..., argparse.ArgumentParser]
@@ -121,7 +89,7 @@ def _reading(add: _Add) -> None:
     found.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")
     found.add_argument(
         "--days",
-        type=_whole("days", _MOST_DAYS),
+        type=whole_type("days", MOST_DAYS),
         default=60,
         help="calls of the last DAYS days (60)",
     )
@@ -259,10 +227,10 @@ def _taking_away(add: _Add) -> None:
         "included.",
     )
     gone.add_argument(
-        "--days", type=_whole("days", _MOST_DAYS), help="(CONSULT_RETENTION_DAYS, else 365)"
+        "--days", type=whole_type("days", MOST_DAYS), help="(CONSULT_RETENTION_DAYS, else 365)"
     )
     gone.add_argument(
-        "--health-days", type=_whole("days", _MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
+        "--health-days", type=whole_type("days", MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
     )
     gone.add_argument("--dry-run", action="store_true", help="only show what would be deleted")
     gone.add_argument(
@@ -287,7 +255,7 @@ def _care(add: _Add) -> None:
     )
     kept.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")
     kept.add_argument(
-        "--keep", type=_whole("copies", 10_000), default=14, help="copies that stay (14)"
+        "--keep", type=whole_type("copies", 10_000), default=14, help="copies that stay (14)"
     )
 
     kept = add(
@@ -342,35 +310,9 @@ def _days(parser: argparse.ArgumentParser) -> None:
 
 
 def _limit(parser: argparse.ArgumentParser) -> None:
-    kind = _whole("calls", _MOST_CALLS)
+    kind = whole_type("calls", _MOST_CALLS)
     parser.add_argument("--limit", type=kind, default=50, metavar="N", help="longest list (50)")
 
 
 def _json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="write JSON")
-
-
-def day(text: str) -> date:
-    """A day as written on the command line."""
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        said = f"{text!r} is not a day. Write it as 2026-11-25."
-        raise argparse.ArgumentTypeError(said) from None
-
-
-def _whole(of: str, most: int) -> Callable[[str], int]:
-    def read(text: str) -> int:
-        try:
-            return whole(text, of, most)
-        except ValueError as error:
-            raise argparse.ArgumentTypeError(str(error)) from None
-
-    return read
-
-
-def whole(text: str, of: str = "days", most: int = _MOST_DAYS) -> int:
-    """A whole number from 1; ValueError in words."""
-    if text.isascii() and text.isdecimal() and len(text) < 10 and 1 <= int(text) <= most:
-        return int(text)
-    raise ValueError(f"{text!r} is not a number of {of} from 1 to {most}.")

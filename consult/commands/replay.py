@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ from consult.call.coverage import PARTS, PLURAL, Coverage, coverage
 from consult.call.expectation import disappointments
 from consult.call.state import State, state, state_so_far
 from consult.commands.installation import chosen_population
+from consult.commands.options import WHOM, form_option, paper_options
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.commands.reading import call_files, read_call
 from consult.records.validation_cache import read_validated, write_validated
@@ -21,6 +22,27 @@ if TYPE_CHECKING:
     from consult.call.coverage import TreePiece
     from consult.summary.render import Writer
     from consult.tree.model import Tree
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult replay transcripts_demo/*.yaml --summary text"
+    parser.add_argument("files", nargs="+", metavar="FILE")
+    parser.add_argument("--population", metavar="ID", help=WHOM)
+    shown = parser.add_mutually_exclusive_group()
+    shown.add_argument(
+        "--json", action="store_true", help="write all results as JSON, in mm and kg"
+    )
+    form_option(shown, "--summary", "write the document in this form")
+    parser.add_argument(
+        "--coverage",
+        action="store_true",
+        help=(
+            "report which questions, cautions, advice and needs the files reach, and which they "
+            "do not"
+        ),
+    )
+    paper_options(parser)
 
 
 def run(options: Namespace) -> Outcome:

@@ -7,7 +7,7 @@ import secrets
 import socket
 import ssl
 import sys
-from argparse import Namespace
+from argparse import SUPPRESS, ArgumentParser, Namespace
 from contextlib import suppress
 from importlib.util import find_spec
 from ipaddress import ip_address
@@ -16,6 +16,7 @@ from urllib.parse import urlsplit
 
 from consult.call.basis import load_basis
 from consult.commands.installation import chosen_country, chosen_population, unpublished
+from consult.commands.options import call_options
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
@@ -26,6 +27,31 @@ secret of this address and every health answer. Give a certificate by --cert and
 firm's own HTTPS sign-in in front of it and give the address of that by --public-url."""
 MOST_DESKS = 200
 _MOST_CERT = 1_000_000
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult serve --country IE"
+    call_options(parser, SUPPRESS, resumes=False)
+    parser.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
+    parser.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
+    parser.add_argument("--cert", metavar="FILE", help="certificate (PEM): serve https")
+    parser.add_argument(
+        "--key", metavar="FILE", help="its private key, if CERT does not contain it"
+    )
+    parser.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
+    parser.add_argument("--tabs", type=int, default=8, help="most browser tabs at once (8)")
+    parser.add_argument("--desks", type=int, dest="tabs", help=SUPPRESS, default=SUPPRESS)
+    parser.add_argument(
+        "--no-token",
+        action="store_true",
+        help="no secret in the address, because a sign-in in front controls access",
+    )
+    parser.add_argument(
+        "--open-to-network",
+        action="store_true",
+        help="let other machines connect, without sign-in (and without encryption unless --cert)",
+    )
 
 
 def run(options: Namespace) -> Outcome:

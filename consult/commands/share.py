@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from pathlib import Path
 from textwrap import fill
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from consult.call.fit_json import of_a_hundred
 from consult.call.state import state_so_far
 from consult.commands.installation import chosen_population
+from consult.commands.options import WHOM
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.commands.reading import call_files, read_call
 from consult.fit.sharing import Shared, Sharer, share
@@ -22,6 +23,14 @@ if TYPE_CHECKING:
     from consult.fit.request import NeedLine
     from consult.range.model import Range
     from consult.units import System
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult share transcripts_demo/01*.yaml transcripts_demo/02*.yaml"
+    parser.add_argument("files", nargs="+", metavar="FILE")
+    parser.add_argument("--population", metavar="ID", help=WHOM)
+    parser.add_argument("--json", action="store_true", help="in mm and kg")
 
 
 def run(options: Namespace) -> Outcome:

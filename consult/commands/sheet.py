@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
+from argparse import SUPPRESS, ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,35 @@ from consult.summary.render import write_sheet
 
 if TYPE_CHECKING:
     from consult.units import System
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.description = (
+        "Write one page that shows how to measure everything a call may ask for, "
+        "with a blank for each figure. In the call, enter the figures in one line: /leg 41, "
+        "thigh 47, desk 73."
+    )
+    parser.epilog = "example: consult sheet --units imperial --form pdf --out sheet.pdf"
+    # Suppressed, as for a call: "consult --units imperial sheet" keeps what stands before.
+    left_out = SUPPRESS
+    parser.add_argument(
+        "--tree", default=left_out, metavar="TREE", help="tree file, or its name (seating)"
+    )
+    parser.add_argument(
+        "--units", default=left_out, choices=("metric", "imperial"), help="metric if left out"
+    )
+    parser.add_argument(
+        "--form", choices=("text", "html", "pdf", "eml"), default="text", help="text if left out"
+    )
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="A4 if left out")
+    parser.add_argument(
+        "--known",
+        metavar="FACTS",
+        default="",
+        help='what is already known, in one line as in a call: "height 165, desk type fixed"',
+    )
+    parser.add_argument("--out", metavar="FILE", help="write it there")
 
 
 def run(options: Namespace) -> Outcome:

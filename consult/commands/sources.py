@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Sequence
 from textwrap import fill
 from typing import TYPE_CHECKING
@@ -21,6 +21,15 @@ if TYPE_CHECKING:
     from consult.tree.sources import Source
 
 _WIDTH = 78
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult sources --out sources.html"
+    parser.add_argument("names", nargs="*", metavar="NAME", help="of an entry; all if none")
+    written = parser.add_mutually_exclusive_group()
+    written.add_argument("--out", metavar="FILE", help="write a page of HTML there")
+    written.add_argument("--json", action="store_true", help="for other programs")
 
 
 def run(options: Namespace) -> Outcome:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -41,6 +41,55 @@ from consult.content.library.verify import (
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
+
+_SIDE = "a version, live, draft, shipped, begun (what the folder began with), or a folder of trees"
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """What the command line of ``versions`` may say."""
+    parser.epilog = "example: consult versions"
+    parser.add_argument("show", nargs="?", metavar="VERSION", help="show what it changed")
+    parser.add_argument(
+        "--verify", action="store_true", help="check that every version is as it was published"
+    )
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def changes_arguments(parser: ArgumentParser) -> None:
+    """The same of ``changes``."""
+    parser.description = (
+        "Show in plain words what differs between two versions. After an upgrade of consult, begun "
+        "shipped --merge puts into the draft what came anew: what you never changed is taken, and "
+        "of what you changed too you are asked."
+    )
+    parser.epilog = "example: consult changes live draft"
+    parser.add_argument("old", metavar="OLD", help=_SIDE)
+    parser.add_argument("new", metavar="NEW", help=_SIDE)
+    parser.add_argument(
+        "--taken",
+        action="store_true",
+        help="with begun shipped: what you want of it is in your draft; it is not told again",
+    )
+    parser.add_argument(
+        "--merge",
+        action="store_true",
+        help="with begun shipped: take it into the draft, safety first; asks in a terminal",
+    )
+    parser.add_argument(
+        "--take",
+        action="append",
+        default=[],
+        metavar="PIECE",
+        help="with --merge: the new wording of a piece that you changed too; may be repeated",
+    )
+    parser.add_argument(
+        "--keep",
+        action="append",
+        default=[],
+        metavar="PIECE",
+        help="with --merge: your own wording of such a piece; may be repeated",
+    )
+    parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(options: Namespace) -> Outcome:

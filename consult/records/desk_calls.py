@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from consult.call.chair_outcome import ChairOutcome
     from consult.call.session import Session
     from consult.call.state import State
-    from consult.records.call_trees import FirstCalls
+    from consult.records.call_trees import FirstCalls, LiveTrees
     from consult.records.kept import ListedCall, Opened, Versions
     from consult.records.store import Store
 
@@ -268,3 +268,25 @@ def ended(basis: Basis, now: State, came: ChairOutcome | None, at: datetime) -> 
         if text and (old is None or old.said != text):
             call = call.add(Answer(name, text, at=at))
     return now if call is now.call else replace(now, call=call)
+
+
+# -- what a desk begins with ----------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """What the call desk begins with.
+
+    ``live`` knows what new calls begin with; where there is none, as a tree was named, every call
+    at the desk is led with ``basis``.
+    """
+
+    basis: Basis
+    call: Call
+    kept: DeskCalls
+    clock: Callable[[], datetime]
+    open_first: str = ""
+    """The reference of a stored call to continue."""
+    firsts: FirstCalls | None = None
+    """Looks at the calls that others follow."""
+    live: LiveTrees | None = None

@@ -9,10 +9,11 @@ from textual import work
 from textual.screen import Screen
 
 from consult.ui.keys import KEYS
-from consult.ui.opening import Begun, FirstSight, OpeningScreen
+from consult.ui.opening import FirstSight, OpeningScreen
 from consult.ui.program import Program
 
 if TYPE_CHECKING:
+    from consult.records.desk_calls import Begun
     from consult.ui.call_screen import CallScreen
     from consult.ui.calls import CallsAtDesk
     from consult.ui.live_words import LiveWords
@@ -32,7 +33,7 @@ class ConsultApp(Program):
         self._words: LiveWords | None = None
         self.at_desk: CallsAtDesk | None = None
         """None until everything is loaded, and where it could not be."""
-        if isinstance(start, Begun):
+        if not isinstance(start, FirstSight):
             self._begin(start)
 
     @property

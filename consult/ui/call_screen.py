@@ -21,16 +21,15 @@ from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
 from consult.call.replies import LETTERS
 from consult.sentence import of_thing
-from consult.ui import by_word, pages
+from consult.ui import pages
 from consult.ui.caution_words import NOT_STORED
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
-from consult.ui.clicks import answer_clicks, choose, readings
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.literal import literal
+from consult.ui.opening import LONG_LIST, room
 from consult.ui.program import Program
-from consult.ui.room import LONG_LIST, room
-from consult.ui.widgets.answer_line import AnswerInput
+from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
 from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
 from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
@@ -142,7 +141,7 @@ class CallScreen(Screen[None]):
 
     def _offer(self, said: str) -> None:
         """Offer what was typed; where it is given back, the text stays to be replaced."""
-        if by_word.do(self, said):
+        if pages.do_word(self, said):
             return
         question = self.session.asking
         if not said.strip() and question is not None and self.session.proposed is None:

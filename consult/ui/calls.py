@@ -15,8 +15,8 @@ from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
+    from consult.records.desk_calls import Begun
     from consult.ui.app import ConsultApp
-    from consult.ui.opening import Begun
 
 NEW = "new call"
 """Not the name of any call: those have no space."""

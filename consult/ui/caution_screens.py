@@ -10,9 +10,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from consult.ui.caution_words import below_caution, caution_title, cautions_text, nameless
+from consult.ui.dialogs import Page
 from consult.ui.keys import Foot
 from consult.ui.literal import clickable, literal
-from consult.ui.page import Page
 
 if TYPE_CHECKING:
     from consult.call.raised import Raised

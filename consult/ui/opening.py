@@ -1,7 +1,7 @@
-"""The call screen before the call is there: its first question, and the frames of all the rest.
+"""The frame of the call screen: what a window has room for, and how it looks before the call.
 
-It needs one tree file and no figures. What is typed waits for the call screen, which comes in its
-place as soon as everything is loaded, and looks the same.
+The first question needs one tree file and no figures. What is typed waits for the call screen,
+which comes in its place as soon as everything is loaded, and looks the same.
 """
 
 from __future__ import annotations
@@ -17,35 +17,10 @@ from textual.widgets import Input, Static
 
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.room import room
 from consult.ui.widgets.part import ColumnBox, RowBox, ScrolledPanel
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
-    from consult.call.basis import Basis
-    from consult.call.call import Call
-    from consult.records.call_trees import FirstCalls, LiveTrees
-    from consult.records.desk_calls import DeskCalls
-
-
-@dataclass(frozen=True, slots=True)
-class Begun:
-    """What the call desk begins with.
-
-    ``live`` knows what new calls begin with; where there is none, as a tree was named, every call
-    at the desk is led with ``basis``.
-    """
-
-    basis: Basis
-    call: Call
-    kept: DeskCalls
-    clock: Callable[[], datetime]
-    open_first: str = ""
-    """The reference of a stored call to continue."""
-    firsts: FirstCalls | None = None
-    """Looks at the calls that others follow."""
-    live: LiveTrees | None = None
+    from consult.records.desk_calls import Begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,3 +61,29 @@ class OpeningScreen(Screen[None]):
 def first_asked(ask: str) -> Content:
     """The words of a question as they stand in the panel of words."""
     return literal("Say: ", "dim") + literal(ask, "bold")
+
+
+# -- what a window has room for -------------------------------------------------------------------
+
+
+ROOMY_WIDTH, ROOMY_HEIGHT = 100, 36
+"""From here there is room for the picture beside the words."""
+SLIM_WIDTH = 75
+"""Below this the figures have no room beside the words; /why and /picture have them."""
+WIDE_WIDTH = 150
+"""From here the picture has a column of its own."""
+LOW_HEIGHT = 18
+"""Below this there is no room for what was said; /amend has it."""
+LONG_LIST = 6
+"""Choices that take the whole width of a small screen: a list read out must be seen whole."""
+
+
+def room(width: int, height: int) -> dict[str, bool]:
+    """Class of the screen -> whether a window of so many cells has it."""
+    return {
+        "narrow": width < ROOMY_WIDTH,
+        "bare": height < ROOMY_HEIGHT or width < ROOMY_WIDTH,
+        "slim": width < SLIM_WIDTH,
+        "wide": width >= WIDE_WIDTH,
+        "low": height < LOW_HEIGHT,
+    }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from consult.call.by_name import fact_named
 from consult.call.chair_lines import NOTHING_TO_EXPLAIN, price_line, ready_line
 from consult.call.replies import LETTERS
 from consult.call.state import with_chair
@@ -17,7 +18,9 @@ from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen
 from consult.ui.side_pages import SheetScreen, TrialScreen
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList
+from consult.ui.word_meant import action_meant
 from consult.ui.words import NO_NOTE, topic_line
+from consult.units import Unclear
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -28,6 +31,7 @@ if TYPE_CHECKING:
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls
     from consult.ui.call_screen import CallScreen
+
 
 ENDED = "Product advice has ended, so no topic can be opened."
 
@@ -307,3 +311,51 @@ PAGES: Mapping[str, Callable[[CallScreen], None]] = {
     "why": why,
 }
 """By the name that the keys have for them."""
+
+
+# -- words after a slash: every action has one, and a mistyped one is told of ---------------------
+
+
+def do_word(call: CallScreen, said: str) -> bool:
+    """Do what a word after a slash names; whether it named something."""
+    meant = action_meant(said, call.WORDS, WITH_TEXT, call.session.basis.tree)
+    answer = call.query_one(AnswerInput)
+    if meant is None:
+        return False
+    if meant.trouble:
+        call.tell(meant.trouble)
+        answer.select_all()
+        return True
+    answer.value = ""
+    if meant.text:
+        WITH_TEXT[meant.action](call, meant.text)
+    else:
+        call.call_next(call.run_action, meant.action)
+    return True
+
+
+def _note_at_once(call: CallScreen, text: str) -> None:
+    """Keep a note beside the last answer."""
+    name = call.session.last_answered
+    if name is None:
+        call.tell(NO_NOTE)
+        return
+    call.session.remark(call.session.basis.tree.questions[name], text, call.clock())
+    call.changed(f"Note added to: {question_label(name)}.")
+
+
+def _amend(call: CallScreen, name: str) -> None:
+    """Ask the question of a name again."""
+    try:
+        call.ask(fact_named(call.session.basis.tree, name).question)
+    except Unclear as unclear:
+        call.tell(str(unclear))
+
+
+WITH_TEXT: Mapping[str, Callable[[CallScreen, str], None]] = {
+    "page('try_out')": trial,
+    "page('note')": _note_at_once,
+    "page('topics')": topics,
+    "amend": _amend,
+}
+"""Actions that do something at once with the text after their word."""

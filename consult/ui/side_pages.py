@@ -12,9 +12,9 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from consult.call.wording import question_label
+from consult.ui.dialogs import Page, SavePage
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.page import Page, SavePage
 from consult.ui.widgets.panels import PicturePanel
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from textual._context import active_app
 from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
 
-from consult.ui.page import Page
+from consult.ui.dialogs import Page
 from tests.long import AT_MOST, LONG
 from tests.records.patience import patient
 

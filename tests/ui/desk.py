@@ -20,13 +20,12 @@ from consult.call.call import Answer, Call
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import demo_folder
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.calls import CallsAtDesk
 from consult.ui.caution_screens import CautionScreen
-from consult.ui.opening import Begun
 from consult.ui.widgets.panels import FitPanel, SaidList
 from tests.call.calls import seating
 from tests.long import LONG
@@ -217,7 +216,7 @@ _DRAWN: set[tuple[str, type[Screen[object]], object]] = set()
 def draw_last(program: App[None]) -> None:
     """Draw what a test ends with: once for each file, kind of screen and size; always in a long
     run. To draw costs a sixth of a test, and one plain text is drawn as any other."""
-    file = os.environ["PYTEST_CURRENT_TEST"].split("::")[0]
+    file = os.environ.get("PYTEST_CURRENT_TEST", "").split("::")[0]
     key = (file, type(program.screen), program.size)
     if LONG or key not in _DRAWN:
         _DRAWN.add(key)

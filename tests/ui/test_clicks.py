@@ -11,9 +11,9 @@ from textual.geometry import Offset
 from consult.call.call import Call
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
-from consult.ui.clicks import turned
 from consult.ui.keys import Foot
 from consult.ui.side_pages import FinishScreen
+from consult.ui.widgets.answer_line import turned
 from tests.call.calls import small
 from tests.call.test_ahead import TREE
 from tests.ui.desk import NOON, SIZES, Desk, before, demo, desk

@@ -16,9 +16,8 @@ from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
-from consult.ui.dialogs import ChooseScreen, LineScreen, TextScreen
+from consult.ui.dialogs import ChooseScreen, LineScreen, Page, TextScreen
 from consult.ui.keys import KEYS, WORDS, actions_by_word
-from consult.ui.page import Page
 from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
 from consult.ui.side_pages import FinishScreen, TrialScreen
 from consult.ui.widgets.panels import SaidList
@@ -274,18 +273,6 @@ def test_no_key_belongs_to_a_multiplexer_or_browser() -> None:
         assert not pressed & {"ctrl+b", "ctrl+n", "ctrl+t", "ctrl+w", "f11"}
 
 
-@pytest.mark.parametrize(
-    ("letter", "ending"), [("s", ".pdf"), ("c", "-card.pdf"), ("o", "-order.pdf")]
-)
-async def test_papers_are_saved_by_a_letter(letter: str, ending: str, tmp_path: Path) -> None:
-    """On the page of the end a letter saves what a function key does."""
-    async with desk(tmp_path, demo("01").call) as at:
-        await type_in(at, "/finish")
-        await at.press(letter)
-        await at.settle()
-        assert [path.name for path in tmp_path.glob(f"summary-*{ending}")]
-
-
 @pytest.mark.parametrize(("name", "status"), [("01", "finished"), ("04", "stopped")])
 async def test_a_saved_call_is_finished_in_the_records(
     name: str, status: str, tmp_path: Path
@@ -298,6 +285,7 @@ async def test_a_saved_call_is_finished_in_the_records(
         await type_in(at, "/finish")
         await at.press("s")
         await at.settle()
+        assert [path.name for path in tmp_path.glob("summary-*.pdf")]
         assert at.screen.kept.stored_as(at.screen.kept_as) == status
         # The clock of the desk here has no time zone; what is stored has.
         told = at.saved().answers, at.screen.now.call.answers

@@ -10,11 +10,10 @@ from consult.call.call import Call
 from consult.call.follow_up import begin
 from consult.call.state import state
 from consult.records.call_trees import FirstCalls
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.summary.closing import card_steps, parts_line
 from consult.summary.model import summarise
 from consult.ui.app import ConsultApp
-from consult.ui.opening import Begun
 from tests.test_set_up import set_up
 from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis
 from tests.ui.test_follow_up import REFERENCE, keep

@@ -21,14 +21,13 @@ from consult.call.stated_odds import read_odds
 from consult.commands import call_desk as command
 from consult.paths import trees_folder
 from consult.records.call_trees import FirstCalls
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.records.kept import Kept, versions_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.calls import CallsAtDesk
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import TextScreen
-from consult.ui.opening import Begun
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
 from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis, desk

@@ -6,13 +6,15 @@ from pathlib import Path
 
 import pytest
 
+from consult.call.ahead import work_out
 from consult.call.call import Answer, Call
+from consult.call.session import Session
 from consult.call.stopwatch import call_seconds
 from consult.ui.words import head_line
 from tests.call.calls import small
 from tests.call.test_ahead import TREE
 from tests.call.test_pools import _basis
-from tests.ui.desk import NOON, Desk, before, desk
+from tests.ui.desk import NOON, Desk, before, demo_basis, desk
 from tests.ui.test_entering import type_in
 
 SIZES = [(40, 12), (60, 20), (80, 24), (120, 40), (200, 60)]
@@ -27,29 +29,23 @@ def rows(at: Desk) -> list[str]:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_minutes_and_chair_at_every_size(size: tuple[int, int], tmp_path: Path) -> None:
-    """The first two lines, whole, also beside a long list, a note below, and large words."""
+    """The first two lines, whole, also beside a long list, a note below, and large words.
+
+    At the foot, too, the end of a call and its warning signs are in reach.
+    """
     async with desk(tmp_path, before("reasons"), size=size) as at:
         await at.settle()
         for step in ("", "/large", "/why is this"):
             if step:
                 await type_in(at, step)
-            first, second = (line.strip() for line in rows(at)[:2])
+            seen = rows(at)
+            assert "f8 Finish" in seen[-1]
+            assert "f12 Signs" in seen[-1]
+            first, second = (line.strip() for line in seen[:2])
             assert "to go" in first
             assert "GBP" in second
             assert second == at.text("#chair-line")
             assert "…" not in second[10:]
-
-
-@pytest.mark.parametrize("size", SIZES)
-async def test_finish_and_signs_at_every_size(size: tuple[int, int], tmp_path: Path) -> None:
-    """At the foot, with large words, too: the end of a call and its warning signs are in reach."""
-    async with desk(tmp_path, before("reasons"), size=size) as at:
-        for step in ("", "/large"):
-            if step:
-                await type_in(at, step)
-            foot = rows(at)[-1]
-            assert "f8 Finish" in foot
-            assert "f12 Signs" in foot
 
 
 async def test_a_figure_keeps_to_its_line(tmp_path: Path) -> None:
@@ -96,17 +92,16 @@ async def test_the_minutes_go_on(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("width", [38, 78, 118, 198])
-async def test_the_first_line_goes_into_the_window(width: int, tmp_path: Path) -> None:
+def test_the_first_line_goes_into_the_window(width: int) -> None:
     """However long the name; the minutes come first, and in full is said where there is room."""
     call = Call(NOON.date(), answers=(Answer("caller_name", "Ada " * 40),)).led_in_full(True)
-    async with desk(tmp_path, call) as at:
-        await at.settle()
-        session = at.screen.session
-        line = head_line(session.pace(NOON), "7K3-M2Q", session, width)
-        assert len(line) <= width
-        assert line.split(" | ")[0].endswith("to go")
-        assert "in full" in line or width < 100
-        assert "Great Britain" in line or width < 40
+    session = Session(demo_basis(), call, NOON)
+    session.take_in(session.now, work_out(session.basis, session.now))
+    line = head_line(session.pace(NOON), "7K3-M2Q", session, width)
+    assert len(line) <= width
+    assert line.split(" | ")[0].endswith("to go")
+    assert "in full" in line or width < 100
+    assert "Great Britain" in line or width < 40
 
 
 async def test_why_a_question_of_a_pool_is_next(tmp_path: Path) -> None:

@@ -11,10 +11,10 @@ from textual import events
 from textual.widgets import Static
 
 from consult.call.call import Call
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
-from consult.ui.opening import Begun, FirstSight, OpeningScreen
+from consult.ui.opening import FirstSight, OpeningScreen
 from tests.commands.conftest import run
 from tests.commands.runs import Run
 from tests.ui.desk import NOON, Clock, demo_basis

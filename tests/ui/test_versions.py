@@ -13,10 +13,9 @@ from consult.call.basis import load_basis
 from consult.call.call import Call
 from consult.paths import shipped_trees, trees_folder
 from consult.records.call_trees import FirstCalls, LiveTrees
-from consult.records.desk_calls import DeskCalls
+from consult.records.desk_calls import Begun, DeskCalls
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
-from consult.ui.opening import Begun
 from tests.ui.desk import NOON, Clock, Desk
 
 

@@ -71,16 +71,6 @@ class LiveCheck:
             }
         return sorted(found, key=lambda each: (each.where, each.severity, each.message))
 
-    def roots(self, texts: Mapping[str, str]) -> list[str]:
-        """The main trees, by name without .yaml."""
-        overlay = {self.folder / name: text for name, text in texts.items()}
-        with self._lock:
-            for path in overlay:
-                if path.suffix == ".yaml":
-                    self._look(path, overlay)
-            kinds = self._kinds
-            return [path.stem for path in self._roots(overlay) if kinds.get(path) == "tree"]
-
     def _look(self, path: Path, overlay: Mapping[Path, str]) -> None:
         marked, _ = load_marked(path, overlay)
         if marked is None:

@@ -80,16 +80,10 @@ class Errands(Panes):
         try:
             from consult.ui.edit.effect_of import effect_lines
         except ImportError as missing:
-            self.said_from_thread(
-                f"The impact needs a package that is not installed: {missing.name}."
-            )
+            self.hear(f"The impact needs a package that is not installed: {missing.name}.")
             return
-        lines = effect_lines(self.folder, tree, self.clock().date(), self.said_from_thread)
+        lines = effect_lines(self.folder, tree, self.clock().date(), self.hear)
         self.app.call_from_thread(self._show_effect, lines)
-
-    def said_from_thread(self, text: str) -> None:
-        """How far an errand has come."""
-        self.app.call_from_thread(self.tell, text, "")
 
     def _show_effect(self, lines: list[str]) -> None:
         self.tell("")
@@ -107,19 +101,16 @@ class Errands(Panes):
     def _draw(self, tree: str, part: str) -> None:
         try:
             from consult.content.drawing.layers import INSTALL, can_draw
-            from consult.content.drawing.page import drawn_page
-            from consult.content.drawing.svg import drawing
+            from consult.content.drawing.page import drawing, drawn_page
             from consult.content.drawing.view import view_of
         except ImportError as missing:
-            self.said_from_thread(f"Drawing needs a package that is not installed: {missing.name}.")
+            self.hear(f"Drawing needs a package that is not installed: {missing.name}.")
             return
         basis, _ = self.folder.basis(tree)
         if basis is None:
-            self.said_from_thread(
-                f"{tree} has mistakes, so it cannot be drawn. Alt+M goes to them."
-            )
+            self.hear(f"{tree} has mistakes, so it cannot be drawn. Alt+M goes to them.")
             return
-        self.said_from_thread("Drawing ...")
+        self.hear("Drawing ...")
         view, written = view_of(basis.tree, part), []
         page = Path.cwd() / f"{part}.html"
         pages = {page: drawn_page(view, basis.contacts)}
@@ -130,10 +121,10 @@ class Errands(Panes):
                 file.write_text(text, "utf-8", newline="\n")
                 written.append(str(file))
         except OSError as error:
-            self.said_from_thread(f"Not written: {error.filename}: {error.strerror}.")
+            self.hear(f"Not written: {error.filename}: {error.strerror}.")
             return
         told = f"Written: {' and '.join(written)}."
-        self.said_from_thread(told if can_draw() else f"{told} {INSTALL}")
+        self.hear(told if can_draw() else f"{told} {INSTALL}")
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """An errand that fails must not end the desk."""

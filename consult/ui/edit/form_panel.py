@@ -128,20 +128,25 @@ class FormPanel(ScrolledPanel):
         rows = {one.key: FieldRow(one.label, self._control(one)) for one in said}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
+        parts: list[Widget] = []
         if kind == "pool":
-            box.mount(self._blocks["members"], self._more["members"])
+            parts += [self._blocks["members"], self._more["members"]]
         for one in known:
-            _put_in(box, rows[one.key])
+            parts.append(rows[one.key])
             if kind == "question" and one.key == "answer":
-                box.mount(self._blocks["choices"], self._more["choices"])
+                parts += [self._blocks["choices"], self._more["choices"]]
             if kind == "product_part" and one.key == "lead_days":
-                box.mount(self._blocks["numbers"])
+                parts.append(self._blocks["numbers"])
             if kind == "question" and one.key == "exclusive":
-                box.mount(self._blocks["routes"], self._more["routes"])
+                parts += [self._blocks["routes"], self._more["routes"]]
         if kind == "question":
             readers = DoLine("+ Add a caution, advice or need", lambda: self._add("reader"))
-            box.mount(self._readers, readers)
+            parts += [self._readers, readers]
             self._readers.border_title = "Used in: Enter opens it"
+        # All at once: for each that comes alone the screen is laid out again.
+        box.mount(*parts)
+        for row in rows.values():
+            row.fill()
 
     def _control(self, field: FormField) -> Control:
         if field.how == "words":

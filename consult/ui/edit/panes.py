@@ -8,13 +8,12 @@ from textual import on
 from textual.events import Resize
 from textual.widgets import Input
 
+from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel, file_of, place_of
 from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import FindLine
-from consult.ui.edit.problems_panel import ProblemsPanel, file_of, place_of
 from consult.ui.edit.sheets import OutlineEntry, Place
 from consult.ui.edit.views import Views
-from consult.ui.edit.yaml_panel import YamlPanel
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -141,10 +141,6 @@ class Publishing(Keeping):
             self._judged = texts, self.judge(live, new)
         return self._judged[1]
 
-    def hear(self, text: str) -> None:
-        """Show how far judging the draft has come; called from its thread."""
-        self.app.call_from_thread(self.tell, text, "")
-
     async def _accept(self, report: PublishReport, accepted: dict[str, str]) -> bool:
         """For whatever protects callers less: why that is right, or not publishing after all."""
         whys: dict[str, list[str]] = {}

@@ -15,9 +15,9 @@ from consult.call.session import Session
 from consult.records.desk_calls import DeskCalls
 from consult.tree.model import Question, Tree
 from consult.ui.call_screen import CallScreen
+from consult.ui.dialogs import Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.page import Page
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList, SayPanel
 from consult.ui.widgets.part import TextPart

@@ -14,13 +14,12 @@ from textual.screen import Screen
 
 from consult.content.editing.patching import Refused
 from consult.problems import Problem
+from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel, file_of, place_of, told_by_steps
 from consult.ui.edit.fields import FIELDS
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import OutlinePanel
-from consult.ui.edit.problems_panel import ProblemsPanel, file_of, place_of, told_by_steps
 from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
 from consult.ui.edit.structure import changed_value, moves_set, names_set, plain_set
-from consult.ui.edit.yaml_panel import YamlPanel
 from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
 
@@ -205,6 +204,10 @@ class Views(Screen[None]):
         """Say something below; nothing where there is nothing."""
         if self.stands:
             self.query_one("#e-told", TextPart).show(literal(f"{sign}{text}" if text else ""))
+
+    def hear(self, text: str) -> None:
+        """Say how far something has come; called from its thread."""
+        self.app.call_from_thread(self.tell, text, "")
 
     def field_edited(self, place: Place, value: str) -> None:
         """A field of the form was changed."""

@@ -12,10 +12,9 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.worker import Worker, WorkerState
 
-from consult.ui.dialogs import AskScreen
+from consult.ui.dialogs import AskScreen, Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.page import Page
 from consult.ui.practice.conversation import turn_lines
 from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.keys import KEYS
@@ -27,7 +26,7 @@ from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:
-    from consult.practice.exercise import Exercise, Finished
+    from consult.practice.exercise import Exercise
     from consult.practice.worked import WorkedTurn
     from consult.ui.practice.rows import Practising, ScoredExercise
     from consult.ui.practice.score_screen import Wish
@@ -178,7 +177,7 @@ class PractiseApp(Program):
         self.start.tell("")
         self.push_screen(PracticeScreen(exercise, self.practising.clock, self._ended))
 
-    def _ended(self, finished: Finished) -> None:  # noqa: ARG002 - the exercise has it all
+    def _ended(self) -> None:
         desk = self.desk
         if desk is not None:
             self.switch_screen(ScoreScreen(desk.exercise, self.practising, self._wished))

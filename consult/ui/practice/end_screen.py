@@ -10,9 +10,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from consult.sentence import of_thing
+from consult.ui.dialogs import Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.page import Page
 
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise

@@ -19,6 +19,7 @@ from consult.practice.log import Spoke
 from consult.practice.model import level_words
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
+from consult.ui.opening import ROOMY_WIDTH
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.score_words import (
     behaviour_content,
@@ -28,7 +29,6 @@ from consult.ui.practice.score_words import (
     next_lines,
     verdict,
 )
-from consult.ui.room import ROOMY_WIDTH
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:

@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from itertools import chain
 from typing import TYPE_CHECKING, Self
 
 from rich.text import Text
+from textual.content import Content
 from textual.events import Key, Paste
 from textual.suggester import Suggester
 from textual.widgets import Input
 
 from consult.call.by_name import BY_NAME, completions
+from consult.call.replies import LETTERS
+from consult.ui.literal import clickable
 from consult.ui.program import Program
 from consult.ui.widgets.part import Settled
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
+    from collections.abc import Callable, Collection, Sequence
 
     from textual.geometry import Region
 
-    from consult.tree.model import Tree
+    from consult.tree.model import Question, Tree
+    from consult.ui.call_screen import CallScreen
+    from consult.units import Proposal
+
 
 _ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
 """A line holds no line break, so one is shown as a sign; what is stored is the break itself."""
@@ -115,3 +122,49 @@ class AnswerInput(Settled, Input):
 def _line(text: str) -> str:
     """The text in one line, a cell or more for every character."""
     return visible(text.translate(_ONE_CELL))
+
+
+# -- what can be clicked around it: short answers, readings, and Enter itself ---------------------
+
+
+def answer_clicks(question: Question | None) -> Content:
+    """Yes, no and not known where they are answers, and Enter, side by side."""
+    said = []
+    if question is not None and question.answer == "yes-no":
+        said += [("Yes", "answer('y')"), ("No", "answer('n')")]
+    if question is not None and question.unknown_allowed:
+        said.append(("Not known", "answer('?')"))
+    said.append(("Enter", "enter"))
+    return Content(" ").join(clickable(f"[{label}]", action) for label, action in said)
+
+
+def choose(call: CallScreen, at: int) -> None:
+    """Take a choice; of several, put its number beside the others."""
+    question, answer = call.session.asking, call.query_one(AnswerInput)
+    if question is None or not 0 < at <= len(question.choices):
+        return
+    if question.answer == "choice":
+        call.action_answer(str(at))
+        return
+    answer.value = turned(answer.value, at)
+    answer.cursor_position = len(answer.value)
+    answer.focus()
+
+
+def turned(typed: str, number: int) -> str:
+    """The numbers typed, with one more, or without it where it stood there already."""
+    numbers = re.findall(r"\d+", typed)
+    others = [one for one in numbers if one != str(number)]
+    return ", ".join(others if str(number) in numbers else [*others, str(number)])
+
+
+def readings(proposals: Sequence[Proposal]) -> Content:
+    """Which key takes which reading of an answer, as a line of its own; a click does, too."""
+    if not proposals:
+        return Content("")
+    keys = ("Enter", "Tab", *LETTERS[2:])
+    lines = (
+        clickable(f"{keys[at]}: {one.words}", f"take_reading({at})")
+        for at, one in enumerate(proposals)
+    )
+    return Content("\n") + Content("   ").join(lines)

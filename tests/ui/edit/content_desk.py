@@ -15,9 +15,9 @@ from textual.widgets import Static
 from consult.content.editing.folder import DraftFolder
 from consult.ui.edit import field_widgets, views
 from consult.ui.edit.app import EditApp, EditScreen
+from consult.ui.edit.beside_form import YamlPanel
 from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.yaml_panel import YamlPanel
 from tests.ui.desk import Clock, draw_last
 
 PAUSE = 0.03
