@@ -25,6 +25,7 @@ ASKING = ("tests/fit/test_ask_next.py",)
 SCORES = ("tests/fit/test_scoring.py", "tests/fit/test_choose.py")
 READY = ("tests/fit/test_settings.py",)
 SHARED = ("tests/fit/test_sharing.py",)
+DECLARED = ("tests/fit/test_declared.py", "tests/fit/test_declared_worth.py")
 WAYS_OUT = ("tests/fit/test_trade_offs.py",)
 PARTS = ("tests/range", "tests/fit/test_request.py")
 TOLD = ("tests/fit/test_explanations.py",)
@@ -36,8 +37,8 @@ BODY = ("tests/body/test_plausibility.py", "tests/body/test_estimate.py")
 OUTSIDE = ("tests/published/test_coverage.py", "tests/published/test_survey.py")
 
 MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
-    ("fit/rules.py", "leg * COS30, leg * COS5, leg", "leg * COS30, leg, leg", FIT),
-    ("fit/rules.py", "(leg, leg, leg + KEPT_UP)", "(leg * COS30, leg, leg + KEPT_UP)", KEPT),
+    ("fit/rules.py", "else (leg * COS30, leg * COS5)", "else (leg * COS30, leg)", FIT),
+    ("fit/rules.py", "(leg, leg) if kept_up", "(leg * COS30, leg) if kept_up", KEPT),
     ("fit/rules.py", "thigh + THIGH_MARGIN + thickness", "thigh + thickness", FIT),
     ("fit/rules.py", "FINGERS_OF_HAND * hand", "hand", FIT),
     ("fit/rules.py", "least = hips + HIP_MARGIN", "least = hips - HIP_MARGIN", FIT),
@@ -66,8 +67,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/seating.py", "least, (0.0, raised)", "least, (0.0, 0.0)", FIT),
     (
         "fit/rules.py",
-        "return np.maximum(low, lowest_seat), high",
-        "return low, high",
+        "else np.maximum(low, lowest_seat), high",
+        "else low, high",
         KEPT,
     ),
     (
@@ -85,8 +86,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/scoring.py", "axis=0) & demands.later)", "axis=0))", SCORES),
     ("fit/scoring.py", "| (on_floor[2] < chairs_from)", "", SCORES),
     ("fit/scoring.py", "usable = usable | demands.later", "pass", SCORES),
-    ("fit/worth.py", "2 * answer + (1 - half)", "2 * answer + half", WORTH),
-    ("fit/worth.py", "gained += np.where(answer > 0, now - without, 0.0)", "pass", WORTH),
+    ("fit/worth.py", "(half ^ 1) * 64", "half * 64", WORTH),
+    ("fit/worth.py", "gained += np.where(heard.answer > 0, now - without, 0.0)", "pass", WORTH),
     ("fit/worth.py", "FOOTREST_WORTH * ~chairs", "0.0 * ~chairs", WORTH),
     ("fit/worth.py", "- self._slack", "", WORTH),
     ("fit/worth.py", "and not self.request.musts", "", WORTH),
@@ -110,7 +111,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/requirements.py", '"sitting_height": -1.0', '"sitting_height": 1.0', FIT),
     ("fit/notes.py", "return bool(lowest_arm > surface - thickness)", "return True", FIT),
     ("fit/notes.py", "highest >= standing.low:", "highest >= standing.target:", FIT),
-    ("fit/notes.py", "if legs > highest:", "if False:", FIT),
+    ("fit/notes.py", "elif legs > highest:", "elif False:", FIT),
     ("fit/notes.py", "if needed > highest + ROUNDING:", "if False:", FIT),
     ("fit/notes.py", "if short and seating.too_low:", "if False:", FIT),
     ("fit/notes.py", "lower_helps = bool(seating.keyboard_left_high) and", "lower_helps =", FIT),
@@ -196,9 +197,33 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/sharing.py", ">= NOTICED", ">= 0", SHARED),
     ("fit/ranking.py", "- 2 * its * own * both", "", SHARED),
     ("fit/ask_next.py", "carried &= ratings >= told_mass", "pass", ASKING),
-    ("fit/ask_next.py", "+ RATED_FOR * error_sd", "", ASKING),
-    ("fit/ask_next.py", "- error_sd * drawn.error", "", ASKING),
-    ("fit/ask_next.py", "* SCORES).ravel()", "* 0 * SCORES).ravel()", ASKING),
+    ("fit/ask_next.py", "+ RATED_FOR * error[at]", "", ASKING),
+    ("fit/ask_next.py", "off -= error[:, None, None, None] * drawn.error", "pass", ASKING),
+    ("fit/ask_next.py", "* SCORES).reshape(", "* 0 * SCORES).reshape(", ASKING),
+    ("fit/ranking.py", "if request.armless:", "if False:", CHOICE),
+    (
+        "fit/scoring.py",
+        "found[:, rest] = _mean(height)",
+        "found[:, rest] = 0 * _mean(height)",
+        SCORES,
+    ),
+    ("fit/scoring.py", "found += each[set_of[rows]]", "found += 0 * each[set_of[rows]]", SCORES),
+    ("fit/declared.py", "= alike[lacking == lacking.min()]", "= alike", DECLARED),
+    ("fit/declared.py", "odds[may].max() - TIED", "odds[may].max() - 1", DECLARED),
+    ("fit/declared.py", "suits &= products.having", "suits |= products.having", DECLARED),
+    (
+        "fit/declared.py",
+        "targets.get(quantity.name, np.nan)",
+        "targets.get(quantity.name)",
+        DECLARED,
+    ),
+    ("fit/declared.py", "TIED, self._products.prices", "TIED, -self._products.prices", DECLARED),
+    ("fit/declared.py", "(least <= high) & (most >= low)", "(least <= high)", DECLARED),
+    ("fit/declared.py", "np.clip(target, low, high)", "target", DECLARED),
+    ("fit/declared.py", "products.made_of(only or {})", "products.made_of({})", DECLARED),
+    ("range/fitting.py", "sorted(factor * end for", "list(factor * end for", PARTS),
+    ("range/model.py", "if all(self.agree(*pair)", "if any(self.agree(*pair)", PARTS + DECLARED),
+    ("range/whole.py", "_strongest(later) < _strongest(loaded)", "False", PARTS),
     ("body/conditional.py", "+ (self.gain * self.seen.variance) @ self.gain.T", "", BODY),
     ("body/conditional.py", "- float(np.log(np.diagonal(root)).sum())", "", BODY),
     ("body/estimate.py", "part.sd**2 + (", "part.sd**2 + 0 * (", BODY),
@@ -207,8 +232,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("call/gains.py", "shares.knowing(question) * found", "shares.knowing(question) + found", POOL),
     ("call/gains.py", 'question.sets == "desk_kind" and', "False and", POOL),
     ("call/answers.py", "chance * (1 - alone)", "chance", POOL),
-    ("call/worth.py", "key=lambda one: -rates", "key=lambda one: rates", POOL),
-    ("call/route.py", "if ahead else", "if False else", POOL),
+    ("call/worth.py", "key=lambda one: -gains", "key=lambda one: gains", POOL),
+    ("call/route.py", "if not ahead:", "if True:", POOL),
     ("tree/condition.py", "(error.offset or 1) - 1 + shift", "(error.offset or 1) - 1", TREE),
     ("tree/condition.py", "found.col_offset + self.shift", "found.col_offset", TREE),
     ("tree/condition.py", "if depth > MAX_DEPTH:", "if depth > 2 * MAX_DEPTH:", TREE),
@@ -224,7 +249,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("hearing/phrase.py", "check_small(part, big)", "pass", HEARING),
     ("hearing/filling.py", 'check_small(part, big.unit or "")', "pass", HEARING),
     ("body/population.py", "** group.growth", "** (0 * group.growth)", OUTSIDE),
-    ("body/population.py", "+ np.diag(group.transfer**2)", "", OUTSIDE),
+    ("body/population.py", "* left + transfer)", "* left)", OUTSIDE),
     (
         "body/population.py",
         "value * (1 + self.understated)",

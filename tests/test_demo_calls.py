@@ -33,31 +33,21 @@ def expecting(**wanted: object) -> list[Path]:
 
 @pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
 def test_replays_as_expected(file: Path) -> None:
-    """Nothing that the file expects fails to come out."""
-    transcript = transcript_of(file)
+    """Nothing that the file expects fails to come out, every answer is understood and used, and
+    the file says how the call ends, whom it warns, what it advises; of a fitting its figures."""
+    transcript, now = transcript_of(file), replayed(file)
     tree = basis_of(transcript.tree).tree
     assert unknown_questions(transcript, tree.questions) == []
-    assert [str(one) for one in disappointments(transcript, replayed(file))] == []
-
-
-@pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
-def test_expects_something_worth_expecting(file: Path) -> None:
-    """Every demo call says how it ends, whom it warns, what it advises; a fitting its figures."""
-    expect = transcript_of(file).expect
-    assert expect.keys() >= {"finished", "stopped", "cautions", "advice", "plausibility"}
-    if expect["stopped"] == "no":
-        assert len([name for name in expect if name.startswith("fit.")]) >= 2
-
-
-@pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
-def test_every_answer_is_used(file: Path) -> None:
-    """No demo call holds an answer that is not understood or that the way never comes to."""
-    now = replayed(file)
+    assert [str(one) for one in disappointments(transcript, now)] == []
     assert now.finished
     on_the_way = {step.question.name for step in now.steps}
     asked = {answer.question for answer in now.call.answers} - {THOROUGH}
     assert asked <= on_the_way
     assert {step.status for step in now.steps} <= {"answered", "unknown"}
+    expect = transcript.expect
+    assert expect.keys() >= {"finished", "stopped", "cautions", "advice", "plausibility"}
+    if expect["stopped"] == "no":
+        assert len([name for name in expect if name.startswith("fit.")]) >= 2
 
 
 def test_enough_of_them() -> None:

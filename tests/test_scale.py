@@ -12,7 +12,7 @@ import consult
 from consult.scale import dearer, money
 
 ROOT = Path(consult.__file__).parent
-DATA = {"order.py", "export.py", "reading.py", "batch_results.py", "records_export_chairs.py"}
+DATA = {"order.py", "export.py", "reading.py", "batch_results.py", "records_export.py"}
 """Files that write amounts for programs: a plain number in a column of its own."""
 
 

@@ -248,7 +248,7 @@ def _called_for(tree: Tree, asked: Question) -> dict[str, str]:
 
 def _has_footrest(request: FitRequest) -> bool:
     weighed = weigh(request)
-    return bool(len(weighed.rows) and weighed.rest[weighed.set_of[weighed.ranking()[0][0]]])
+    return bool(len(weighed.rows) and weighed.rest[weighed.set_of[weighed.ranking(1)[0][0]]])
 
 
 def _one_line(asked: Question, words: list[str]) -> str:

@@ -136,7 +136,7 @@ def _moved(facts: Facts, request: FitRequest, question: Question) -> float:
     weighed = weigh(request)
     if not len(weighed.rows):
         return 0.0
-    best, gain = weighed.rows[weighed.ranking()[0][0]], 0.0
+    best, gain = weighed.rows[weighed.ranking(1)[0][0]], 0.0
     for share, then in _ways(facts, question):
         now = weigh(replace(request, workplace=then.workplace(), kept={}))
         fits = now.fits[now.set_of] / now.n

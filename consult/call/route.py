@@ -9,7 +9,6 @@ from consult.call.call import READ_OUT
 from consult.call.facts import Facts
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
-from consult.tree.condition import SETTLED
 from consult.tree.model import END
 from consult.units import Unclear
 
@@ -88,18 +87,6 @@ class _Way:
     stopped: Caution | None
     steps: list[Step] = field(default_factory=list)
     seen: set[str] = field(default_factory=set)
-    stops: list[Caution] = field(init=False)
-    derived: list[int] = field(init=False)
-    """Numbers of the stops that any answer may raise."""
-    reading: dict[str, list[int]] = field(default_factory=dict)
-    """Question -> the numbers of the stops that read it, the derived ones left out."""
-
-    def __post_init__(self) -> None:
-        self.stops = [one for one in self.tree.cautions if one.level == "stop"]
-        self.derived = [at for at, one in enumerate(self.stops) if _derived(one)]
-        for at, one in enumerate(self.stops):
-            for name in () if at in self.derived else one.when.names:
-                self.reading.setdefault(name, []).append(at)
 
     def past(self, question: Question) -> str:
         """Add the answer to a question, and return what comes next."""
@@ -150,17 +137,10 @@ class _Way:
     def _stops_at(self, question: Question) -> bool:
         """Whether the answer to a question raises a stop, which is then in force."""
         # Only an answer to a question it reads can have raised a stop since the last look.
-        read_here = sorted(self.derived + self.reading.get(question.name, []))
-        if not read_here:
-            return False
-        self.stopped = next(
-            (
-                c
-                for c in map(self.stops.__getitem__, read_here)
-                if self.facts.holds(c.when) and self.ends(c, self.facts.lookup)
-            ),
-            None,
-        )
+        for stop in self.tree.stops_by_question[question.name]:
+            if self.facts.holds(stop.when) and self.ends(stop, self.facts.lookup):
+                self.stopped = stop
+                break
         return self.stopped is not None
 
 
@@ -174,11 +154,6 @@ def _skipped(question: Question, told: Step | None, facts: Facts) -> bool:
     if gate is not None and not (told or facts.thorough) and not facts.holds(gate):
         return True
     return question.spared(facts.lookup, opened=True)
-
-
-def _derived(caution: Caution) -> bool:
-    """Whether it reads what is worked out from several answers: ``fit.``, ``body.``, settled."""
-    return any("." in name or name == SETTLED for name in caution.when.names)
 
 
 def read(question: Question, answer: Answer | None, today: date) -> Step:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from consult.call.by_name import read_with
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from consult.fit.requirements import Fit
     from consult.fit.settings import Picked
     from consult.fit.workplace import Present, Workplace
-    from consult.moves import Moves
     from consult.range.model import Range
     from consult.tree.model import Advice, Caution, Need, Question
 
@@ -71,11 +70,14 @@ class State:
     cautions: tuple[Raised, ...]
     stopped: Caution | None
     """The stop that ended product advice: then there is no advice, no fit and no pick."""
-    advice: tuple[Given, ...]
+    given: Callable[[], tuple[Given, ...]] = field(repr=False)
+    """What ``advice`` is; worked out when it is first read."""
     needs: tuple[Need, ...]
     estimate: Estimate
     doubts: tuple[Doubt, ...]
     workplace: Workplace
+    desk_stays: bool
+    """Advice that applies leaves the desk as high as it is."""
     fit: Fit | None
     """None where product advice was stopped, and of a tree that works out nothing."""
     chosen: Chosen | None
@@ -102,6 +104,11 @@ class State:
     """The country a chair goes to; '' for one that the contacts file does not have."""
     thing: str = CHAIR
     """What is chosen, as screens and documents call it."""
+
+    @property
+    def advice(self) -> tuple[Given, ...]:
+        """The advice that applies, in the order of the tree; none in a call that was stopped."""
+        return self.given()
 
     @property
     def picked(self) -> Picked | None:
@@ -155,8 +162,7 @@ def with_chair(basis: Basis, now: State) -> State:
         request = request_of(basis.range, now)
         found = chosen_product(request, fit, now.told(basis).figure, settled)
         return replace(now, chosen=found, follow_up=now.follow_up or _two_weeks_on(now, found))
-    left = ({"desk", "desk_feet"} & {*_left(given.advice.moves)} for given in now.advice)
-    if any(left) or now.workplace.desk.kind == "adjustable":
+    if now.desk_stays or now.workplace.desk.kind == "adjustable":
         # What raises a desk is not ordered for one that has to stay as it is, nor for one that
         # stands on trestles or moves, under which loose feet can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
@@ -166,11 +172,6 @@ def with_chair(basis: Basis, now: State) -> State:
     found = replace(found, picked=with_chosen(found.picked, basis.range, now))
     day = now.follow_up or _two_weeks_on(now, found)
     return replace(now, chosen=found, follow_up=day)
-
-
-def _left(moves: Moves) -> Iterator[str]:
-    """The things that advice leaves as they are."""
-    yield from (thing for thing, way in moves.items() if way == "leave")
 
 
 def _two_weeks_on(now: State, found: Chosen) -> date | None:
@@ -215,11 +216,14 @@ def state_so_far(basis: Basis, call: Call) -> State:
         current=current,
         cautions=cautions,
         stopped=stopped,
-        advice=() if stopped else _advice(basis, facts, country),
+        given=tuple if stopped else cache(partial(_advice, basis, facts, country)),
         needs=needs,
         estimate=estimate,
         doubts=doubts,
         workplace=facts.workplace(),
+        desk_stays=any(
+            one.holds_in(country) and facts.holds(one.when) for one in basis.tree.leaving_desk
+        ),
         fit=fit,
         chosen=None,
         missing=fit.missing if fit else {},

@@ -40,7 +40,7 @@ WITHHELD = Caution(
 
 def stops_of(tree: Tree, call: Call) -> list[Caution]:
     """Every stop that could be active in this call."""
-    own = [caution for caution in tree.cautions if caution.level == "stop"]
+    own = [*tree.stops]
     known = any(one.caution == WITHHELD.name for one in call.handled)
     return [*own, WITHHELD] if known else own
 
@@ -86,7 +86,7 @@ class LiftedStops:
 
     def lifted(self, caution: Caution, lookup: Lookup) -> Handled | None:
         """How a stop was lifted; None where it was not, or where a new ground raises it again."""
-        last = last_handled(self._call, caution)
+        last = last_handled(self._call, caution) if self._call.handled else None
         if last is None or not last.lifted:
             return None
         if last.after >= len(self._call.answers):
@@ -146,9 +146,8 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
     as how a knee hurts, is no list to read out, unless each of its choices is cautioned.
     """
     read_by_stops: set[str] = set()
-    for caution in tree.cautions:
-        if caution.level == "stop":
-            read_by_stops |= caution.when.names
+    for stop in tree.stops:
+        read_by_stops |= stop.when.names
     lists = [
         one
         for name, one in tree.questions.items()

@@ -28,6 +28,8 @@ Result = tuple[dict[str, Any], bool]
 
 MANY = 200
 """Rows from which it pays to begin processes."""
+_LARGE = 24 << 20
+"""Bytes; glibc learns from blocks of up to 32 MiB."""
 _AT_ONCE = 16
 """Rows handed to a process together."""
 
@@ -70,6 +72,7 @@ def _worked(rows: Sequence[PersonRow], work: Callable[[PersonRow], Result]) -> G
     # Only a fork has everything that is loaded; elsewhere one process does it all.
     cores = len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
     if len(rows) < MANY or cores == 1:
+        _keep_memory()
         yield from map(work, rows)
         return
     pool = ProcessPoolExecutor(cores, get_context("fork"), _begin, (work,))
@@ -91,8 +94,15 @@ def _begin(work: Callable[[PersonRow], Result]) -> None:
     _work = work
     # Tree, range and survey stay: the collector need not look through them with every hundred rows.
     gc.freeze()
+    _keep_memory()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _keep_memory() -> None:
+    """Once a block as large as this was freed, the C library keeps what is freed. Else it gives the
+    arrays of every row back to the system and asks for them again."""
+    bytes(_LARGE)
 
 
 def _end_with_parent() -> None:

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.content.drawing.layers import INSTALL, can_draw
-from consult.content.drawing.page import drawn_page
-from consult.content.drawing.svg import drawing
+from consult.content.drawing.page import drawing, drawn_page
 from consult.content.drawing.view import load_view
 from consult.paths import default_tree, trees_folder
 from consult.tree.contacts import FILE as CONTACTS_FILE

@@ -177,9 +177,9 @@ def run(options: Namespace) -> Outcome:
         if options.template:
             return write_template(options)
         if options.check_score is not None:
-            from consult.commands import practise_check_score
+            from consult.commands import practise_record
 
-            return practise_check_score.run(options)
+            return practise_record.check_score(options)
         if options.from_call:
             from consult.commands import practise_from_call
 

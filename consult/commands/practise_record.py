@@ -1,15 +1,26 @@
-"""``consult practise --list``, ``--record``, ``--delete`` and ``--export``."""
+"""``consult practise --list``, ``--record``, ``--delete``, ``--export`` and ``--check-score``."""
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from consult.call.basis import load_basis
 from consult.commands import clock
+from consult.commands.installation import chosen_population
 from consult.commands.out_file import UnwritableError, write_out
-from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
-from consult.commands.practise import course_named
+from consult.commands.outcome import (
+    Outcome,
+    Progress,
+    complain,
+    number_of,
+    print_json,
+    print_problems,
+)
+from consult.commands.practise import caller_named, course_named
 from consult.commands.records_text import typed
 from consult.durable import UnreadableError, read_file
 from consult.practice.catalogue import (
@@ -19,6 +30,7 @@ from consult.practice.catalogue import (
     load_course,
     progress,
     suggested,
+    tree_of,
 )
 from consult.practice.learner.export import csv_text, export_csv, export_json, one_line, read_export
 from consult.practice.learner.report import (
@@ -29,14 +41,26 @@ from consult.practice.learner.report import (
     to_practise,
 )
 from consult.practice.learner.store import same_name
+from consult.practice.load import load_persona
+from consult.practice.trial import (
+    BY_THE_SCREEN,
+    AdviserTrial,
+    passed_with_a_sign_missed,
+    promise,
+    rank_correlation,
+    summaries,
+    trials,
+)
 from consult.records.place import home_path
 from consult.ui.practice.rows import played
 from consult.ui.practice.score_words import course_text, record_text
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.practice.catalogue import Course
+    from consult.call.basis import Basis
+    from consult.practice.catalogue import CallerChoice, Course
     from consult.practice.learner.store import Learners
+    from consult.practice.model import Persona
 
 _LONGEST = 60
 
@@ -182,3 +206,70 @@ def print_report(options: Namespace) -> Outcome:
     else:
         print(visible(report_text(report, nexts)), end="")
     return Outcome.DONE
+
+
+# -- ``consult practise --check-score``: whether the score ranks simulated advisers correctly -----
+
+_DRAWN = "somebody_new"
+"""The caller who is somebody else with every seed."""
+_MOST_CALLERS = 1000
+
+
+def check_score(options: Namespace) -> Outcome:
+    """Print a row per simulated adviser, and the rank correlation of score and outcome."""
+    if not 1 <= options.check_score <= _MOST_CALLERS:
+        return complain(f"--check-score takes a number of callers from 1 to {_MOST_CALLERS}.")
+    choices, problems = choices_in(callers_folder())
+    print_problems(problems)
+    choice = caller_named(options.caller or _DRAWN, choices)
+    if isinstance(choice, Outcome):
+        return choice
+    try:
+        population = chosen_population(options.population)
+    except ValueError as unknown:
+        return complain(str(unknown))
+    basis, problems = load_basis(tree_of(choice.listed), population)
+    if basis is None:
+        print_problems(problems)
+        return Outcome.BAD_USE
+    first = options.seed or 0
+    progress = Progress(options.check_score, sys.stderr)
+    drawn = _drawn(choice, basis, range(first, first + options.check_score))
+    found = list(trials(basis, drawn, tell=progress.at))
+    progress.clear()
+    for line in _lines(found, options.check_score):
+        print(visible(line))
+    return Outcome.DONE
+
+
+def _drawn(choice: CallerChoice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
+    for seed in seeds:
+        persona, _ = load_persona(choice.listed.path, basis.tree, basis.population, seed)
+        if persona is not None:
+            yield seed, persona
+
+
+def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
+    yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:"
+    yield ""
+    heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
+    yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
+    for row in summaries(found):
+        fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
+        yield (
+            f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
+            f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
+        )
+    yield ""
+    yield "Score is the mean of 100 points, minutes the median. A chair fits if it and its seat"
+    yield "height fit the true body, or if none was named to a caller who needs help first."
+    together = rank_correlation(found)
+    yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
+    yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
+    yield ""
+    kept = promise(found)
+    as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
+    yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
+    yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"
+    yield f"  questions asked, median: {kept.questions:g}"
+    yield f"  warning signs missed: {kept.missed} of {kept.signs}"

@@ -14,6 +14,7 @@ from consult.commands import clock
 from consult.commands.options import CALLERS
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
+from consult.content.callers.report import trial_words, tried
 from consult.content.callers.simulation import CallerSource
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import draft_folder, the_library
@@ -26,7 +27,6 @@ from consult.content.price_list.export import (
     template,
 )
 from consult.content.price_list.reading import Head, PriceList, read_price_list
-from consult.content.price_list.trial import told, tried
 from consult.durable import UnreadableError, read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
 from consult.picture.photo import MOST_BYTES, named_wrongly, photo
@@ -184,7 +184,7 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     progress = Progress(count, sys.stderr)
     trial = tried(basis, source, count, progress.at)
     progress.clear()
-    for line in told(basis, trial):
+    for line in trial_words(basis, trial):
         print(visible(of_thing(line, basis.thing)))
 
 

@@ -227,7 +227,7 @@ def _gains(
     p = np.ascontiguousarray(np.moveaxis(np.asarray(p), 0, 1))
     may = heard.carried[:, :, rating]
     p *= np.moveaxis(may, 1, 2)
-    now = np.array([np.argmax(one @ heard.chance * offered) for one in p])
+    now = np.argmax(p @ heard.chance * offered, axis=1)
     best = np.argmax(p, axis=1)
     # What each body adds: 1 where only the chair chosen on hearing suits it, -1 where only now's.
     at, each = np.arange(measures)[:, None], np.arange(readings)

@@ -6,18 +6,7 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from consult.fit.notes import (
-    adjusted_notes,
-    arms_meet_desk,
-    arms_note,
-    desk_notes,
-    footrest_reach_note,
-    heel_notes,
-    kept_up_note,
-    seat_reach_note,
-    stays_low_note,
-    thigh_room_short,
-)
+from consult.fit.notes import arms_meet_desk, notes_of, thigh_room_short
 from consult.fit.requirements import (
     Fit,
     FitNote,
@@ -45,17 +34,7 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     decided = "footrest_height" not in missing
     asked = requirements_of(estimate, workplace, seating, footrest=decided)
     arms = arms_meet_desk(workplace, seating)
-    notes = [
-        *desk_notes(seating),
-        seat_reach_note(seating),
-        kept_up_note(workplace),
-        footrest_reach_note(seating) if decided else None,
-        arms_note(desk.thickness) if arms else None,
-        stays_low_note(asked.get("standing_desk_height"), seating.top[1]),
-        *heel_notes(workplace),
-        *adjusted_notes(workplace, "cushion"),
-    ]
-    said = tuple(note for note in notes if note is not None)
+    said = tuple(notes_of(workplace, seating, asked, arms))
     quantities = quantities_of(asked, seating, workplace, arms, said)
     return Fit(asked, said, missing, quantities)
 

@@ -78,14 +78,14 @@ class ChairChoice:
     seed: int
     none_because: Sentence | None = None
     _weighed: Weighed | None = field(default=None, repr=False, compare=False)
-    _ranked: Sequence[int] = ()
-    """Places among the weighed; so are ``_tied``."""
+    _first: Sequence[int] = ()
+    """Place of the best among the weighed; ``_tied`` are those of the others."""
     _tied: Sequence[int] = ()
 
     @cached_property
     def ranked(self) -> tuple[Candidate, ...]:
         """The first ten, the best included."""
-        return self._told(self._ranked)
+        return self._told(self._weighed.ranking()[0]) if self._weighed else ()
 
     @cached_property
     def tied(self) -> tuple[Candidate, ...]:
@@ -98,7 +98,7 @@ class ChairChoice:
         """'cheapest' of the eligible, and the best with another 'seat', 'gas_lift' or 'arms'."""
         if self._weighed is None:
             return {}
-        others = self._weighed.alternatives(self._ranked[0])
+        others = self._weighed.alternatives(self._first[0])
         return dict(zip(others, self._told([*others.values()]), strict=True))
 
     def _told(self, places: Sequence[int]) -> tuple[Candidate, ...]:
@@ -118,16 +118,16 @@ def choose(request: FitRequest) -> ChairChoice:
     left_out, n, seed = weighed.demands.left_out, weighed.n, request.seed
     if not len(weighed.rows):
         return ChairChoice(None, 0, 0, left_out, n, seed, _none_because(weighed))
-    ranked, tied = weighed.ranking()
+    first, tied = weighed.ranking(1)
     return ChairChoice(
-        best=_candidates(weighed, ranked[:1])[0],
+        best=_candidates(weighed, first)[0],
         tied_count=len(tied),
         eligible=len(weighed.rows),
         left_out=left_out,
         n=n,
         seed=seed,
         _weighed=weighed,
-        _ranked=ranked,
+        _first=first,
         _tied=tied[:RANKED],
     )
 

@@ -6,6 +6,7 @@ footrest that the range on sale cannot give.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from consult.fit.requirements import FitNote
@@ -38,29 +39,55 @@ def arms_meet_desk(workplace: Workplace, seating: Seating) -> bool | None:
     return bool(lowest_arm > surface - thickness)
 
 
-def arms_note(thickness: float | None) -> FitNote:
+def notes_of(
+    workplace: Workplace, seating: Seating, asked: Mapping[str, Requirement], arms: bool | None
+) -> Iterator[FitNote]:
+    """Everything that must be said, the desk first; ``arms``: they meet it."""
+    moves = seating.desk.kind == "adjustable"
+    if seating.too_high:
+        yield _too_high(seating, moves)
+    if seating.too_low:
+        yield _too_low(seating, moves)
+    if thigh_room_short(seating):
+        yield _thighs(seating)
+    yield from _seat_out_of_reach(seating)
+    yield from _kept_up(workplace)
+    if "footrest_height" in asked:
+        yield from _footrest_out_of_reach(seating)
+    if arms:
+        yield _arms(workplace.desk.thickness)
+    standing, highest = asked.get("standing_desk_height"), seating.top[1]
+    if standing is not None and not highest >= standing.low:
+        say = "At its highest the desk is <amount> too low for standing."
+        lengths = {"amount": standing.target - highest}
+        yield _note("desk_stays_low_standing", Source.STANDING, say, lengths)
+    yield from heel_notes(workplace)
+    yield from _adjusted(workplace, "cushion")
+
+
+def _note(
+    name: str,
+    source: tuple[str, ...],
+    say: str,
+    lengths: Mapping[str, float] | None = None,
+    moves: Moves | None = None,
+    may_move: Moves | None = None,
+) -> FitNote:
+    sentence = Sentence(say, lengths or {})
+    return FitNote(name, "note", sentence, source, moves or {}, may_move or {})
+
+
+def _arms(thickness: float | None) -> FitNote:
     """What to do about armrests that meet the desk edge."""
     say = (
         "Armrests at elbow height would meet the edge of the desk and keep you away from it. "
         "Armrests that slide back, or out of its way, let you come close."
     )
-    if thickness is not None:
-        return FitNote("arms_meet_desk", "note", Sentence(say), Source.ARMS_AT_DESK)
-    say += " We took the desk top to be <thickness> thick."
-    lengths = {"thickness": ASSUMED_THICKNESS}
-    return FitNote("arms_meet_desk", "note", Sentence(say, lengths), Source.ARMS_AT_DESK)
-
-
-def desk_notes(seating: Seating) -> list[FitNote]:
-    """Too high, too low, too little room for the thighs."""
-    notes, moves = [], seating.desk.kind == "adjustable"
-    if seating.too_high:
-        notes.append(_too_high(seating, moves))
-    if seating.too_low:
-        notes.append(_too_low(seating, moves))
-    if thigh_room_short(seating):
-        notes.append(_thighs(seating))
-    return notes
+    lengths = {}
+    if thickness is None:
+        say += " We took the desk top to be <thickness> thick."
+        lengths["thickness"] = ASSUMED_THICKNESS
+    return _note("arms_meet_desk", Source.ARMS_AT_DESK, say, lengths)
 
 
 def thigh_room_short(seating: Seating) -> bool:
@@ -102,7 +129,7 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
     if lower_helps:
         say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"
-    return FitNote(name, "note", Sentence(say, lengths), Source.DESK_FIRST, does)
+    return _note(name, Source.DESK_FIRST, say, lengths, does)
 
 
 def _too_low(seating: Seating, moves: bool) -> FitNote:
@@ -113,9 +140,7 @@ def _too_low(seating: Seating, moves: bool) -> FitNote:
         "too far."
     )
     name = "desk_out_of_reach" if moves else "desk_too_low"
-    return FitNote(
-        name, "note", Sentence(say, {"amount": seating.desk_raise}), Source.FOREARM_LEVEL
-    )
+    return _note(name, Source.FOREARM_LEVEL, say, {"amount": seating.desk_raise})
 
 
 _TAKE_OUT = (
@@ -148,129 +173,85 @@ def _thighs(seating: Seating) -> FitNote:
             )
         say += f"{_TAKE_OUT}a desk with a thinner top would help."
     used = {name: mm for name, mm in lengths.items() if f"<{name}>" in say}
-    return FitNote("thigh_room_short", "note", Sentence(say, used), Source.THIGH_ROOM, clears, may)
+    return _note("thigh_room_short", Source.THIGH_ROOM, say, used, clears, may)
 
 
-def heel_notes(workplace: Workplace) -> list[FitNote]:
+def heel_notes(workplace: Workplace) -> Iterator[FitNote]:
     """What the figures allow for under the feet, where that was not simply measured."""
-    found = adjusted_notes(workplace, "heel")
     if workplace.heel is None:
-        say = Sentence("Nobody measured the heel, so we allowed <heel>.", {"heel": DEFAULT_HEEL})
-        found.insert(0, FitNote("heel_assumed", "note", say, Source.HEEL))
-    return found
+        say = "Nobody measured the heel, so we allowed <heel>."
+        yield _note("heel_assumed", Source.HEEL, say, {"heel": DEFAULT_HEEL})
+    yield from _adjusted(workplace, "heel")
 
 
-def kept_up_note(workplace: Workplace) -> FitNote | None:
-    """How low the caller may sit; None where nobody said."""
-    if workplace.lowest_seat is not None:
-        say = Sentence(
-            "Do not set the seat lower than <lowest>.",
-            {"lowest": workplace.lowest_seat},
-        )
+def _kept_up(workplace: Workplace) -> Iterator[FitNote]:
+    """How low the caller may sit."""
+    lowest = workplace.lowest_seat
+    if lowest is not None:
+        say = "Do not set the seat lower than <lowest>."
+        yield _note("seat_kept_up", Source.KEPT_UP, say, {"lowest": lowest})
     elif workplace.kept_up:
-        say = Sentence(
+        say = (
             "You were told not to sit low. Measure the seat you have now before you change "
             "anything. Do not go lower than that, whatever a figure here says."
         )
-    else:
-        return None
-    return FitNote("seat_kept_up", "note", say, Source.KEPT_UP)
+        yield _note("seat_kept_up", Source.KEPT_UP, say)
 
 
-def adjusted_notes(workplace: Workplace, figure: str) -> list[FitNote]:
-    """What advice and needs changed of a figure; one note, or none."""
-    words = {
+def _adjusted(workplace: Workplace, figure: str) -> Iterator[FitNote]:
+    """What advice and needs changed of a figure."""
+    say = {
         "heel": "The heights allow for <amount> more under your feet.",
         "cushion": "With the cushion you sit <amount> higher, so the chair is set <amount> lower. "
         "Measure from the seat under the cushion.",
-    }
-    amount = workplace.added(figure)
-    if not amount:
-        return []
-    cited = dict.fromkeys(
-        name for one in workplace.adjusted if one.figure == figure for name in one.source
-    )
-    said = Sentence(words[figure], {"amount": amount})
-    return [FitNote(f"{figure}_counted", "note", said, tuple(cited))]
+    }[figure]
+    by = [one.source for one in workplace.adjusted if one.figure == figure]
+    if amount := workplace.added(figure):
+        cited = tuple(dict.fromkeys(name for source in by for name in source))
+        yield _note(f"{figure}_counted", cited, say, {"amount": amount})
 
 
-def seat_reach_note(seating: Seating) -> FitNote | None:
-    """The seat does not go low or high enough; None where it does."""
-    lowest, highest = seating.seats
-    legs = seating.legs
+def _seat_out_of_reach(seating: Seating) -> Iterator[FitNote]:
+    """The seat does not go low or high enough.
+
+    How far is said once, by what falls short of the acceptable range on the chair chosen.
+    """
+    name, source = "seat_out_of_reach", Source.SHORT_LEGS
+    (lowest, highest), legs = seating.seats, seating.legs
     if seating.floor > highest:
-        return FitNote(
-            "seat_out_of_reach",
-            "note",
-            Sentence(
-                "The highest seat in the range is <amount> lower than you may sit, so none of "
-                "these chairs suits you.",
-                {"amount": seating.floor - highest},
-            ),
-            Source.KEPT_UP,
+        say = (
+            "The highest seat in the range is <amount> lower than you may sit, so none of these "
+            "chairs suits you."
         )
-    wanted = seating.wanted_seat
-    if seating.raised_for_desk and wanted > highest:
-        return _note(
-            "No seat in the range is high enough for this desk.",
-            moves={"desk": "lower"},
-        )
-    if legs > highest:
-        return _note(
-            "No seat in the range is high enough for your legs. Ask for a taller gas lift.",
-        )
+        yield _note(name, Source.KEPT_UP, say, {"amount": seating.floor - highest})
+    elif seating.raised_for_desk and seating.wanted_seat > highest:
+        say = "No seat in the range is high enough for this desk."
+        yield _note(name, source, say, moves={"desk": "lower"})
+    elif legs > highest:
+        say = "No seat in the range is high enough for your legs. Ask for a taller gas lift."
+        yield _note(name, source, say)
     # A seat raised for the desk stands on a footrest anyway, so how low it goes does not matter.
-    if seating.footrest and lowest > legs and not seating.raised_for_desk:
-        return _note(
+    elif seating.footrest and lowest > legs and not seating.raised_for_desk:
+        say = (
             "No seat in the range is low enough for your legs. Ask for a shorter gas lift first. "
-            "If there is none, rest your feet <footrest> above the floor.",
-            {"footrest": seating.footrest},
-            may_move={"seat": "lower", "footrest": "add"},
+            "If there is none, rest your feet <footrest> above the floor."
         )
-    return None
+        may = {"seat": "lower", "footrest": "add"}
+        yield _note(name, source, say, {"footrest": seating.footrest}, may_move=may)
 
 
-def footrest_reach_note(seating: Seating) -> FitNote | None:
-    """No footrest of the range has the height needed; None where one has."""
-    lowest, highest = seating.rests
+def _footrest_out_of_reach(seating: Seating) -> Iterator[FitNote]:
+    """No footrest of the range has the height needed."""
+    (lowest, highest), rest = seating.rests, seating.footrest
     # What seat and desk call for, as far as the seat goes.
     needed = min(seating.wanted_seat, max(seating.base, seating.seats[1])) - seating.legs
     if needed <= seating.feet_reach:
-        return None
+        return
     if needed > highest + ROUNDING:
-        say = "The highest footrest in the range is <amount> too low for this seat."
-        lengths = {"amount": needed - highest}
-    elif seating.footrest and not lowest - ROUNDING <= seating.footrest <= highest + ROUNDING:
-        say = "The lowest footrest in the range is <amount> too high for this seat."
-        lengths = {"amount": lowest - seating.footrest}
+        say, amount = "highest footrest in the range is <amount> too low", needed - highest
+    elif rest and not lowest - ROUNDING <= rest <= highest + ROUNDING:
+        say, amount = "lowest footrest in the range is <amount> too high", lowest - rest
     else:
-        return None
-    return FitNote("footrest_out_of_reach", "note", Sentence(say, lengths), Source.RANGE)
-
-
-def _note(
-    say: str,
-    lengths: dict[str, float] | None = None,
-    moves: Moves | None = None,
-    may_move: Moves | None = None,
-) -> FitNote:
-    # How far is said once, by what falls short of the acceptable range on the chair chosen.
-    sentence = Sentence(say, lengths or {})
-    return FitNote(
-        "seat_out_of_reach", "note", sentence, Source.SHORT_LEGS, moves or {}, may_move or {}
-    )
-
-
-def stays_low_note(standing: Requirement | None, highest: float) -> FitNote | None:
-    """The desk does not go up to standing height; None where it does, or nobody stands at it."""
-    if standing is None or highest >= standing.low:
-        return None
-    return FitNote(
-        "desk_stays_low_standing",
-        "note",
-        Sentence(
-            "At its highest the desk is <amount> too low for standing.",
-            {"amount": standing.target - highest},
-        ),
-        Source.STANDING,
-    )
+        return
+    said = f"The {say} for this seat."
+    yield _note("footrest_out_of_reach", Source.RANGE, said, {"amount": amount})

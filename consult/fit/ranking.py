@@ -48,6 +48,8 @@ _REMEMBERED = 16
 """Bodies and workplaces kept with a range; when there are so many, all are forgotten."""
 _BLOCK = 8192
 """Distinct chairs at a time, to bound memory."""
+_KEPT = 512
+"""Distinct chairs of which it is kept whom they fit."""
 
 
 def footrests_of(range_: Range) -> list[Part]:
@@ -168,6 +170,8 @@ class Weighed:
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
     pence: NDArray[np.int64] = field(init=False)
+    _taken: Bits | None = field(init=False, default=None)
+    """Set, with the footrest it takes, x words; None where they are too many to keep."""
 
     @property
     def n(self) -> int:
@@ -186,10 +190,12 @@ class Weighed:
     def weigh(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)
-        counts = np.concatenate(
-            [np.zeros((0, len(self.rests) + 1), np.int64)]
-            + [self.counts(rows) for rows in _blocks(self.sets)]
-        )
+        kept = None
+        if len(self.sets) <= _KEPT:
+            kept = bits_of(self.masks, self.chairs, self.sets)
+            counts = _counted(kept)
+        else:
+            counts = np.concatenate([self.counts(rows) for rows in _blocks(self.sets)])
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
@@ -197,13 +203,14 @@ class Weighed:
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+        if kept is not None:
+            self._taken = kept[np.arange(len(kept)), self.rest]
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
 
     def counts(self, rows: Index) -> NDArray[np.int64]:
         """Bodies that some rows of ``chairs`` fit, with each footrest: none, then each on sale."""
-        bits = bits_of(self.masks, self.chairs, rows)
-        return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
+        return _counted(bits_of(self.masks, self.chairs, rows))
 
     def rests_used(self) -> NDArray[np.bool_]:
         """Set x footrest on sale: it is taken with this set."""
@@ -222,13 +229,13 @@ class Weighed:
         prices = np.array([round(part.price * 100) for part in self.rests], np.int64)
         return compromises, self.chairs.pence[self.rows] + (used @ prices)[self.set_of]
 
-    def ranking(self) -> tuple[list[int], list[int]]:
-        """Positions of the first ten, and of those the best is tied with."""
+    def ranking(self, most: int = RANKED) -> tuple[list[int], list[int]]:
+        """Positions of the first, so many at most, and of those the best is tied with."""
         score = self.score
         left = np.ones(len(self.sets), np.bool_)
         ranked: list[int] = []
         tied: list[int] = []
-        while len(ranked) < RANKED and left.any():
+        while len(ranked) < most and left.any():
             top = left & (score == score[left].max())
             leader = int(self.set_of[self._ordered(np.flatnonzero(top[self.set_of]))[0]])
             alike = level_with([self], leader) if self.miss is None else score == score[leader]
@@ -238,7 +245,7 @@ class Weighed:
             if not ranked:
                 same = self.compromises[group] == self.compromises[group[0]]
                 tied = [int(at) for at in group[same][1:]]
-            ranked += [int(at) for at in group[: RANKED - len(ranked)]]
+            ranked += [int(at) for at in group[: most - len(ranked)]]
         return ranked, tied
 
     def alternatives(self, best: int) -> dict[str, int]:
@@ -268,6 +275,9 @@ class Weighed:
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""
+        if self._taken is not None:
+            both_fit = np.bitwise_count(self._taken & self._taken[leader])
+            return np.asarray(both_fit.sum(axis=1, dtype=np.int64))
         its = self.bits_taken(self.masks, np.array([leader]))
         both = (
             self.bits_taken(self.masks, one) & its for one in _blocks(np.arange(len(self.sets)))
@@ -331,6 +341,10 @@ def others(p: Array) -> Array:
     """For each person, the product over all the others."""
     each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
     return np.asarray(np.stack(each), np.float64)
+
+
+def _counted(bits: Bits) -> NDArray[np.int64]:
+    return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
 
 
 def _needed(score: Array, worth: float) -> Index:

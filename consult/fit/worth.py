@@ -296,7 +296,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     fits = fitting(weighed, np.arange(len(weighed.sets)))
     lost = _lost(weighed, counted(fits, each)[:, many > 0] / many[many > 0])
     if name in OF_DESK and weighed.demands.later is not None:
-        at = weighed.set_of[weighed.ranking()[0][:1]]
+        at = weighed.set_of[weighed.ranking(1)[0]]
         apart = counted(weighed.bits_taken(weighed.masks, at), each)
         apart -= counted(as_sold(weighed, at), each)
         lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
@@ -310,7 +310,7 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
 def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
-    now = int(weighed.set_of[weighed.ranking()[0][0]])
+    now = int(weighed.set_of[weighed.ranking(1)[0][0]])
     each = share.reshape(len(rows), -1, share.shape[1])
     numbers: dict[Changed, NDArray[np.intp]] = {
         "gas_lift": chairs.height_of[rows],
@@ -342,12 +342,13 @@ class NeedsPrice:
     """Armless or not -> rows of all chairs that may be offered, and their P(fits)."""
     _rises: dict[frozenset[tuple[str, str]], float] = field(default_factory=dict)
     """Needs -> rise: many answers call for the same."""
+    _features: dict[tuple[str, bool], NDArray[np.bool_]] = field(default_factory=dict)
     _best: int = field(init=False)
     _slack: float = field(init=False)
 
     def __post_init__(self) -> None:
         weighed = weigh(self.request)
-        self._best = int(weighed.rows[weighed.ranking()[0][0]]) if len(weighed.rows) else -1
+        self._best = int(weighed.rows[weighed.ranking(1)[0][0]]) if len(weighed.rows) else -1
         # Of chairs that cannot be told apart the likeliest is not always the one chosen.
         self._slack = self._lost(self.request.needs)
 
@@ -363,12 +364,22 @@ class NeedsPrice:
         rows, fits = self._fits(heard)
         if not len(rows):
             return 0.0
-        chairs = weigh(self.request).chairs
         value = fits.copy()
         for feature in heard.preferred:
-            value -= FOOTREST_WORTH * ~chairs.having(feature)[rows]
-        value = np.where(chairs.having(*heard.musts)[rows], np.maximum(value, 0.0), 0.0)
-        return float(value.max() - value[rows == self._best].sum())
+            value -= FOOTREST_WORTH * ~self._having(feature, heard.armless)
+        value = np.maximum(value, 0.0)
+        for feature in heard.musts:
+            value *= self._having(feature, heard.armless)
+        at = int(np.searchsorted(rows, self._best))
+        chosen = at < len(rows) and rows[at] == self._best
+        return float(value.max() - (value[at] if chosen else 0.0))
+
+    def _having(self, feature: str, armless: bool) -> NDArray[np.bool_]:
+        """Which of the chairs that may be offered have a feature."""
+        if (feature, armless) not in self._features:
+            has = weigh(self.request).chairs.having(feature)[self._weighed[armless][0]]
+            self._features[feature, armless] = has
+        return self._features[feature, armless]
 
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:
         if heard.armless not in self._weighed:

@@ -139,7 +139,7 @@ _LETTERS = 3.4
 _THIN, _THICK = 0.25, 0.6
 
 
-def calibration_plot(bands: Sequence[OddsBand], prefix: str = "odds-") -> str:
+def calibration_plot(bands: Sequence[OddsBand]) -> str:
     """Stated odds across, observed up, with the interval of each; SVG. On the dashed line both are
     the same."""
     lowest = min((min(one.stated, one.interval[0]) for one in bands), default=0.5)
@@ -170,7 +170,7 @@ def calibration_plot(bands: Sequence[OddsBand], prefix: str = "odds-") -> str:
         _SIZE,
         title="Odds stated and what was observed",
         description=calibration_words(bands),
-        prefix=prefix,
+        prefix="odds-",
     )
 
 
@@ -201,7 +201,7 @@ def coarse_minutes(minutes: Sequence[int]) -> tuple[tuple[int, int, int], ...]:
     return tuple(found)
 
 
-def minutes_plot(minutes: Sequence[int], prefix: str = "minutes-") -> str:
+def minutes_plot(minutes: Sequence[int]) -> str:
     """How many calls took so many minutes, as bars; SVG. Calls joined over several minutes are
     shown as the average of these."""
     bars = coarse_minutes(minutes)
@@ -225,7 +225,7 @@ def minutes_plot(minutes: Sequence[int], prefix: str = "minutes-") -> str:
         _SIZE,
         title="How long calls take",
         description=minutes_words(minutes),
-        prefix=prefix,
+        prefix="minutes-",
     )
 
 

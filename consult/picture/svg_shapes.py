@@ -169,10 +169,10 @@ def _curve(a: float, b: float, c: float, d: float, t: float) -> float:
     )  # fmt: skip
 
 
-def round_points(middle: Point, radius: float, steps: int = 32) -> tuple[Point, ...]:
+def round_points(middle: Point, radius: float) -> tuple[Point, ...]:
     """A circle as an outline."""
     x, y = middle
-    turns = [math.tau * step / steps for step in range(steps)]
+    turns = [math.tau * step / 32 for step in range(32)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
 
 

@@ -124,19 +124,6 @@ def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hint | None:
 OVER = "This exercise is finished."
 
 
-@dataclass(frozen=True, slots=True)
-class Finished:
-    """How an exercise ended."""
-
-    log: Log
-    stopped: bool
-    """A stop had ended product advice."""
-    open_questions: tuple[str, ...]
-    """On the way and unanswered when the call was ended."""
-    unsaid: tuple[str, ...]
-    """Cautions that were due and not said."""
-
-
 class Exercise:
     """One practice call. Turns come from the caller; answers go into ``session``.
 
@@ -216,18 +203,11 @@ class Exercise:
         self._open()
         return self._spoken(self._recommendation(), at)
 
-    def close(self, at: datetime) -> Finished:
+    def close(self, at: datetime) -> None:
         """End the call; ended before, nothing changes."""
         if not self.over:
             self._spoken(Close(), at)
             self._events.append(Closed(at))
-        session = self.session
-        return Finished(
-            log=self.log,
-            stopped=session.now.stopped is not None,
-            open_questions=tuple(one.name for one in session.now.to_ask),
-            unsaid=tuple(one.caution.name for one in session.now.to_say),
-        )
 
     # -- the desk -----------------------------------------------------------------------------
 

@@ -16,6 +16,7 @@ from consult.former import feature_now
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, Severity, listed, nearest
+from consult.range.fitting import Fitting
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, FEATURES, OPTIONS, SECTIONS, Kind, Part, Span
 from consult.range.whole import range_as_whole
@@ -283,39 +284,65 @@ def _built(marked: Marked) -> Range:
     data = marked.data
     parts: dict[Kind, tuple[Part, ...]] = {
         kind: tuple(
-            _part(kind, block, marked.raw(section, index, "name") or "")
+            _chair_part(kind, block, marked.raw(section, index, "name") or "")
             for index, block in enumerate(data.get(section, ()))
         )
         for section, kind in SECTIONS.items()
     }
+    return range_of(marked, data["range"], parts)
+
+
+def range_of(
+    marked: Marked,
+    name: str,
+    parts: Mapping[Kind, tuple[Part, ...]],
+    fitting: Fitting | None = None,
+) -> Range:
+    """A range with what the head of any file of parts states."""
     return Range(
-        name=data["range"],
+        name=name,
         maker=marked.raw("maker") or "",
         version=marked.raw("version") or "",
-        currency=data["currency"],
+        currency=marked.data["currency"],
         parts=parts,
-        vat=data.get("vat", ""),
+        vat=marked.data.get("vat", ""),
+        fitting=fitting,
     )
 
 
-def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
-    rating = block.get("rating")
-    width = block.get("width")
-    return Part(
-        find=" ".join(str(block.get("find", "")).split()),
-        kind=kind,
-        code=block["code"],
-        name=name,
-        price=float(block["price"]),
-        lead_days=int(block.get("lead_days", 0)),
-        discontinued=block.get("discontinued", False),
-        until=as_day(block.get("until")),
-        fits_with=frozenset(block.get("fits_with", ())),
-        not_with=frozenset(block.get("not_with", ())),
+def part_of(kind: Kind, block: Mapping[str, Any], name: str, **own: Any) -> Part:
+    """A part with what any file of parts may state of it, and what is its own."""
+    common: dict[str, Any] = {
+        "price": float(block["price"]),
+        "lead_days": int(block.get("lead_days", 0)),
+        "find": _on_one_line(block.get("find")),
+        "discontinued": block.get("discontinued", False),
+        "until": as_day(block.get("until")),
+        "fits_with": frozenset(block.get("fits_with", ())),
+        "not_with": frozenset(block.get("not_with", ())),
+        "features": frozenset(block.get("features", ())),
+        "guarantee": _on_one_line(block.get("guarantee")),
+    }
+    return Part(kind, block["code"], name, **{**common, **own})
+
+
+def _on_one_line(text: Any) -> str:
+    return " ".join(str(text or "").split())
+
+
+def _number(value: Any) -> float | None:
+    return None if value is None else float(value)
+
+
+def _chair_part(kind: Kind, block: dict[str, Any], name: str) -> Part:
+    return part_of(
+        kind,
+        block,
+        name,
         features=frozenset(map(feature_now, block.get("features", ()))),
-        rating=None if rating is None else float(rating),
+        rating=_number(block.get("rating")),
         depth=as_span(block.get("depth")),
-        width=None if width is None else float(width),
+        width=_number(block.get("width")),
         compression=float(block.get("compression", 0.0)),
         seat_height=as_span(block.get("seat_height")),
         height=as_span(block.get("height")),
@@ -324,7 +351,6 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         adds=float(block.get("adds", 0.0)),
         raises=as_span(block.get("raises")),
         also=tuple(block.get("also", ())),
-        guarantee=" ".join(str(block.get("guarantee", "")).split()),
         models_only=block.get("models_only", False),
         made_of=frozenset(block.get("parts", ())),
         group=str(block.get("group", "")),
@@ -332,6 +358,6 @@ def _part(kind: Kind, block: dict[str, Any], name: str) -> Part:
         quantity_prices=tuple(map(as_quantity_price, block.get("quantity_prices", ()))),
         photo=block.get("photo", ""),
         tilt=as_degrees(block.get("tilt")),
-        tilt_find=" ".join(str(block.get("tilt_find", "")).split()),
-        free_from=None if block.get("free_from") is None else float(block["free_from"]),
+        tilt_find=_on_one_line(block.get("tilt_find")),
+        free_from=_number(block.get("free_from")),
     )

@@ -11,7 +11,7 @@ from consult.body.derived import derivable
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.problems import Problem, listed, nearest
-from consult.range.file import as_day
+from consult.range.file import part_of, range_of
 from consult.range.fitting import BODY, HEEL, DeclaredQuantity, Fitting, LinearSum, Test
 from consult.range.measures import NUMBER, measure, no_measure, no_sum
 from consult.range.model import Range
@@ -210,36 +210,27 @@ def _built(marked: Marked) -> Range:
     numbers: dict[str, dict[str, Span]] = {}
     for at, block in enumerate(data["parts"]):
         name = marked.raw("parts", at, "name") or ""
-        parts[block["kind"]].append(_part(block, name))
+        parts[block["kind"]].append(part_of(block["kind"], block, name))
         numbers[block["code"]] = {
             each: _span(block[each]) for each in numbers_of_kind(data["kinds"][block["kind"]])
         }
     quantities = tuple(_quantity(marked, name) for name in data["quantities"])
     read = [name for one in quantities for name in one.dimensions]
-    return Range(
-        name=data["fitting"],
-        maker=marked.raw("maker") or "",
-        version=marked.raw("version") or "",
-        currency=data["currency"],
-        parts={kind: tuple(of) for kind, of in parts.items()},
-        vat=data.get("vat", ""),
-        fitting=Fitting(
-            thing=data["thing"],
-            kinds=tuple(parts),
-            quantities=quantities,
-            usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
-            masses=frozenset(
-                f"{kind}.{name}"
-                for kind, of in data["kinds"].items()
-                for name in of.get("masses", ())
-            ),
-            features={
-                kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()
-            },
-            numbers=numbers,
-            dimensions=tuple(dict.fromkeys(read)),
+    features = {kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()}
+    fitting = Fitting(
+        thing=data["thing"],
+        kinds=tuple(parts),
+        quantities=quantities,
+        usual={name: _span(text)[0] for name, text in data.get("usual", {}).items()},
+        masses=frozenset(
+            f"{kind}.{name}" for kind, of in data["kinds"].items() for name in of.get("masses", ())
         ),
+        features=features,
+        numbers=numbers,
+        dimensions=tuple(dict.fromkeys(read)),
     )
+    whole = {kind: tuple(of) for kind, of in parts.items()}
+    return range_of(marked, data["fitting"], whole, fitting)
 
 
 def _span(text: str) -> Span:
@@ -266,23 +257,6 @@ def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
         above=_span(block["above"])[0] if "above" in block else 0.0,
         reason=" ".join(str(block["reason"]).split()),
         source=(source,) if isinstance(source, str) else tuple(source),
-    )
-
-
-def _part(block: Mapping[str, Any], name: str) -> Part:
-    return Part(
-        kind=block["kind"],
-        code=block["code"],
-        name=name,
-        price=float(block["price"]),
-        lead_days=int(block.get("lead_days", 0)),
-        find=" ".join(str(block.get("find", "")).split()),
-        discontinued=block.get("discontinued", False),
-        until=as_day(block.get("until")),
-        fits_with=frozenset(block.get("fits_with", ())),
-        not_with=frozenset(block.get("not_with", ())),
-        features=frozenset(block.get("features", ())),
-        guarantee=" ".join(str(block.get("guarantee", "")).split()),
     )
 
 

@@ -107,15 +107,11 @@ class Range:
         found: Range = self.kept[name]
         return found
 
-    def products(self, only: Mapping[Kind, str] | None = None) -> Iterator[dict[Kind, Part]]:
-        """Everything that one part of each declared kind can make; ``only`` are codes by kind."""
+    def products(self) -> Iterator[dict[Kind, Part]]:
+        """Everything that one part of each declared kind can make."""
         assert self.fitting is not None, "asked of a range that declares what it is"
-        kinds, agreed = self.fitting.kinds, only or {}
-        offered = [
-            [one for one in self.on_sale(kind) if agreed.get(kind, one.code) == one.code]
-            for kind in kinds
-        ]
-        for parts in product(*offered):
+        kinds = self.fitting.kinds
+        for parts in product(*map(self.on_sale, kinds)):
             if all(self.agree(*pair) for pair in combinations(parts, 2)):
                 yield dict(zip(kinds, parts, strict=True))
 

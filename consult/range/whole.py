@@ -9,7 +9,7 @@ import numpy as np
 
 from consult.marked.marks import Marked
 from consult.problems import Problem, listed, nearest
-from consult.range.chairs import which_go_together
+from consult.range.chairs import chairs_of, which_go_together
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, SECTIONS, Kind
 
@@ -106,14 +106,7 @@ def _after_all_days(marked: Marked, loaded: Range) -> Iterator[Problem]:
 
 def _strongest(range_: Range) -> float:
     """What the strongest whole chair carries, kg."""
-    together = which_go_together(range_)
-    weakest = np.full(together.shape, np.inf)
-    for axis, kind in enumerate(CHAIR_KINDS):
-        rated = [part.rating or np.inf for part in range_.on_sale(kind)]
-        shape = [1] * len(CHAIR_KINDS)
-        shape[axis] = len(rated)
-        weakest = np.minimum(weakest, np.array(rated).reshape(shape))
-    return float(weakest[together].max())
+    return float(chairs_of(range_).ratings[-1])
 
 
 def _kinds(kinds: Iterable[Kind]) -> str:

@@ -54,7 +54,7 @@ def no_records(place: str | Path) -> str:
         return ""
     why = " yet; the first call that is stored there makes them"
     if trace := _trace(path):
-        why = f", but {trace} shows that calls were stored there"
+        why = f"; {trace} may be what is left of them"
     return (
         f"There are no records at {path}{why}. If calls should be there, restore a copy (consult "
         "records restore COPY), or name the right place with --records or CONSULT_RECORDS."
@@ -71,8 +71,8 @@ def make_way(place: str | Path) -> str:
     if trace is None:
         return ""
     return (
-        f"There were no records at {path}, so new ones were begun, but {trace} shows that calls "
-        "were stored there before. If you miss them, restore a copy: consult records restore COPY"
+        f"There were no records at {path}, so new ones were begun; {trace} may be what is left of "
+        "earlier ones. If you miss calls, restore a copy: consult records restore COPY"
     )
 
 

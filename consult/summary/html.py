@@ -41,12 +41,11 @@ def to_html(
     pictures: Mapping[str, Drawing],
     *,
     title: str,
-    lang: str = "en",
     mailed: bool = False,
 ) -> str:
     """The document as a page, readable on a phone and printable on A4 and Letter.
 
-    A picture that is not in ``pictures`` is said in its words. ``lang`` is a BCP 47 tag. Of a page
+    A picture that is not in ``pictures`` is said in its words. Of a page
     that is ``mailed`` photographs are parts of the e-mail, named by ``content_id`` (RFC 2392), as
     many readers of mail show no others.
     """
@@ -55,7 +54,6 @@ def to_html(
     heads = [block.text for block in blocks if isinstance(block, Heading) and block.level == 1]
     return template.render(
         title=title,
-        lang=lang,
         style=style,
         policy=policy + (f"; img-src {'cid' if mailed else 'data'}:" if photos else ""),
         # There is one heading of the first level, and always one.

@@ -51,7 +51,6 @@ def to_pdf(
     title: str,
     made: datetime,
     paper: PaperSize = "A4",
-    lang: str = "en",
     pages: int = _SHEET,
 ) -> bytes:
     """The document as a PDF; the same arguments always give the same bytes.
@@ -62,7 +61,7 @@ def to_pdf(
     """
 
     def written(*, whole: bool) -> bytes:
-        sheet = Paper(paper, title=harmless(title), lang=harmless(lang), made=made, whole=whole)
+        sheet = Paper(paper, title=harmless(title), made=made, whole=whole)
         _set(blocks, pictures, sheet, pages)
         return bytes(sheet.output())
 

@@ -117,9 +117,7 @@ _ROUND = 0.5523
 class Paper(FPDF):
     """An empty document."""
 
-    def __init__(
-        self, paper: PaperSize, *, title: str, lang: str, made: datetime, whole: bool
-    ) -> None:
+    def __init__(self, paper: PaperSize, *, title: str, made: datetime, whole: bool) -> None:
         """``whole`` faces, or the reduced ones (see ``pdf_faces``)."""
         super().__init__("portrait", "mm", paper)
         self.untag()
@@ -139,7 +137,7 @@ class Paper(FPDF):
         # No text stands for something else, whatever somebody typed.
         self.alias_nb_pages(None)  # type: ignore[arg-type]
         self.set_title(title)
-        self.set_lang(lang)
+        self.set_lang("en")
         self.set_creator("consult")
         self.set_creation_date(made)
         self.viewer_preferences = ViewerPreferences(display_doc_title=True)

@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Set
-from functools import cache, lru_cache
-from hashlib import sha256
 from pathlib import Path
 
 from consult.former import feature_now
-from consult.marked.fast_validation import add_validated, is_validated
 from consult.marked.marks import Texts, is_there
-from consult.paths import shipped_trees
 from consult.problems import Problem, listed, nearest
 from consult.tree.condition import (
     NO_LIMITS,
-    ConditionError,
     Limits,
-    parse_condition,
 )
 from consult.tree.constant import Written, check_constant, check_winning
 from consult.tree.contacts import FILE, load_contacts
@@ -26,19 +19,18 @@ from consult.tree.figures import check_adjusts, check_far_off, check_ranges, che
 from consult.tree.floor_questions import check_cautioned, check_floor_questions, check_forbids
 from consult.tree.floor_ways import check_floor_ways
 from consult.tree.folder import FITTING_FILE, RANGE_FILE
+from consult.tree.load import problems_of
 from consult.tree.model import plain_name
 from consult.tree.questions import check_pools, check_question, check_used, name_kinds
 from consult.tree.readability import check_spoken
-from consult.tree.routes import always_asked, check_routes
+from consult.tree.routes import always_asked, check_routes, check_topics
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
-from consult.tree.topics import check_topics
 from consult.tree.truth_tables import Possible, answers_of, values_of
-from consult.tree.typecheck import ValueKind, condition_troubles
+from consult.tree.typecheck import sound_condition
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
-_BY = "the check of a tree"
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
 
 
@@ -58,44 +50,8 @@ def check_tree(
     return problems_of(read_draft(path, texts, limits), path, features)
 
 
-def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
-    """The same for a draft that has been read already; files found sound are not checked again."""
-    if draft.texts is not None or draft.problems:
-        return _problems_of(draft, path, features)
-    read = _read_by_check(draft, path)
-    against = _BY if features is None else f"{_BY} {sorted(features)}"
-    if is_validated(read, against):
-        return []
-    found = _problems_of(draft, path, features)
-    if not found:
-        add_validated(read, against)
-        # Without the features of a range less is checked.
-        add_validated(read, _BY)
-    return found
-
-
-def _read_by_check(draft: Draft, path: Path) -> str:
-    """The digest of all that a check reads: the files of the folder, the settings, the limits of
-    the range, the sources that come with consult, and the program itself."""
-    told = sha256(repr((path.name, draft.settings, sorted(draft.limits.items()))).encode())
-    told.update(_program().encode())
-    for file in (*sorted(path.parent.glob("*.yaml")), shipped_trees() / SOURCES):
-        told.update(f"{file.name} {file.is_file()} ".encode())
-        told.update(sha256(file.read_bytes()).digest() if file.is_file() else b"")
-    return told.hexdigest()
-
-
-@cache
-def _program() -> str:
-    """What tells this program from a later one: every file with its size and time."""
-    found = []
-    for folder, _, names in os.walk(Path(__file__).parent.parent):
-        for file in (Path(folder, name) for name in names if not name.endswith(".pyc")):
-            found.append((str(file), file.stat().st_size, file.stat().st_mtime_ns))
-    return repr(sorted(found))
-
-
-def _problems_of(draft: Draft, path: Path, features: Set[str] | None) -> list[Problem]:
+def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
+    """Everything that the check finds, whatever was found before."""
     shape = {each.where for each in draft.problems if each.rule in _SHAPE}
     before = len(draft.problems)
     if draft.top is not None:
@@ -175,32 +131,12 @@ def _check_conditions(draft: Draft) -> list[Written]:
     kinds = name_kinds(draft)
     sound: list[Written] = []
     for block, steps, owner in _whens(draft):
-        text = block.text(*steps)
-        if text is None or draft.crowded:
-            continue
-        inside = (*block.steps, *steps)
-        try:
-            condition = parse_condition(text)
-        except ConditionError as error:
-            where = block.marked.inside(inside, error.offset)
-            draft.says(where, "condition", error.message, error.fix)
-            continue
-        if _makes_sense(text, tuple((n, kinds[n]) for n in condition.names if n in kinds)):
+        condition = sound_condition(block, steps, draft, kinds)
+        if condition is not None:
             certain = steps[0] == "next" and block.text("unknown") == "refused"
             certain = certain and always_asked(owner, draft)
             sound.append(Written(block, steps, condition, owner, certain))
-            continue
-        for trouble in condition_troubles(condition, kinds):
-            where = block.marked.inside(inside, trouble.offset)
-            draft.says(where, trouble.rule, trouble.message, trouble.fix)
     return sound
-
-
-# The editor checks after every key; all conditions but one are as they were.
-@lru_cache(maxsize=4096)
-def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
-    """Whether nothing is wrong with a condition, going by the questions it names."""
-    return not condition_troubles(parse_condition(text), dict(kinds))
 
 
 def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:

@@ -105,10 +105,14 @@ class Condition:
         return compiled_truth(self.node)
 
     @cached_property
+    def derived(self) -> bool:
+        """Whether it reads what is worked out of several answers: ``fit.``, ``body.``, settled."""
+        return any("." in name or name == SETTLED for name in self.names)
+
+    @cached_property
     def waits_for(self) -> frozenset[str] | None:
         """Names one of which must be known before it can be true; None where none need be."""
-        worked_out = any("." in name or name == SETTLED for name in self.names)
-        return None if worked_out or _can_tell_alone(self.node) else self.names
+        return None if self.derived or _can_tell_alone(self.node) else self.names
 
     def resolve(self, questions: Set[str], limits: Limits = NO_LIMITS) -> Condition:
         """The same with every bare name that is not a question standing for itself, a choice, and

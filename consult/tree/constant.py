@@ -69,8 +69,9 @@ def possible(
     """The same of a condition as written; OPEN where it cannot be read, false where it is none."""
     if text is None:
         return frozenset((False,))
-    condition = _parsed(text)
-    if condition is None:
+    try:
+        condition = parse_condition(text)
+    except ConditionError:
         return OPEN
     names = frozenset(each for each in condition.names if each in questions)
     read = tuple((name, fixed[name]) for name in sorted(names) if name in fixed)
@@ -78,14 +79,6 @@ def possible(
 
 
 # A check runs after every key in an editor; all conditions but one are as they were.
-@lru_cache(maxsize=4096)
-def _parsed(text: str) -> Condition | None:
-    try:
-        return parse_condition(text)
-    except ConditionError:
-        return None
-
-
 @lru_cache(maxsize=4096)
 def _worked_out(
     text: str, questions: frozenset[str], fixed: tuple[tuple[str, Value | None], ...]

@@ -17,6 +17,7 @@ from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
 from consult.tree.condition import NO_LIMITS, Limits
 from consult.tree.folder import FITTING_FILE
+from consult.tree.model import END
 from consult.tree.quantities import QUANTITIES
 from consult.tree.settings import Settings, settings_of
 
@@ -303,3 +304,67 @@ def _include(
     draft.included_by[name] = step
     draft.whole = complete
     _read(file, draft, above, topic)
+
+
+# -- where a question leads ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way on from a question, as written; ``when`` is False for an otherwise."""
+
+    steps: tuple[str | int, ...]
+    """Inside the question's block, to the name of the place to go."""
+    go: str
+    when: bool
+
+
+def ways(block: Block) -> Iterator[Way]:
+    """The usable routes of a question, in order."""
+    following = block.data.get("next")
+    for index, route in enumerate(following if isinstance(following, list) else ()):
+        for key in ("go", "otherwise"):
+            go = block.text("next", index, key) if isinstance(route, dict) else None
+            if go is not None:
+                yield Way(("next", index, key), go, key == "go")
+    go = block.text("next")
+    if go is not None:
+        yield Way(("next",), go, False)
+
+
+def landing(name: str, home: str, draft: Draft) -> str | None:
+    """The question a name in file ``home`` leads to, through includes; END; None for nowhere."""
+    seen: set[tuple[str, str]] = set()
+    following: str | None = name
+    while following is not None and (following, home) not in seen:
+        seen.add((following, home))
+        if following == END:
+            step = draft.included_by.get(home)
+            if step is None:
+                return END
+            following, home = draft.includes[step].text("next"), draft.home[step]
+        elif following in draft.questions:
+            return following
+        elif following in draft.pools:
+            following = next(iter(draft.members(following)), None)
+        elif following in draft.includes:
+            tree = taken_in(draft.includes[following]) or ""
+            if tree not in draft.tops or draft.included_by.get(tree) != following:
+                return None
+            following, home = draft.tops[tree].text("first"), tree
+            if following == END:
+                return None
+        else:
+            return None
+    return None
+
+
+def after_member(name: str, draft: Draft) -> str:
+    """Where a question of a pool leads: the next of its pool, after the last the pool's ``next``.
+
+    A pool is read as its questions in the order of the file, any of which may be left out.
+    """
+    pool = draft.pool_of[name]
+    members = draft.members(pool)
+    later = members[members.index(name) + 1 :]
+    return later[0] if later else draft.pools[pool].text("next") or END

@@ -133,22 +133,14 @@ def _judge(node: Node, *, denied: bool) -> Judge:
         case Compare(parts=(left, right), signs=(sign,)):
             return _pair(left, _OPPOSITE[sign] if denied else sign, right)
         case Name(name=name):
-            return _name_denied(name) if denied else _name(name)
+            return _is(name, not denied)
     return lambda _: None
 
 
-def _name(name: str) -> Judge:
+def _is(name: str, wanted: bool) -> Judge:
     def evaluate(lookup: Lookup) -> Truth:
         found = lookup(name)
-        return found if found is True or found is False else None
-
-    return evaluate
-
-
-def _name_denied(name: str) -> Judge:
-    def evaluate(lookup: Lookup) -> Truth:
-        found = lookup(name)
-        return False if found is True else True if found is False else None
+        return found is wanted if found is True or found is False else None
 
     return evaluate
 
@@ -161,9 +153,9 @@ def _pair(left: Node, sign: Comparing, right: Node) -> Judge:
     compare = _COMPARED[sign]
     match left, sign, right:
         case ChoiceName(name=choice), "in" | "not in", Name(name=name):
-            return _choice_in(choice, name) if sign == "in" else _choice_not_in(choice, name)
+            return _choice_in(choice, name, sign == "in")
         case Name(name=name), "==" | "!=", ChoiceName(name=choice):
-            return _choice_is(name, choice) if sign == "==" else _choice_is_not(name, choice)
+            return _choice_is(name, choice, sign == "==")
         case Name(name=name), "<" | "<=" | ">" | ">=", Number(value=figure):
             return _name_beside(name, sign, figure)
         case (
@@ -183,38 +175,21 @@ def _pair(left: Node, sign: Comparing, right: Node) -> Judge:
     return evaluate
 
 
-def _choice_in(choice: str, name: str) -> Judge:
+def _choice_in(choice: str, name: str, wanted: bool) -> Judge:
     def evaluate(lookup: Lookup) -> Truth:
         value = lookup(name)
-        return choice in value if type(value) is frozenset else None
+        return (choice in value) is wanted if type(value) is frozenset else None
 
     return evaluate
 
 
-def _choice_not_in(choice: str, name: str) -> Judge:
-    def evaluate(lookup: Lookup) -> Truth:
-        value = lookup(name)
-        return choice not in value if type(value) is frozenset else None
-
-    return evaluate
-
-
-def _choice_is(name: str, choice: str) -> Judge:
+def _choice_is(name: str, choice: str, wanted: bool) -> Judge:
     def evaluate(lookup: Lookup) -> Truth:
         value = lookup(name)
         if type(value) is str:
-            return value == choice
-        return None if value is None else _same(value, choice)
-
-    return evaluate
-
-
-def _choice_is_not(name: str, choice: str) -> Judge:
-    def evaluate(lookup: Lookup) -> Truth:
-        value = lookup(name)
-        if type(value) is str:
-            return value != choice
-        return None if value is None else negation(_same(value, choice))
+            return (value == choice) is wanted
+        same = None if value is None else _same(value, choice)
+        return None if same is None else same is wanted
 
     return evaluate
 

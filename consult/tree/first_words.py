@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from consult.marked.marks import load_marked
-from consult.tree.placeholders import fill, in_units
+from consult.tree.placeholders import in_units
 from consult.tree.settings import settings_of
 
 if TYPE_CHECKING:
@@ -25,5 +25,4 @@ def first_words(path: Path, system: System) -> str:
     if not isinstance(block, dict) or "ask_when" in block:
         return ""
     ask = marked.raw("questions", first, "ask") or ""
-    words = settings_of(path.parent).words()
-    return in_units(fill(ask, lambda name: words.get(name, f"<{name}>")), system)
+    return in_units(settings_of(path.parent).fill(ask), system)

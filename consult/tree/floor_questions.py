@@ -14,7 +14,7 @@ from consult.tree.constant import TRUE, Written, outcomes
 from consult.tree.draft import Block, Draft
 from consult.tree.floor import GRAVITIES, Gravity, begins_with, holds_word, is_as_grave, the_floor
 from consult.tree.nodes import Value
-from consult.tree.questions import choices_of
+from consult.tree.questions import choices_of, signs_of
 
 _KEYS = {
     "private": "health",
@@ -36,15 +36,6 @@ def check_floor_questions(conditions: Sequence[Written], draft: Draft) -> None:
             _check_sent(name, block, signs, cautions, draft)
             _check_doubt(name, block, cautions, draft)
     _check_stops(conditions, draft)
-
-
-def signs_of(block: Block) -> dict[str, list[str]]:
-    """Choice -> the signs it names, as written."""
-    signs = block.data.get("signs")
-    return {
-        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
-        for choice, of in (signs.items() if isinstance(signs, dict) else ())
-    }
 
 
 def _check_keys(name: str, block: Block, draft: Draft) -> None:

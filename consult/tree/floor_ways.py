@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from consult.problems import Where, listed
 from consult.tree.constant import TRUE, Written, possible
-from consult.tree.draft import Block, Draft
+from consult.tree.draft import Block, Draft, ways
 from consult.tree.floor import the_floor
-from consult.tree.floor_questions import signs_of
 from consult.tree.model import END
 from consult.tree.nodes import Value
-from consult.tree.routes import Graph, always_asked, reached_from, roots_of, ways
+from consult.tree.questions import signs_of
+from consult.tree.routes import Graph, always_asked, reached_from, roots_of
 
 FACTS_OF_A_CHAIR = (
     *("stature_origin", "heel", "desk_kind", "desk_height", "desk_thickness", "desk_lowest"),

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
+import os
+from collections.abc import Callable, Set
 from dataclasses import dataclass
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import cast
 
 from consult.former import feature_now
+from consult.marked.fast_validation import add_validated, is_validated
 from consult.marked.marks import Texts
+from consult.paths import shipped_trees
 from consult.problems import Problem
-from consult.tree.check import problems_of
 from consult.tree.condition import NO_LIMITS, Condition, Limits, parse_condition
-from consult.tree.draft import Block, Draft, read_draft
-from consult.tree.floor_questions import signs_of
+from consult.tree.draft import Block, Draft, after_member, landing, read_draft, ways
 from consult.tree.model import (
     Advice,
     Always,
@@ -27,11 +30,10 @@ from consult.tree.model import (
     Topic,
     Tree,
 )
+from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
 from consult.tree.quantities import adjusts_of
-from consult.tree.questions import choices_of, expected
-from consult.tree.routes import after_member, landing, ways
-from consult.tree.settings import said_by
-from consult.tree.topics import gate_of
+from consult.tree.questions import choices_of, expected, offered, openers, signs_of
+from consult.tree.sources import FILE as SOURCES
 from consult.units import from_unit
 
 
@@ -42,6 +44,10 @@ class Loaded:
     tree: Tree | None
     """None where a problem is an error."""
     problems: list[Problem]
+
+
+Said = Callable[[str], str]
+"""A text with the blanks filled that the settings fill, or as it is."""
 
 
 def load_tree(
@@ -63,8 +69,7 @@ def load_tree(
     problems = problems_of(draft, path, features)
     if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
-    tree = _tree(draft)
-    return Loaded(said_by(draft.settings, tree) if tree and filled else tree, problems)
+    return Loaded(_tree(draft, filled=filled), problems)
 
 
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
@@ -77,21 +82,72 @@ def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
     return None if any(each.rule != "no-otherwise" for each in errors) else _tree(draft)
 
 
-def _tree(draft: Draft) -> Tree | None:
+# -- whether a draft is sound, which is checked once ----------------------------------------------
+
+_BY = "the check of a tree"
+
+
+def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
+    """Everything wrong with a draft; files that were found sound are not checked again."""
+    known = None
+    if draft.texts is None and not draft.problems:
+        known = _read_by_check(draft, path)
+        against = _BY if features is None else f"{_BY} {sorted(features)}"
+        if is_validated(known, against):
+            return []
+    # Imported only where something is to check: a start with sound trees is quicker without.
+    from consult.tree.check import all_problems
+
+    found = all_problems(draft, path, features)
+    if known is not None and not found:
+        add_validated(known, against)
+        # Without the features of a range less is checked.
+        add_validated(known, _BY)
+    return found
+
+
+def _read_by_check(draft: Draft, path: Path) -> str:
+    """The digest of all that a check reads: the files of the folder, the settings, the limits of
+    the range, the sources that come with consult, and the program itself."""
+    told = sha256(repr((path.name, draft.settings, sorted(draft.limits.items()))).encode())
+    told.update(_program().encode())
+    for file in (*sorted(path.parent.glob("*.yaml")), shipped_trees() / SOURCES):
+        told.update(f"{file.name} {file.is_file()} ".encode())
+        told.update(sha256(file.read_bytes()).digest() if file.is_file() else b"")
+    return told.hexdigest()
+
+
+@cache
+def _program() -> str:
+    """What tells this program from a later one: every file with its size and time."""
+    found = []
+    for folder, _, names in os.walk(Path(__file__).parent.parent):
+        for file in (Path(folder, name) for name in names if not name.endswith(".pyc")):
+            found.append((str(file), file.stat().st_size, file.stat().st_mtime_ns))
+    return repr(sorted(found))
+
+
+# -- the tree of a sound draft --------------------------------------------------------------------
+
+
+def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:
     top = draft.top
+    said = draft.settings.fill if filled else str
     if top is None:
         return None
     home = next(iter(draft.tops))
     after_stop = top.text("after_stop")
     return Tree(
         name=_text(top, "tree"),
-        title=_text(top, "title"),
+        title=said(_text(top, "title")),
         version=_text(top, "version"),
         first=_landing(_text(top, "first"), home, draft),
-        questions={name: _question(name, block, draft) for name, block in draft.questions.items()},
-        cautions=tuple(_caution(block, draft) for block in draft.blocks("cautions")),
-        advice=tuple(_advice(block, draft) for block in draft.blocks("advice")),
-        needs=tuple(_need(block, draft) for block in draft.blocks("needs")),
+        questions={
+            name: _question(name, block, draft, said) for name, block in draft.questions.items()
+        },
+        cautions=tuple(_caution(block, draft, said) for block in draft.blocks("cautions")),
+        advice=tuple(_advice(block, draft, said) for block in draft.blocks("advice")),
+        needs=tuple(_need(block, draft, said) for block in draft.blocks("needs")),
         fits=top.text("works_out") != "nothing",
         declared=top.text("works_out") == "fitting",
         advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
@@ -117,7 +173,7 @@ def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = F
     return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys(), draft.limits)
 
 
-def _question(name: str, block: Block, draft: Draft) -> Question:
+def _question(name: str, block: Block, draft: Draft, said: Said) -> Question:
     unit = block.text("unit")
     usual = expected(block)
     if usual is not None and unit is not None:
@@ -126,12 +182,12 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
     return Question(
         name=name,
         where=block.key(),
-        ask=_text(block, "ask"),
+        ask=said(_text(block, "ask")),
         answer=cast("AnswerKind", _text(block, "answer")),
         routes=_routes(name, block, draft),
-        coach=_text(block, "coach"),
+        coach=said(_text(block, "coach")),
         called=tuple(text for _, text in block.texts("called")),
-        choices=choices_of(block),
+        choices={choice: said(label) for choice, label in choices_of(block).items()},
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),
         sets=block.text("sets"),
@@ -149,7 +205,7 @@ def _question(name: str, block: Block, draft: Draft) -> Question:
         ask_when=_condition(draft, block, "ask_when") if "ask_when" in block.data else None,
         pool=draft.pool_of.get(name),
         topic=topic,
-        gate=gate_of(topic, draft) if topic is not None else None,
+        gate=_gate(topic, draft) if topic is not None else None,
     )
 
 
@@ -176,31 +232,31 @@ def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
     return tuple(routes)
 
 
-def _caution(block: Block, draft: Draft) -> Caution:
+def _caution(block: Block, draft: Draft, said: Said) -> Caution:
     return Caution(
         name=_text(block, "name"),
         where=block.place(),
         level=cast("Level", _text(block, "level")),
         when=_condition(draft, block, "when"),
-        say=_text(block, "say"),
+        say=said(_text(block, "say")),
         contact=block.text("contact"),
         source=tuple(text for _, text in block.texts("source")),
         forbids=_moves(block, "forbids"),
     )
 
 
-def _advice(block: Block, draft: Draft) -> Advice:
+def _advice(block: Block, draft: Draft, said: Said) -> Advice:
     return Advice(
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
         topic=_text(block, "topic"),
-        say=_text(block, "say"),
-        because=_text(block, "because"),
+        say=said(_text(block, "say")),
+        because=said(_text(block, "because")),
         source=tuple(text for _, text in block.texts("source")),
         contradicts=tuple(text for _, text in block.texts("contradicts")),
         country=_text(block, "country"),
-        employer=_text(block, "employer"),
+        employer=said(_text(block, "employer")),
         moves=_moves(block, "moves"),
         may_move=_moves(block, "may_move"),
         adjusts=adjusts_of(block),
@@ -222,14 +278,33 @@ def _always(block: Block, draft: Draft) -> Always:
     )
 
 
-def _need(block: Block, draft: Draft) -> Need:
+def _need(block: Block, draft: Draft, said: Said) -> Need:
     return Need(
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
         feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
-        because=_text(block, "because"),
+        because=said(_text(block, "because")),
         source=tuple(text for _, text in block.texts("source")),
         adjusts=adjusts_of(block),
     )
+
+
+def _gate(topic: str, draft: Draft) -> Condition:
+    """When a topic is open, as one condition."""
+    nodes: list[Node] = []
+    texts: list[str] = []
+    names: set[str] = set()
+    if "open_when" in draft.topics[topic].data:
+        written = parse_condition(draft.topics[topic].text("open_when") or "")
+        nodes.append(written.resolve(draft.questions.keys()).node)
+        texts.append(f"({written.text})")
+        names |= written.names
+    for name, block in openers(draft).items():
+        if topic in offered(block):
+            nodes.append(Compare((ChoiceName(topic, 0), Name(name, 0)), ("in",), 0))
+            texts.append(f"{topic} in {name}")
+            names.add(name)
+    node = nodes[0] if len(nodes) == 1 else Or(tuple(nodes), 0)
+    return Condition(" or ".join(texts), node, frozenset(names))

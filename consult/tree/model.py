@@ -357,6 +357,25 @@ class Tree:
         return tuple(one for one in self.cautions if one.keeps_seat_up)
 
     @cached_property
+    def stops(self) -> tuple[Caution, ...]:
+        """The cautions that end product advice."""
+        return tuple(one for one in self.cautions if one.level == "stop")
+
+    @cached_property
+    def stops_by_question(self) -> Mapping[str, tuple[Caution, ...]]:
+        """Question -> the stops that an answer to it may raise, in the order of the tree."""
+        return {
+            name: tuple(one for one in self.stops if one.when.derived or name in one.when.names)
+            for name in self.questions
+        }
+
+    @cached_property
+    def leaving_desk(self) -> tuple[Advice, ...]:
+        """The advice that leaves the desk, or what it stands on, as it is."""
+        left = {("desk", "leave"), ("desk_feet", "leave")}
+        return tuple(one for one in self.advice if left & one.moves.items())
+
+    @cached_property
     def adjusting(self) -> tuple[Advice | Need, ...]:
         """What changes a figure that the fit counts with."""
         pieces: list[Advice | Need] = [*self.advice, *self.needs]

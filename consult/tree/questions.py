@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, get_args
 from consult.problems import listed, nearest
 from consult.tree.condition import RESERVED
 from consult.tree.draft import Block, Draft
-from consult.tree.model import DECIDING, END, SETS, SETS_CHOICES, AnswerKind
+from consult.tree.model import DECIDING, END, SETS, SETS_CHOICES, TOPICS, AnswerKind
 from consult.tree.placeholders import NAME, names_in
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS, Adjusts, adjusts_of
 from consult.tree.typecheck import Sort, ValueKind
@@ -34,6 +34,25 @@ def choices_of(block: Block) -> dict[str, str]:
     choices = block.data.get("choices")
     names = choices if isinstance(choices, dict) else {}
     return {name: block.text("choices", name) or "" for name in names}
+
+
+def openers(draft: Draft) -> dict[str, Block]:
+    """The questions whose answers open topics."""
+    return {name: one for name, one in draft.questions.items() if one.data.get("sets") == TOPICS}
+
+
+def offered(block: Block) -> list[str]:
+    """The topics that a question offers to open, as written."""
+    return [choice for choice in choices_of(block) if choice != block.text("exclusive")]
+
+
+def signs_of(block: Block) -> dict[str, list[str]]:
+    """Choice -> the signs it names, as written."""
+    signs = block.data.get("signs")
+    return {
+        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
+        for choice, of in (signs.items() if isinstance(signs, dict) else ())
+    }
 
 
 def expected(block: Block) -> tuple[float, float] | None:

@@ -1,25 +1,18 @@
-"""Where a call can go: routes that exist and end, questions that are reached, consent in time."""
+"""Where a call can go: routes that exist and end, questions that are reached, consent in time,
+topics that can be opened."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+import re
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
 from consult.problems import Where, nearest, well_named
-from consult.tree.constant import possible
-from consult.tree.draft import Block, Draft, taken_in
+from consult.tree.constant import Written, possible
+from consult.tree.draft import Block, Draft, after_member, landing, ways
 from consult.tree.model import END
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way on from a question, as written; ``when`` is False for an otherwise."""
-
-    steps: tuple[str | int, ...]
-    """Inside the question's block, to the name of the place to go."""
-    go: str
-    when: bool
+from consult.tree.questions import offered, openers
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,57 +24,6 @@ class Edge:
 
 
 Graph = Mapping[str, tuple[Edge, ...]]
-
-
-def ways(block: Block) -> Iterator[Way]:
-    """The usable routes of a question, in order."""
-    following = block.data.get("next")
-    for index, route in enumerate(following if isinstance(following, list) else ()):
-        for key in ("go", "otherwise"):
-            go = block.text("next", index, key) if isinstance(route, dict) else None
-            if go is not None:
-                yield Way(("next", index, key), go, key == "go")
-    go = block.text("next")
-    if go is not None:
-        yield Way(("next",), go, False)
-
-
-def landing(name: str, home: str, draft: Draft) -> str | None:
-    """The question a name in file ``home`` leads to, through includes; END; None for nowhere."""
-    seen: set[tuple[str, str]] = set()
-    following: str | None = name
-    while following is not None and (following, home) not in seen:
-        seen.add((following, home))
-        if following == END:
-            step = draft.included_by.get(home)
-            if step is None:
-                return END
-            following, home = draft.includes[step].text("next"), draft.home[step]
-        elif following in draft.questions:
-            return following
-        elif following in draft.pools:
-            following = next(iter(draft.members(following)), None)
-        elif following in draft.includes:
-            tree = taken_in(draft.includes[following]) or ""
-            if tree not in draft.tops or draft.included_by.get(tree) != following:
-                return None
-            following, home = draft.tops[tree].text("first"), tree
-            if following == END:
-                return None
-        else:
-            return None
-    return None
-
-
-def after_member(name: str, draft: Draft) -> str:
-    """Where a question of a pool leads: the next of its pool, after the last the pool's ``next``.
-
-    A pool is read as its questions in the order of the file, any of which may be left out.
-    """
-    pool = draft.pool_of[name]
-    members = draft.members(pool)
-    later = members[members.index(name) + 1 :]
-    return later[0] if later else draft.pools[pool].text("next") or END
 
 
 def check_routes(draft: Draft) -> Graph:
@@ -320,3 +262,100 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
                 fix = f"Ask everybody '{asking[0]}': "
                 fix += "no skip_when, no ask_when, no pool, no topic."
             draft.says(place, "consent-too-late", said, fix)
+
+
+# -- topics: parts of a tree that somebody opens, and what opens each ------------------------------
+
+
+def check_topics(conditions: Sequence[Written], graph: Graph, draft: Draft) -> None:
+    """Note topics that cannot be opened, or too late, and what must not stand in one."""
+    asking = openers(draft)
+    for name, block in asking.items():
+        for choice in offered(block):
+            if choice not in draft.topics:
+                said = f"'{name}' opens topics, but there is no topic '{choice}'."
+                fix = nearest(choice, draft.topics) or "Add a step with topic:, or delete it here."
+                draft.says(block.key("choices", choice), "unknown-topic", said, fix)
+    if not draft.topics:
+        return
+    advisers = [name for name, one in asking.items() if reads_itself(name, one.text("ask_when"))]
+    if not advisers:
+        said = "This tree has topics, but no question that the adviser opens them by."
+        fix = "Add answer: choices with sets: topics and ask_when: known(its own name)."
+        draft.says(next(iter(draft.topics.values())).key(), "no-adviser", said, fix)
+    for topic, block in draft.topics.items():
+        opening = [name for name, one in asking.items() if topic in offered(one)]
+        if not opening and "open_when" not in block.data:
+            said = f"The topic '{topic}' can never be opened."
+            fix = "Make it a choice of the questions with sets: topics, or give it an open_when."
+            draft.says(block.key(), "never-opened", said, fix)
+        elif advisers and not set(advisers) & set(opening):
+            said = f"The adviser cannot open the topic '{topic}'."
+            draft.says(block.key(), "never-opened", said, f"Make it a choice of '{advisers[0]}'.")
+    _check_safety(draft)
+    if draft.whole:
+        _check_opened_in_time(graph, asking, advisers, draft)
+        _check_open_when(conditions, graph, draft)
+
+
+def reads_itself(name: str, ask_when: str | None) -> bool:
+    """Whether a question reads its own answer, as written: once told it is on the way."""
+    return re.search(rf"\b{re.escape(name)}\b", ask_when or "") is not None
+
+
+def _first(topic: str, draft: Draft) -> str | None:
+    """The question a topic begins with."""
+    return landing(draft.included_by[topic], next(iter(draft.tops)), draft)
+
+
+def _check_opened_in_time(
+    graph: Graph, asking: dict[str, Block], advisers: list[str], draft: Draft
+) -> None:
+    roots = roots_of(draft)[:1]
+    for topic, step in draft.topics.items():
+        first = _first(topic, draft)
+        if first is None:
+            continue
+        for name, block in asking.items():
+            if topic not in offered(block):
+                continue
+            place = block.key("choices", topic)
+            if first not in reached_from(graph, [edge.to for edge in graph[name]]):
+                said = (
+                    f"'{name}' opens the topic '{topic}' too late: no route leads from it to the "
+                    "topic."
+                )
+                draft.says(place, "opened-too-late", said, f"Ask '{name}' before the topic.")
+            elif name in advisers and first in reached_from(graph, roots, without=[name]):
+                said = f"A call can come to the topic '{topic}' past '{name}', by which the adviser"
+                fix = f"Make every route to '{step.steps[-1]}' pass '{name}'."
+                draft.says(place, "opened-too-late", f"{said} opens it.", fix)
+
+
+def _check_open_when(conditions: Sequence[Written], graph: Graph, draft: Draft) -> None:
+    """Note what an ``open_when`` reads that is never asked before its topic."""
+    for each in conditions:
+        if each.part != "open_when":
+            continue
+        topic = each.block.text("topic") or ""
+        first = _first(topic, draft)
+        for name in sorted(each.condition.names & graph.keys()):
+            if first not in (None, *reached_from(graph, [edge.to for edge in graph[name]])):
+                said = f"The topic '{topic}' opens too late: '{name}' is not asked before it."
+                fix = f"Ask '{name}' first, or open the topic with another answer."
+                draft.says(each.block.place("open_when"), "opened-too-late", said, fix)
+
+
+def _check_safety(draft: Draft) -> None:
+    """What everybody hears cannot wait until somebody opens a topic."""
+    for name, block in draft.questions.items():
+        topic = draft.topic_of(name)
+        if topic is None:
+            continue
+        what = "asks about warning signs" if "signs" in block.data else ""
+        if block.data.get("sets") == "consent":
+            what = "asks for consent"
+        if what:
+            said = f"'{name}' {what}, so it cannot be in the topic '{topic}'."
+            fix = "Ask it of everybody, in the main tree or an ordinary sub-tree."
+            draft.says(block.key(), "floor-topic", said, fix)

@@ -7,7 +7,7 @@ read the same one. Texts name it by blanks, ``<maker.name>``, which are filled w
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
 
@@ -17,7 +17,7 @@ from consult.problems import Problem
 from consult.tree.placeholders import fill
 
 if TYPE_CHECKING:
-    from consult.tree.model import Tree
+    pass
 
 FILE = "settings.yaml"
 KEY = "settings"
@@ -84,6 +84,13 @@ class Settings:
             "maker.service": self.terms.service,
         }
 
+    def fill(self, text: str) -> str:
+        """The text with every ``<maker.something>`` filled in."""
+        if "<maker." not in text:
+            return text
+        known = self.words()
+        return fill(text, lambda name: known.get(name, f"<{name}>"))
+
 
 MAKER_BLANKS = frozenset(Settings().words())
 
@@ -129,40 +136,4 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
             file=path,
         ),
         problems,
-    )
-
-
-def said_by(settings: Settings, tree: Tree) -> Tree:
-    """The tree with every ``<maker.something>`` of its texts filled in."""
-    known = settings.words()
-
-    def said(text: str) -> str:
-        if "<maker." not in text:
-            return text
-        return fill(text, lambda name: known.get(name, f"<{name}>"))
-
-    questions = {
-        name: replace(
-            one,
-            ask=said(one.ask),
-            coach=said(one.coach),
-            choices={choice: said(label) for choice, label in one.choices.items()},
-        )
-        for name, one in tree.questions.items()
-    }
-    return replace(
-        tree,
-        title=said(tree.title),
-        questions=questions,
-        cautions=tuple(replace(one, say=said(one.say)) for one in tree.cautions),
-        advice=tuple(
-            replace(
-                one,
-                say=said(one.say),
-                because=said(one.because),
-                employer=said(one.employer),
-            )
-            for one in tree.advice
-        ),
-        needs=tuple(replace(one, because=said(one.because)) for one in tree.needs),
     )

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence, Set
-from functools import lru_cache
 
 from consult.problems import Where, listed, nearest
-from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.constant import Written
 from consult.tree.draft import Block, Draft
 from consult.tree.placeholders import BlankSum, amount_meant, amounts, blanks, sum_of
@@ -15,7 +13,7 @@ from consult.tree.quantities import QUANTITIES, unit_named
 from consult.tree.questions import name_kinds
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
-from consult.tree.typecheck import condition_troubles
+from consult.tree.typecheck import sound_condition
 
 QUESTION_TEXTS = ("ask", "coach", "choices")
 """Keys of a question with texts that are read out or shown."""
@@ -232,25 +230,7 @@ def check_always(draft: Draft) -> None:
             said = f"'{name}' is already the name of a line of always at {first.place()}."
             draft.says(block.place("name"), "name-twice", said, "Rename one of the two.")
         for key in ("when", "then"):
-            text = block.text(key)
-            if text is None or draft.crowded:
-                continue
-            inside = (*block.steps, key)
-            try:
-                condition = _parsed(text)
-            except ConditionError as error:
-                where = block.marked.inside(inside, error.offset)
-                draft.says(where, "condition", error.message, error.fix)
-                continue
-            for trouble in condition_troubles(condition, kinds, outcomes):
-                where = block.marked.inside(inside, trouble.offset)
-                draft.says(where, trouble.rule, trouble.message, trouble.fix)
-
-
-# The check runs after every key typed in the editor; all conditions but one are as they were.
-@lru_cache(maxsize=1024)
-def _parsed(text: str) -> Condition:
-    return parse_condition(text, outcomes=True)
+            sound_condition(block, (key,), draft, kinds, outcomes)
 
 
 def check_contradicts(draft: Draft) -> None:

@@ -8,15 +8,19 @@ from __future__ import annotations
 
 import tempfile
 import time
-from collections.abc import Callable
-from contextlib import ExitStack
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack, closing
 from datetime import timedelta
+from functools import partial
+from itertools import count
 from pathlib import Path
 
 from consult.body.estimate import estimate
 from consult.body.population import load_population
 from consult.fit.choose import choose
 from consult.fit.request import FitRequest
+from consult.records.backup import backup
+from consult.records.erase import purge
 from consult.records.report import Asks, report
 from consult.records.store import Store, open_store
 from consult.tree.check import check_tree
@@ -32,33 +36,35 @@ _QUESTIONS, _CALLS = 30, 1_000
 _RANGES = {1: (6, 6, 6, 3, 2), 10: (12, 12, 10, 4, 2), 100: (24, 24, 22, 5, 2)}
 """Parts that make about 1,200 chairs, and 10 and 100 times as many."""
 
-Works = dict[int, Callable[[], object]]
+Works = Mapping[int, Callable[[], object]]
 
 
 def growth(size: Size) -> Family:
-    """A table of load, check, choose, find and report."""
+    """A table of load, check, choose, find, report and purge."""
     family = Family("growth", size)
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-        for name, works, before in (
-            ("load", {n: _tree(folder, n, load_tree) for n in size.grown}, afresh),
-            ("check", {n: _tree(folder, n, check_tree) for n in size.grown}, afresh),
-            ("choose", {n: _choice(n) for n in size.grown}, lambda: None),
-        ):
-            _grown(family, name, works, before)
+        paths = {n: folder / f"big_{n}.yaml" for n in size.grown}
+        edited = partial(_edited, folder, count())
+        _grown(family, "load", {n: partial(load_tree, paths[n]) for n in paths}, edited)
+        _grown(family, "check", {n: partial(check_tree, paths[n]) for n in paths}, edited)
+        _grown(family, "choose", {n: _choice(n) for n in size.grown})
         stores = {n: _store(stack, folder, n) for n in size.grown}
-        _grown(family, "find", {n: lambda s=s: s.find("ada b") for n, s in stores.items()})  # type: ignore[misc]
-        _grown(family, "report", {n: lambda s=s: _report(s) for n, s in stores.items()})  # type: ignore[misc]
+        _grown(family, "find", {n: partial(s.find, "ada b") for n, s in stores.items()})
+        _grown(family, "report", {n: partial(_report, s) for n, s in stores.items()})
+        copies = {n: folder / f"copy_{n}.db" for n in size.grown}
+        purges = {n: partial(_purge, copy) for n, copy in copies.items()}
+        _grown(family, "purge", purges, lambda n: _copied(stores[n], copies[n]))
     return family
 
 
 def _grown(
-    family: Family, name: str, works: Works, before: Callable[[], object] = lambda: None
+    family: Family, name: str, works: Works, before: Callable[[int], object] = lambda _: None
 ) -> None:
     took: dict[int, list[float]] = {factor: [] for factor in works}
     for number in range(family.size.few + 1):
         for factor, work in works.items():
-            before()
+            before(factor)
             start = time.process_time()
             work()
             if number:
@@ -70,11 +76,23 @@ def _grown(
         family.add(f"{name}, {factor}x as much", found, f"{name}, 1x", took[1], note)
 
 
-def _tree(folder: Path, factor: int, work: Callable[[Path], object]) -> Callable[[], object]:
-    path = folder / f"big_{factor}.yaml"
-    text = tree(_QUESTIONS * factor).replace("tree: big", f"tree: big_{factor}", 1)
-    path.write_text(text, encoding="utf-8")
-    return lambda: work(path)
+def _edited(folder: Path, marks: Iterator[int], factor: int) -> None:
+    """A text that nobody has seen, or what was found of it earlier would be found again."""
+    text = tree(_QUESTIONS * factor, next(marks))
+    text = text.replace("tree: big", f"tree: big_{factor}", 1)
+    (folder / f"big_{factor}.yaml").write_text(text, encoding="utf-8")
+    afresh()
+
+
+def _copied(store: Store, copy: Path) -> None:
+    for left in copy.parent.glob(f"{copy.name}*"):
+        left.unlink()
+    backup(store, copy)
+
+
+def _purge(copy: Path) -> None:
+    with closing(open_store(copy)) as store:
+        purge(store, NOW + timedelta(days=400))
 
 
 def _choice(factor: int) -> Callable[[], object]:

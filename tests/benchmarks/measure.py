@@ -91,10 +91,10 @@ class Figure:
 
     def line(self) -> str:
         """As it is printed."""
-        times = f"{_ms(self.median):>10} p95{_ms(self.p95):>10}"
+        times = f"{_ms(self.median):>11} p95 {_ms(self.p95):>10}"
         ratio = f"{_short(self.ratio)}x ({_short(self.low)}-{_short(self.high)})"
         note = f"  {self.note}" if self.note else ""
-        return f"{self.name:<46}{ratio:>22} {self.reference:<28}{times}{note}"
+        return f"{self.name:<52}{ratio:>22} {self.reference:<30}{times}{note}"
 
 
 @dataclass(slots=True)

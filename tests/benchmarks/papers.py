@@ -105,7 +105,7 @@ def _batch(family: Family) -> None:
                     assert callable(work)
                     work()
                 found.append(time.process_time() - start)
-        reference = f"{calls[0][name][0]}, as many"
+        reference = calls[0][name][0]
         note = f"{sum(took) / many * 1000:.3g} ms each"
         family.add(f"{many:,} of {name}, in {lots} lots", took, reference, bare_took, note)
 

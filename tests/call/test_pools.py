@@ -29,7 +29,7 @@ from consult.call.worth import (
     seconds_of,
     worth_their_time,
 )
-from consult.content.callers.simulation import CallerSource, led
+from consult.content.callers.simulation import CallerSource, led_state
 from consult.tree.model import Question
 from consult.tree.shares import NO_SHARES
 from tests.call.calls import TODAY, derived, question, seating, small, told
@@ -202,7 +202,7 @@ def test_simulated_callers_are_asked_what_is_worth_it(basis: Basis) -> None:
     """They are led as a desk would lead them: the call has nothing open and nothing idle."""
     source = CallerSource(NO_SHARES, load_population(), 7, TODAY)
     for number in range(1, 6):
-        call = led(basis, source, number)
+        call = led_state(basis, source, number).call
         now = state(basis, call)
         assert now.finished
         assert {answer.question for answer in call.answers} == {

@@ -17,7 +17,7 @@ from consult.call.call import Answer, Call
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import seconds_of
-from consult.content.callers.simulation import CallerSource, led
+from consult.content.callers.simulation import CallerSource, led_state
 from consult.tree.shares import NO_SHARES
 from tests.call.calls import TODAY, call_of, derived, told, whole_call
 from tests.call.topical import topical
@@ -120,7 +120,7 @@ def test_simulated_callers(basis: Basis) -> None:
     source = CallerSource(NO_SHARES, load_population(), 7, TODAY)
     wished = 0
     for number in range(1, 40):
-        now = state(basis, led(basis, source, number))
+        now = state(basis, led_state(basis, source, number).call)
         answered = {answer.question: answer.said for answer in now.call.answers}
         assert now.finished
         assert "opened" not in answered

@@ -219,8 +219,9 @@ def test_characters_nobody_can_see(run: Run, copied: Path, kind: str) -> None:
     """They are refused in every kind of file of the trees, in a remark too."""
     file = sorted(copied.glob(kind))[0]
     whole, unseen = file.read_text("utf-8"), ("\u202e", "\u2066", "\x1b", "\x9b")
-    # Of a template all are told at once, of YAML the first.
-    for told in (unseen,) if file.suffix == ".j2" else ((one,) for one in unseen):
+    # Of a template all are told at once, of YAML the first: each is tried in the quickest of them.
+    alone = unseen if kind == "contacts.yaml" else unseen[:1]
+    for told in (unseen,) if file.suffix == ".j2" else ((one,) for one in alone):
         remark = "{{# a{}b #}}\n" if file.suffix == ".j2" else "# a{}b\n"
         file.write_text(whole + "".join(remark.format(one) for one in told), "utf-8")
         made = run("check", str(file), "--json")

@@ -20,8 +20,8 @@ from consult.call.call import Answer, Call, Handled
 from consult.call.state import state
 from consult.commands import records_text
 from consult.commands.batch_results import SETTINGS
+from consult.commands.records_export import CHAIR_COLUMNS as CHAIRS
 from consult.commands.records_export import COLUMNS as EXPORTED
-from consult.commands.records_export_chairs import COLUMNS as CHAIRS
 from consult.paths import demo_folder, trees_folder
 from consult.range.parts import Kind
 from consult.summary import model, order

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 import shutil
+from contextlib import redirect_stdout
 from dataclasses import replace
 from datetime import datetime
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -19,6 +21,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.state import State, state, with_chair
 from consult.call.transcript import load_transcript
+from consult.cli import main
 from consult.paths import demo_folder, trees_folder
 from consult.records.call_trees import FirstCalls
 from consult.records.desk_calls import Begun, DeskCalls
@@ -38,29 +41,37 @@ LAW = re.compile(r"(employed|yourself) in the United Kingdom|Great\s+Britain")
 TREES = ("seating", "my_chair", "set_up", "follow_up", "team_order")
 
 
-@pytest.fixture
-def boyne(run: Run, tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder as ``begin`` makes it, with the list imported; the draft stands in as published:
     proving it takes minutes, and changes nothing of what is said."""
-    folder = tmp_path / "boyne"
+    folder = tmp_path_factory.mktemp("own") / "boyne"
     own = [
         *("--maker", "Boyne Seating", "--country", "IE", "--telephone", "+353 1 555 0100"),
         *("--address", "Unit 4, Mill Road, Ballymarl", "--email", "desk@boyne.example"),
     ]
-    assert run("begin", str(folder), *own).code == 0
+    assert main(["begin", str(folder), *own]) == 0
     settings = folder / "settings.yaml"
     settings.write_text(settings.read_text("utf-8") + "  logo: logo.png\n", "utf-8")
     prices = folder / "prices.csv"
     shutil.copy(LIST, prices)
     for name in ("logo.png", "seat-m.png", "basic.jpg"):
         Image.new("RGB", (60, 40), "navy").save(folder / name)
-    made = run("range", "import", str(prices), "--callers", "0")
-    assert made.code == 0, made.out
-    assert "warning" not in made.out
     library = folder / "library"
+    out = StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out):
+        patch.setenv("CONSULT_FOLDER", str(folder))
+        assert main(["range", "import", str(prices), "--callers", "0"]) == 0, out.getvalue()
+    assert "warning" not in out.getvalue()
     shutil.copytree(library / "draft", library / "versions" / "2026.11.29")
     (library / "live").write_text("2026.11.29\n")
     return folder
+
+
+@pytest.fixture
+def boyne(begun: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same as the folder in use; no test writes in it."""
+    monkeypatch.setenv("CONSULT_FOLDER", str(begun))
 
 
 def basis_of(tree: str) -> Basis:
@@ -76,7 +87,7 @@ def demo_calls(tree: str) -> list[Call]:
         transcript, _ = load_transcript(path)
         if transcript is not None and transcript.tree == tree:
             found.append(replace(transcript.call, country="IE"))
-    return found[:6]
+    return found[: 6 if LONG else 3]
 
 
 def foreign(text: str) -> list[str]:
@@ -90,7 +101,7 @@ def test_no_document_is_of_another_maker(tree: str) -> None:
     """Every paper in every form, of calls of every tree; the sender stands in those that go out."""
     basis = basis_of(tree)
     assert demo_calls(tree)
-    for number, call in enumerate(demo_calls(tree)):
+    for number, call in enumerate(demo_calls(tree), TREES.index(tree)):
         now = with_chair(basis, state(basis, call))
         writer = Writer(basis, now, datetime(2026, 11, 29, 12, 0).astimezone(), "7K3-M2Q", "Nuala")
         for paper in PAPERS:

@@ -26,6 +26,7 @@ from consult.problems import Problem
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Ran, Run
 from tests.content.library.libraries import SHIPPED, write
+from tests.long import LONG
 
 FEW = ("--callers", "4")
 
@@ -144,7 +145,7 @@ def test_a_lost_caution_needs_its_reason(run: Run, small: Library) -> None:
     assert "because: The shop says it = sure" in run("versions", found["version"]).out
 
 
-@pytest.mark.parametrize("text", [text for text in HOSTILE if text.strip()][::3])
+@pytest.mark.parametrize("text", [text for text in HOSTILE if text.strip()][:: 3 if LONG else 6])
 def test_any_reason_and_name(run: Run, small: Library, text: str) -> None:
     """Whatever is typed is kept and shown, never obeyed by the terminal."""
     run("draft")

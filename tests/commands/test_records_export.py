@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import os
 from dataclasses import replace
@@ -16,15 +17,21 @@ from hypothesis import strategies as st
 from sqlalchemy import update
 
 from consult.call.call import UNTOLD, Answer, Call, Handled
+from consult.call.state import state
 from consult.call.transcript import load_transcript
 from consult.commands.records_export import COLUMNS, cell_text
 from consult.commands.records_text import call_json, exact_json, kept_json
+from consult.paths import demo_folder
+from consult.records.erase import erase
 from consult.records.schema import answers
 from consult.records.store import Store
 from consult.visible import FORMULA, visible
 from tests.commands.runs import Run
 from tests.records.samples import NOW, call_of, keep
 from tests.records.test_store import ODD
+from tests.ui.desk import NOON, demo, demo_basis
+from tests.ui.test_follow_up import REFERENCE
+from tests.ui.test_follow_up import keep as keep_in
 
 KEPT = tuple(text for text in ODD if text != "\ud83d\ude42")
 """Two half characters in a row are one character to JSON."""
@@ -257,3 +264,70 @@ def test_an_export_cut_off_leaves_no_half(
         assert done.code == 2
         assert "is full" in done.err
     assert [file.name for file in tmp_path.iterdir()] == ["kept"]
+
+
+# -- ``--format chairs``: what was sold, for a spreadsheet of any country --------------------------
+
+
+@pytest.mark.usefixtures("records")
+@pytest.mark.parametrize(("decimal", "parted", "sign"), [("point", ",", "."), ("comma", ";", ",")])
+def test_a_line_has_the_chair_its_codes_and_its_price(
+    run: Run, tmp_path: Path, decimal: str, parted: str, sign: str
+) -> None:
+    """With the decimal sign that was asked for; what an order says, and nothing about health."""
+    assert demo_folder().is_dir()
+    call = demo("01").call
+    call = replace(call, answers=(*call.answers, Answer("pieces", "2")))
+    keep_in(tmp_path / "kept" / "records.db", call, demo_basis())
+    out = tmp_path / "a.csv"
+    words = ("export", "--format", "chairs", "--decimal", decimal, "--out", str(out))
+    assert run("records", *words).code == 0
+    (row,) = csv.DictReader(io.StringIO(out.read_text("utf-8-sig")), delimiter=parted)
+    picked = state(demo_basis(), call).picked
+    assert picked is not None
+    assert (row["reference"], row["ordered"], row["pieces"]) == (REFERENCE, "yes", "2")
+    for kind, part in picked.parts.items():
+        assert (row[f"{kind}_code"], row[f"{kind}_name"]) == (part.code, part.name)
+    assert row["price_each"] == f"{picked.price:.2f}".replace(".", sign)
+    assert row["total"] == f"{picked.price * 2:.2f}".replace(".", sign)
+    assert (row["currency"], row["vat"], row["model_code"]) == ("GBP", "included", "")
+
+
+@pytest.mark.usefixtures("records")
+def test_a_call_without_a_chair_has_its_line(run: Run, tmp_path: Path) -> None:
+    """Its cells of the chair are empty."""
+    keep_in(tmp_path / "kept" / "records.db", demo("04").call, demo_basis())
+    out = tmp_path / "a.csv"
+    assert run("records", "export", "--format", "chairs", "--out", str(out)).code == 0
+    (row,) = csv.DictReader(io.StringIO(out.read_text("utf-8-sig")))
+    assert (row["reference"], row["tree"]) == (REFERENCE, "seating")
+    assert {row[name] for name in ("ordered", "seat_code", "total", "currency")} == {""}
+
+
+def test_a_stopped_call_looks_like_any_without_a_chair(
+    run: Run, records: Store, tmp_path: Path
+) -> None:
+    """Its line is that of a finished call that came to no chair: a stop tells of an illness."""
+    found = []
+    for number in (False, True):
+        keep_in(tmp_path / "kept" / "records.db", demo("04").call, demo_basis())
+        records.finish(records.take_over(REFERENCE, "Ann", NOON, anyway=True), NOON, stopped=number)
+        out = tmp_path / f"{number}.csv"
+        assert run("records", "export", "--format", "chairs", "--out", str(out)).code == 0
+        found.append(out.read_bytes())
+        erase(records, REFERENCE, NOON)
+    assert found[0] == found[1]
+
+
+@pytest.mark.usefixtures("records")
+def test_answers_have_their_meaning(run: Run, tmp_path: Path) -> None:
+    """The label of a choice, a length in the units of the call; nothing beside free text."""
+    keep_in(tmp_path / "kept" / "records.db", demo("01").call, demo_basis())
+    out = tmp_path / "a.csv"
+    words = ("export", "--format", "csv", "--decimal", "comma", "--out", str(out))
+    assert run("records", *words).code == 0
+    rows = csv.DictReader(io.StringIO(out.read_text("utf-8-sig")), delimiter=";")
+    told = {row["question"]: (row["said"], row["meaning"]) for row in rows}
+    assert told["desk_kind"] == ("one height", "No, a desk or table of one height")
+    assert told["desk_height"] == ("30 inches", "30 in")
+    assert told["caller_name"] == ("Ada Fenwick", "")

@@ -82,7 +82,7 @@ def test_proposed_accepted_and_taken_back(
     assert told["proposed"] == {}
     (entry,) = told["accepted"]
     assert (entry["name"], entry["calls"], entry["by"]) == (NAME, 50, "Ann")
-    assert run("check", str(trees)).code == 0
+    assert run("check", str(trees / FILE)).code == 0
     back = ("records", "learn", "--take-back", NAME)
     made = run(*back, "--by", "Cem")
     assert "again from the next call on" in made.out
@@ -151,7 +151,7 @@ def test_a_file_with_a_mistake_is_not_read_in_silence(
     basis, problems = load_basis(trees / "seating.yaml")
     assert basis is None
     assert {Path(one.where.file).name for one in problems} == {FILE}
-    assert run("check", str(trees)).code == 1
+    assert run("check", str(trees / FILE)).code == 1
     assert run("records", "learn").code == 2
 
 

@@ -188,3 +188,9 @@ def test_a_figure_not_known_is_not_set(desks: Range) -> None:
     who = FitRequest(unusual, body(elbow_height_standing=1050.0), Workplace(heel=20.0))
     worth = DeclaredWorth(who, said())
     assert worth.of_answer([(1.0, who.workplace, said(mat_thickness=10.0))]) > 0.5
+
+
+def test_a_figure_is_set_as_near_as_the_parts_go(desks: Range) -> None:
+    """Where the elbow is below the lowest desk, knowing it makes no desk suit."""
+    low = FitRequest(desks, body(elbow_height_standing=820.0, elbow_rest_height=150.0), Workplace())
+    assert DeclaredWorth(low, said(room_width=2000.0)).best < 0.1

@@ -95,9 +95,9 @@ def test_a_sign_stops_the_call_and_is_said(tmp_path: Path) -> None:
     assert exercise.say(raised, START).act == Say("feverish", "stop", raised.say)
     chair = exercise.recommend(START)
     assert chair.act == Recommend((), None, "I can't recommend a chair for you today.")
-    done = exercise.close(START)
-    assert done.stopped
-    assert done.unsaid == ()
+    exercise.close(START)
+    assert exercise.session.now.stopped is not None
+    assert not exercise.session.now.to_say
 
 
 def test_a_lifted_stop_is_logged(tmp_path: Path) -> None:
@@ -131,11 +131,12 @@ def test_an_ended_exercise_stays_as_it_is(tmp_path: Path) -> None:
     exercise = begun(*little(tmp_path))
     exercise.opening()
     assert exercise.opening() is exercise.turns[0]
-    done = exercise.close(START)
+    exercise.close(START)
     assert exercise.over
-    assert done.open_questions[0] == "name"
-    assert exercise.close(START + timedelta(1)).log == done.log
-    assert isinstance(done.log.events[-1], Closed)
+    log = exercise.log
+    exercise.close(START + timedelta(1))
+    assert exercise.log == log
+    assert isinstance(log.events[-1], Closed)
     for act in (exercise.hint, lambda: exercise.ask("name"), lambda: exercise.enter("x", START)):
         with pytest.raises(ValueError, match="This exercise is finished"):
             act()

@@ -52,13 +52,13 @@ def test_replay_checks_a_sound_tree_once(
 ) -> None:
     """The second replay finds the tree known to be sound, and prints the same."""
     checked: list[Path] = []
-    whole = check._problems_of
+    whole = check.all_problems
 
     def counted(draft: object, path: Path, features: object) -> object:
         checked.append(path)
         return whole(draft, path, features)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(check, "_problems_of", counted)
+    monkeypatch.setattr(check, "all_problems", counted)
     demo = str(sorted(demo_folder().glob("*.yaml"))[0])
     said = []
     for _ in range(2):

@@ -111,7 +111,7 @@ def stopped() -> Iterator[State]:
             )
             note = replace(REFERRED, name="n", level="note", say="Have the chair rated.")
             now = finished(number)
-            yield replace(raised(now, stop, note), stopped=stop, fit=None, chosen=None, advice=())
+            yield replace(raised(now, stop, note), stopped=stop, fit=None, chosen=None, given=tuple)
 
 
 @pytest.mark.parametrize("paper", PAPERS)

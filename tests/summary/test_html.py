@@ -71,8 +71,8 @@ def test_numbers_read_back(blocks: list[Block]) -> None:
 def test_text_is_literal(text: str) -> None:
     """Whatever was typed shows as it is, makes no element, and the page stays well formed."""
     drawn = {"sketch": sketch("a-"), "small": sketch("b-")}
-    tree = page(to_html(hostile(text), drawn, title=text, lang="en"))
-    plain = page(to_html(hostile("plain"), drawn, title="plain", lang="en"))
+    tree = page(to_html(hostile(text), drawn, title=text))
+    plain = page(to_html(hostile("plain"), drawn, title="plain"))
     shape = [one.tag for one in tree.iter()]
     assert shape == [one.tag for one in plain.iter()]
     assert not [one for one in tree.iter() if one.tag == "script"]

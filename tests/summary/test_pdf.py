@@ -177,12 +177,12 @@ def test_same_input_same_bytes() -> None:
 
 def test_what_the_file_says_of_itself() -> None:
     """Title, language and date are those given; viewers show the title, not the file's name."""
-    reader = read([Heading(1, "A")], title="Summary of Zoë", lang="en-GB")
+    reader = read([Heading(1, "A")], title="Summary of Zoë")
     root: Any = reader.trailer["/Root"]
     assert reader.metadata is not None
     assert reader.metadata.title == "Summary of Zoë"
     assert reader.metadata.creation_date == datetime.fromisoformat("2026-11-25T12:00:00+00:00")
-    assert root["/Lang"] == "en-GB"
+    assert root["/Lang"] == "en"
     assert root["/ViewerPreferences"]["/DisplayDocTitle"]
     assert root["/MarkInfo"]["/Marked"]
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from consult.paths import trees_folder
-from consult.tree import check
+from consult.tree import check, load
 from consult.tree.check import check_tree
 from consult.tree.draft import Draft
 from consult.tree.load import load_tree
@@ -18,13 +18,13 @@ from consult.tree.load import load_tree
 def checked(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The trees that were really checked, each time."""
     made: list[str] = []
-    whole = check._problems_of
+    whole = check.all_problems
 
     def counted(draft: Draft, path: Path, features: object) -> object:
         made.append(path.stem)
         return whole(draft, path, features)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(check, "_problems_of", counted)
+    monkeypatch.setattr(check, "all_problems", counted)
     return made
 
 
@@ -111,6 +111,6 @@ def test_another_program_checks_anew(
     """What an earlier version found sound, a later one looks at itself."""
     path = folder / "my_chair.yaml"
     check_tree(path)
-    monkeypatch.setattr(check, "_program", lambda: "a later one")
+    monkeypatch.setattr(load, "_program", lambda: "a later one")
     check_tree(path)
     assert len(checked) == 2

@@ -1,22 +1,30 @@
-"""Report on simulated callers in a tree: length of calls, results, faults of each call."""
+"""Simulated callers counted: length of calls, results and faults, and what a new range does."""
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 from typing import Literal
 
+from consult.call.basis import Basis
 from consult.call.coverage import TreePiece, come_to, pieces_of
-from consult.call.state import State
-from consult.content.callers.simulation import CallResult, FeaturesKept
+from consult.call.state import State, with_chair
+from consult.content.callers.says import person
+from consult.content.callers.simulation import CallerSource, CallResult, FeaturesKept, led_state
 from consult.moves import MovePiece, opposed
+from consult.range.model import Range
+from consult.range.parts import CHAIR_KINDS, Kind
 from consult.tree.model import Tree
+from consult.units import format_length, format_mass
 
 # -- faults of one simulated call, in any tree ----------------------------------------------------
 
-Kind = Literal["stuck", "contradiction", "opposed", "advice after a stop", "health before consent"]
+FaultKind = Literal[
+    "stuck", "contradiction", "opposed", "advice after a stop", "health before consent"
+]
 Pieces = Callable[["State"], Iterable[MovePiece]]
 """What the documents of a call have the reader move."""
 
@@ -25,7 +33,7 @@ Pieces = Callable[["State"], Iterable[MovePiece]]
 class Fault:
     """One fault of a call."""
 
-    kind: Kind
+    kind: FaultKind
     what: str
     """The question, or both pieces of advice, by name; what is opposed, with the thing moved."""
     about: frozenset[str]
@@ -77,8 +85,6 @@ def _health_too_soon(now: State) -> Iterator[Fault]:
         if step.question.sets == "consent":
             consent = step.understood is not None and step.understood.value is True
         elif step.question.private == "health" and not consent and step.answer is not None:
-            if step.question.stored_with_consent:
-                continue
             name = step.question.name
             if not step.question.stored_with_consent:
                 yield Fault("health before consent", f"'{name}'", frozenset([name]))
@@ -144,7 +150,7 @@ class OfferedChairs:
 class CallerTrouble:
     """One fault, and how often it happened."""
 
-    kind: Kind
+    kind: FaultKind
     what: str
     callers: int
     sample: int
@@ -190,7 +196,7 @@ def report(
     places = {(piece.part, piece.name): piece for piece in met}
     lengths: list[int] = []
     stopped = 0
-    found: dict[tuple[Kind, str], CallerTrouble] = {}
+    found: dict[tuple[FaultKind, str], CallerTrouble] = {}
     for number, now in ended:
         lengths.append(len(now.steps))
         stopped += now.stopped is not None
@@ -198,11 +204,8 @@ def report(
             met[places[one]] += 1
         for fault in faults(tree, now, pieces):
             key = (fault.kind, fault.what)
-            before = found.get(key)
-            if before is None:
-                found[key] = CallerTrouble(*key, 1, number, _answers(fault, now))
-            else:
-                found[key] = _once_more(before)
+            before = found.get(key) or CallerTrouble(*key, 0, number, _answers(fault, now))
+            found[key] = replace(before, callers=before.callers + 1)
     return CallersReport(
         tree=tree.name,
         version=tree.version,
@@ -231,12 +234,90 @@ def _offered(results: Sequence[CallResult]) -> OfferedChairs:
     )
 
 
-def _once_more(one: CallerTrouble) -> CallerTrouble:
-    return CallerTrouble(one.kind, one.what, one.callers + 1, one.sample, one.answers)
-
-
 def _answers(fault: Fault, now: State) -> tuple[str, ...]:
     told = [step.answer for step in now.steps if step.answer is not None]
     bearing = [answer for answer in told if answer.question in fault.about]
     # What is worked out rests on the whole call; its end tells most.
     return tuple(f"{a.question}: {a.said}" for a in (bearing or told)[-_MOST:])
+
+
+# -- A new range tried on simulated callers before it is published: what nobody gets, and who gets
+# nothing.
+
+
+_BESIDE: tuple[Kind, ...] = ("footrest", "model")
+"""What is chosen with the chair; a desk raiser is advised later, where the desk is too low."""
+_NAMED = 10
+"""Callers without a chair who are named one by one."""
+
+
+@dataclass(frozen=True, slots=True)
+class RangeTrial:
+    """What came of it."""
+
+    callers: int
+    """Who reached the end of the call with or without a chair; not those whom a sign stopped."""
+    chosen: Counter[str]
+    """Code -> callers whose chair has the part."""
+    without: tuple[str, ...]
+    """Each caller for whom no chair remains, in words, with the reason."""
+
+
+def tried(
+    basis: Basis, source: CallerSource, count: int, said: Callable[[int], None]
+) -> RangeTrial:
+    """Lead ``count`` callers through a call in full; ``said`` hears the number of each."""
+    chosen: Counter[str] = Counter()
+    without = []
+    led = 0
+    assert basis.range is not None, "a range is tried"
+    for number in range(1, count + 1):
+        said(number)
+        now = with_chair(basis, led_state(basis, source, number, thorough=True))
+        if now.stopped is not None or now.chosen is None:
+            continue
+        led += 1
+        # What was suggested, whatever the caller then settled on.
+        choice = now.chosen.choice
+        if choice.best is not None:
+            parts = choice.best.parts
+            of_it = (*parts.values(), *basis.range.sold_as(parts))
+            chosen.update({part.code for part in of_it})
+        else:
+            because = choice.none_because.text("metric") if choice.none_because else ""
+            without.append(_words(basis, source, number, because))
+    return RangeTrial(led, chosen, tuple(without))
+
+
+def _words(basis: Basis, source: CallerSource, number: int, because: str) -> str:
+    who = person(basis.population, source.shares, source.seed, number)
+    size = f"{format_length(who.body['stature'], 'metric')}, "
+    size += format_mass(who.body["weight"], "metric")
+    return f"{'a woman' if who.sex == 'female' else 'a man'} of {size}: {because}"
+
+
+def _kinds(range_: Range) -> tuple[Kind, ...]:
+    return tuple(range_.parts) if range_.fitting is not None else (*CHAIR_KINDS, *_BESIDE)
+
+
+def trial_words(basis: Basis, trial: RangeTrial) -> Iterator[str]:
+    """The trial in sentences."""
+    assert basis.range is not None, "a range is tried"
+    yield f"Tried on {trial.callers} simulated callers."
+    never: dict[Kind, list[str]] = {
+        kind: [
+            one.code for one in basis.range.on_sale(kind) if one.code and not trial.chosen[one.code]
+        ]
+        for kind in _kinds(basis.range)
+    }
+    for kind, codes in never.items():
+        if codes:
+            yield f"Never chosen, {kind.replace('_', ' ')}: {', '.join(codes)}."
+    if not trial.without:
+        yield "There was a chair for everybody."
+        return
+    yield f"No chair remains for {len(trial.without)} of them:"
+    for words in trial.without[:_NAMED]:
+        yield f"  {words}"
+    if len(trial.without) > _NAMED:
+        yield f"  and {len(trial.without) - _NAMED} more."

@@ -47,40 +47,17 @@ class CallerSource:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Simulated:
-    """One simulated caller and the resulting call."""
+    """One simulated caller."""
 
     number: int
     """From 1."""
-    call: Call
-    body: Mapping[str, float]
-    """True value of every body dimension, mm or kg; what was said has an error."""
-    sex: Sex
     source: CallerSource
     """What leads the same caller through another tree."""
 
 
 def drawn(source: CallerSource, count: int) -> list[Simulated]:
-    """``count`` callers of a source before anything is asked: their calls are empty yet."""
-    found = []
-    for number in range(1, count + 1):
-        who = _person(source, number)
-        found.append(Simulated(number, _empty(source), who.body, who.sex, source))
-    return found
-
-
-def simulated(basis: Basis, shares: Shares, count: int, seed: int, today: date) -> list[Simulated]:
-    """Run ``count`` callers through a tree. Same inputs, same callers, on any machine.
-
-    What a caller says to a question hangs on seed, caller number and question name alone, not on
-    the tree around it; bodies and errors of measures are those of the basis's population.
-    """
-    source = CallerSource(shares, basis.population, seed, today)
-    return [replace(one, call=led(basis, source, one.number)) for one in drawn(source, count)]
-
-
-def led(basis: Basis, source: CallerSource, number: int) -> Call:
-    """The call of caller ``number``, run through the tree to its end."""
-    return led_state(basis, source, number).call
+    """``count`` callers of a source."""
+    return [Simulated(number, source) for number in range(1, count + 1)]
 
 
 def led_state(basis: Basis, source: CallerSource, number: int, *, thorough: bool = False) -> State:
@@ -128,17 +105,13 @@ def _in_doubt(basis: Basis, question: str, doubted: set[str]) -> bool:
 def _told(
     basis: Basis, source: CallerSource, who: Person, stands: set[str], thorough: bool
 ) -> Call:
-    call = _empty(source)
+    call = Call(source.today, "metric", _COUNTRY)
     if thorough:
         call = call.led_in_full(True)
     facts = Facts(basis, call.system, thorough=thorough)
     telling = _Telling(basis, source, who, facts, stands)
     walk(basis.tree, telling, facts, source.today, _ends)
     return replace(call, answers=(*call.answers, *telling.given.values()))
-
-
-def _empty(source: CallerSource) -> Call:
-    return Call(source.today, "metric", _COUNTRY)
 
 
 def _odd(question: Question, said: str, today: date) -> bool:

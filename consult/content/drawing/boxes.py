@@ -267,11 +267,7 @@ def stop_box(view: TreeView) -> DrawnBox:
     on = f"goes on at {_place(view, goes)}" if goes else "ends"
     what = "Product advice" if view.tree.declared else "Advice on chairs"
     said = f"{what} ends; the call {on}."
-    anywhere = [
-        spaced(one.name)
-        for one in view.tree.cautions
-        if one.level == "stop" and any("." in name for name in one.when.names)
-    ]
+    anywhere = [spaced(one.name) for one in view.tree.stops if one.when.derived]
     parts = [("After a STOP", _NAME, 1, True, False), (said, _SMALL, 3, False, False)]
     if anywhere:
         parts.append((f"After any question: {', '.join(anywhere)}", _SMALL, 3, False, False))

@@ -1,33 +1,210 @@
-"""Pages of HTML that ask for nothing from outside and run nothing: a walk-through, the sources."""
+"""A tree's drawing as SVG, and pages of HTML that ask for nothing from outside and run nothing."""
 
 from __future__ import annotations
 
+import math
 from base64 import b64encode
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from hashlib import sha256
 from typing import Any
+from xml.sax.saxutils import escape, quoteattr
 
 from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-from consult.content.drawing.boxes import plain
+from consult.content.drawing.boxes import INSIDE, lines, plain, width
 from consult.content.drawing.layers import can_draw
-from consult.content.drawing.svg import drawing
+from consult.content.drawing.sheet import (
+    MARGIN,
+    REMARK,
+    TITLE,
+    DrawingSheet,
+    Path,
+    Placed,
+    Point,
+    Shade,
+    sheet_of,
+)
 from consult.content.drawing.view import TreeView
 from consult.content.drawing.walk import Walk, walk_of
+from consult.picture.svg_shapes import number, pairs
 from consult.tree.contacts import Contacts
 from consult.tree.sources import Sources
 
+_INK, _PAPER, _SHADE, _EDGE = "#1a1a1a", "#ffffff", "#e9e9e9", "#8a8a8a"
+_FACES = "DejaVu Sans, Verdana, Arial, sans-serif"
+_ARROW, _HALF_ARROW = 2.6, 1.05
+_BAND_NAME = 3.2
+_CORNER = 2.6
+"""How much is cut off the corners of the stop's box."""
 
-def to_page(walk: Walk, picture: str | None = None, *, lang: str = "en") -> str:
-    """The page; ``picture`` is SVG of our own making, put in as it is. ``lang`` is a BCP 47 tag."""
+
+def drawing(view: TreeView, *, prefix: str = "", links: bool = False) -> str:
+    """The view as SVG text; the same view gives the same text.
+
+    ``prefix`` begins every id. With ``links`` each question leads to ``#question-<name>`` of the
+    page around it. ImportError where the layout library is not installed.
+    """
+    sheet = sheet_of(view)
+    wide, high = number(sheet.wide), number(sheet.high)
+    ids = f"{prefix}title", f"{prefix}desc"
+    return "\n".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"'
+            f' width="{wide}mm" height="{high}mm" role="img"'
+            f' aria-labelledby="{ids[0]} {ids[1]}" font-family="{_FACES}">',
+            f'<title id="{ids[0]}">{_words(view.title)}</title>',
+            f'<desc id="{ids[1]}">{_words(_description(view))}</desc>',
+            f'<rect width="{wide}" height="{high}" fill="{_PAPER}"/>',
+            *_head(sheet),
+            *map(_band, sheet.bands),
+            *map(_path, sheet.paths),
+            *(_box(one, links=links) for one in sheet.boxes),
+            "</svg>\n",
+        ]
+    )
+
+
+def _description(view: TreeView) -> str:
+    names = ", ".join(f"{number} {name.replace('_', ' ')}" for name, number in view.numbers.items())
+    return f"The questions in the order they are asked: {names}."
+
+
+def _head(sheet: DrawingSheet) -> Iterator[str]:
+    y = MARGIN
+    for line in sheet.title:
+        yield _text(line, MARGIN, y + TITLE, TITLE, bold=True)
+        y += TITLE * 1.3
+    for line in sheet.remarks:
+        y += REMARK * 1.4
+        yield _text(line, MARGIN, y + 0.5, REMARK)
+
+
+def _band(band: Shade) -> str:
+    room = band.foot - band.y - 2.0
+    name = (lines(band.title, room, _BAND_NAME, 1, bold=True) or [""])[0]
+    x, y = band.x + 4.6, band.foot
+    turned = f' transform="rotate(-90 {number(x)} {number(y)})"'
+    return (
+        f"<g data-band={quoteattr(plain(band.title))}>"
+        f"{_rect(band.x, band.y, band.wide, band.high, 2.5, _SHADE, 0.2, _EDGE)}"
+        f"{_text(name, x, y, _BAND_NAME, bold=True, more=turned)}</g>"
+    )
+
+
+def _path(path: Path) -> str:
+    points = list(path.points)
+    dash = ' stroke-dasharray="2 1.4"' if path.link.kind == "stop" else ""
+    head = ""
+    if path.link.arrow:
+        tip, points[-1] = points[-1], _short_of(points[-2], points[-1])
+        head = f'<polygon points="{pairs(_arrow(points[-1], tip))}" fill="{_INK}"/>'
+    return (
+        f"<g data-{path.link.kind}={quoteattr(path.link.name)}>"
+        f'<polyline points="{pairs(points)}" fill="none" stroke="{_INK}" stroke-width="0.45"'
+        f' stroke-linejoin="round"{dash}/>{head}</g>'
+    )
+
+
+def _short_of(before: Point, tip: Point) -> Point:
+    """Where the arrowhead begins."""
+    far = math.dist(before, tip) or 1.0
+    back = min(_ARROW, far) / far
+    return tip[0] + (before[0] - tip[0]) * back, tip[1] + (before[1] - tip[1]) * back
+
+
+def _arrow(base: Point, tip: Point) -> list[Point]:
+    far = math.dist(base, tip) or 1.0
+    x, y = ((tip[0] - base[0]) / far, (tip[1] - base[1]) / far)
+    return [
+        tip,
+        (base[0] - y * _HALF_ARROW, base[1] + x * _HALF_ARROW),
+        (base[0] + y * _HALF_ARROW, base[1] - x * _HALF_ARROW),
+    ]
+
+
+def _box(placed: Placed, *, links: bool) -> str:
+    box, x, y = placed.box, placed.x, placed.y
+    match box.shape:
+        case "question":
+            around = _rect(x, y, box.wide, box.high, 1.5, _PAPER, 0.4)
+        case "label":
+            around = _rect(x, y, box.wide, box.high, 2.0, _PAPER, 0.15, _EDGE)
+        case "stop":
+            around = _cut_corners(placed)
+        case _:
+            around = _rect(x, y, box.wide, box.high, min(box.high / 2, 6.0), _PAPER, 0.7)
+    said = list[str]()
+    for line in box.lines:
+        left = x + INSIDE + (2.0 if line.rule else 0.0)
+        if line.rule:
+            bar = y + line.at - line.size * 0.98
+            said.append(
+                f'<rect x="{number(x + INSIDE)}" y="{number(bar)}" width="1"'
+                f' height="{number(line.size * 1.3)}" fill="{_INK}"/>'
+            )
+        if box.shape in ("start", "end"):
+            left = x + (box.wide - width(line.text, line.size, bold=line.bold)) / 2
+        said.append(_text(line.text, left, y + line.at, line.size, bold=line.bold))
+    group = f'<g data-box="{box.shape}" data-name={quoteattr(box.name)}>'
+    whole = f"<title>{_words(box.told)}</title>"
+    inside = f"{group}{whole}{around}{''.join(said)}</g>"
+    if links and box.shape == "question":
+        return f"<a href={quoteattr('#question-' + box.name)}>{inside}</a>"
+    return inside
+
+
+def _cut_corners(placed: Placed) -> str:
+    x, y = placed.x, placed.y
+    right, bottom, cut = x + placed.box.wide, y + placed.box.high, _CORNER
+    # fmt: off
+    corners = [(x + cut, y), (right - cut, y), (right, y + cut), (right, bottom - cut),
+               (right - cut, bottom), (x + cut, bottom), (x, bottom - cut), (x, y + cut)]
+    return (
+        f'<polygon points="{pairs(corners)}" fill="{_PAPER}" stroke="{_INK}" stroke-width="0.9"/>'
+    )
+
+
+def _rect(
+    x: float,
+    y: float,
+    wide: float,
+    high: float,
+    corner: float,
+    fill: str,
+    stroke: float,
+    ink: str = _INK,
+) -> str:
+    return (
+        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}"'
+        f' height="{number(high)}" rx="{number(corner)}" fill="{fill}" stroke="{ink}"'
+        f' stroke-width="{number(stroke)}"/>'
+    )
+
+
+def _text(text: str, x: float, y: float, size: float, *, bold: bool = False, more: str = "") -> str:
+    weight = ' font-weight="bold"' if bold else ""
+    return (
+        f'<text x="{number(x)}" y="{number(y)}" font-size="{number(size)}"'
+        f' fill="{_INK}"{weight}{more}>{_words(text)}</text>'
+    )
+
+
+def _words(text: str) -> str:
+    return escape(plain(text))
+
+
+# -- pages of HTML that ask for nothing from outside and run nothing: a walk-through, the sources -
+
+
+def to_page(walk: Walk, picture: str | None = None) -> str:
+    """The page; ``picture`` is SVG of our own making, put in as it is."""
     template, style, policy = _page("walk.html.j2")
     return template.render(
         walk=walk,
         drawing=Markup(picture) if picture is not None else None,
-        lang=lang,
         style=style,
         policy=policy,
     )

@@ -61,7 +61,7 @@ class TreeView:
 
     def stops_after(self, name: str) -> tuple[Caution, ...]:
         """The stop cautions that the answer to a question can raise."""
-        stops = (one for one in self.tree.cautions if one.level == "stop")
+        stops = self.tree.stops
         return tuple(one for one in stops if name in one.when.names)
 
 

@@ -125,8 +125,6 @@ class Unsaved:
     def found(self) -> dict[str, Copy]:
         """What an earlier run left, by file name; damaged copies are passed over."""
         found: dict[str, Copy] = {}
-        with suppress(OSError):
-            self._adopt()
         try:
             listed = json.loads((self.folder / _LIST).read_text("utf-8"))
         except (OSError, ValueError):
@@ -181,14 +179,6 @@ class Unsaved:
             _write(self.folder / _LIST, b"{}")
         except OSError as error:
             self.trouble = f"The copies in {self.folder} cannot be deleted: {error.strerror}."
-
-    def _adopt(self) -> None:
-        """Copies of an earlier version of the program, which kept those of all in one place."""
-        if (self.folder.parent / _LIST).is_file() and not self.folder.exists():
-            self.folder.mkdir()
-            for file in self.folder.parent.iterdir():
-                if file.is_file():
-                    file.rename(self.folder / file.name)
 
 
 def _text(path: Path) -> str:

@@ -10,7 +10,7 @@ from consult.content.editing.edits import add_item, delete, set_data, set_value
 from consult.content.editing.patching import Refused, spans_of
 from consult.marked.marks import Steps
 from consult.tree.model import END, TOPICS
-from consult.tree.topics import reads_itself
+from consult.tree.routes import reads_itself
 
 _SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=\S*tree\.schema\.json")
 
@@ -35,19 +35,16 @@ def add_question(text: str, name: str, after: str | None, fields: Mapping[str, o
     return set_value(added, ("questions", after, "next"), name)
 
 
-def add_include(text: str, name: str, tree: str, after: str | None, then: str | None = None) -> str:
-    """A step that runs another tree, below a question; ``then`` is where the call goes on.
-
-    Where ``then`` is None, the step takes its place in the call as ``add_question`` says.
-    """
-    fields = {"include": tree} if then is None else {"include": tree, "next": then}
-    return add_question(text, name, after, fields)
+def add_include(text: str, name: str, tree: str, after: str | None) -> str:
+    """A step that runs another tree, below a question; it takes its place as ``add_question``
+    says."""
+    return add_question(text, name, after, {"include": tree})
 
 
-def add_choice(text: str, question: str, name: str, label: str, at: int | None = None) -> str:
-    """A new thing that may be answered, at a position or last."""
+def add_choice(text: str, question: str, name: str, label: str) -> str:
+    """A new thing that may be answered, the last."""
     _question(text, question)
-    return add_item(text, ("questions", question, "choices"), name, label, at)
+    return add_item(text, ("questions", question, "choices"), name, label)
 
 
 def add_share(text: str, question: str, choice: str) -> str:
@@ -75,7 +72,7 @@ def add_share(text: str, question: str, choice: str) -> str:
     return text
 
 
-def add_route(text: str, question: str, when: str, go: str, at: int | None = None) -> str:
+def add_route(text: str, question: str, when: str, go: str) -> str:
     """Add a route with a condition, before the ``otherwise``.
 
     A question with one way on gets routes, and the one way becomes the ``otherwise``.
@@ -90,7 +87,7 @@ def add_route(text: str, question: str, when: str, go: str, at: int | None = Non
     last = len(following)
     if last and isinstance(following[-1], dict) and "otherwise" in following[-1]:
         last -= 1
-    return add_item(text, steps, None, way, last if at is None else min(at, last))
+    return add_item(text, steps, None, way, last)
 
 
 def single_next(text: str, question: str, go: str | None = None) -> str:

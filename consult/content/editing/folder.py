@@ -183,10 +183,6 @@ class DraftFolder:
         broken = [self.path / name for name in self.unreadable if name.endswith(".yaml")]
         return [*(problem for path in broken for problem in load_marked(path)[1]), *found]
 
-    def main_trees(self) -> list[str]:
-        """The trees that are no sub-trees, by name without .yaml."""
-        return self._live.roots(dict(self._texts))
-
     def basis(self, tree: str) -> tuple[Basis | None, list[Problem]]:
         """A main tree with contacts and range as they are now, ready to lead a call."""
         # Figures of the body are only wanted once somebody rehearses or compares.

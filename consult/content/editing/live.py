@@ -20,13 +20,13 @@ from consult.marked.marks import load_marked
 from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
-from consult.tree.check import problems_of
 from consult.tree.condition import Limits
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
 from consult.tree.learned import KEY as LEARNED
 from consult.tree.learned import load_learned
+from consult.tree.load import problems_of
 from consult.tree.readability import KEY as PLAIN_WORDS
 from consult.tree.readability import load_plain_words
 from consult.tree.settings import KEY as SETTINGS
@@ -70,16 +70,6 @@ class LiveCheck:
                 for problem in self._problems(path, overlay)
             }
         return sorted(found, key=lambda each: (each.where, each.severity, each.message))
-
-    def roots(self, texts: Mapping[str, str]) -> list[str]:
-        """The main trees, by name without .yaml."""
-        overlay = {self.folder / name: text for name, text in texts.items()}
-        with self._lock:
-            for path in overlay:
-                if path.suffix == ".yaml":
-                    self._look(path, overlay)
-            kinds = self._kinds
-            return [path.stem for path in self._roots(overlay) if kinds.get(path) == "tree"]
 
     def _look(self, path: Path, overlay: Mapping[Path, str]) -> None:
         marked, _ = load_marked(path, overlay)

@@ -37,25 +37,14 @@ def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
 
 def renamed_cautions(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the cautions that say the same, as gravely, under another name."""
-
-    def looks(one: Caution) -> Hashable:
-        return one.level, one.say, one.contact
-
-    return _paired(_named(old.cautions), _named(new.cautions), looks, {})
+    were, are = ({one.name: one for one in tree.cautions} for tree in (old, new))
+    return _paired(were, are, lambda one: (one.level, one.say, one.contact), {})
 
 
 def renamed_advice(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the advice that says the same under another name."""
-    return _paired(
-        {one.name: one for one in old.advice},
-        {one.name: one for one in new.advice},
-        lambda one: (one.topic, one.say),
-        {},
-    )
-
-
-def _named(cautions: Iterable[Caution]) -> dict[str, Caution]:
-    return {one.name: one for one in cautions}
+    were, are = ({one.name: one for one in tree.advice} for tree in (old, new))
+    return _paired(were, are, lambda one: (one.topic, one.say), {})
 
 
 def _looks(mark: Callable[[Question], Hashable]) -> Callable[[Question], Hashable]:

@@ -61,7 +61,7 @@ class Walked:
         self.answers = Answers(self.tree, self.logic)
         self._reading = FormulaReader(self.logic)
         self.holds += self.answers.holds
-        for caution in self._stops():
+        for caution in self.tree.stops:
             self.lifted[caution.name] = self.logic.truth(f"lifted {caution.name}")
         before, stops = self._before_a_stop(order_from(self.tree, self.tree.first))
         after = self._after_a_stop(before, stops)
@@ -93,7 +93,7 @@ class Walked:
             self.passed[name] = passed
             self.skipped[name] = logic.every((passed, logic.no(asked[name])))
             view = self._view(f"after {name}", {**seen, name: asked[name]})
-            here = [c for c in self._stops() if name in c.when.names or _derived(c)]
+            here = self.tree.stops_by_question[name]
             ends = (self._ends(c, self._reading.true(c.when.node, view)) for c in here)
             stop = self._named(f"stopped at {name}", logic.every((passed, logic.some(ends))))
             stops.append(stop)
@@ -106,9 +106,6 @@ class Walked:
             untrue = (logic.no(self.true[name, index]) for index in range(routes))
             self.lost[name] = logic.every((going, *untrue))
         return asked, stops
-
-    def _stops(self) -> list[Caution]:
-        return [caution for caution in self.tree.cautions if caution.level == "stop"]
 
     def _ends(self, caution: Caution, holds: Formula) -> Formula:
         return self.logic.every((holds, self.logic.no(self.lifted[caution.name])))
@@ -188,7 +185,7 @@ class Walked:
         for caution in self.tree.cautions:
             holds = true(caution.when.node, self._end)
             self.cautions[caution.name] = self._named(f"caution {caution.name}", holds)
-        held = (self._ends(c, self.cautions[c.name]) for c in self._stops())
+        held = (self._ends(c, self.cautions[c.name]) for c in self.tree.stops)
         self.stopped = self._named("stopped", logic.some((stopped_on_the_way, *held)))
         going = logic.no(self.stopped)
         fits = logic.every((going, logic.true if self.tree.fits else logic.false))
@@ -277,7 +274,3 @@ class Walked:
         short = self.logic.truth(f"[{name}]")
         self.holds.append(short == formula)
         return short
-
-
-def _derived(caution: Caution) -> bool:
-    return any("." in name for name in caution.when.names)

@@ -13,7 +13,6 @@ from datetime import date, timedelta
 from typing import Literal
 
 from consult.practice.learner.done import Done, LearnerRecord
-from consult.practice.model import Persona
 from consult.practice.scoring.points import LABELS, SIGN
 
 NOTICING: Mapping[str, str] = {
@@ -227,11 +226,6 @@ def next_caller(
         key=lambda name: (len(plays[name]), -shown[name], max(plays[name], default=_EVER), name),
         default=None,
     )
-
-
-def topics_of(persona: Persona) -> frozenset[LearningTopic]:
-    """What a caller lets the adviser practise."""
-    return frozenset(LearningTopic("behaviour", one.kind) for one in persona.behaviours)
 
 
 def _long(one: Standing) -> tuple[int, LearningTopic]:

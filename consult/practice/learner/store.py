@@ -33,9 +33,9 @@ _LONGEST = 24
 """Letters of a name that are enough for a person to find the file by."""
 
 
-def practice_place(place: str | Path | None = None) -> Path:
-    """What is given, else CONSULT_PRACTICE, else ``practice`` in this user's data folder."""
-    chosen = place or os.environ.get("CONSULT_PRACTICE")
+def practice_place() -> Path:
+    """What CONSULT_PRACTICE names, else ``practice`` in this user's data folder."""
+    chosen = os.environ.get("CONSULT_PRACTICE")
     if not chosen:
         return Path(platformdirs.user_data_dir("consult")) / "practice"
     try:

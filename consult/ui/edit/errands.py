@@ -101,8 +101,7 @@ class Errands(Panes):
     def _draw(self, tree: str, part: str) -> None:
         try:
             from consult.content.drawing.layers import INSTALL, can_draw
-            from consult.content.drawing.page import drawn_page
-            from consult.content.drawing.svg import drawing
+            from consult.content.drawing.page import drawing, drawn_page
             from consult.content.drawing.view import view_of
         except ImportError as missing:
             self.hear(f"Drawing needs a package that is not installed: {missing.name}.")

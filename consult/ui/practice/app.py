@@ -26,7 +26,7 @@ from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:
-    from consult.practice.exercise import Exercise, Finished
+    from consult.practice.exercise import Exercise
     from consult.practice.worked import WorkedTurn
     from consult.ui.practice.rows import Practising, ScoredExercise
     from consult.ui.practice.score_screen import Wish
@@ -177,7 +177,7 @@ class PractiseApp(Program):
         self.start.tell("")
         self.push_screen(PracticeScreen(exercise, self.practising.clock, self._ended))
 
-    def _ended(self, finished: Finished) -> None:  # noqa: ARG002 - the exercise has it all
+    def _ended(self) -> None:
         desk = self.desk
         if desk is not None:
             self.switch_screen(ScoreScreen(desk.exercise, self.practising, self._wished))

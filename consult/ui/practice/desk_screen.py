@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
     from consult.call.raised import Raised
     from consult.call.replies import Reply
-    from consult.practice.exercise import Exercise, Finished
+    from consult.practice.exercise import Exercise
     from consult.tree.model import Question
     from consult.ui.widgets.panels import SayPanel
 
@@ -49,7 +49,7 @@ _FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what 
 
 
 class PracticeScreen(CallScreen, inherit_bindings=False):
-    """One exercise; ``ended`` is called with it once the call is closed."""
+    """One exercise; ``ended`` is called once the call is closed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS)
@@ -58,7 +58,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self,
         exercise: Exercise,
         clock: Callable[[], datetime],
-        ended: Callable[[Finished], None],
+        ended: Callable[[], None],
     ) -> None:
         super().__init__(exercise.session, NothingKept(""), NAME, clock)
         self.exercise = exercise
@@ -347,6 +347,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
                     "Now the question on the screen." if open_ else "F8, then c, ends the call."
                 )
             elif chosen == "close":
-                self.ended(self.exercise.close(self.clock()))
+                self.exercise.close(self.clock())
+                self.ended()
 
         self.app.push_screen(EndScreen(self.exercise), then)

@@ -112,7 +112,7 @@ def test_advice_after_a_stop(little: Basis) -> None:
     now = whole(little, "1")
     assert now.stopped is not None
     advice = little.tree.advice[0]
-    (fault,) = faults(little.tree, replace(now, advice=(Given(advice, str),)))
+    (fault,) = faults(little.tree, replace(now, given=lambda: (Given(advice, str),)))
     assert (fault.kind, fault.what) == ("advice after a stop", "'sleep_more' after 'no_sleep'")
 
 

@@ -14,15 +14,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import Basis
+from consult.call.call import Call
 from consult.call.state import State
 from consult.content.callers.simulation import (
     CallerSource,
-    Simulated,
     drawn,
     leans_on_pools,
-    led,
     led_state,
-    simulated,
 )
 from consult.range.parts import OPTIONS
 from consult.tree.shares import NO_SHARES, QuestionShares, Shares, load_shares
@@ -165,15 +163,14 @@ def test_every_warning_sign_is_met() -> None:
 
 
 def test_the_body_is_in_the_answers() -> None:
-    """What a caller measures lies about the true body that comes with the call."""
-    for one in simulated(seating(), shares(), 15, 1, TODAY):
-        assert isinstance(one, Simulated)
-        assert one.body == caller(one.number, shares()).body
-        assert one.sex == caller(one.number, shares()).sex
-        told = {answer.question: answer.said for answer in one.call.answers}
+    """What a caller measures lies about the true body."""
+    for number in range(1, 16):
+        call = led_state(seating(), source(shares()), number).call
+        told = {answer.question: answer.said for answer in call.answers}
         if told.get("lower_leg", "?") != "?":
             heard = float(told["lower_leg"].removesuffix(" cm")) * 10
-            assert abs(heard - one.body["popliteal_height"]) < 5 * 15 + 2.5
+            true = caller(number, shares()).body["popliteal_height"]
+            assert abs(heard - true) < 5 * 15 + 2.5
 
 
 def test_a_question_that_keeps_an_answer_is_asked_only_where_it_applies(tmp_path: Path) -> None:
@@ -181,7 +178,10 @@ def test_a_question_that_keeps_an_answer_is_asked_only_where_it_applies(tmp_path
     basis = small(tmp_path, LITTLE)
     asked = set()
     for number in range(1, 101):
-        told = {answer.question: answer.said for answer in led(basis, source(), number).answers}
+        told = {
+            answer.question: answer.said
+            for answer in led_state(basis, source(), number).call.answers
+        }
         assert ("width" in told) == (told.get("why") != "price")
         asked.add("width" in told)
     assert asked == {True, False}
@@ -204,7 +204,7 @@ def test_an_odd_value_is_stood_by(tmp_path: Path) -> None:
     basis = small(tmp_path, LITTLE.replace("expect: 20 to 70", "expect: 43 to 70"))
     seen = set()
     for number in range(1, 101):
-        answer = led(basis, source(), number).answers[-1]
+        answer = led_state(basis, source(), number).call.answers[-1]
         if answer.question == "leg" and answer.said != "?":
             odd = float(answer.said.removesuffix(" cm")) < 43
             assert answer.confirmed == odd
@@ -225,8 +225,8 @@ def test_what_cannot_be_taken_is_left_for_the_state_to_tell(tmp_path: Path) -> N
 @settings(max_examples=20 if LONG else 6, deadline=None)
 def test_an_edit_elsewhere_changes_no_answer(number: int, seed: int) -> None:
     """Questions asked in both trees are answered alike, whatever was edited around them."""
-    before = led(seating(), source(shares(), seed), number)
-    after = led(edited(), source(shares(), seed), number)
+    before = led_state(seating(), source(shares(), seed), number).call
+    after = led_state(edited(), source(shares(), seed), number).call
     told = {answer.question: answer for answer in before.answers}
     for answer in after.answers:
         if answer.question in told:
@@ -249,8 +249,8 @@ def test_a_renamed_question_known_as_before_is_answered_as_before(tmp_path: Path
     plain = source()
     known = replace(plain, known_as={"because": "why"})
     for number in range(1, 60):
-        said = [answer.said for answer in led(old, plain, number).answers]
-        assert [answer.said for answer in led(new, known, number).answers] == said
+        said = [answer.said for answer in led_state(old, plain, number).call.answers]
+        assert [answer.said for answer in led_state(new, known, number).call.answers] == said
 
 
 def test_without_a_file_every_question_is_answered() -> None:
@@ -261,18 +261,18 @@ def test_without_a_file_every_question_is_answered() -> None:
 @pytest.mark.parametrize("count", [0, 1, 3])
 def test_so_many_callers(count: int) -> None:
     """Numbered from 1, and the first are the same whatever the count."""
-    found = simulated(seating(), shares(), count, 9, TODAY)
+    found = drawn(source(shares(), 9), count)
     assert [one.number for one in found] == list(range(1, count + 1))
-    if found:
-        assert found[0].call == simulated(seating(), shares(), 1, 9, TODAY)[0].call
+    assert found[:1] == drawn(source(shares(), 9), 1)[:count]
+
+
+def six_calls() -> list[Call]:
+    return [led_state(seating(), source(shares(), 3), number).call for number in range(1, 7)]
 
 
 def test_another_process_leads_the_same_calls() -> None:
     """Python's own hash differs from run to run; the callers do not."""
-    code = (
-        "from tests.content.callers.test_simulation import *;"
-        "print([one.call for one in simulated(seating(), shares(), 6, 3, TODAY)])"
-    )
+    code = "from tests.content.callers.test_simulation import *;print(six_calls())"
     told = subprocess.run(
         [sys.executable, "-c", code],
         env={
@@ -283,7 +283,7 @@ def test_another_process_leads_the_same_calls() -> None:
         check=True,
         text=True,
     ).stdout
-    here = str([one.call for one in simulated(seating(), shares(), 6, 3, TODAY)])
+    here = str(six_calls())
     assert told.strip() == here
     assert told.count("Answer(") > 60
 

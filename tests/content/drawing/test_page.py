@@ -226,7 +226,7 @@ def test_nothing_runs_and_nothing_is_fetched() -> None:
 def test_the_drawing_is_at_the_top() -> None:
     """With the library there the drawing stands before the questions, its boxes linked to them."""
     pytest.importorskip("fast_sugiyama")
-    from consult.content.drawing.svg import drawing
+    from consult.content.drawing.page import drawing
 
     view = made()
     page = of(view, drawing(view, prefix="drawing-", links=True))

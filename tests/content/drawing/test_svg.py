@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.content.drawing.svg import drawing
+from consult.content.drawing.page import drawing
 from consult.content.drawing.view import view_of
 from tests.call.topical import topical
 from tests.content.drawing.made import big, question, stop, tree
@@ -164,7 +164,7 @@ def test_the_same_tree_the_same_bytes() -> None:
     """Another process with another hash seed writes the very same drawing."""
     code = (
         "import sys; from tests.content.drawing.made import big;"
-        "from consult.content.drawing.svg import drawing;"
+        "from consult.content.drawing.page import drawing;"
         "from consult.content.drawing.view import view_of;"
         "sys.stdout.buffer.write(drawing(view_of(big(40))).encode())"
     )

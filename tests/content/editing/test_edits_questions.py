@@ -55,9 +55,9 @@ def test_a_sub_tree_is_a_step() -> None:
 
 
 def test_choices() -> None:
-    """A choice goes in last or at a position; its label may be any text."""
-    new = add_choice(TEXT, "floor", "lino", "Lino: old # kind", 1)
-    assert '      carpet: Carpet\n      lino: "Lino: old # kind"\n      hard:' in new
+    """A choice goes in last; its label may be any text."""
+    new = add_choice(TEXT, "floor", "lino", "Lino: old # kind")
+    assert '      lino: "Lino: old # kind"\n' in new
     assert delete(new, ("questions", "floor", "choices", "lino")) == TEXT
     with pytest.raises(Refused, match="already a 'hard'"):
         add_choice(TEXT, "floor", "hard", "x")

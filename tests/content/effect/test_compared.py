@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import Basis
-from consult.content.callers.simulation import led
+from consult.content.callers.simulation import led_state
 from consult.content.effect.compared import effect
 from consult.content.effect.result import Effect, told
 from consult.paths import trees_folder
@@ -51,7 +51,7 @@ def who_say(folder: Path, word: str) -> list[int]:
     if not SIGNS_OF:
         old = basis_of(folder / "plain")
         for one in people():
-            call = led(old, one.source, one.number)
+            call = led_state(old, one.source, one.number).call
             told = {answer.question: answer.said for answer in call.answers}
             SIGNS_OF[one.number] = told["signs"].split(", ")
     return [number for number, signs in SIGNS_OF.items() if word in signs]

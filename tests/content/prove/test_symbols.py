@@ -48,7 +48,7 @@ def test_worth(condition: Condition, said: dict[str, Value | None]) -> None:
 
 
 @given(bases(), values(), st.sets(st.sampled_from(sorted(KINDS))))
-@settings(max_examples=examples(80), deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 def test_calls(basis: Basis, said: dict[str, Value | None], quiet: set[str]) -> None:
     """For any little tree and any answers, the formula goes the way the call goes.
 

@@ -199,9 +199,9 @@ def test_practice_has_a_place_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_pa
     assert practice_place().name == "practice"
     monkeypatch.setenv("CONSULT_PRACTICE", str(tmp_path))
     assert practice_place() == tmp_path
-    assert practice_place(tmp_path / "given") == tmp_path / "given"
+    monkeypatch.setenv("CONSULT_PRACTICE", "~nobody-by-this-name/practice")
     with pytest.raises(PracticeTrouble, match="unknown on this machine"):
-        practice_place("~nobody-by-this-name/practice")
+        practice_place()
 
 
 def test_the_first_and_last_days_are_kept(kept: Learners) -> None:
