@@ -118,3 +118,17 @@ def test_what_keeps_a_call_from_beginning_is_said_after(
     assert done.code == 2
     assert done.err.count("No country is called “Nowhere” here.") == 1
     assert [one.at_desk for one in terminal] == [None]
+
+
+def test_what_nobody_foresaw_comes_once_the_screen_is_closed(
+    run: Run, terminal: list[ConsultApp], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A mistake of ours while a call is loaded is told as any other, not drawn over the screen."""
+
+    def ready(_: object) -> None:
+        raise RuntimeError("ours")
+
+    monkeypatch.setattr("consult.commands.call_desk.ready", ready)
+    with pytest.raises(RuntimeError, match="ours"):
+        run("call")
+    assert [one.at_desk for one in terminal] == [None]
