@@ -39,7 +39,7 @@ def loading(folder: Path, seen: Callable[[], None]) -> Callable[[], Begun]:
 
 
 async def test_what_is_typed_meanwhile_is_the_first_answers(tmp_path: Path) -> None:
-    """Keys wait for the call, those before the first question is drawn too, and keep their order."""
+    """Keys wait for the call, also those before the first question is drawn, in their order."""
 
     def typed(*keys: str) -> None:
         for key in keys:
