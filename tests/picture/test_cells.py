@@ -142,7 +142,7 @@ def test_parts_are_told_apart_without_colour() -> None:
         for size in SIZES:
             picture = CellPicture(found, *size)
             for parts, row in zip(picture.part, picture.text, strict=True):
-                for part, letter in zip(parts, row, strict=True):
+                for part, letter in zip(map(str, parts), row, strict=True):
                     if part not in ("mark", "empty"):
                         seen.setdefault(part, set()).add(letter)
     assert len(seen) == 6
