@@ -12,8 +12,8 @@ from datetime import datetime
 from consult.call.basis import Basis
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Call
+from consult.call.offer import Reply
 from consult.call.raised import Raised
-from consult.call.replies import Reply
 from consult.call.session import Session
 from consult.call.state import State
 from consult.call.wording import question_label

@@ -126,6 +126,10 @@ def whole_truth(
     drawn = _Drawn(sex, body, population, shares, names, key)
     truth = dict(listed)
     grave = [one for one in tree.cautions if one.level != "note"]
+    bearing_on = {
+        name: [one for one in grave if name in one.when.names]
+        for name in frozenset().union(*(one.when.names for one in grave))
+    }
     known = _values(tree, truth)
     for name, question in tree.questions.items():
         if name in listed:
@@ -133,12 +137,12 @@ def whole_truth(
         if question.measures in body:
             said = body_figure(question, body[question.measures or ""])
         else:
-            bearing = [one for one in grave if name in one.when.names]
+            bearing = bearing_on.get(name)
             said = next(
                 (
                     each
                     for each in drawn.candidates(question)
-                    if not _raised(bearing, {**known, **_values(tree, {name: each})})
+                    if not bearing or not _raised(bearing, {**known, **_values(tree, {name: each})})
                 ),
                 _none_left(question),
             )

@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from consult.call.stopwatch import call_seconds
-from consult.call.worth import seconds_of
+from consult.call.worth import call_seconds, seconds_of
 from consult.practice.log import (
     Again,
     Ask,
