@@ -81,6 +81,7 @@ class CallScreen(Screen[None]):
         self.coaching = True
         self.stands = False
         """Whether the screen is ready; keys pressed earlier wait until it is."""
+        self._drawn_for: Size | None = None
 
     @property
     def reference(self) -> str:
@@ -278,8 +279,10 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        self._have_room(event.size)
-        self.call_after_refresh(self._show)
+        if event.size != self._drawn_for:  # at a start the same size comes twice
+            self._drawn_for = event.size
+            self._have_room(event.size)
+            self.call_after_refresh(self._show)
 
     def _have_room(self, size: Size) -> None:
         has = room(*size)
