@@ -27,7 +27,7 @@ from consult.practice.catalogue import (
 from consult.practice.check import practice_problems
 from consult.practice.learner.done import PracticeTrouble
 from consult.practice.learner.store import Learners, file_name, practice_place
-from consult.practice.model import LEVELS, level_of
+from consult.practice.model import LEVELS, level_called
 from consult.problems import nearest
 from consult.records.place import home_path
 from consult.ui.practice.lessons import example_text, words_text
@@ -69,7 +69,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument(
         "--level",
-        type=level_of,
+        type=level_called,
         choices=LEVELS,
         help="guided: shows the question (if left out); partly_guided: shows the open questions; "
         "unaided: shows only the caller",

@@ -40,7 +40,7 @@ class Run:
 Row = tuple[Run, ...]
 
 
-def draw(
+def draw_cells(
     scene: Scene, width: int, height: int, *, ascii_only: bool = False, aspect: float = 2.0
 ) -> tuple[Row, ...]:
     """The picture, as large as fits, in ``height`` rows of exactly ``width`` cells.
@@ -56,12 +56,12 @@ def draw(
     return _Drawing(scene, shapes, grid, ascii_only).rows(height)
 
 
-def plain(rows: Iterable[Row]) -> tuple[str, ...]:
+def rows_as_text(rows: Iterable[Row]) -> tuple[str, ...]:
     """The rows as text alone."""
     return tuple("".join(run.text for run in row) for row in rows)
 
 
-def legend(scene: Scene, system: System, *, ascii_only: bool = False) -> tuple[str, ...]:
+def cells_legend(scene: Scene, system: System, *, ascii_only: bool = False) -> tuple[str, ...]:
     """A line for each sign in the picture, and one on its scale."""
     marks = (PLAIN if ascii_only else DRAWN).marks
     lines = [f"{marks[one.mark]} {one.text.text(system)}" for one in scene.problems]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from consult.content.callers.chance import Key, uniform
+from consult.content.callers.chance import ChanceKey, uniform
 from consult.marked.marks import Marked, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
@@ -125,7 +125,7 @@ def draws_problems(
 
 
 def with_traits(
-    parts: CallerParts, draws: Mapping[str, str], traits: Traits, key: Key
+    parts: CallerParts, draws: Mapping[str, str], traits: Traits, key: ChanceKey
 ) -> CallerParts:
     """A caller with the traits that chance gives; the caller's own file goes first.
 
@@ -147,7 +147,7 @@ def with_traits(
     return parts
 
 
-def _many(said: str, key: Key) -> int:
+def _many(said: str, key: ChanceKey) -> int:
     """How many traits "2", "1 to 3" or "40 in 100" are this time."""
     share = _SHARE.fullmatch(said)
     if share:
@@ -184,7 +184,7 @@ def _joined(parts: CallerParts, more: CallerParts) -> CallerParts:
     )
 
 
-def sized(parts: CallerParts, key: Key) -> CallerParts:
+def sized(parts: CallerParts, key: ChanceKey) -> CallerParts:
     """The same caller, each error as large as chance makes it."""
     return replace(
         parts,
@@ -197,7 +197,7 @@ def sized(parts: CallerParts, key: Key) -> CallerParts:
     )
 
 
-def _between(low: float, high: float, key: Key) -> float:
+def _between(low: float, high: float, key: ChanceKey) -> float:
     step = _STEP if abs(high) >= 20 else 1.0
     drawn = low + uniform(*key, "off") * (high - low)
     return round(drawn / step) * step

@@ -19,7 +19,7 @@ from textual.widgets.input import Selection
 
 from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
-from consult.call.replies import LETTERS
+from consult.call.offer import LETTERS
 from consult.sentence import of_thing
 from consult.ui import pages
 from consult.ui.caution_words import NOT_STORED
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 
     from textual.geometry import Size
 
+    from consult.call.offer import Reply
     from consult.call.raised import Raised
-    from consult.call.replies import Reply
     from consult.call.session import Session
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls

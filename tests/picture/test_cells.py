@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.workplace import Desk, Workplace
-from consult.picture.cells import Row, draw, legend, plain
+from consult.picture.cells import Row, cells_legend, draw_cells, rows_as_text
 from consult.picture.model import Scene
 from consult.picture.raster import DRAWN, PLAIN
 from tests.fit.test_settings import HIGH
@@ -36,7 +36,7 @@ def rows_of(rows: tuple[Row, ...], part: str) -> list[int]:
 def cells_of(rows: tuple[Row, ...], text: str) -> list[tuple[int, int]]:
     return [
         (at, column)
-        for at, row in enumerate(plain(rows))
+        for at, row in enumerate(rows_as_text(rows))
         for column, letter in enumerate(row)
         if letter == text
     ]
@@ -52,7 +52,7 @@ def test_to_scale(size: tuple[int, int], aspect: float) -> None:
     found = drawn(HIGH_DESK)
     assert found.screen is not None
     assert found.footrest is not None
-    rows = draw(found, *size, aspect=aspect)
+    rows = draw_cells(found, *size, aspect=aspect)
     floor = size[1] - 1
     desk = min(row for row, _ in cells_of(rows, "═"))
     # The desk top is the upper edge of its row, or at most a row's height below it.
@@ -77,7 +77,7 @@ def test_as_large_as_fits() -> None:
     """A larger picture leaves no spare row above, or no spare column beside."""
     found = drawn(HIGH_DESK)
     for size in SIZES:
-        parts = parts_of(draw(found, *size))
+        parts = parts_of(draw_cells(found, *size))
         empty_top = sum(set(row) == {"empty"} for row in parts[:-1])
         columns = [set(column) for column in zip(*parts[:-1], strict=True)]
         empty_beside = sum(column == {"empty"} for column in columns)
@@ -88,18 +88,18 @@ def test_as_large_as_fits() -> None:
 @pytest.mark.parametrize("ascii_only", [False, True])
 def test_from_top_to_bottom(size: tuple[int, int], ascii_only: bool) -> None:
     """Head above the desk, desk below the screen, footrest below the desk, floor last."""
-    rows = draw(drawn(HIGH_DESK), *size, ascii_only=ascii_only)
+    rows = draw_cells(drawn(HIGH_DESK), *size, ascii_only=ascii_only)
     head, desk, rest = (min(rows_of(rows, part)) for part in ("body", "desk", "footrest"))
     assert head < desk < rest < size[1] - 1
     assert max(rows_of(rows, "screen")) < desk
     assert rows_of(rows, "floor") == [size[1] - 1]
-    assert len(set(plain(rows)[-1])) == 1
+    assert len(set(rows_as_text(rows)[-1])) == 1
 
 
 def test_the_seat_is_between_desk_and_footrest() -> None:
     """Chair cells between back and lift: the seat's surface lies where it is set."""
     found = drawn(HIGH_DESK)
-    rows = draw(found, 60, 28)
+    rows = draw_cells(found, 60, 28)
     parts = parts_of(rows)
     # The widest row of chair below the desk, and above the base, is the seat.
     desk, floor = min(rows_of(rows, "desk")), 27
@@ -115,8 +115,8 @@ def test_every_problem_has_its_sign(size: tuple[int, int], ascii_only: bool) -> 
     """Each sign stands in the picture exactly once, and in the legend before its words."""
     found = drawn(CROWDED, SHORT, *HIGH)
     assert len(found.problems) >= 4
-    text = "".join(plain(draw(found, *size, ascii_only=ascii_only)))
-    told = legend(found, "metric", ascii_only=ascii_only)
+    text = "".join(rows_as_text(draw_cells(found, *size, ascii_only=ascii_only)))
+    told = cells_legend(found, "metric", ascii_only=ascii_only)
     signs = (PLAIN if ascii_only else DRAWN).marks
     for problem, line in zip(found.problems, told[:-1], strict=True):
         assert text.count(signs[problem.mark]) == 1
@@ -125,7 +125,7 @@ def test_every_problem_has_its_sign(size: tuple[int, int], ascii_only: bool) -> 
 
 def test_a_sign_stands_at_its_problem() -> None:
     """The sign of a desk too high lies on the desk; of a seat that cannot go lower, on the lift."""
-    rows = draw(drawn(HIGH_DESK), 60, 28)
+    rows = draw_cells(drawn(HIGH_DESK), 60, 28)
     ((row, column),) = cells_of(rows, "①")
     desk = min(rows_of(rows, "desk"))
     assert row == desk
@@ -135,14 +135,14 @@ def test_a_sign_stands_at_its_problem() -> None:
 def test_no_sign_without_a_problem() -> None:
     """A picture of a good set-up has no signs and says so."""
     found = drawn()
-    assert not rows_of(draw(found, 60, 28), "mark")
-    assert legend(found, "metric")[0] == "Nothing in the way."
+    assert not rows_of(draw_cells(found, 60, 28), "mark")
+    assert cells_legend(found, "metric")[0] == "Nothing in the way."
 
 
 def test_the_last_line_of_the_legend_is_the_scale() -> None:
     """It says what the picture is drawn from, and that a desk not bought is only wanted."""
-    assert legend(drawn(HIGH_DESK), "metric")[-1].endswith("desk 76 cm.")
-    assert " wanted desk " in legend(drawn(), "imperial")[-1]
+    assert cells_legend(drawn(HIGH_DESK), "metric")[-1].endswith("desk 76 cm.")
+    assert " wanted desk " in cells_legend(drawn(), "imperial")[-1]
 
 
 def test_parts_are_told_apart_without_colour() -> None:
@@ -151,7 +151,7 @@ def test_parts_are_told_apart_without_colour() -> None:
         seen: dict[str, set[str]] = {}
         for found in (drawn(HIGH_DESK), drawn(CROWDED, TALL)):
             for size in SIZES:
-                for row in draw(found, *size, ascii_only=ascii_only):
+                for row in draw_cells(found, *size, ascii_only=ascii_only):
                     for run in row:
                         if run.part not in ("mark", "empty"):
                             seen.setdefault(run.part, set()).update(run.text)
@@ -165,7 +165,7 @@ def test_plain_letters_only() -> None:
     """Where only plain letters can be shown, nothing else is."""
     for found in (drawn(HIGH_DESK), drawn(CROWDED, SHORT, *HIGH)):
         for size in SIZES:
-            assert "".join(plain(draw(found, *size, ascii_only=True))).isascii()
+            assert "".join(rows_as_text(draw_cells(found, *size, ascii_only=True))).isascii()
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])
@@ -176,20 +176,20 @@ def test_every_size(ascii_only: bool) -> None:
     sizes |= {(w, h) for w in range(1, 121, 17) for h in range(1, 61, 7)} | {(120, 60)}
     for width, height in sizes:
         for found in pictures:
-            rows = draw(found, width, height, ascii_only=ascii_only)
-            assert [len(line) for line in plain(rows)] == [width] * height
+            rows = draw_cells(found, width, height, ascii_only=ascii_only)
+            assert [len(line) for line in rows_as_text(rows)] == [width] * height
 
 
 def test_no_room_at_all() -> None:
     """Nothing is drawn in no cells."""
-    assert draw(drawn(), 0, 5) == draw(drawn(), 5, 0) == ()
+    assert draw_cells(drawn(), 0, 5) == draw_cells(drawn(), 5, 0) == ()
 
 
 def test_as_many_signs_as_cells() -> None:
     """Signs crowd a tiny picture but are never written over each other."""
     found = drawn(CROWDED, SHORT, *HIGH)
     for width, height in [(1, 1), (2, 1), (3, 2), (2, 4)]:
-        text = "".join(plain(draw(found, width, height)))
+        text = "".join(rows_as_text(draw_cells(found, width, height)))
         shown = sum(sign in text for sign in DRAWN.marks.values())
         assert shown == min(width * height, len(found.problems))
 
@@ -201,12 +201,12 @@ def test_any_person_at_any_desk(
 ) -> None:
     """Exact width, one part a run, and every sign where there is room for all."""
     found: Scene = drawn(workplace, person, *HIGH)
-    rows = draw(found, width, height, ascii_only=ascii_only)
-    assert [len(line) for line in plain(rows)] == [width] * height
+    rows = draw_cells(found, width, height, ascii_only=ascii_only)
+    assert [len(line) for line in rows_as_text(rows)] == [width] * height
     for row in rows:
         assert all(run.text for run in row)
         assert all(one.part != other.part for one, other in pairwise(row))
-    text = "".join(plain(rows))
+    text = "".join(rows_as_text(rows))
     if width >= 30 and height >= 14:
         signs = (PLAIN if ascii_only else DRAWN).marks
         assert all(signs[one.mark] in text for one in found.problems)
@@ -219,7 +219,7 @@ def test_the_desk_is_where_it_is(
 ) -> None:
     """Desk and head heights in the picture go together as those of the scene do."""
     found = drawn(workplace, person)
-    rows = draw(found, *size)
+    rows = draw_cells(found, *size)
     floor = size[1] - 1
     desk = floor - min(rows_of(rows, "desk"))
     top = floor - min(rows_of(rows, "body"))

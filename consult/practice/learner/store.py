@@ -23,8 +23,8 @@ import platformdirs
 
 from consult import durable
 from consult.practice.learner.done import Done, LearnerRecord, Met, PracticeTrouble
-from consult.practice.model import level_of
-from consult.practice.scoring.points import Item
+from consult.practice.model import level_called
+from consult.practice.scoring.points import ScoreItem
 
 T = TypeVar("T")
 ENDING, ASIDE = ".jsonl", ".damaged"
@@ -88,7 +88,7 @@ def done_of(data: Any) -> Done:
             day=date.fromisoformat(data["day"]),
             caller=_a(str, data["caller"]),
             seed=_a(int, data["seed"]),
-            level=level_of(data["level"]),
+            level=level_called(data["level"]),
             total=_number(data["total"]),
             out_of=_number(data["out_of"]),
             passed=_a(bool, data["passed"]),
@@ -100,8 +100,8 @@ def done_of(data: Any) -> Done:
         raise ValueError("This is not a finished exercise, or it is damaged.") from error
 
 
-def _item(data: Mapping[str, Any]) -> Item:
-    return Item(
+def _item(data: Mapping[str, Any]) -> ScoreItem:
+    return ScoreItem(
         criterion=_a(str, data["criterion"]),
         name=_a(str, data["name"]),
         got=_number(data["got"]),
@@ -140,28 +140,32 @@ def _number(value: Any) -> float:
     return number
 
 
-FORM = 1
+LINE_FORM = 1
 
 
 class NewerLine(Exception):  # noqa: N818 - nothing is wrong with the line
     """A newer version wrote the line; it is left alone."""
 
 
-def written(done: Done) -> bytes:
+def written_line(done: Done) -> bytes:
     """The line, its end included; all in plain letters, whatever the texts hold."""
     data = done_json(done)
-    line = {"form": FORM, "digest": _digest(data), "exercise": data}
+    line = {"form": LINE_FORM, "digest": _digest(data), "exercise": data}
     return json.dumps(line, allow_nan=False).encode("ascii") + b"\n"
 
 
-def read(line: bytes) -> Done:
+def read_line(line: bytes) -> Done:
     """The exercise of a line; ValueError where it is damaged, ``Newer`` where not ours to read."""
     try:
         data = json.loads(line)
-        if isinstance(data, dict) and isinstance(data.get("form"), int) and data["form"] > FORM:
+        if (
+            isinstance(data, dict)
+            and isinstance(data.get("form"), int)
+            and data["form"] > LINE_FORM
+        ):
             raise NewerLine
         exercise = data["exercise"]
-        whole = data["form"] == FORM and data["digest"] == _digest(exercise)
+        whole = data["form"] == LINE_FORM and data["digest"] == _digest(exercise)
     except (KeyError, TypeError, ValueError, RecursionError) as error:
         raise ValueError("This line is damaged.") from error
     if not whole:
@@ -195,7 +199,7 @@ class Learners:
         """Add a finished exercise to its learner's record; on the disk when this returns."""
         path = self.folder / file_name(done.learner)
         with _plainly():
-            durable.append(path, written(done))
+            durable.append(path, written_line(done))
 
     def read(self, learner: str) -> LearnerRecord:
         """All that is kept of a learner; an empty record for one who has not practised."""
@@ -259,7 +263,7 @@ def _sorted(content: bytes, whose: str | None = None) -> _Lines:
     newer = 0
     for at, line in enumerate(lines):
         try:
-            one = read(line)
+            one = read_line(line)
         except NewerLine:
             newer += 1
         except ValueError:

@@ -14,7 +14,7 @@ from functools import cache
 
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State, with_chair
-from consult.content.callers.report import OfferedChairs, report
+from consult.content.callers.report import OfferedChairs, callers_report
 from consult.content.callers.simulation import (
     CallerSource,
     CallResult,
@@ -82,7 +82,7 @@ def offered() -> OfferedChairs:
     results: list[CallResult] = []
     for number, now in ended():
         results += came_to(basis(), source(), number, now)
-    found = report(basis().tree, ended(), state_pieces(basis()), results=results)
+    found = callers_report(basis().tree, ended(), state_pieces(basis()), results=results)
     assert not found.troubles
     assert found.offered is not None
     return found.offered

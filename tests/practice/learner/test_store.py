@@ -17,9 +17,9 @@ from consult.practice.learner.store import (
     Learners,
     file_name,
     practice_place,
-    read,
+    read_line,
     same_name,
-    written,
+    written_line,
 )
 from tests.long import examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
@@ -35,10 +35,10 @@ def kept(tmp_path: Path) -> Learners:
 @settings(max_examples=examples(100), deadline=None)
 def test_a_line_comes_back_as_it_was(one: Done) -> None:
     """Whatever texts and numbers are in an exercise, its line is plain and reads the same."""
-    line = written(one)
+    line = written_line(one)
     assert line.isascii()
     assert line.count(b"\n") == 1
-    assert read(line) == one
+    assert read_line(line) == one
 
 
 @given(st.data())
@@ -46,11 +46,11 @@ def test_a_line_comes_back_as_it_was(one: Done) -> None:
 def test_one_changed_byte_is_never_taken(data: st.DataObject) -> None:
     """A line with any byte changed is damaged, or still says exactly the same."""
     one = done(lost=("signs",), noticed={"vague": False})
-    line = bytearray(written(one))
+    line = bytearray(written_line(one))
     at = data.draw(st.integers(0, len(line) - 2))
     line[at] = data.draw(st.integers(0, 255).filter(lambda byte: byte != line[at]))
     try:
-        found = read(bytes(line))
+        found = read_line(bytes(line))
     except ValueError:
         return
     assert found == one
