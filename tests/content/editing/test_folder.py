@@ -205,18 +205,6 @@ def test_what_is_not_saved_is_kept_for_each_person(trees: Path) -> None:
     assert names(trees.parent) == ["draft"]
 
 
-def test_copies_of_an_earlier_version_are_found(trees: Path) -> None:
-    """They stood in one place for everybody, with no text that they were an edit of."""
-    old = trees.parent / UNSAVED_FOLDER / "draft"
-    old.mkdir(parents=True)
-    (old / "work.yaml").write_text(KEPT["work.yaml"].replace("The working day", "Mine"))
-    (old / "list.json").write_text('{"work.yaml": "0a1b"}')
-    folder = DraftFolder.open(trees, "a")
-    folder.restore()
-    (conflict,) = folder.take_in("work.yaml", {}).conflicts
-    assert conflict.way == ("title",)
-
-
 def test_all_or_none(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where one of several files cannot be put in place, the others are put back."""
     folder = DraftFolder.open(trees)
