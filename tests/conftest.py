@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from functools import cache
@@ -20,6 +21,12 @@ import pytest
 
 HERE = Path(__file__).parent
 STOPPED = str(HERE / "stopped")
+OWN = ("DATA", "STATE", "CACHE", "CONFIG")
+SETTINGS = (
+    *("TREES", "FOLDER", "COUNTRY", "UNITS", "RECORDS", "RECOVERY", "KEY", "KEY_FILE", "PRACTICE"),
+    *("RECORDS_FILE", "ADVISER", "POPULATION", "RETENTION_DAYS", "HEALTH_DAYS"),
+)
+"""What a user may have set for consult; ``CONSULT_LONG`` and the like are for the tests."""
 CORE = ("test_units.py", "body", "call", "fit", "range", "tree")
 SLOW = (
     "test_batch.py",
@@ -71,6 +78,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     """Stop the program's clock, here and in every process started from here."""
     _keep_bytecode(config)
+    _leave_the_user_alone(config)
     if config.getoption("--clock") == "stopped":
         sys.path.append(STOPPED)
         inherited = filter(None, [os.environ.get("PYTHONPATH")])
@@ -95,6 +103,16 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
+
+
+def _leave_the_user_alone(config: pytest.Config) -> None:
+    """Nothing of the user's own is read or written, by fixtures of any scope either."""
+    folder = tempfile.TemporaryDirectory(prefix="consult-tests-", ignore_cleanup_errors=True)
+    config.add_cleanup(folder.cleanup)
+    for name in OWN:
+        os.environ[f"XDG_{name}_HOME"] = str(Path(folder.name) / name.lower())
+    for name in SETTINGS:
+        os.environ.pop(f"CONSULT_{name}", None)
 
 
 def _keep_bytecode(config: pytest.Config) -> None:
@@ -134,17 +152,5 @@ def _own_folders(monkeypatch: pytest.MonkeyPatch, _folders: Iterator[Path]) -> N
     """Records, recovery files and the cache go into a folder of the test."""
     folder = next(_folders)
     folder.mkdir()
-    for name in ("DATA", "STATE", "CACHE", "CONFIG"):
+    for name in OWN:
         monkeypatch.setenv(f"XDG_{name}_HOME", str(folder / name.lower()))
-    for name in (
-        "CONSULT_TREES",
-        "CONSULT_FOLDER",
-        "CONSULT_COUNTRY",
-        "CONSULT_UNITS",
-        "CONSULT_RECORDS",
-        "CONSULT_RECOVERY",
-        "CONSULT_KEY",
-        "CONSULT_KEY_FILE",
-        "CONSULT_PRACTICE",
-    ):
-        monkeypatch.delenv(name, raising=False)

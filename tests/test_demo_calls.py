@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
-
 from consult.call.call import THOROUGH, Call
 from consult.call.expectation import disappointments
 from consult.call.state import state_so_far
 from consult.call.transcript import unknown_questions
 from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
+from tests.long import every_case
 
 _TOO_FEW = 6
 
@@ -31,7 +30,7 @@ def expecting(**wanted: object) -> list[Path]:
     return [file for file in DEMOS if names.items() <= dict(transcript_of(file).expect).items()]
 
 
-@pytest.mark.parametrize("file", DEMOS, ids=lambda file: file.stem)
+@every_case(DEMOS)
 def test_replays_as_expected(file: Path) -> None:
     """Nothing that the file expects fails to come out, every answer is understood and used, and
     the file says how the call ends, whom it warns, what it advises; of a fitting its figures."""

@@ -6,13 +6,12 @@ from functools import cache
 
 import pytest
 
-from consult.call.basis import load_basis
 from consult.call.coverage import Coverage, coverage
 from consult.call.state import state_so_far
-from consult.call.transcript import load_transcript
-from consult.paths import demo_folder, trees_folder
+from consult.paths import trees_folder
 from consult.range.parts import OPTIONS
 from consult.tree.folder import main_trees
+from tests.call.calls import DEMOS, basis_of, transcript_of
 
 TREES = main_trees(trees_folder())
 
@@ -20,16 +19,9 @@ TREES = main_trees(trees_folder())
 @cache
 def covered() -> dict[str, Coverage]:
     """What all demo calls come to, by main tree."""
-    bases = {}
-    for name, file in TREES.items():
-        basis, problems = load_basis(file)
-        assert basis is not None, problems
-        bases[name] = basis
     calls = []
-    for file in sorted(demo_folder().glob("*.yaml")):
-        transcript, problems = load_transcript(file)
-        assert transcript is not None, problems
-        basis = bases[transcript.tree]
+    for file in DEMOS:
+        basis, transcript = basis_of(transcript_of(file).tree), transcript_of(file)
         calls.append((file.stem, basis.tree, state_so_far(basis, transcript.call)))
     return {one.tree: one for one in coverage(calls)}
 
@@ -39,9 +31,7 @@ def test_some_call_comes_to_everything(tree: str) -> None:
     """Every question, caution, piece of advice and need is reached by a demo call."""
     assert tree in covered(), f"no demo call is led with {tree}"
     # The demo range lists no headrests and fabrics, so nobody is asked for one.
-    basis = load_basis(TREES[tree])[0]
-    assert basis is not None
-    asked = basis.tree.questions
+    asked = basis_of(tree).tree.questions
     missed = [
         f"{one.part} {one.name}"
         for one in covered()[tree].missed

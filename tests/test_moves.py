@@ -5,10 +5,9 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import pytest
-
 import consult.tree
 from consult.moves import ORDERED, WAYS, MovePiece, Opposed, opposed, opposed_things
+from tests.long import every_case
 
 SCHEMA = json.loads((Path(consult.tree.__file__).parent / "tree.schema.json").read_text("utf-8"))
 
@@ -22,8 +21,7 @@ def test_the_tree_language_has_the_same_ways() -> None:
     assert not any(ORDERED in ways for ways in allowed.values())
 
 
-@pytest.mark.parametrize(
-    ("one", "other", "apart"),
+@every_case(
     [
         # By hand, from what each pair would mean to somebody who has to do both.
         ("raise", "lower", True),
@@ -51,7 +49,7 @@ def test_the_tree_language_has_the_same_ways() -> None:
         ("raise", "raise", False),
         ("remove", "remove", False),
         ("raise", "forward", False),
-    ],
+    ]
 )
 def test_opposed_ways(one: str, other: str, apart: bool) -> None:
     """In either order, and of one thing only."""

@@ -7,19 +7,16 @@ or hurt nowhere, and operations are far more frequent than in life.
 from __future__ import annotations
 
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
 import yaml
 
-from consult.body.population import load_population
-from consult.call.basis import Basis, load_basis
 from consult.call.state import State
 from consult.content.callers.simulation import CallerSource, led_state
 from consult.paths import trees_folder
 from consult.tree.shares import FILE, Shares, load_shares
-from tests.call.calls import TODAY
+from tests.call.calls import TODAY, basis_of
 from tests.long import LONG
 
 TREES = ("seating", "my_chair", "set_up", "follow_up")
@@ -85,14 +82,6 @@ LOWERS = re.compile(
 )
 LOWERING = {"feet_first", "slide_then", "height_step"}
 """Questions that have the caller lower the seat, or its front edge."""
-
-
-@cache
-def basis_of(tree: str) -> Basis:
-    """A tree of the folder with what stands beside it."""
-    basis, problems = load_basis(trees_folder() / f"{tree}.yaml", load_population())
-    assert basis is not None, problems
-    return basis
 
 
 @pytest.fixture(scope="module")

@@ -13,6 +13,7 @@ from consult.call.state import State
 from consult.paths import trees_folder
 from tests.call.calls import told
 from tests.call.test_follow_up import first
+from tests.long import every_case
 
 HERE = {
     "first_reference": "7K3-M2Q",
@@ -68,7 +69,7 @@ def test_each_setting_comes_after_the_one_it_hangs_on() -> None:
     assert not [name for name in way if name.endswith("_again")]
 
 
-@pytest.mark.parametrize("step", [one for one in IN_ORDER if one.endswith("_step")])
+@every_case([one for one in IN_ORDER if one.endswith("_step")])
 def test_what_fails_is_tried_a_second_time(step: str) -> None:
     """Every step that failed has a second try, described in other words."""
     tree = set_up().tree

@@ -7,8 +7,8 @@ from functools import cache
 
 from consult.call.basis import Basis, load_basis
 from consult.call.batch import columns_of
-from consult.paths import default_tree, demo_folder, trees_folder
-from tests.call.calls import told
+from consult.paths import demo_folder, trees_folder
+from tests.call.calls import seating, told
 
 
 @cache
@@ -45,9 +45,7 @@ def test_the_columns_read_out_are_columns_of_the_batch() -> None:
     coach = team_order().tree.questions["sheet"].coach
     listed = coach.partition("The columns are ")[2].partition(".")[0].replace(" and ", ", ")
     headings = [one for one in listed.split(", ") if one]
-    basis, _ = load_basis(default_tree())
-    assert basis is not None
-    columns, problems = columns_of(basis.tree, headings, "people.csv", with_health=False)
+    columns, problems = columns_of(seating().tree, headings, "people.csv", with_health=False)
     assert problems == []
     assert len(columns) == len(headings) > 15
     assert "name" not in headings

@@ -26,6 +26,7 @@ from consult.units import (
     parse_mass,
     to_unit,
 )
+from tests.long import every_case
 
 STATURE = (1400.0, 2050.0)
 HEEL = (0.0, 100.0)
@@ -39,8 +40,7 @@ def pair(heard: Heard) -> tuple[float, float]:
     return heard.value, heard.spread
 
 
-@pytest.mark.parametrize(
-    ("text", "mm"),
+@every_case(
     [
         ("5ft 2", FT_5_2),
         ("5'2\"", FT_5_2),
@@ -103,15 +103,14 @@ def pair(heard: Heard) -> tuple[float, float]:
         ("157 cm = 5'2\"", 1570),
         ("157 cm, 5 ft 2", 1570),
         ("1.57m / 5ft2", 1570),
-    ],
+    ]
 )
 def test_lengths_callers_say(text: str, mm: float) -> None:
     """Each way of saying a length gives that length, with no spread."""
     assert pair(parse_length(text)) == pytest.approx((mm, 0), abs=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("text", "kg"),
+@every_case(
     [
         ("9st 4", ST_9_4),
         ("9 stone 4 lb", ST_9_4),
@@ -129,15 +128,14 @@ def test_lengths_callers_say(text: str, mm: float) -> None:
         ("59,5", 59.5),
         ("fifty nine", 59),
         ("59 kg (9 st 4)", 59),
-    ],
+    ]
 )
 def test_masses_callers_say(text: str, kg: float) -> None:
     """Each way of saying a weight gives that weight, with no spread."""
     assert pair(parse_mass(text)) == pytest.approx((kg, 0), abs=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("text", "middle", "spread"),
+@every_case(
     [
         # "about" adds 10 mm: common practice, no source
         ("about 40 cm", 400, 10),
@@ -175,7 +173,7 @@ def test_masses_callers_say(text: str, kg: float) -> None:
         ("40 cm plus or minus half an inch", 400, 12.7),
         ("5 ft 2 ± 1", FT_5_2, 25.4),
         ("about 40 ± 1 cm", 400, 10),
-    ],
+    ]
 )
 def test_spread_of_lengths(text: str, middle: float, spread: float) -> None:
     """A range is its middle with half its width; "about" adds 10 mm."""
@@ -189,8 +187,7 @@ def test_spread_of_masses() -> None:
     assert parse_mass("9 st 4 to 6").spread == pytest.approx(0.45359237, abs=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("text", "heard"),
+@every_case(
     [
         ("7", Heard(7)),
         ("7 and a half", Heard(7.5)),
@@ -203,15 +200,14 @@ def test_spread_of_masses() -> None:
         ("six", Heard(6)),
         ("0", Heard(0)),
         ("6 ± 1", Heard(6, 1)),
-    ],
+    ]
 )
 def test_counts(text: str, heard: Heard) -> None:
     """A plain number is taken as it is, zero included."""
     assert parse_count(text) == heard
 
 
-@pytest.mark.parametrize(
-    ("text", "bare", "expect", "question"),
+@every_case(
     [
         ("62", "cm", STATURE, "62 cm is short for this. Did they say 62 in (157.5 cm)?"),
         ("5.2", "cm", STATURE, "Is that 5 ft 2 in (157.5 cm) or 5.2 ft (158.5 cm)?"),
@@ -231,7 +227,7 @@ def test_counts(text: str, heard: Heard) -> None:
         ("five ten", "cm", STATURE, "I read 5 and 10. Is that 5 ft 10 in (177.8 cm)?"),
         ("40 42", "cm", None, "I read two numbers, 40 and 42. Which one is it, or is it a range?"),
         ("1,570 mm", "cm", None, "Is that 1.57 mm or 1570 mm?"),
-    ],
+    ]
 )
 def test_doubtful_lengths_are_asked_back(
     text: str, bare: str, expect: tuple[float, float] | None, question: str
@@ -261,8 +257,7 @@ def test_doubtful_masses_are_asked_back(
     assert _question(lambda: parse_mass(text, expect=expect)) == question
 
 
-@pytest.mark.parametrize(
-    ("text", "part"),
+@every_case(
     [
         ("", "Nothing was typed"),
         ("  \n", "Nothing was typed"),
@@ -303,7 +298,7 @@ def test_doubtful_masses_are_asked_back(
         ("9" * 201, "too long"),
         ("9" * 150, "far too long"),
         ("q" * 199, "…"),
-    ],
+    ]
 )
 def test_lengths_without_one_meaning_are_refused_in_words(text: str, part: str) -> None:
     """Anything that is not one possible length gets a question that says why."""
@@ -375,8 +370,7 @@ def test_bare_takes_the_unit_of_the_question() -> None:
     assert parse_mass("130", bare="lb").value == pytest.approx(58.9670081, abs=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("mm", "metric", "imperial"),
+@every_case(
     [
         (375, "37.5 cm", "14¾ in"),
         (370, "37 cm", "14½ in"),
@@ -390,7 +384,7 @@ def test_bare_takes_the_unit_of_the_question() -> None:
         (-40, "−4 cm", "−1½ in"),
         (-0.2, "0 cm", "0 in"),
         (-FT_5_2, "−157.5 cm", "−62 in"),
-    ],
+    ]
 )
 def test_format_length(mm: float, metric: str, imperial: str) -> None:
     """Lengths read as people write them; differences may be below zero."""

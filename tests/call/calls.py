@@ -16,7 +16,7 @@ from consult.call.call import Answer, Call
 from consult.call.chosen import Chosen
 from consult.call.state import State, state
 from consult.call.transcript import Transcript, load_transcript
-from consult.paths import default_tree, demo_folder, trees_folder
+from consult.paths import demo_folder, shipped_trees, trees_folder
 from consult.problems import Where
 from consult.tree.model import Question
 
@@ -62,7 +62,7 @@ HOSTILE = (
 @cache
 def seating() -> Basis:
     """The shipped tree with its contacts and range."""
-    return basis_of(default_tree().stem)
+    return basis_of("seating")
 
 
 DEMOS = sorted(demo_folder().glob("*.yaml"))
@@ -71,8 +71,8 @@ DEMOS = sorted(demo_folder().glob("*.yaml"))
 
 @cache
 def basis_of(tree: str) -> Basis:
-    """A tree of the shipped folder with what stands beside it."""
-    basis, problems = load_basis(trees_folder() / f"{tree}.yaml")
+    """A tree of the shipped folder with what stands beside it, loaded once for all tests."""
+    basis, problems = load_basis(shipped_trees() / f"{tree}.yaml")
     assert basis is not None, problems
     return basis
 

@@ -26,7 +26,7 @@ from consult.call.state import state, with_chair
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import demo_folder
 from tests.call.calls import HOSTILE, TODAY, choice_of, derived, seating, whole_call
-from tests.long import examples
+from tests.long import every_case, examples
 
 DEMOS = [one for one in sorted(demo_folder().glob("*.yaml")) if "tree: seating" in one.read_text()]
 """Those that a chair comes of."""
@@ -131,7 +131,7 @@ def test_any_heading_is_known_or_told(headings: list[str]) -> None:
 # -- rows -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+@every_case(DEMOS)
 def test_a_demo_call_as_a_row_gets_its_chair(path: Path) -> None:
     """A call turned into a row comes to what the call itself comes to, its chair and what to ask
     next included, although a row looks at no measure once one can hardly add anything."""

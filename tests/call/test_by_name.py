@@ -15,6 +15,7 @@ from consult.call.understand import understand
 from consult.tree.model import Tree
 from consult.units import Unclear
 from tests.call.calls import HOSTILE, TODAY, seating, small
+from tests.long import every_case
 
 LITTLE = """
 tree: little
@@ -51,8 +52,7 @@ def unclear(typed: str, tree: Tree | None = None) -> str:
     return str(caught.value)
 
 
-@pytest.mark.parametrize(
-    ("typed", "question", "said"),
+@every_case(
     [
         ("/desk 73", "desk_height", "73"),
         ("desk: 73 cm", "desk_height", "73 cm"),
@@ -75,7 +75,7 @@ def unclear(typed: str, tree: Tree | None = None) -> str:
         ("desk lowest 62", "desk_lowest", "62"),
         ("signs none", "warning_signs", "none"),
         ("parts small seat, ARMS-SWING ", "request", "small seat, ARMS-SWING "),
-    ],
+    ]
 )
 def test_named(typed: str, question: str, said: str) -> None:
     """The longest name at the start is meant; the rest is what was said, as typed."""

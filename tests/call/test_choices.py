@@ -8,6 +8,7 @@ from consult.call.understand import understand
 from consult.tree.model import Question
 from consult.units import Unclear
 from tests.call.calls import TODAY, question
+from tests.long import every_case
 
 ARMS = question(
     "choice",
@@ -45,8 +46,7 @@ def chosen(asked: Question, said: str) -> object:
     return sorted(found) if isinstance(found, frozenset) else found
 
 
-@pytest.mark.parametrize(
-    ("asked", "said", "name"),
+@every_case(
     [
         (ARMS, "no", "never"),  # not "Now and then"
         (ARMS, "n", "never"),
@@ -66,7 +66,7 @@ def chosen(asked: Question, said: str) -> object:
         (SIGNS, "no", ["none"]),
         (SIGNS, "my numb", None),
         (SIGNS, "nothing much", None),
-    ],
+    ]
 )
 def test_what_a_word_means(asked: Question, said: str, name: object) -> None:
     """Yes and no mean the one choice that says so, or are asked back."""

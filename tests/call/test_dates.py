@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from consult.call.dates import parse_date, working_day
 from consult.units import Unclear
 from tests.call.calls import TODAY
+from tests.long import every_case
 
 DECEMBER_2 = date(2026, 12, 2)
 
 
-@pytest.mark.parametrize(
-    "said",
+@every_case(
     [
         "2 December",
         "2nd of December",
@@ -41,15 +41,14 @@ DECEMBER_2 = date(2026, 12, 2)
         "next Wednesday",
         "weds",
         " WEDNESDAY. ",
-    ],
+    ]
 )
 def test_many_ways_to_say_one_day(said: str) -> None:
     """Day, month, weekday or span: they all come to 2 December."""
     assert parse_date(said, TODAY) == DECEMBER_2
 
 
-@pytest.mark.parametrize(
-    ("said", "day"),
+@every_case(
     [
         ("today", TODAY),
         ("tomorrow", date(2026, 11, 26)),
@@ -67,7 +66,7 @@ def test_many_ways_to_say_one_day(said: str) -> None:
         ("5 Jan", date(2027, 1, 5)),
         ("sept 5", date(2027, 9, 5)),
         ("29 February 2028", date(2028, 2, 29)),
-    ],
+    ]
 )
 def test_days_to_come(said: str, day: date) -> None:
     """A day without a year is the next such day; a weekday is never today."""
@@ -110,12 +109,11 @@ def test_a_weekday_at_odds_with_its_date_is_asked_back() -> None:
         parse_date("Tuesday 2 December", TODAY)
 
 
-@pytest.mark.parametrize(
-    "said",
+@every_case(
     [
         *("31 November", "29 Feb", "12", "3rd", "25/13", "11/25/2026", "² december", "december"),
         *("0000-01-01", "99999-12-12", "2 december 2 december", "when it suits", "x" * 61),
-    ],
+    ]
 )
 def test_no_plain_day_is_asked_back(said: str) -> None:
     """A day that does not exist, or that the words do not settle, is asked back with examples."""

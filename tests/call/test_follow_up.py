@@ -15,7 +15,7 @@ from consult.call.stops import WITHHELD
 from consult.fit.requirements import Fit, Requirement
 from consult.paths import trees_folder
 from tests.call.calls import TODAY, call_of, seating, told, whole_call
-from tests.long import examples
+from tests.long import every_case, examples
 
 FIRST = {
     "caller_name": "Niamh Corrigan-Vale",
@@ -348,9 +348,7 @@ def test_what_got_worse_is_referred() -> None:
     assert raised["worse_since"].contact
 
 
-@pytest.mark.parametrize(
-    "each", [one for one in follow_up().tree.questions["still_disturbs"].choices if one != SIGN]
-)
+@every_case([one for one in follow_up().tree.questions["still_disturbs"].choices if one != SIGN])
 def test_advice_for_everything_that_disturbs(each: str) -> None:
     """Each thing that may bother has advice of its own, in the order to try."""
     calm = {"card_set": "as_card", "consent": "no"}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,7 +12,7 @@ from consult.call.call import Call
 from consult.call.offer import Trial, TrialChange
 from consult.call.session import Session
 from tests.call.calls import HOSTILE, TODAY, seating
-from tests.long import examples
+from tests.long import every_case, examples
 
 NOON = datetime(2026, 11, 25, 12, 0)
 START = ("Ada", "caller", "first chair", "yes", "none", "none", "none")
@@ -279,7 +278,7 @@ def test_nothing_typed_loses_an_answer(turns: list[tuple[str, str]]) -> None:
         assert found.now.call.answers[: len(answers)] == answers
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@every_case(HOSTILE)
 def test_a_text_is_kept_to_the_character(text: str) -> None:
     """A name of any characters is kept as it was typed."""
     found = Session(seating(), Call(TODAY), NOON)

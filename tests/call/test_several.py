@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,6 +19,7 @@ from consult.tree.folder import main_trees
 from consult.tree.model import Question, Tree
 from consult.units import System, format_length, format_mass
 from tests.call.calls import HOSTILE, TODAY, seating, small
+from tests.long import every_case
 from tests.ui.desk import NOON
 
 ABOUT = """
@@ -38,8 +38,7 @@ def facts(line: str, system: System = "metric") -> list[str]:
     return list(facts_in(seating().tree, line, TODAY, system))
 
 
-@pytest.mark.parametrize(
-    ("line", "found"),
+@every_case(
     [
         ("leg 41, thigh 47, desk 73", ["leg 41", "thigh 47", "desk 73"]),
         ("leg 41,thigh 47", ["leg 41", "thigh 47"]),
@@ -57,15 +56,14 @@ def facts(line: str, system: System = "metric") -> list[str]:
         ("leg 41, thihg ?", ["leg 41", "thihg ?"]),
         # The beginning of a name will do.
         ("leg 41, glas varifocals", ["leg 41", "glas varifocals"]),
-    ],
+    ]
 )
 def test_parted(line: str, found: list[str]) -> None:
     """A fact begins after a comma, a semicolon or a line end, where a name stands there."""
     assert facts(line) == found
 
 
-@pytest.mark.parametrize(
-    ("line", "found"),
+@every_case(
     [
         ("leg 41,5, thigh 47,5", ["leg 41,5", "thigh 47,5"]),
         ("leg 41,5,thigh 47", ["leg 41,5", "thigh 47"]),
@@ -80,7 +78,7 @@ def test_parted(line: str, found: list[str]) -> None:
         ("tasks phone, desk work", ["tasks phone, desk work"]),
         ("name Smith, leg 41", ["name Smith, leg 41"]),
         ("desk 73,", ["desk 73,"]),
-    ],
+    ]
 )
 def test_not_parted(line: str, found: list[str]) -> None:
     """A comma of a number, of an answer in two parts, of a list or of a text parts nothing."""
@@ -94,7 +92,7 @@ def test_a_word_of_an_answer_is_not_the_beginning_of_a_name(tmp_path: Path) -> N
     assert facts_in(tree, "leg 5 ft, about turn 2 in", TODAY, "metric")[1:] == ("about turn 2 in",)
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@every_case(HOSTILE)
 def test_any_text(text: str) -> None:
     """Nothing breaks it, and no letter of a line is lost but the signs between."""
     for line in (text, f"leg {text}, thigh 47", f"leg 41, {text}"):

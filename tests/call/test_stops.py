@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,7 +12,7 @@ from consult.call.stops import grounds, items, warning_questions
 from consult.tree.condition import parse_condition
 from consult.tree.nodes import Value
 from tests.call.calls import call_of, seating, whole_call
-from tests.long import examples
+from tests.long import every_case, examples
 
 BEFORE = {
     "caller_name": "Ada",
@@ -174,8 +173,7 @@ def through(text: str, **others: Value | None) -> set[tuple[str, object]]:
     return set(grounds(parse_condition(text).resolve(NAMES).node, known.get))
 
 
-@pytest.mark.parametrize(
-    ("text", "expected"),
+@every_case(
     [
         ("legs in signs", {("signs", "legs")}),
         ("swollen in signs", set()),
@@ -200,7 +198,7 @@ def through(text: str, **others: Value | None) -> set[tuple[str, object]]:
         ("not known(away)", set()),
         ("home or away == office", {("home", True)}),
         ("yes", set()),
-    ],
+    ]
 )
 def test_grounds(text: str, expected: set[tuple[str, object]]) -> None:
     """Parts that are true count, with the choices they are true through."""

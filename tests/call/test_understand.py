@@ -13,6 +13,7 @@ from consult.call.understand import UNKNOWN_WORDS, Understood, is_unknown, under
 from consult.tree.model import Question
 from consult.units import Unclear
 from tests.call.calls import HOSTILE, TODAY, question, seating
+from tests.long import every_case
 
 PAIN = question(
     "choices",
@@ -46,8 +47,7 @@ def unclear(asked: Question, said: str) -> str:
     return str(caught.value)
 
 
-@pytest.mark.parametrize(
-    ("said", "name"),
+@every_case(
     [
         ("2", "adjustable"),
         (" 4 ", "none"),
@@ -61,7 +61,7 @@ def unclear(asked: Question, said: str) -> str:
         ("fixed h", "fixed"),
         ("fixed", "fixed"),
         ("٢", "adjustable"),
-    ],
+    ]
 )
 def test_one_choice(said: str, name: str) -> None:
     """A choice is taken by number, name, label or the first letters that only one has."""
@@ -99,8 +99,7 @@ def test_two_where_one_can_be_chosen() -> None:
     assert "Only one" in unclear(DESK, "1 and 2")
 
 
-@pytest.mark.parametrize(
-    ("said", "names"),
+@every_case(
     [
         ("2", {"neck"}),
         ("2, 4", {"neck", "lower_back"}),
@@ -114,7 +113,7 @@ def test_two_where_one_can_be_chosen() -> None:
         ("Upper back, between the blades", {"upper_back"}),
         ("nowhere", {"none"}),
         ("now", {"none"}),
-    ],
+    ]
 )
 def test_several_choices(said: str, names: set[str]) -> None:
     """Several may be given, however they are joined; a label with a comma is still one label."""
@@ -155,8 +154,7 @@ def test_nothing_typed(kind: str) -> None:
     assert value(question("text"), "") == ""
 
 
-@pytest.mark.parametrize(
-    ("said", "count"),
+@every_case(
     [
         ("8", 8),
         ("8 hours a day", 8),
@@ -169,7 +167,7 @@ def test_nothing_typed(kind: str) -> None:
         ("500 pounds", 500),
         ("about 500 quid", 500),
         ("1,200 euros", 1200),
-    ],
+    ]
 )
 def test_count(said: str, count: float) -> None:
     """What is counted may be said with the number."""
@@ -203,8 +201,7 @@ def test_no(said: str) -> None:
     assert value(question("yes-no"), said) is False
 
 
-@pytest.mark.parametrize(
-    "said",
+@every_case(
     [
         ",",
         "...",
@@ -217,7 +214,7 @@ def test_no(said: str) -> None:
         "y/n",
         "no, I do",
         "yes, I won't",
-    ],
+    ]
 )
 def test_neither_yes_nor_no(said: str) -> None:
     """Anything less than a clear yes or no is asked back: consent hangs on it."""
@@ -229,7 +226,7 @@ def test_dates() -> None:
     assert value(question("date"), "in a week") == date(2026, 12, 2)
 
 
-@pytest.mark.parametrize("said", HOSTILE)
+@every_case(HOSTILE)
 def test_text_is_kept_exactly(said: str) -> None:
     """Free text is the caller's own, to the last space, 10,000 characters and more."""
     assert value(question("text"), said) == said

@@ -18,12 +18,12 @@ from consult.call.wording import (
 )
 from consult.units import System
 from tests.call.calls import question, seating, told
+from tests.long import every_case
 
 TASKS = question("choices", choices={"phone": "Telephone", "paper": "Paper"})
 
 
-@pytest.mark.parametrize(
-    ("kind", "value", "system", "words"),
+@every_case(
     [
         ("yes-no", True, "metric", "yes"),
         ("yes-no", False, "metric", "no"),
@@ -35,7 +35,7 @@ TASKS = question("choices", choices={"phone": "Telephone", "paper": "Paper"})
         ("count", 8.0, "metric", "8"),
         ("date", date(2026, 12, 2), "metric", "Wednesday 2 December 2026"),
         ("text", "[as] said", "metric", "[as] said"),
-    ],
+    ]
 )
 def test_value_words(kind: str, value: Value, system: System, words: str) -> None:
     """Each kind of value reads as a person would say it, in their units."""

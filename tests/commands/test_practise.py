@@ -22,8 +22,8 @@ from consult.records.erase import erase
 from consult.records.kept import versions_of
 from consult.records.schema import audit
 from consult.records.store import Store
+from tests.call.calls import basis_of
 from tests.commands.runs import Run
-from tests.practice.callers import basis_of
 from tests.ui.practice.practice_desk import CALLERS
 
 AT = datetime(2026, 11, 20, 12, 0, tzinfo=UTC)

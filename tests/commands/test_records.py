@@ -17,6 +17,7 @@ from consult.commands.records_text import cut, width
 from consult.records.encryption import MISSING
 from consult.records.store import Store, open_store
 from tests.commands.runs import Run
+from tests.long import every_case
 from tests.records.samples import NOW, VERSIONS, append, call_of, keep
 from tests.records.test_store import ODD
 from tests.test_cli import HEAVY, loaded_by
@@ -259,7 +260,7 @@ def test_every_action_has_an_example(run: Run, action: str) -> None:
     assert f"example: consult records {action}" in done.out
 
 
-@pytest.mark.parametrize("action", records._ACTIONS)
+@every_case(records._ACTIONS)
 def test_every_action_has_its_function(action: str) -> None:
     """It is found by name only when somebody asks for it, so here each is."""
     assert callable(records._action(action))

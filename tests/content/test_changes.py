@@ -14,14 +14,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.basis import load_basis
 from consult.content.changes import folders, trees
 from consult.content.changes.words import LONGEST_WORDING, moved_members, reworded
-from consult.paths import default_tree, trees_folder
+from consult.paths import trees_folder
 from consult.problems import Where
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Always, Question, Route, Topic, Tree
-from tests.call.calls import HOSTILE, small
+from tests.call.calls import HOSTILE, basis_of, small
 from tests.content.library.libraries import SHIPPED, write
 from tests.long import examples
 
@@ -53,9 +52,7 @@ def changed_folders(old: Path, new: Path) -> list[str]:
 @cache
 def tree(name: str = "seating") -> Tree:
     """A shipped main tree."""
-    basis, problems = load_basis(default_tree().with_name(f"{name}.yaml"))
-    assert basis is not None, problems
-    return basis.tree
+    return basis_of(name).tree
 
 
 @cache

@@ -21,7 +21,7 @@ from consult.tree.condition import parse_condition
 from consult.tree.nodes import ChoiceName, Value, named
 from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
 from tests.content.drawing.made import condition, question, small, tree
-from tests.long import examples
+from tests.long import every_case, examples
 
 TREE = small()
 
@@ -30,8 +30,7 @@ def words(text: str, asked: str | None = None) -> str:
     return in_words(condition(text, TREE), TREE, asked=asked)
 
 
-@pytest.mark.parametrize(
-    ("text", "said"),
+@every_case(
     [
         (
             "lower_back in pain_sites and desk_height > 72",
@@ -99,7 +98,7 @@ def words(text: str, asked: str | None = None) -> str:
             " 'tasks', but not with “Telephone” or the caller says no to 'consent')",
         ),
         ("yes", "in every case"),
-    ],
+    ]
 )
 def test_said(text: str, said: str) -> None:
     """A condition reads as a sentence with labels, units, and names in quotes."""

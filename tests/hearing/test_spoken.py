@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.hearing.spoken import in_digits, plain
+from tests.long import every_case
 
 
-@pytest.mark.parametrize(
-    ("said", "digits"),
+@every_case(
     [
         ("six", "6"),
         ("nineteen", "19"),
@@ -31,15 +30,14 @@ from consult.hearing.spoken import in_digits, plain
         ("nought point five", "0.5"),
         ("nine point five", "9.5"),
         ("fortyish", "40 ish"),
-    ],
+    ]
 )
 def test_number_words_become_digits(said: str, digits: str) -> None:
     """A number said in words is the same number in digits."""
     assert in_digits(said) == digits
 
 
-@pytest.mark.parametrize(
-    ("said", "digits"),
+@every_case(
     [
         ("half an inch", "1/2 inch"),
         ("an inch and a half", "1 inch and 1/2"),
@@ -56,15 +54,14 @@ def test_number_words_become_digits(said: str, digits: str) -> None:
         ("29½", "29 1/2"),
         ("⅓", "1/3"),
         ("5' 2¾\"", "5 ' 2 3/4 \""),
-    ],
+    ]
 )
 def test_spoken_fractions_stay_fractions(said: str, digits: str) -> None:
     """Halves and quarters become fractions in digits, never decimals."""
     assert in_digits(said) == digits
 
 
-@pytest.mark.parametrize(
-    ("typed", "clean"),
+@every_case(
     [
         ("５’２”", "5'2\""),
         ("5′2″", "5'2\""),
@@ -78,7 +75,7 @@ def test_spoken_fractions_stay_fractions(said: str, digits: str) -> None:
         ("40 ㎝", "40 cm"),
         ("5²", "5²"),
         ("5㎡", "5㎡"),
-    ],
+    ]
 )
 def test_typography_is_evened_out(typed: str, clean: str) -> None:
     """Digits of any script, quotes, primes, dashes and spaces come out in one form."""

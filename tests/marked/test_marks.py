@@ -12,7 +12,7 @@ from consult.marked.marks import MAX_BYTES, load_marked, parse_marked
 from consult.marked.schema import schema_problems
 from consult.tree.check import check_tree
 from consult.tree.placeholders import blanks, fill
-from tests.long import examples
+from tests.long import every_case, examples
 
 GOOD = Path(__file__).parents[1] / "tree" / "good" / "whole.yaml"
 
@@ -29,8 +29,7 @@ def test_places() -> None:
     assert str(marked.value("b", 7, "nothing")) == "f.yaml:3:3"
 
 
-@pytest.mark.parametrize(
-    ("text", "value"),
+@every_case(
     [
         ("no", "no"),
         ("on", "on"),
@@ -48,7 +47,7 @@ def test_places() -> None:
         ("'12'", "12"),
         ("~", None),
         ("9" * 5000, "9" * 5000),
-    ],
+    ]
 )
 def test_scalars(text: str, value: object) -> None:
     """Only true and false are truth values; the text as written is kept."""

@@ -8,6 +8,7 @@ from consult.picture.measures import MEASURES
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
 from consult.tree.model import SETS
 from consult.tree.quantities import BODY_DIMENSIONS
+from tests.long import every_case
 from tests.picture.svg_read import SPACE, read
 
 WIDE, HIGH = 60.0, 45.0
@@ -39,7 +40,7 @@ def test_what_is_drawn() -> None:
     assert set(MEASURES) <= BODY_DIMENSIONS.keys() | SETS.keys()
 
 
-@pytest.mark.parametrize("measure", MEASURES)
+@every_case(MEASURES)
 def test_says_what_it_shows(measure: str) -> None:
     """A picture with a title, whose description says where the tape starts and where it ends."""
     drawn = MEASURES[measure].svg(prefix=f"{measure}-")
@@ -55,7 +56,7 @@ def test_says_what_it_shows(measure: str) -> None:
     assert drawn == MEASURES[measure].svg(prefix=f"{measure}-")
 
 
-@pytest.mark.parametrize("measure", MEASURES)
+@every_case(MEASURES)
 def test_the_tape_has_two_ends_with_a_word_each(measure: str) -> None:
     """The word stands nearer to its own end than to the other."""
     ends = bars(measure)
@@ -73,7 +74,7 @@ def test_the_tape_has_two_ends_with_a_word_each(measure: str) -> None:
         assert far(word, word) < far(word, other)
 
 
-@pytest.mark.parametrize("measure", MEASURES)
+@every_case(MEASURES)
 def test_nothing_reaches_over_the_border(measure: str) -> None:
     """All points and words lie inside the frame, so no writer has to cut anything."""
     for shape in shapes(measure):

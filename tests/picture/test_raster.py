@@ -16,6 +16,7 @@ from consult.picture.raster import ACROSS, DOWN, Dots, Grid, plain, png, sheet_r
 from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg_shapes import Circle, Line, Polygon, Sheet, Text
 from consult.picture.svg_side import sheet as side_sheet
+from tests.long import every_case
 from tests.picture.scenes import drawn
 
 GRID = Grid(columns=10, rows=5, column_mm=20.0, row_mm=40.0, left=-20.0)
@@ -110,7 +111,7 @@ def test_words_are_letters(anchor: str, shown: str) -> None:
     assert rows(text) == (shown, "")
 
 
-@pytest.mark.parametrize("measure", MEASURES)
+@every_case(MEASURES)
 def test_every_measure_says_where_the_tape_starts_and_ends(measure: str) -> None:
     """In the width of half a small terminal, the two words can be read."""
     drawn = "\n".join(sheet_rows(MEASURES[measure].sheet(), 40))

@@ -12,6 +12,7 @@ from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg_shapes import Circle, Line, Polygon, svg_text
 from consult.summary import setup
 from consult.summary.setup import setup_steps
+from tests.long import every_case
 from tests.picture.svg_read import SPACE, read
 from tests.ui.desk import demo, demo_basis
 
@@ -42,7 +43,7 @@ def test_the_steps_of_a_call_have_theirs(name: str) -> None:
         assert step.topic in STEP_STUDIES
 
 
-@pytest.mark.parametrize("topic", STEP_STUDIES)
+@every_case(STEP_STUDIES)
 def test_a_drawing_is_small_and_says_what_it_shows(topic: str) -> None:
     """60 x 45 mm, one picture with title and description, whose ids take the prefix."""
     drawing = STEP_STUDIES[topic].svg(prefix=f"{topic}-")
@@ -56,7 +57,7 @@ def test_a_drawing_is_small_and_says_what_it_shows(topic: str) -> None:
     assert drawing == STEP_STUDIES[topic].svg(prefix=f"{topic}-")
 
 
-@pytest.mark.parametrize("topic", STEP_STUDIES)
+@every_case(STEP_STUDIES)
 def test_nothing_reaches_over_the_border(topic: str) -> None:
     """All points lie on the paper, so no writer has to cut anything."""
     sheet = STEP_STUDIES[topic].sheet()

@@ -9,6 +9,7 @@ import pytest
 
 from consult.picture.photo import BrokenPhotoError, read_photo
 from consult.picture.svg_logo import clean_svg
+from tests.long import every_case
 
 LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="60" height="20">
 <path d="M0 0h60v20H0z" fill="#117733"/>
@@ -39,8 +40,7 @@ def test_what_a_drawing_program_writes() -> None:
     assert clean_svg(svg) == (svg, size)
 
 
-@pytest.mark.parametrize(
-    ("inside", "says"),
+@every_case(
     [
         ("<script>alert(1)</script>", "2:1: <script> cannot be in a logo"),
         ("<path onclick='x()' d='M0 0'/>", "onclick runs something"),
@@ -58,7 +58,7 @@ def test_what_a_drawing_program_writes() -> None:
         ("&bomb;", "no SVG drawing"),
         ("<g>" * 60 + "</g>" * 60, "too many parts"),
         ("<path d='M0 0'/>" * 6_000, "too many parts"),
-    ],
+    ]
 )
 def test_what_is_refused(inside: str, says: str) -> None:
     """With its line and column, and what would be right."""
@@ -66,8 +66,7 @@ def test_what_is_refused(inside: str, says: str) -> None:
         clean_svg(f"{BEGIN}\n{inside}</svg>".encode())
 
 
-@pytest.mark.parametrize(
-    ("content", "says"),
+@every_case(
     [
         ("", "1:1: this is no SVG"),
         ("<html/>", "1:1: a drawing begins with <svg"),
@@ -79,7 +78,7 @@ def test_what_is_refused(inside: str, says: str) -> None:
         (f"<svg {LINKED} viewBox='0 0 nan 9'/>", "does not say its size"),
         (f"<svg {LINKED} viewBox='a'/>", "does not say its size"),
         (f"<svg {LINKED} viewBox='0 0 900 9'/>", "twenty times"),
-    ],
+    ]
 )
 def test_what_is_no_drawing_of_a_size(content: str, says: str) -> None:
     """Nothing of it is written."""

@@ -15,6 +15,7 @@ from consult.practice.exercise import Exercise
 from consult.practice.load import FOLDER, load_persona, personas_in
 from consult.practice.log import Turn
 from consult.practice.model import MEASUREMENT, Persona
+from tests.call.calls import basis_of
 
 WORDS = Path(__file__).with_name("golden_words.yaml")
 """A words file of the tests' own, so that edits of the shipped one change nothing here."""
@@ -135,14 +136,6 @@ sex: female
 def survey() -> Population:
     """The population the program uses unless told otherwise."""
     return load_population()
-
-
-@cache
-def basis_of(tree: str) -> Basis:
-    """A shipped tree with all that belongs to it."""
-    basis, _ = load_basis(shipped_trees() / f"{tree}.yaml")
-    assert basis is not None
-    return basis
 
 
 @cache

@@ -6,10 +6,10 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from consult.call.basis import Basis, load_basis
-from consult.paths import shipped_trees
+from consult.call.basis import Basis
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
+from tests.call.calls import basis_of
 
 _HEAD = """\
 practice: {name}
@@ -183,14 +183,6 @@ LATE_SIGNS = ("numb", "weak_hand", "blades", "swelled", "new_hip")
 """Those whose sign comes out at a question after the list."""
 HEALTH_SIGNS = ("emergency", "urgent", "late_sign", "refer", "operated", "in_passing", "denies")
 """Those with a sign that an adviser has to find or hear."""
-
-
-@cache
-def basis_of(tree: str) -> Basis:
-    """The basis of a shipped tree."""
-    found, problems = load_basis(shipped_trees() / f"{tree}.yaml")
-    assert found is not None, problems
-    return found
 
 
 @cache

@@ -15,6 +15,7 @@ from consult.practice.answering import Rounding, SaidUnits, figure_of, say_numbe
 from consult.problems import Where
 from consult.tree.model import Question
 from tests.call.calls import TODAY
+from tests.long import every_case
 
 # -- figures as people say them, and as a careful listener writes them down -----------------------
 
@@ -31,8 +32,7 @@ OFF = {"fine": 6.4, "whole": 12.8, "coarse": 26.0}
 """mm; half of the widest step of a rounding."""
 
 
-@pytest.mark.parametrize(
-    ("question", "value", "system", "typed", "said"),
+@every_case(
     [
         (STATURE, 1587.5, "imperial", "5 ft 2 1/2 in", {"five foot two and a half"}),
         (STATURE, 1524.0, "imperial", "5 ft", {"five foot"}),
@@ -44,7 +44,7 @@ OFF = {"fine": 6.4, "whole": 12.8, "coarse": 26.0}
         (WEIGHT, 59.0, "imperial", "9 st 4 lb", {"nine stone four"}),
         (WEIGHT, 59.0, "metric", "59 kg", {"fifty-nine kilos", "59 kilos", "fifty-nine"}),
         (HOURS, 7.5, "metric", "7.5", {"seven and a half"}),
-    ],
+    ]
 )
 def test_figures_are_said_as_people_say_them(
     question: Question, value: float, system: SaidUnits, typed: str, said: set[str]

@@ -9,7 +9,8 @@ import pytest
 from consult.commands.check import problems_of
 from consult.practice.check import practice_problems
 from consult.practice.load import load_persona, personas_in
-from tests.practice.callers import CALLERS, HEAD, WORDS, basis_of, survey, written
+from tests.call.calls import basis_of
+from tests.practice.callers import CALLERS, HEAD, WORDS, survey, written
 
 BEHAVIOUR = "behaviours:\n  - {name: it, explain: It was so, %s}\n"
 

@@ -15,8 +15,9 @@ from consult.practice.model import Manner, Persona
 from consult.practice.model_call import led_exercise
 from consult.practice.speech import reply
 from consult.practice.ways import keyed
+from tests.call.calls import basis_of
 from tests.long import LONG
-from tests.practice.callers import CALLERS, basis_of, survey
+from tests.practice.callers import CALLERS, survey
 from tests.practice.trainees import BEGAN
 
 WAYS = ("plain", "brisk", "gentle", "cheerful", "tired", "exact")

@@ -15,7 +15,8 @@ from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.evidence import counts_for
 from consult.practice.scoring.points import Score
 from consult.tree.floor import the_floor
-from tests.practice.callers_by_hand import basis_of, caller
+from tests.call.calls import basis_of
+from tests.practice.callers_by_hand import caller
 from tests.practice.test_score import lost
 from tests.practice.trainees import BEGAN, Clock, typed
 

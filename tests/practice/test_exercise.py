@@ -17,9 +17,9 @@ from consult.practice.exercise import Exercise
 from consult.practice.log import Closed, Entered, Hinted, Lifted, Recommend, Say, log_json
 from consult.practice.model import LEVELS, Persona
 from consult.practice.scoring.evidence import call_of
-from tests.call.calls import HOSTILE
+from tests.call.calls import HOSTILE, basis_of
 from tests.long import examples
-from tests.practice.callers import SHIPPED, START, basis_of, begun, listen, little, shipped
+from tests.practice.callers import SHIPPED, START, begun, listen, little, shipped
 from tests.practice.replay import log_of, replayed
 
 FEVER = """

@@ -22,9 +22,9 @@ from consult.paths import demo_folder
 from consult.practice.from_call import ExerciseRefused, exercise_from_call
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
-from tests.call.calls import HOSTILE
+from tests.call.calls import HOSTILE, basis_of
 from tests.long import examples
-from tests.practice.callers import basis_of, begun, listen, little, survey
+from tests.practice.callers import begun, listen, little, survey
 
 DAY = date(2026, 11, 25)
 NAME = "case_a"

@@ -16,9 +16,10 @@ from consult.practice.model import LEVELS, Level
 from consult.practice.model_call import SECONDS, led_exercise
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.evidence import Led
+from tests.call.calls import basis_of
 from tests.long import LONG
 from tests.practice.callers import SHIPPED
-from tests.practice.callers_by_hand import HEALTH_SIGNS, LATE_SIGNS, NAMES, basis_of, caller
+from tests.practice.callers_by_hand import HEALTH_SIGNS, LATE_SIGNS, NAMES, caller
 from tests.practice.trainees import BEGAN
 
 SELDOM = ("team", "remembers", *LATE_SIGNS)

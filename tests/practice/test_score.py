@@ -26,6 +26,7 @@ from consult.practice.log import (
 )
 from consult.practice.score import as_it_should_be, evidence, score_of
 from consult.practice.scoring.points import CRITERIA, POINTS, Score, ScoreItem
+from tests.long import every_case
 from tests.practice.callers_by_hand import caller
 from tests.practice.replay import log_of
 from tests.practice.trainees import BEGAN
@@ -183,7 +184,7 @@ def test_every_criterion_is_tried_alone() -> None:
     assert sum(POINTS.values()) == 100
 
 
-@pytest.mark.parametrize("criterion", ALONE)
+@every_case(ALONE)
 def test_a_criterion_loses_its_points_alone(criterion: str) -> None:
     """One fault costs points of its own criterion and of no other."""
     name, change = ALONE[criterion]

@@ -11,20 +11,20 @@ from consult.practice.check import practice_problems
 from consult.practice.log import Say
 from consult.practice.model import OPENING, STOP
 from consult.practice.speech import reply
-from tests.call.calls import TODAY
-from tests.long import LONG
-from tests.practice.callers import CALLERS, SHIPPED, basis_of, begun, listen, shipped
+from tests.call.calls import TODAY, basis_of
+from tests.long import LONG, every_case
+from tests.practice.callers import CALLERS, SHIPPED, begun, listen, shipped
 
 SEEDS = range(1, 13 if LONG else 2)
 
 
-@pytest.mark.parametrize("file", sorted(CALLERS.glob("*.yaml")), ids=lambda file: file.stem)
+@every_case(sorted(CALLERS.glob("*.yaml")))
 def test_every_file_is_sound(file: Path) -> None:
     """Nothing is wrong with any file of the shipped practice folder."""
     assert practice_problems(file) == []
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@every_case(SHIPPED)
 def test_files_are_called_as_their_callers(name: str) -> None:
     """A caller is found by the name of its file."""
     assert SHIPPED[name].path.stem == name
@@ -65,7 +65,7 @@ def test_signs_said_in_passing_are_true_when_the_list_is_read(name: str, seed: i
                 assert said == mentioned
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@every_case(SHIPPED)
 def test_every_behaviour_can_show(name: str) -> None:
     """Asked everything, and again what was not answered, a caller shows every behaviour."""
     persona = shipped(name, 1)

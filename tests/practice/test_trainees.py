@@ -11,10 +11,11 @@ from consult.practice.exercise import HINT_COST
 from consult.practice.log import Log, Say
 from consult.practice.score import as_it_should_be, evidence, score_of
 from consult.practice.scoring.points import LATE_SHARE, Score
+from tests.call.calls import basis_of
 from tests.long import LONG
 from tests.practice import trainees
 from tests.practice.callers import SHIPPED, shipped
-from tests.practice.callers_by_hand import HEALTH_SIGNS, basis_of, caller
+from tests.practice.callers_by_hand import HEALTH_SIGNS, caller
 from tests.practice.trainees import BEGAN, Trainee
 
 SOME = ("refer", "in_passing", "wrong_everywhere", "emergency", "set_up")

@@ -9,7 +9,8 @@ import pytest
 from consult.practice.check import practice_problems
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
-from tests.practice.callers import CALLERS, HEAD, basis_of, survey, written
+from tests.call.calls import basis_of
+from tests.practice.callers import CALLERS, HEAD, survey, written
 
 TRAITS = """\
 traits_of_callers: Some

@@ -23,8 +23,9 @@ from consult.practice.trial import (
     rank_correlation,
     trials,
 )
+from tests.call.calls import basis_of
 from tests.long import LONG
-from tests.practice.callers import CALLERS, basis_of, survey
+from tests.practice.callers import CALLERS, survey
 
 SEEDS = range(0, 200, 1 if LONG else 25)
 """Callers drawn; the usual run leads every twenty-fifth."""

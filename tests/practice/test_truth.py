@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from consult.call.understand import understand
 from consult.practice.truth import TrueBand, drawn_body, usual_value
-from tests.call.calls import TODAY
-from tests.practice.callers import SHIPPED, basis_of, begun, listen, little, survey
+from tests.call.calls import TODAY, basis_of
+from tests.practice.callers import SHIPPED, begun, listen, little, survey
 
 
 def test_a_body_lies_within_its_bands() -> None:

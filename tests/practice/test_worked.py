@@ -7,7 +7,8 @@ from functools import cache
 from consult.picture.measures import MEASURES
 from consult.practice.log import Again, Close, Coach
 from consult.practice.worked import EXAMPLE, MEASURED, WorkedTurn, worked_example
-from tests.practice.callers import basis_of, shipped
+from tests.call.calls import basis_of
+from tests.practice.callers import shipped
 from tests.practice.trainees import BEGAN
 
 

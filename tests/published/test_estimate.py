@@ -11,6 +11,7 @@ from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import load_population
 from tests.body.bodies import without_transfer
+from tests.long import every_case
 from tests.published.people import rows
 
 SURVEY = without_transfer(load_population())
@@ -47,7 +48,7 @@ def test_nine_real_people_in_ten_lie_in_the_interval(sex: Sex, dimension: str) -
     assert 0.88 <= covered(sex)[dimension] <= 0.92
 
 
-@pytest.mark.parametrize("dimension", [name for name in SURVEY.order if name != "stature"])
+@every_case([name for name in SURVEY.order if name != "stature"])
 def test_interval_holds_where_the_sex_is_not_stated(dimension: str) -> None:
     """From stature alone, about nine in ten of as many women as men are inside.
 

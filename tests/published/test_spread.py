@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from consult.body.measured import Sex
 from consult.body.population import Group, load_population
 from consult.body.populations import load_named
+from tests.long import every_case
 from tests.published.people import SEXES, rows
 from tests.published.test_coverage import SEATED, air_force
 
@@ -47,7 +48,7 @@ def survey(sex: Sex) -> tuple[Array, Array]:
     return np.log(weight), left_over(PEOPLE.groups[sex], people)
 
 
-@pytest.mark.parametrize("name", OTHERS)
+@every_case(OTHERS)
 def test_growth(name: str) -> None:
     """The likeliest power of weight, one normal a person, the mean of both sexes."""
     at, found = PEOPLE.index(name), []

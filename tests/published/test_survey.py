@@ -16,6 +16,7 @@ import pytest
 
 from consult.body.measured import Sex
 from consult.body.population import load_population
+from tests.long import every_case
 
 SURVEY = load_population()
 SEXES: tuple[Sex, ...] = ("female", "male")
@@ -65,7 +66,7 @@ def test_number_of_people(sex: Sex) -> None:
     assert SURVEY.groups[sex].n == {"female": 1986, "male": 4082}[sex]
 
 
-@pytest.mark.parametrize(("dimension", "sex"), LINES)
+@every_case(LINES)
 def test_mean_and_sd_are_the_published_line(dimension: str, sex: Sex) -> None:
     """Mean and SD agree with the lines above to their last digit."""
     mean, sd = of(dimension, sex)
@@ -73,7 +74,7 @@ def test_mean_and_sd_are_the_published_line(dimension: str, sex: Sex) -> None:
     assert sd == pytest.approx(LINES[dimension, sex][1], abs=0.06)
 
 
-@pytest.mark.parametrize(("dimension", "sex"), LINES)
+@every_case(LINES)
 def test_percentiles_in_the_file_are_the_published_line(dimension: str, sex: Sex) -> None:
     """The percentiles kept in the file are those of the lines above, rounded to whole units."""
     printed = LINES[dimension, sex][2:]
@@ -83,7 +84,7 @@ def test_percentiles_in_the_file_are_the_published_line(dimension: str, sex: Sex
         assert table[name][at] == pytest.approx(expected, abs=0.51)
 
 
-@pytest.mark.parametrize(("dimension", "sex"), LINES)
+@every_case(LINES)
 def test_a_normal_is_a_fair_model_of_each_line(dimension: str, sex: Sex) -> None:
     """Normal 5/50/95 from mean and SD lie within 0.12 SD of the published percentiles.
 

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 
 from consult.summary.blocks import Alert, Block, Heading, Items, ListItem, NewPage, Picture, Table
 from consult.summary.html import to_html
-from tests.long import examples
+from tests.long import every_case, examples
 from tests.summary.papers import (
     DEMOS,
     HOSTILE,
@@ -67,7 +67,7 @@ def test_numbers_read_back(blocks: list[Block]) -> None:
     assert NUMBER.findall(found) == said
 
 
-@pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
+@every_case(HOSTILE)
 def test_text_is_literal(text: str) -> None:
     """Whatever was typed shows as it is, makes no element, and the page stays well formed."""
     drawn = {"sketch": sketch("a-"), "small": sketch("b-")}

@@ -16,6 +16,7 @@ from consult.summary.kinds import Paper
 from consult.summary.mail import to_ics
 from consult.summary.render import Writer
 from consult.visible import harmless
+from tests.long import every_case
 from tests.summary.papers import HOSTILE, MADE
 from tests.ui.desk import demo, demo_basis
 
@@ -59,7 +60,7 @@ def test_text_reads_back(words: str, uid: str) -> None:
     assert str(event["UID"]).strip() == harmless(uid).strip()
 
 
-@pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
+@every_case(HOSTILE)
 def test_text_adds_no_line(text: str) -> None:
     """Whatever was typed stays in its property."""
     names = [line.partition(":")[0] for line in unfolded(ics(text))]

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from consult.summary.mail import address_in, to_eml, to_ics
 from consult.visible import harmless
+from tests.long import every_case
 from tests.summary.papers import HOSTILE, MADE
 
 # -- the mail: parts, headers nobody can add to, the same bytes for the same call -----------------
@@ -75,7 +76,7 @@ def test_headers() -> None:
     assert read(mail(to="ada@example.test"))["To"] == "ada@example.test"
 
 
-@pytest.mark.parametrize("text", HOSTILE, ids=range(len(HOSTILE)))
+@every_case(HOSTILE)
 def test_no_header_can_be_added(text: str) -> None:
     """Whatever stands in the subject or a name of a file stays there."""
     written = mail(subject=text, attachments={text: CALENDAR}, pdfs=[text])
@@ -90,9 +91,7 @@ def test_no_header_can_be_added(text: str) -> None:
         assert not {"/", "\\", "\n"} & set(name)
 
 
-@pytest.mark.parametrize(
-    "to", ["a", "a b@c", "x@y\r\nBcc: q@r", "é@b.c", "@", "<a@b>", "a@b, c@d", " ", "a@", ".a@b"]
-)
+@every_case(["a", "a b@c", "x@y\r\nBcc: q@r", "é@b.c", "@", "<a@b>", "a@b, c@d", " ", "a@", ".a@b"])
 def test_only_one_address(to: str) -> None:
     """What is no single address is refused."""
     with pytest.raises(ValueError, match="is not a mail address"):

@@ -29,7 +29,7 @@ from consult.summary.wording import Wording, problems_in, template_files
 from consult.tree.model import Tree
 from consult.units import System
 from tests.call.calls import TODAY, seating
-from tests.long import AT_MOST, in_a_long_run
+from tests.long import AT_MOST, every_case, in_a_long_run
 from tests.summary.papers import MADE
 from tests.summary.test_html_checked import (
     SHEETS,
@@ -110,7 +110,7 @@ def test_one_unit_system(system: System) -> None:
     assert not [one for one in other if one in text(system)]
 
 
-@pytest.mark.parametrize("name", MEASURES)
+@every_case(MEASURES)
 def test_words_for_each(name: str) -> None:
     """Its heading, its steps and its blanks; its drawing beside the steps; nothing of others."""
     blocks = sheet_blocks(seating(), sheet(only=name))

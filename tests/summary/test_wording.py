@@ -28,6 +28,7 @@ from consult.summary.model import summarise
 from consult.summary.render import render
 from consult.summary.wording import Wording, own_wording, problems_in
 from tests.call.calls import HOSTILE
+from tests.long import every_case
 from tests.summary.calls import GOOD, summary_of
 from tests.ui.desk import demo
 
@@ -66,9 +67,7 @@ def test_a_picture_that_is_not_there_is_left_out() -> None:
     assert blocks("- one [picture: step:desk]\n") == (Items((ListItem("one"),)),)
 
 
-@pytest.mark.parametrize(
-    "name", [*HOSTILE, "[picture: side_view]", "{{ s }}", "{% raw %}", "\ue0000\ue001"]
-)
+@every_case([*HOSTILE, "[picture: side_view]", "{{ s }}", "{% raw %}", "\ue0000\ue001"])
 def test_a_value_is_never_markup(name: str) -> None:
     """Whatever a name holds, it is one paragraph, one item, one cell, to the character."""
     found = blocks(

@@ -11,6 +11,7 @@ from consult.tree.check import check_tree
 from consult.tree.condition import parse_condition
 from consult.tree.constant import OPEN, TRUE, outcomes
 from consult.tree.nodes import Value
+from tests.long import every_case
 
 QUESTIONS = frozenset({"signs", "other", "height"})
 
@@ -119,8 +120,7 @@ def test_only_where_it_is_asked_for(tmp_path: Path) -> None:
     assert told.fix == "Delete cautioned here."
 
 
-@pytest.mark.parametrize(
-    ("text", "fixed", "found"),
+@every_case(
     [
         ("other", {}, {True, False, None}),
         ("other", {"other": True}, TRUE),
@@ -139,7 +139,7 @@ def test_only_where_it_is_asked_for(tmp_path: Path) -> None:
         ("100 < height < 200", {"height": 250.0}, {False}),
         ("3 < 2 < height", {}, {False}),
         ("a in signs and other", {"signs": frozenset({"a"})}, OPEN),
-    ],
+    ]
 )
 def test_what_a_condition_can_come_to(
     text: str, fixed: dict[str, Value | None], found: set[bool | None]

@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 
 from consult.tree.check import check_tree
+from tests.long import every_case
 
 BROKEN = Path(__file__).parent / "broken"
 
 
-@pytest.mark.parametrize(
-    ("file", "words"),
+@every_case(
     [
         ("always_false", "so this route is never used. Write or if one of them is enough."),
         ("always_false_caution", "error: This can never be true"),
@@ -34,7 +34,7 @@ BROKEN = Path(__file__).parent / "broken"
             "'fit.seat_height' is in cm, and 440 cm is far too much. Did you mean 44?",
         ),
         ("far_off_body", "'body.weight' is in kg"),
-    ],
+    ]
 )
 def test_words(file: str, words: str) -> None:
     """Each names the thing, and what would be right."""

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from consult.tree.condition import ConditionError, parse_condition
 from consult.tree.nodes import Value
 from consult.tree.typecheck import ValueKind, condition_troubles
-from tests.long import examples
+from tests.long import every_case, examples
 
 QUESTIONS = frozenset({"p", "q", "x", "y", "kind", "sites", "day", "other_day", "word"})
 
@@ -23,8 +23,7 @@ def worth(text: str, **known: Value) -> bool | None:
     return parse_condition(text).resolve(QUESTIONS).evaluate(known.get)
 
 
-@pytest.mark.parametrize(
-    ("text", "known", "expected"),
+@every_case(
     [
         ("p", {"p": True}, True),
         ("not p", {}, None),
@@ -73,7 +72,7 @@ def worth(text: str, **known: Value) -> bool | None:
         ("x - y < 72", {"x": 1.0, "y": math.inf}, None),
         ("x / y < 72", {"x": 1.0, "y": math.inf}, None),
         ("x * y > 72", {"x": 1e200, "y": 1e200}, None),
-    ],
+    ]
 )
 def test_worth(text: str, known: Mapping[str, Value] | None, expected: bool | None) -> None:
     """Each condition is worth what Kleene's logic says; nonsense is not known."""
@@ -92,8 +91,7 @@ def test_dotted_names() -> None:
     assert condition.evaluate(known.get) is True
 
 
-@pytest.mark.parametrize(
-    "text",
+@every_case(
     [
         "",
         "   ",
@@ -218,7 +216,7 @@ def test_dotted_names() -> None:
         "x\r\n== y",
         "1 if 1 else" * 50,
         "x and " * 400 + "(",
-    ],
+    ]
 )
 def test_refused(text: str) -> None:
     """Everything but the language is refused in words, with a place inside the text."""
@@ -433,8 +431,7 @@ KINDS = {
 }
 
 
-@pytest.mark.parametrize(
-    ("text", "rules"),
+@every_case(
     [
         ("p and not known(word)", []),
         ("x * 2 / 3 + 4 < fit.seat_height", []),
@@ -470,7 +467,7 @@ KINDS = {
         ("kidn == fixed", ["unknown-name"]),
         ("known(neck)", ["unknown-name"]),
         ("fit.seat > 3 and body.leg > 3", ["unknown-name", "unknown-name"]),
-    ],
+    ]
 )
 def test_sense(text: str, rules: list[str]) -> None:
     """Each kind of nonsense is told once, under its own rule."""

@@ -18,6 +18,7 @@ from consult.tree.load import load_tree
 from consult.tree.model import SETS, plain_name
 from consult.tree.nodes import Value
 from consult.tree.quantities import BODY_DIMENSIONS
+from tests.long import every_case
 
 HERE = Path(__file__).parent
 BROKEN = sorted(
@@ -26,7 +27,7 @@ BROKEN = sorted(
 WHOLE = HERE / "good" / "whole.yaml"
 
 
-@pytest.mark.parametrize("path", BROKEN, ids=lambda path: path.relative_to(HERE).as_posix())
+@every_case(BROKEN)
 def test_broken(path: Path) -> None:
     """The check tells exactly the expected problems, each in its place, in plain words."""
     expected = re.findall(r"^# expect: (.+)$", path.read_text(), re.MULTILINE)

@@ -10,8 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from consult.body.population import load_population
-from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
 from consult.content.callers.report import callers_report, faults
 from consult.content.callers.simulation import CallerSource, led_state
@@ -20,7 +18,7 @@ from consult.paths import trees_folder
 from consult.summary.directions import state_pieces
 from consult.tree.folder import main_trees
 from consult.tree.shares import FILE, Amount, QuestionShares, Shares, load_shares
-from tests.call.calls import TODAY
+from tests.call.calls import TODAY, basis_of
 from tests.long import LONG
 
 TREES = main_trees(trees_folder())
@@ -35,14 +33,6 @@ LONGEST = 2 / 3
 """Of all questions of a tree, those that the median caller may be asked at the most."""
 SHORT = 15
 """Questions; a call that short need not leave out a third of its tree."""
-
-
-@cache
-def basis_of(tree: str) -> Basis:
-    """A tree of the folder with what stands beside it."""
-    basis, problems = load_basis(TREES[tree], load_population())
-    assert basis is not None, problems
-    return basis
 
 
 @cache

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from datetime import date
 from functools import cache
 
-from consult.call.basis import Basis, load_basis
 from consult.call.state import State, with_chair
 from consult.content.callers.report import OfferedChairs, callers_report
 from consult.content.callers.simulation import (
@@ -25,6 +24,7 @@ from consult.content.callers.simulation import (
 from consult.paths import default_tree
 from consult.summary.directions import state_pieces
 from consult.tree.shares import FILE, load_shares
+from tests.call.calls import seating
 from tests.long import LONG
 
 COUNT = 400 if LONG else 120
@@ -54,26 +54,18 @@ WITH_PAIN = {("special_care", "past_illness"), ("special_care", "new_at_that_age
 
 
 @cache
-def basis() -> Basis:
-    """The seating call as it is shipped."""
-    found, problems = load_basis(default_tree())
-    assert found is not None, problems
-    return found
-
-
-@cache
 def source() -> CallerSource:
     """Callers who answer by the shares of the trees' folder."""
     shares, _ = load_shares(default_tree().parent / FILE)
     assert shares is not None
-    return CallerSource(shares, basis().population, 11, TODAY)
+    return CallerSource(shares, seating().population, 11, TODAY)
 
 
 @cache
 def ended() -> list[tuple[int, State]]:
     """Each caller's number and call."""
-    calls = ((number, led_state(basis(), source(), number)) for number in range(1, COUNT + 1))
-    return [(number, with_chair(basis(), now)) for number, now in calls]
+    calls = ((number, led_state(seating(), source(), number)) for number in range(1, COUNT + 1))
+    return [(number, with_chair(seating(), now)) for number, now in calls]
 
 
 @cache
@@ -81,8 +73,8 @@ def offered() -> OfferedChairs:
     """The callers who wanted the chair that the call offers."""
     results: list[CallResult] = []
     for number, now in ended():
-        results += came_to(basis(), source(), number, now)
-    found = callers_report(basis().tree, ended(), state_pieces(basis()), results=results)
+        results += came_to(seating(), source(), number, now)
+    found = callers_report(seating().tree, ended(), state_pieces(seating()), results=results)
     assert not found.troubles
     assert found.offered is not None
     return found.offered
@@ -134,7 +126,7 @@ def health_told(now: State) -> Iterator[tuple[str, str]]:
 
 def followed(now: State, question: str, choice: str) -> bool:
     """Whether something the call says or looks for in a chair reads this answer, and holds."""
-    lookup = now.told(basis()).lookup
+    lookup = now.told(seating()).lookup
     whens = [
         *(one.advice.when for one in now.advice),
         *(one.caution.when for one in now.cautions),

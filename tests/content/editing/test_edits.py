@@ -24,7 +24,7 @@ from tests.content.editing.pieces import (
     raw,
     read,
 )
-from tests.long import LONG, examples
+from tests.long import LONG, every_case, examples
 
 PROPERTY = settings(
     max_examples=examples(60), deadline=None, suppress_health_check=[HealthCheck.too_slow]
@@ -90,7 +90,7 @@ def test_the_same_value_on_its_line_changes_nothing(name: str) -> None:
             assert set_value(text, steps, piece.text) == text, steps
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@every_case(SHIPPED)
 def test_the_same_folded_text_changes_nothing(name: str) -> None:
     """A folded text set to what it says keeps its line breaks where they were."""
     text = SHIPPED[name]

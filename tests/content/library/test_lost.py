@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.basis import load_basis
 from consult.content.library.lost import EVERY, Weaker, lost_in_folders, lost_in_trees, no_longer
-from consult.paths import default_tree
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.model import Caution, Tree
+from tests.call.calls import seating
 from tests.content.library.libraries import SHIPPED, SIGNS, write
+from tests.long import every_case
 
 
-@cache
 def shipped() -> Tree:
     """The shipped main tree."""
-    basis, problems = load_basis(default_tree())
-    assert basis is not None, problems
-    return basis.tree
+    return seating().tree
 
 
 def condition(text: str) -> Condition:
@@ -34,8 +30,7 @@ def lost(old: str, new: str) -> bool:
     return no_longer(condition(old), condition(new), (shipped(), shipped())) is not None
 
 
-@pytest.mark.parametrize(
-    ("old", "new"),
+@every_case(
     [
         ("saddle_numb in warning_signs", "saddle_numb in warning_signs and consent"),
         ("neck in pain_sites or knees in pain_sites", "neck in pain_sites"),
@@ -51,7 +46,7 @@ def lost(old: str, new: str) -> bool:
             "neck in pain_sites and knees in pain_sites and hips in pain_sites",
             "neck in pain_sites and knees in pain_sites and not (hips in pain_sites)",
         ),
-    ],
+    ]
 )
 def test_a_narrower_condition_is_found(old: str, new: str) -> None:
     """Somebody is left out."""

@@ -6,7 +6,6 @@ import json
 import re
 from pathlib import Path
 
-import pytest
 from jsonschema import Draft202012Validator
 
 from consult.content.begin import begin_folder
@@ -14,6 +13,7 @@ from consult.content.editing.edits_questions import new_tree, with_schema_line
 from consult.content.library.library import SCHEMAS
 from consult.marked.marks import parse_marked
 from consult.paths import shipped_trees
+from tests.long import every_case
 
 FILES = sorted(shipped_trees().glob("*.yaml"))
 _LINE = re.compile(r"# yaml-language-server: \$schema=(\S+)\n")
@@ -25,7 +25,7 @@ def schema_of(path: Path) -> Path:
     return path.parent / found[1]
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
+@every_case(FILES)
 def test_a_shipped_file_names_its_schema(path: Path) -> None:
     """It is there, it has a name of its own, and the file follows it."""
     schema = json.loads(schema_of(path).read_text("utf-8"))

@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from consult.content.price_list import columns
 from consult.content.price_list.columns import UnreadableCellError
+from tests.long import every_case
 
 # -- cells of a price list, as spreadsheets of several countries write them -----------------------
 
 
-@pytest.mark.parametrize(
-    ("cell", "value"),
+@every_case(
     [
         ("12,5", 12.5),
         ("12.5", 12.5),
@@ -27,7 +27,7 @@ from consult.content.price_list.columns import UnreadableCellError
         ("0,125", 0.125),
         ("1250", 1250.0),
         ("1.234.567", 1234567.0),
-    ],
+    ]
 )
 def test_numbers(cell: str, value: float) -> None:
     """Decimal commas, decimal points, groups of thousands."""
@@ -66,8 +66,7 @@ def test_spans(cell: str, value: tuple[float, float]) -> None:
     assert columns.read_span(cell, "mm") == value
 
 
-@pytest.mark.parametrize(
-    ("read", "cell", "says"),
+@every_case(
     [
         (lambda c: columns.read_span(c, "mm"), "420-360", "backwards"),
         (lambda c: columns.read_span(c, "mm"), "36-42 kg", "no unit"),
@@ -79,7 +78,7 @@ def test_spans(cell: str, value: tuple[float, float]) -> None:
         (lambda c: columns.read_degrees(c), "steep", "not a number"),
         (lambda c: columns.quantity_prices(c, "EUR"), "5 165", "no price from so many"),
         (lambda c: columns.quantity_prices(c, "EUR"), "5: £165", "in GBP"),
-    ],
+    ]
 )
 def test_mistakes(read: object, cell: str, says: str) -> None:
     """Each in words, with what would be right."""

@@ -6,7 +6,7 @@ import pytest
 
 pytest.importorskip("z3", reason="the solver is not installed, so nothing can be proven")
 
-from consult.call.basis import Basis, load_basis
+from consult.call.basis import Basis
 from consult.content.prove.promises import floor_promises, properties
 from consult.content.prove.solving import Solving
 from consult.content.prove.trying import Trying
@@ -14,14 +14,14 @@ from consult.content.prove.walk import Walked
 from consult.content.prove.ways import Seeking, formulas, pieces_to_appear, witness
 from consult.paths import shipped_trees
 from consult.tree.folder import main_trees
+from tests.call.calls import basis_of
 
 
 @pytest.fixture(scope="module")
 def seekings() -> dict[str, tuple[Basis, Seeking, Solving]]:
     found = {}
     for path in main_trees(shipped_trees()).values():
-        basis, problems = load_basis(path)
-        assert basis is not None, problems
+        basis = basis_of(path.stem)
         solving = Solving(Walked(basis.tree, basis.range is not None))
         found[path.stem] = basis, Seeking(Trying(basis), solving), solving
     return found

@@ -19,7 +19,7 @@ from consult.practice.learner.export import (
     read_export,
 )
 from consult.visible import FORMULA
-from tests.long import examples
+from tests.long import every_case, examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 
@@ -64,7 +64,7 @@ def test_what_is_no_export_is_said(text: str, said: str) -> None:
     assert "\x1b" not in str(found.value)
 
 
-@pytest.mark.parametrize("name", HOSTILE_NAMES)
+@every_case(HOSTILE_NAMES)
 def test_no_cell_is_a_formula(name: str) -> None:
     """Whatever a learner is called, the table keeps its shape and reckons with nothing."""
     record = LearnerRecord(name, (done(learner=name, lost=("signs",), kept=("order",)),))

@@ -22,7 +22,7 @@ from consult.practice.learner.report import (
 )
 from consult.practice.model import Behaviour, BehaviourKind
 from consult.practice.scoring.points import ScoreItem
-from tests.long import examples
+from tests.long import every_case, examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
 ANN = LearnerRecord(
@@ -99,7 +99,7 @@ def test_a_learner_without_exercises_has_a_row() -> None:
     assert "Ann: 0 exercises" in report_text(report)
 
 
-@pytest.mark.parametrize("name", HOSTILE_NAMES)
+@every_case(HOSTILE_NAMES)
 def test_no_name_breaks_a_report(name: str) -> None:
     """Every form keeps its shape whatever a learner is called."""
     one = (done(learner=name, lost=("signs",)),)

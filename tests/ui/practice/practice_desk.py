@@ -21,7 +21,7 @@ from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.rows import CallerRow, Practising
 from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.widgets.part import TextPart
-from tests.practice.callers import basis_of
+from tests.call.calls import basis_of
 from tests.ui.desk import Clock, draw_last
 
 LEARNER = "Ann"

@@ -11,7 +11,8 @@ from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say
 from consult.practice.model import Level
 from consult.practice.model_call import led_exercise
 from consult.ui.caution_screens import CautionScreen
-from tests.practice.callers import START, basis_of
+from tests.call.calls import basis_of
+from tests.practice.callers import START
 from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, practice
 
 
