@@ -19,6 +19,7 @@ from consult.call.understand import Value, understand
 from consult.content.callers.chance import ChanceKey, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
 from consult.practice.ways import pick
+from consult.recall import recall
 from consult.tree.model import Caution, Question, Tree
 from consult.tree.shares import QuestionShares, Shares
 from consult.units import Unclear, to_unit
@@ -180,8 +181,7 @@ class _Drawn:
         number = int(uniform(*key, "number") * 1_000_000)
         self.person = Person(number, 1, sex, body, remembers=False)
         self.population, self.names, self.key = population, names, key
-        entries = {name: replace(entry, unknown=0.0) for name, entry in shares.questions.items()}
-        self.shares = Shares(shares.name, shares.sex, shares.remembered, 0.0, entries)
+        _, self.shares = recall(_knowing, id(shares), _MOST, lambda: (shares, _all_know(shares)))
 
     def candidates(self, question: Question) -> Iterator[str]:
         """What may be true, to be taken in order."""
@@ -216,6 +216,18 @@ class _Drawn:
             return pick(entry.says, *self.key, question.name)
         # Nobody is given an address or a number that the file does not give.
         return NOT_KNOWN if question.unknown_allowed else pick(self.names, *self.key, question.name)
+
+
+_MOST = 8
+_knowing: dict[int, tuple[Shares, Shares]] = {}
+"""Shares with which everybody knows, by those they come of, which stand beside so that no others
+can have their ``id``: a folder's serve all its callers. When there are ``_MOST``, all are
+forgotten."""
+
+
+def _all_know(shares: Shares) -> Shares:
+    entries = {name: replace(entry, unknown=0.0) for name, entry in shares.questions.items()}
+    return Shares(shares.name, shares.sex, shares.remembered, 0.0, entries)
 
 
 def _usual(question: Question, said: str) -> str:

@@ -1,7 +1,6 @@
 """The learners' records: a folder with one file of lines for each learner.
 
-Lines are only ever added. A damaged one is passed over and told of; it stays in the file until it
-is set aside, into a file beside it, and goes when the learner is erased.
+Lines are only ever added. A damaged one is passed over and told of, and stays in the file.
 """
 
 from __future__ import annotations
@@ -28,6 +27,7 @@ from consult.practice.scoring.points import ScoreItem
 
 T = TypeVar("T")
 ENDING, ASIDE = ".jsonl", ".damaged"
+"""Of a learner's file; of damaged lines that an earlier version put beside it."""
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
 _LONGEST = 24
 """Letters of a name that are enough for a person to find the file by."""
@@ -180,12 +180,10 @@ def _digest(data: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The lines of one file, sorted by what can be made of them."""
+    """The lines of one file, by what can be made of them."""
 
-    all: tuple[bytes, ...]
     done: tuple[Done, ...]
-    damaged: tuple[int, ...]
-    """Which of ``all``, from 0."""
+    damaged: int
     newer: int
 
 
@@ -215,27 +213,6 @@ class Learners:
         found = (_sorted(_content(path)).done for path in paths)
         return sorted((done[-1].learner for done in found if done), key=same_name)
 
-    def set_aside(self, learner: str) -> int:
-        """Move the damaged lines of a learner into a file beside; how many there were.
-
-        They are in both files for a moment, never in neither. Not to be called while another
-        window finishes an exercise of the same learner.
-        """
-        path = self.folder / file_name(learner)
-        content = _content(path)
-        found = _sorted(content, same_name(learner))
-        if not found.damaged:
-            return 0
-        away = set(found.damaged)
-        good = [line for at, line in enumerate(found.all) if at not in away]
-        with _plainly():
-            aside = b"".join(found.all[at] + b"\n" for at in found.damaged)
-            durable.append(path.with_suffix(ASIDE), aside)
-            if path.read_bytes() != content:
-                raise PracticeTrouble("Another window is saving for this learner. Try again.")
-            durable.write_whole(path, b"".join(line + b"\n" for line in good))
-        return len(away)
-
     def erase(self, learner: str) -> int:
         """Take away everything of a learner; how many exercises there were."""
         path = self.folder / file_name(learner)
@@ -257,28 +234,26 @@ def _content(path: Path) -> bytes:
 
 
 def _sorted(content: bytes, whose: str | None = None) -> _Lines:
-    lines = tuple(line for line in content.split(b"\n") if line.strip())
     done: list[Done] = []
-    damaged: list[int] = []
-    newer = 0
-    for at, line in enumerate(lines):
+    damaged = newer = 0
+    for line in filter(bytes.strip, content.split(b"\n")):
         try:
             one = read_line(line)
         except NewerLine:
             newer += 1
         except ValueError:
-            damaged.append(at)
+            damaged += 1
         else:
             if whose is None or same_name(one.learner) == whose:
                 done.append(one)
             else:
-                damaged.append(at)
-    return _Lines(lines, tuple(done), tuple(damaged), newer)
+                damaged += 1
+    return _Lines(tuple(done), damaged, newer)
 
 
 def _troubles(path: Path, found: _Lines) -> Iterator[str]:
     if found.damaged:
-        many = len(found.damaged)
+        many = found.damaged
         yield (
             f"{'1 exercise is' if many == 1 else f'{many} exercises are'} damaged and left out. "
             f"Nothing was deleted: see {path}."
