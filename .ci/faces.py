@@ -5,13 +5,13 @@ from __future__ import annotations
 from fontTools.subset import Options, Subsetter  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-from consult.summary.pdf_faces import COMMON, file_of
+from consult.summary.pdf_faces import COMMON, face_file
 
 for bold in (False, True):
     options = Options(notdef_outline=True, layout_features=[], hinting=False)
     options.drop_tables += ["FFTM"]
-    face = TTFont(file_of(bold, whole=True), recalcTimestamp=False)
+    face = TTFont(face_file(bold, whole=True), recalcTimestamp=False)
     cutter = Subsetter(options)
     cutter.populate(unicodes=COMMON)
     cutter.subset(face)
-    face.save(file_of(bold, whole=False))
+    face.save(face_file(bold, whole=False))

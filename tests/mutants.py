@@ -29,7 +29,7 @@ DECLARED = ("tests/fit/test_declared.py", "tests/fit/test_declared_worth.py")
 WAYS_OUT = ("tests/fit/test_trade_offs.py",)
 PARTS = ("tests/range", "tests/fit/test_request.py")
 TOLD = ("tests/fit/test_explanations.py",)
-POOL = ("tests/call/test_gains.py", "tests/call/test_answers.py", "tests/call/test_pools.py")
+POOL = ("tests/call/test_gains.py", "tests/call/test_pools.py")
 TREE = ("tests/tree/test_condition.py", "tests/tree/test_checks.py", "tests/tree/test_examples.py")
 HEARING = ("tests/hearing",)
 CHOICE = ("tests/fit/test_choose.py", "tests/fit/test_explanations.py")
@@ -88,7 +88,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/scoring.py", "usable = usable | demands.later", "pass", SCORES),
     ("fit/worth.py", "(half ^ 1) * 64", "half * 64", WORTH),
     ("fit/worth.py", "gained += np.where(heard.answer > 0, now - without, 0.0)", "pass", WORTH),
-    ("fit/worth.py", "FOOTREST_WORTH * ~chairs", "0.0 * ~chairs", WORTH),
+    ("fit/worth.py", "FOOTREST_WORTH * ~self._having", "0.0 * ~self._having", WORTH),
     ("fit/worth.py", "- self._slack", "", WORTH),
     ("fit/worth.py", "and not self.request.musts", "", WORTH),
     ("fit/worth.py", "by_rest.min() <", "by_rest.max() <", WORTH),
@@ -231,7 +231,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("call/gains.py", "- self.least * seconds_of(one)", "", POOL),
     ("call/gains.py", "shares.knowing(question) * found", "shares.knowing(question) + found", POOL),
     ("call/gains.py", 'question.sets == "desk_kind" and', "False and", POOL),
-    ("call/answers.py", "chance * (1 - alone)", "chance", POOL),
+    ("call/gains.py", "chance * (1 - alone)", "chance", POOL),
     ("call/worth.py", "key=lambda one: -gains", "key=lambda one: gains", POOL),
     ("call/route.py", "if not ahead:", "if True:", POOL),
     ("tree/condition.py", "(error.offset or 1) - 1 + shift", "(error.offset or 1) - 1", TREE),

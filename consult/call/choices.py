@@ -131,11 +131,6 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
     return begins[0] if len(begins) == 1 else None
 
 
-def _holds(label: str, word: str) -> bool:
-    """Whether a word of the label begins so."""
-    return f" {word}" in f" {bare_words(label)}"
-
-
 def _agreeing(question: Question, yes: bool) -> str | None:
     """The one choice that a bare yes or no can mean; "no" never means "Now and then"."""
     first = _YES if yes else _NONE

@@ -18,21 +18,25 @@ from consult.fit.ask_next import THRESHOLD, AskNext, Gain, ask_next
 from consult.fit.assess import assess
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
-from consult.fit.request import NO_ARMS_WANTED
+from consult.fit.request import NO_ARMS_WANTED, FitRequest
 from consult.fit.settings import Picked, Shortfall, made_ready
 from consult.fit.worth import fact_gains, open_facts, settled
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, OPTIONS, Kind, Part
+from consult.recall import recall
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Population
-    from consult.fit.request import FitRequest, NeedLine
+    from consult.fit.request import NeedLine
     from consult.fit.requirements import Fit
     from consult.fit.workplace import Workplace
     from consult.range.model import Reach
+    from consult.tree.model import Need
 
+_REQUESTS = 16
+"""Requests that are kept with a range; when there are so many, all of them are forgotten."""
 SURE = 1 - THRESHOLD * 3 / 4
 """P(fits) from which nothing that is heard can add the threshold, which leaves a quarter of it for
 the scatter of the bodies drawn."""
@@ -102,6 +106,25 @@ class Chosen:
     def ordered(self) -> Candidate | None:
         """The chair to order: the one agreed, else the best; None where there is none."""
         return self.agreed.candidate if self.agreed else self.choice.best
+
+
+def lines_of(needs: Sequence[Need]) -> tuple[NeedLine, ...]:
+    """Needs as a chair is chosen for them."""
+    return tuple((need.feature, need.strength, need.because) for need in needs)
+
+
+def request_for(
+    range_: Range, estimate: Estimate, workplace: Workplace, needs: Sequence[Need]
+) -> FitRequest:
+    """What a chair of this range is chosen for: the same object for the same, so that what is
+    worked out of it for the next question serves the chair as well, and another tree."""
+    lines = lines_of(needs)
+    known: dict[object, FitRequest] = range_.kept.setdefault("requests", {})
+
+    def made() -> FitRequest:
+        return FitRequest(range_, estimate, workplace, lines, open_places=True)
+
+    return recall(known, (estimate, workplace, lines), _REQUESTS, made)
 
 
 def chosen(

@@ -32,12 +32,12 @@ def disappointments(transcript: Transcript, state: State) -> list[Problem]:
     """Every expectation of the file that is not met, and every answer that cannot be used."""
     found = [
         Problem(
-            transcript.answers_at[step.question.name],
-            f"'{step.question.name}' was not understood: {step.trouble}",
+            transcript.answers_at[step.answer.question],
+            f"'{step.answer.question}' was not understood: {step.trouble}",
             rule="not-understood",
         )
         for step in state.steps
-        if step.status == "unclear"
+        if step.status == "unclear" and step.answer is not None
     ]
     for name, wanted in transcript.expect.items():
         said = _compare(name, wanted, state)

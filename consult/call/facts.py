@@ -7,7 +7,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
-from consult.call.gains import best_worth, gains_of, lines_of
+from consult.call.chosen import request_for
+from consult.call.gains import best_worth, gains_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import cannot_measure, taped, worth_their_time
 from consult.fit.ask_next import ask_next
@@ -26,7 +27,6 @@ from consult.fit.workplace import (
     Workplace,
 )
 from consult.range.model import Reach
-from consult.recall import recall
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
@@ -54,9 +54,6 @@ _PoolKey = tuple[
     "tuple[str, ...]",
 ]
 """Basis, units, what was told, what of it was confirmed, questions to ask and those spared."""
-
-_REQUESTS = 16
-"""Requests that are kept with a range; when there are so many, all of them are forgotten."""
 
 NO_FIT = Fit({}, (), {}, {})
 """Of a tree that works out nothing: every figure of it is not known."""
@@ -359,20 +356,6 @@ class Facts:
 
 def _close(value: Value | None) -> bool | None:
     return {"close": True, "clear": False}.get(value) if isinstance(value, str) else None
-
-
-def request_for(
-    range_: Range, estimate: Estimate, workplace: Workplace, needs: Sequence[Need]
-) -> FitRequest:
-    """What a chair of this range is chosen for: the same object for the same, so that what is
-    worked out of it for the next question serves the chair as well, and another tree."""
-    lines = lines_of(needs)
-    known: dict[object, FitRequest] = range_.kept.setdefault("requests", {})
-
-    def made() -> FitRequest:
-        return FitRequest(range_, estimate, workplace, lines, open_places=True)
-
-    return recall(known, (estimate, workplace, lines), _REQUESTS, made)
 
 
 @lru_cache(maxsize=64)

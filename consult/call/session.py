@@ -15,20 +15,23 @@ from consult.call.ahead import Pace, TopicLine, opening, topics_of
 from consult.call.by_name import BY_NAME, begins_by_name, fact_named, meant
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
 from consult.call.chair_lines import changed_chair
-from consult.call.offer import Trial, facts_in, offer, try_answer
-from consult.call.private import private_of
-from consult.call.raised import Raised, needs_mark
-from consult.call.replies import (
+from consult.call.offer import (
     SEVERAL,
     Proposed,
     Reply,
+    Trial,
     called_for,
+    facts_in,
     no_more_measures,
+    offer,
     stored_words,
+    try_answer,
 )
+from consult.call.private import private_of
+from consult.call.raised import Raised, needs_mark
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
-from consult.call.stopwatch import Stopwatch, call_seconds
+from consult.call.worth import Stopwatch, call_seconds
 from consult.problems import listed
 from consult.units import Proposal, Unclear
 
@@ -346,16 +349,14 @@ class Session:
         return Reply(True, self._numbers())
 
     def _numbers(self) -> str:
-        name = self.basis.contacts.name(self.now.country)
-        return f"Cautions now give the contacts of: {name}."
+        return f"Cautions now give the contacts of: {self.basis.contacts.name(self.now.country)}."
 
     def turn_thorough(self, at: datetime) -> Reply:
         """Ask every question that may matter, or again only those worth their time."""
         full = not self.now.call.thorough
         self._become(self._with(self.now.call.led_in_full(full, at)))
-        if full:
-            return Reply(True, "consult now asks every question that may matter.")
-        return Reply(True, "consult now asks only what is worth its time.")
+        asks = "every question that may matter" if full else "only what is worth its time"
+        return Reply(True, f"consult now asks {asks}.")
 
     def turn_units(self) -> None:
         """Switch to the next units: metric, imperial, both."""

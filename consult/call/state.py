@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import read_with
 from consult.call.call import country_of
-from consult.call.chosen import Chosen, chosen, parts_named
+from consult.call.chosen import Chosen, chosen, parts_named, request_for
 from consult.call.dates import working_day
-from consult.call.facts import Facts, request_for
+from consult.call.facts import Facts
 from consult.call.fitted import chosen_product
 from consult.call.options import pieces_of, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.private import without_health
 from consult.call.state import OTHER, state_so_far, with_chair
-from consult.call.stopwatch import call_seconds
+from consult.call.worth import call_seconds
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis

@@ -1,4 +1,4 @@
-"""Whether a question is worth its time: what its answer may change, and how long it takes.
+"""Whether a question is worth its time: what its answer may change, how long it takes and took.
 
 Words are spoken at 150 a minute; what an answer takes is a table by its kind (both common
 practice, no source).
@@ -6,6 +6,8 @@ practice, no source).
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -89,3 +91,42 @@ def worth_their_time(
     """
     worth = [one for one in questions if gains[one.name] > least * seconds_of(one)]
     return tuple(sorted(worth, key=lambda one: -gains[one.name]))
+
+
+# -- how long a question was on the screen, without time on hold ----------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Stopwatch:
+    """A stopwatch that pauses on hold."""
+
+    since: datetime | None
+    """When it last began to run; None on hold."""
+    before: float = 0.0
+    """Seconds it ran before that."""
+
+    def seconds(self, now: datetime) -> float:
+        """Seconds it ran; a clock that was set back counts as no time."""
+        running = now.timestamp() - self.since.timestamp() if self.since else 0.0
+        return self.before + max(0.0, running)
+
+    def hold(self, now: datetime) -> Stopwatch:
+        """Pause."""
+        return Stopwatch(None, self.seconds(now))
+
+    def go_on(self, now: datetime) -> Stopwatch:
+        """Run again; does nothing if it is running."""
+        return self if self.since else replace(self, since=now)
+
+
+def call_seconds(took: list[float | None]) -> float:
+    """How long the answers of a call took together."""
+    return sum(one for one in took if one is not None)
+
+
+def minutes(seconds: float) -> str:
+    """As people say it: "under a minute", "1 minute", "12 minutes"."""
+    whole = round(seconds / 60)
+    if whole == 0:
+        return "under a minute"
+    return "1 minute" if whole == 1 else f"{whole} minutes"

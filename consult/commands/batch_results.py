@@ -12,7 +12,7 @@ from consult.call.batch import to_ask
 from consult.range.parts import OPTIONS, Kind
 from consult.scale import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
-from consult.summary.specification import NO_CHAIR, lines_of
+from consult.summary.specification import NO_CHAIR, part_lines
 from consult.units import to_unit
 from consult.visible import MARK, guarded, harmless
 
@@ -239,7 +239,7 @@ def _chair(now: State, withheld: frozenset[str]) -> Json:
         "p_fits": round(best.p_fits, 4) if best else None,
         "parts": [
             {"kind": part.kind, "code": part.code, "name": part.name, "within": part.within}
-            for part in lines_of(chosen.chosen_for.range, picked)
+            for part in part_lines(chosen.chosen_for.range, picked)
         ],
         "price": picked.price,
         "lead_days": picked.lead_days,

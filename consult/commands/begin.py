@@ -14,7 +14,7 @@ from consult.content.begin import (
     is_begun,
     own_settings,
     problem_of,
-    usual,
+    usual_setting,
 )
 from consult.content.begin_fields import FIELDS, SettingField
 from consult.content.library.files import LibraryTrouble
@@ -136,7 +136,7 @@ def _usual(given: dict[str, str]) -> dict[str, str] | str:
     """The settings from options and defaults, or what is missing or wrong as a sentence."""
     said = dict(given)
     for one in FIELDS:
-        said.setdefault(one.name, usual(one.name, said))
+        said.setdefault(one.name, usual_setting(one.name, said))
     missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
     if missing:
         return f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
@@ -152,7 +152,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
             if told := _wrong(one, given[one.name]):
                 return told
             continue
-        default = usual(one.name, said)
+        default = usual_setting(one.name, said)
         choices = f" ({' or '.join(one.choices)})" if one.choices else ""
         hint = f" [{default}]" if default else "" if one.needed else " [none]"
         while True:

@@ -87,8 +87,11 @@ def _opened_at_once(options: Namespace, ask: str) -> Outcome | None:
     def begin() -> Begun | None:
         from consult.commands.call_desk import ready
 
-        with redirect_stdout(StringIO()), redirect_stderr(StringIO()):
-            begun = ready(options)
+        try:
+            with redirect_stdout(StringIO()), redirect_stderr(StringIO()):
+                begun = ready(options)
+        except Exception:  # it comes again, and is told as any other, once the screen is closed
+            return None
         if isinstance(begun, Outcome):
             return None
         loaded.append(begun)

@@ -23,7 +23,7 @@ from consult.commands.outcome import (
     print_problems,
 )
 from consult.commands.replay import piece_lines
-from consult.content.callers.report import CallersReport, OfferedChairs, report
+from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
 from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
 from consult.paths import trees_folder
 from consult.records.errors import CannotKeep
@@ -81,7 +81,7 @@ def run(options: Namespace) -> Outcome:
     source = CallerSource(shares, population, options.seed, clock.today())
     results: list[CallResult] = []
     led = _led(basis, source, options.count, results)
-    found = report(basis.tree, led, state_pieces(basis), results)
+    found = callers_report(basis.tree, led, state_pieces(basis), results)
     if options.json:
         print_json(_json(found, options.seed))
     else:

@@ -14,6 +14,7 @@ from consult.call.fitted import declares, features_for
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
+from consult.commands.call_files import demo_problems, how_many, is_own, read_call
 from consult.commands.installation import not_checked, used_lines
 from consult.commands.outcome import (
     Outcome,
@@ -23,8 +24,6 @@ from consult.commands.outcome import (
     print_problems,
     problem_json,
 )
-from consult.commands.own_demos import demo_problems, how_many, is_own
-from consult.commands.reading import read_call
 from consult.content.begin import is_begun
 from consult.content.checks import callers_problems, logo_problems, photo_problems, sources_problems
 from consult.content.library.files import LibraryTrouble
@@ -35,7 +34,7 @@ from consult.marked.yaml_pitfalls import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
-from consult.practice.check import KINDS as PRACTICE
+from consult.practice.check import FILE_KINDS as PRACTICE
 from consult.practice.check import practice_problems
 from consult.problems import Problem, Where, listed, nearest
 from consult.range.file import load_range

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.commands.out_file import UnwritableError, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.content.drawing.layers import INSTALL, can_draw
+from consult.content.drawing.layers import INSTALL, layout_installed
 from consult.content.drawing.page import drawing, drawn_page
 from consult.content.drawing.view import load_view
 from consult.paths import default_tree, trees_folder
@@ -54,7 +54,7 @@ def run(options: Namespace) -> Outcome:
     path = _tree_file(options.tree)
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
-    if not options.walk and not can_draw():
+    if not options.walk and not layout_installed():
         return complain(INSTALL)
     try:
         view, problems = load_view(path, options.part)
@@ -64,7 +64,7 @@ def run(options: Namespace) -> Outcome:
         return _broken(problems)
     ending = ".html" if options.walk else ".svg"
     out = Path(options.out or f"{options.part or path.stem}{ending}").expanduser()
-    if options.walk and not can_draw():
+    if options.walk and not layout_installed():
         complain(f"The page was written without its drawing. {INSTALL}")
     return _written(out, _page(view, path.parent) if options.walk else drawing(view))
 
@@ -87,7 +87,7 @@ def _all(folder: Path) -> Outcome:
     except OSError as error:
         return complain(f"{folder} cannot be made ({error.strerror}).")
     outcome = Outcome.DONE
-    if not can_draw():
+    if not layout_installed():
         outcome = complain(f"The pages are written without drawings. {INSTALL}")
     for path in trees.values():
         view, problems = load_view(path)
@@ -95,7 +95,7 @@ def _all(folder: Path) -> Outcome:
             outcome = _broken(problems)
             continue
         found = [_written(folder / f"{path.stem}.html", _page(view, path.parent))]
-        if can_draw():
+        if layout_installed():
             found.append(_written(folder / f"{path.stem}.svg", drawing(view)))
         outcome = max(outcome, *found)
     return outcome

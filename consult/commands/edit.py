@@ -10,9 +10,9 @@ from functools import partial
 from pathlib import Path
 
 from consult.commands import clock
+from consult.commands.call_files import demo_calls_of
 from consult.commands.options import CALLERS
 from consult.commands.outcome import Outcome, complain
-from consult.commands.own_demos import demo_calls_of
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.patching import Refused
 from consult.content.library.files import LibraryTrouble

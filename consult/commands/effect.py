@@ -22,7 +22,7 @@ from consult.content.callers.simulation import CallerSource, drawn
 from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
 from consult.content.changes.words import Change
 from consult.content.effect.compared import effect
-from consult.content.effect.result import Effect, told
+from consult.content.effect.result import Effect, impact_lines
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
@@ -213,7 +213,7 @@ def _text(effects: list[Effect], alone: list[Pair], safety: list[str]) -> str:
         else:
             lines.append(f"The tree '{pair.name}' is new; there is nothing to compare it with.")
     for one in effects:
-        lines += [*told(one), ""]
+        lines += [*impact_lines(one), ""]
     lost = sum(len(one.lost_cautions) for one in effects) + sum(one.new is None for one in alone)
     if lost:
         what = "1 removed warning" if lost == 1 else f"{lost} removed warnings"

@@ -27,11 +27,11 @@ if TYPE_CHECKING:
 def tree_about(said: str) -> Path | str:
     """The tree file that a name stands for, however it is written; else what to say instead."""
     # Here and below: a call asks its first question before it needs either, a quarter sooner.
-    from consult.content.library.files import main_trees, read_files
+    from consult.content.library.files import main_tree_names, read_files
 
     folder = trees_folder()
     try:
-        names = sorted(Path(file).stem for file in main_trees(read_files(folder)))
+        names = sorted(Path(file).stem for file in main_tree_names(read_files(folder)))
     except OSError as trouble:
         return f"The trees in {folder} cannot be read ({trouble.strerror})."
     name = "_".join(said.lower().replace("-", " ").replace("_", " ").split())

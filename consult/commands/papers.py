@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, cast
 from consult.body.population import load_population
 from consult.call.state import state, with_chair
 from consult.commands import clock
+from consult.commands.call_files import basis_named
 from consult.commands.out_file import UnwritableError, out_folder, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
-from consult.commands.reading import basis_named
 from consult.durable import write_whole
 from consult.records.call_trees import FirstCalls, led_with
 from consult.retention import retention_set

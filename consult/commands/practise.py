@@ -6,7 +6,13 @@ import getpass
 import os
 import re
 import sys
-from argparse import SUPPRESS, ArgumentParser, Namespace, RawDescriptionHelpFormatter
+from argparse import (
+    SUPPRESS,
+    ArgumentParser,
+    ArgumentTypeError,
+    Namespace,
+    RawDescriptionHelpFormatter,
+)
 from pathlib import Path
 
 from consult.commands import clock
@@ -27,8 +33,8 @@ from consult.practice.catalogue import (
 from consult.practice.check import practice_problems
 from consult.practice.learner.done import PracticeTrouble
 from consult.practice.learner.store import Learners, file_name, practice_place
-from consult.practice.model import LEVELS, level_of
-from consult.problems import nearest
+from consult.practice.model import LEVELS, level_called
+from consult.problems import listed, nearest
 from consult.records.place import home_path
 from consult.ui.practice.lessons import example_text, words_text
 from consult.ui.practice.rows import NotReady, Practising
@@ -69,7 +75,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument(
         "--level",
-        type=level_of,
+        type=_level,
         choices=LEVELS,
         help="guided: shows the question (if left out); partly_guided: shows the open questions; "
         "unaided: shows only the caller",
@@ -160,6 +166,13 @@ def arguments(parser: ArgumentParser) -> None:
         help="with --from-call: where calls are stored",
     )
     parser.add_argument("--population", default=left_out, metavar="ID", help=SUPPRESS)
+
+
+def _level(named: str) -> str:
+    try:
+        return level_called(named)
+    except ValueError:
+        raise ArgumentTypeError(f"'{named}' is no level. Choose {listed(LEVELS)}.") from None
 
 
 def run(options: Namespace) -> Outcome:

@@ -8,10 +8,10 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.call_files import basis_named
 from consult.commands.installation import chosen_population
 from consult.commands.out_file import UnwritableError, out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.commands.reading import basis_named
 from consult.practice.check import practice_problems
 from consult.practice.from_call import ExerciseRefused, exercise_from_call
 from consult.records.appending import note_audit

@@ -32,7 +32,13 @@ from consult.practice.catalogue import (
     suggested,
     tree_of,
 )
-from consult.practice.learner.export import csv_text, export_csv, export_json, one_line, read_export
+from consult.practice.learner.export import (
+    export_csv,
+    export_json,
+    learner_csv,
+    on_one_line,
+    read_export,
+)
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -45,10 +51,10 @@ from consult.practice.load import load_persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
+    adviser_promise,
+    adviser_summaries,
     passed_with_a_sign_missed,
-    promise,
     rank_correlation,
-    summaries,
     trials,
 )
 from consult.records.place import home_path
@@ -99,7 +105,9 @@ def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     if options.csv:
         rows = ({**one, "behaviours": "; ".join(one["behaviours"])} for one in callers)
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
-        print(csv_text(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end="")
+        print(
+            learner_csv(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end=""
+        )
         return Outcome.DONE
     if options.json:
         print_json(
@@ -151,7 +159,7 @@ def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
 
 
 def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
-    shown = one_line(learner)[:_LONGEST]
+    shown = on_one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
         print(f"There is no record of practice for {shown}.")
@@ -254,7 +262,7 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield ""
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    for row in summaries(found):
+    for row in adviser_summaries(found):
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
@@ -267,7 +275,7 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
     yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
     yield ""
-    kept = promise(found)
+    kept = adviser_promise(found)
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
     yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"

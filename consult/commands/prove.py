@@ -22,7 +22,7 @@ from consult.commands.outcome import (
 )
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Proofs
-from consult.content.prove.ways import beyond, dead_files, together
+from consult.content.prove.ways import dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
 from consult.problems import Problem
 from consult.range.file import load_range
@@ -64,7 +64,7 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         said = "Stopped. Trees that were proven whole are remembered; run it again to go on."
         print(said, file=sys.stderr)
         raise
-    found = beyond(quick, together(proofs), [basis.tree for basis in (*named, *beside)])
+    found = only_proven(quick, of_all_trees(proofs), [basis.tree for basis in (*named, *beside)])
     told = [*quick, *(one for one in found if one.where.file in files)]
     problems = sorted(told, key=lambda one: (one.where, one.message))
     errors = sum(problem.severity == "error" for problem in problems)

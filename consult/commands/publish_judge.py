@@ -22,7 +22,7 @@ from consult.content.library.files import read_files, touched_trees, with_versio
 from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import digest_of_proof, proofs_of
-from consult.content.prove.ways import together
+from consult.content.prove.ways import of_all_trees
 from consult.paths import demo_folder, proofs_folder
 from consult.summary.wording import template_files
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -102,7 +102,7 @@ def _proven(
         for each in one.properties
         if each.standing == "not proven"
     ]
-    return [each for each in together(found) if each.severity == "error"], unproven
+    return [each for each in of_all_trees(found) if each.severity == "error"], unproven
 
 
 def _told_of_pieces(what: str, said: Callable[[str], None], done: int, of: int) -> None:

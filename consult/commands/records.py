@@ -95,7 +95,7 @@ _ACTIONS = {
     "show": "records.show_call",
     "document": "papers.write_paper",
     "orders": "papers.write_orders",
-    "demo": "own_demos.write_demo",
+    "demo": "call_files.write_demo",
     "export": "records_export.export_calls",
     "report": "records_report.tell_figures",
     "outcomes": "records_outcomes.tell_outcomes",

@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
-from consult.call.stopwatch import minutes
 from consult.call.understand import is_unknown, understand
+from consult.call.worth import minutes
 from consult.commands.outcome import Outcome, complain, number_of, print_problems
 from consult.commands.records_text import cut, exact_json, stretch, table
 from consult.paths import default_tree

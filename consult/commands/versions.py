@@ -17,7 +17,7 @@ from consult.commands.outcome import (
 )
 from consult.commands.publish import entry_json
 from consult.commands.records_text import typed
-from consult.content.changes.folders import MARK, changed_folders
+from consult.content.changes.folders import WEAKER_MARK, changed_folders
 from consult.content.library.files import READABLE, LibraryTrouble
 from consult.content.library.library import (
     BEGUN,
@@ -192,7 +192,7 @@ def _changes(options: Namespace) -> Outcome:
         return Outcome.DONE
     told = sorted(told, key=lambda each: not each.is_safety)
     for each in told:
-        print(visible(f"{MARK if each.weaker else '-'} {each.text}"))
+        print(visible(f"{WEAKER_MARK if each.weaker else '-'} {each.text}"))
     if not told:
         print("There are no differences.")
     return Outcome.DONE
@@ -246,7 +246,7 @@ def _merge(library: Library, options: Namespace) -> Outcome:
 
 def _shown(one: Both) -> Iterator[str]:
     """A piece that both changed, in the three wordings."""
-    yield f"{MARK if one.safety else '-'} {one.name}"
+    yield f"{WEAKER_MARK if one.safety else '-'} {one.name}"
     sides = (("it was", one.conflict.base), ("yours", one.conflict.ours))
     for what, text in (*sides, ("new", one.conflict.theirs)):
         lines = text.strip("\n").splitlines() if text is not None else ["(not there)"]

@@ -31,7 +31,7 @@ _CURRENCIES = {"GB": "GBP", "US": "USD", "CH": "CHF", "SE": "SEK", "DK": "DKK", 
 """What most makers of a country write prices in; ISO 3166-1 and ISO 4217, from memory."""
 
 
-def usual(name: str, said: Mapping[str, str]) -> str:
+def usual_setting(name: str, said: Mapping[str, str]) -> str:
     """What stands in a field if nothing else is said; '' where nothing is usual."""
     country = said.get("country", "").partition("-")[0]
     return {

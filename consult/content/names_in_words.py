@@ -43,8 +43,8 @@ def spaced(name: str) -> str:
     return name.replace("_", " ")
 
 
-def question_in_words(name: str) -> str:
-    """The question of that name, in quotes so that it can be found."""
+def quote(name: str) -> str:
+    """A name in quotes, so that it can be found."""
     return f"'{spaced(name)}'"
 
 
@@ -72,7 +72,7 @@ def yes_no_in_words(name: str, *, so: bool) -> str:
     """A sentence that is true where a dotted name is so, or is not so (see ``is_yes_no``)."""
     owner, _, rest = name.partition(".")
     if owner in OUTCOMES:
-        return OUTCOMES[owner][not so].format(question_in_words(rest))
+        return OUTCOMES[owner][not so].format(quote(rest))
     if owner == "range":
         return f"the range has {'a' if so else 'no'} chair that is {spaced(rest)}"
     if rest in YES_NO:

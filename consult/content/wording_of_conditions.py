@@ -17,7 +17,7 @@ from consult.content.names_in_words import (
     is_yes_no,
     number_in_words,
     quantity_in_words,
-    question_in_words,
+    quote,
     unit_of,
     yes_no_in_words,
 )
@@ -125,7 +125,7 @@ class _Writer:
             return f"the answer is {word}"
         if "." in name:
             return f"{quantity_in_words(name)} is {word}"
-        return f"the caller says {word} to {question_in_words(name)}"
+        return f"the caller says {word} to {quote(name)}"
 
     def _compared(self, node: Compare, so: bool) -> Piece:
         between = self._between(node) if so else None
@@ -199,7 +199,7 @@ class _Writer:
     def _answered(self, name: str, what: str) -> str:
         if name == self.asked:
             return f"the answer is {what}"
-        where = self.subject(name) if "." in name else question_in_words(name)
+        where = self.subject(name) if "." in name else quote(name)
         return f"the caller says {what} under {where}"
 
     def value(self, node: Node, unit: str = "") -> str:
@@ -230,7 +230,7 @@ class _Writer:
         """A name as the subject of a sentence."""
         if name == self.asked:
             return "the answer"
-        return quantity_in_words(name) if "." in name else question_in_words(name)
+        return quantity_in_words(name) if "." in name else quote(name)
 
     def unit(self, node: Node) -> str:
         """The unit a node is read in; empty for a plain number."""
@@ -272,7 +272,7 @@ class _Writer:
             return f"there is an answer, but {without}"
         said = without if len(labels) > 1 else labels[0]
         how = "with" if len(labels) > 1 else "not with"
-        return f"the caller answers {question_in_words(told.question)}, but {how} {said}"
+        return f"the caller answers {quote(told.question)}, but {how} {said}"
 
 
 def _is_truth(node: Node) -> bool:

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 
 WayOut = Literal["footrest", "shorter_gas_lift", "lower_desk", "raise_desk"]
+_Moved = Callable[..., Iterator["Option"]]
+"""A way out with the desk at another height."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +149,22 @@ def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
     high = _desk_too_high(here.weighed)
     short = _legs_too_short(here)
     found = [*_at_the_chair(here, seated, high, short)]
-    if workplace.desk.kind == "fixed" and workplace.desk.height is not None:
+
+    def moved(
+        name: WayOut, height: float, cost: Sentence, reason: Sentence, raiser: Part | None = None
+    ) -> Iterator[Option]:
+        """The desk at another height, and no footrest."""
+        there = at(replace(workplace, desk=replace(workplace.desk, height=height)))
+        place = there.likeliest(np.arange(there.p.shape[1]) == 0)
+        if place is not None:
+            yield there.option(name, place, cost, reason, raiser)
+
+    height = workplace.desk.height
+    if workplace.desk.kind == "fixed" and height is not None:
         if high:
-            found += _lowered(at, workplace, workplace.desk.height, suits)
+            found += _lowered(moved, height, suits)
         if seated.desk_raise:
-            found += _raised(at, range_, workplace, workplace.desk.height, seated)
+            found += _raised(moved, range_, height, seated)
     return tuple(sorted(found, key=lambda one: (-round(one.p_fits, 2), one.price_difference)))
 
 
@@ -217,37 +230,18 @@ def _footrest_reason(raised: float, high: bool) -> Sentence:
     return Sentence(said, {"amount": raised})
 
 
-def _lowered(
-    at: Callable[[Workplace], LiftChoices], workplace: Workplace, height: float, suits: float
-) -> Iterator[Option]:
+def _lowered(moved: _Moved, height: float, suits: float) -> Iterator[Option]:
     amount = height - suits
     if round(amount) <= 0:
         return
-    there = at(replace(workplace, desk=replace(workplace.desk, height=suits)))
-    place = there.likeliest(_no_rest(there))
-    if place is not None:
-        said = "With the desk at <height> your elbows suit it while your feet stand on the floor."
-        yield there.option(
-            "lower_desk",
-            place,
-            Sentence("No footrest; the desk must lose <amount>.", {"amount": amount}),
-            Sentence(said, {"height": suits}),
-        )
+    cost = Sentence("No footrest; the desk must lose <amount>.", {"amount": amount})
+    said = "With the desk at <height> your elbows suit it while your feet stand on the floor."
+    yield from moved("lower_desk", suits, cost, Sentence(said, {"height": suits}))
 
 
-def _raised(
-    at: Callable[[Workplace], LiftChoices],
-    range_: Range,
-    workplace: Workplace,
-    height: float,
-    seated: Seating,
-) -> Iterator[Option]:
+def _raised(moved: _Moved, range_: Range, height: float, seated: Seating) -> Iterator[Option]:
     amount = seated.desk_raise
     if round(amount) <= 0:
-        return
-    there = at(replace(workplace, desk=replace(workplace.desk, height=height + amount)))
-    place = there.likeliest(_no_rest(there))
-    if place is None:
         return
     reaching = [
         part
@@ -263,15 +257,6 @@ def _raised(
         else "As it stands, the desk leaves your thighs <amount> short of room."
     )
     lengths = {"amount": amount}
-    yield there.option(
-        "raise_desk",
-        place,
-        Sentence(f"{cost}.", lengths),
-        Sentence(why, lengths),
-        min(reaching, key=lambda part: part.price, default=None),
-    )
-
-
-def _no_rest(lifts: LiftChoices) -> NDArray[np.bool_]:
-    columns = np.arange(lifts.p.shape[1]) == 0
-    return np.broadcast_to(columns, lifts.p.shape).copy()
+    raiser = min(reaching, key=lambda part: part.price, default=None)
+    told = Sentence(f"{cost}.", lengths), Sentence(why, lengths)
+    yield from moved("raise_desk", height + amount, *told, raiser)

@@ -15,10 +15,10 @@ from consult.hearing.quantity import (
     LENGTH,
     SMALLER,
     Heard,
-    Kind,
     Lean,
     Link,
     Proposal,
+    QuantityKind,
     Reading,
     SpokenNumber,
     SpokenPart,
@@ -62,7 +62,7 @@ class _Filled:
 class Filler:
     """Gives the bare numbers of one question their units."""
 
-    kind: Kind
+    kind: QuantityKind
     bare: str
     system: System
 

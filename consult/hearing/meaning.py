@@ -15,13 +15,13 @@ from consult.hearing.quantity import (
     COUNT,
     MASS,
     Heard,
-    Kind,
     Proposal,
+    QuantityKind,
     Reading,
     SpokenNumber,
     SpokenPhrase,
     Unclear,
-    added,
+    added_readings,
 )
 from consult.problems import listed
 from consult.scale import IN_MM, System, from_unit
@@ -42,7 +42,7 @@ _DAY = 24.0
 class Listener:
     """Judges phrases for one question: its kind, the unit of bare numbers, its usual values."""
 
-    kind: Kind
+    kind: QuantityKind
     bare: str
     usual: Usual
     system: System = "metric"
@@ -255,7 +255,7 @@ class Listener:
             return
         other: SpokenNumber | None = None
         if one.written.isdecimal() and not two.written and 0 < two.value < 1:
-            other, shown = added(one, two), ""
+            other, shown = added_readings(one, two), ""
         elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and one.value <= _CLOCK:
             hours = two.value + _CLOCK - one.value
             other = SpokenNumber(hours, 1, f"{hours:g}")

@@ -21,7 +21,7 @@ from consult.hearing.quantity import (
     SpokenPart,
     SpokenPhrase,
     Unclear,
-    added,
+    added_readings,
     check_small,
     clipped,
     decimal,
@@ -328,7 +328,7 @@ class _Reader:
             rest = fraction(self._peek(1))
             if rest is not None:
                 self.at += 2
-                return replace(part, number=added(part.number, rest))
+                return replace(part, number=added_readings(part.number, rest))
         return part
 
     def _number(self) -> SpokenNumber:
@@ -343,7 +343,7 @@ class _Reader:
             rest = fraction(self._peek(1 if joined else 0))
             if rest is not None and not (joint == "and" and self._ends_between()):
                 self.at += joined + 1
-                return added(number, rest, spoken=joint == "and")
+                return added_readings(number, rest, spoken=joint == "and")
         return number
 
     def _ends_between(self) -> bool:

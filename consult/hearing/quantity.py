@@ -23,7 +23,7 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class QuantityKind:
     """What is asked for: a length, a weight or a plain number."""
 
     name: str
@@ -41,9 +41,9 @@ class Kind:
     """The old pair, feet and inches, that "5 2" or "5.2" may stand for."""
 
 
-LENGTH = Kind("length", tuple(IN_MM), "short", "long", 10.0, 10_000.0, 25.4, "ft", "in")
-MASS = Kind("weight", tuple(IN_KG), "light", "heavy", 2.0, 500.0, 1.0, "st", "lb")
-COUNT = Kind("plain number", (), "small", "large", 1.0, 1_000_000.0, 1.0)
+LENGTH = QuantityKind("length", tuple(IN_MM), "short", "long", 10.0, 10_000.0, 25.4, "ft", "in")
+MASS = QuantityKind("weight", tuple(IN_KG), "light", "heavy", 2.0, 500.0, 1.0, "st", "lb")
+COUNT = QuantityKind("plain number", (), "small", "large", 1.0, 1_000_000.0, 1.0)
 
 
 # -- the pieces of a spoken quantity: numbers as they were said, their units, what joins them -----
@@ -182,7 +182,9 @@ def check_small(part: SpokenPart, big: str) -> None:
         )
 
 
-def added(whole: SpokenNumber, rest: SpokenNumber, *, spoken: bool = False) -> SpokenNumber:
+def added_readings(
+    whole: SpokenNumber, rest: SpokenNumber, *, spoken: bool = False
+) -> SpokenNumber:
     """A number and the fraction said after it; "and a half" is said of centimetres too."""
     return SpokenNumber(
         whole.value + rest.value,

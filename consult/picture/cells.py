@@ -1,10 +1,13 @@
-"""The side view in the cells of a terminal, to scale."""
+"""The side view in the cells of a terminal, to scale.
+
+Each part has characters of its own, so that it is told apart without colour: the body small dots,
+the chair solid blocks, the desk double lines, the footrest shading, the screen heavy lines.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from consult.picture.model import (
@@ -17,54 +20,27 @@ from consult.picture.model import (
     castors,
     outlines,
 )
-from consult.picture.raster import DRAWN, PLAIN, Dots, Glyphs, Grid
+from consult.picture.raster import Dots, Grid, braille
 from consult.sentence import Sentence
 from consult.units import System
 
-Kind = Literal["body", "chair", "desk", "footrest", "screen", "floor", "mark", "empty"]
+CellPart = Literal["body", "chair", "desk", "footrest", "screen", "floor", "mark", "empty"]
 
+SIGNS = dict(zip("123456789", "①②③④⑤⑥⑦⑧⑨", strict=True))
+"""Of the numbered problems."""
+_QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
+"""By which quarters are filled: upper left 1, upper right 2, lower left 4, lower right 8."""
 _TOP_LINE = 0b11
 """The uppermost two of a cell's dots."""
 _MARGIN = 25.0
 """mm of air left, right and on top."""
+_ASPECT = 2.0
+"""How many times higher than wide a cell is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Neighbouring cells of one part, to colour them as well."""
-
-    text: str
-    part: Kind
-
-
-Row = tuple[Run, ...]
-
-
-def draw(
-    scene: Scene, width: int, height: int, *, ascii_only: bool = False, aspect: float = 2.0
-) -> tuple[Row, ...]:
-    """The picture, as large as fits, in ``height`` rows of exactly ``width`` cells.
-
-    ``aspect`` is how many times higher than wide a cell is. The last of two or more rows is the
-    floor. Every problem's sign stands where the problem is, or in the nearest cell free of other
-    signs; signs that find no room in a very small picture are left out, never the picture.
-    """
-    if width < 1 or height < 1:
-        return ()
-    shapes = outlines(scene)
-    grid = grid_of(scene, shapes, width, height, aspect)
-    return _Drawing(scene, shapes, grid, ascii_only).rows(height)
-
-
-def plain(rows: Iterable[Row]) -> tuple[str, ...]:
-    """The rows as text alone."""
-    return tuple("".join(run.text for run in row) for row in rows)
-
-
-def legend(scene: Scene, system: System, *, ascii_only: bool = False) -> tuple[str, ...]:
+def cells_legend(scene: Scene, system: System) -> tuple[str, ...]:
     """A line for each sign in the picture, and one on its scale."""
-    marks = (PLAIN if ascii_only else DRAWN).marks
-    lines = [f"{marks[one.mark]} {one.text.text(system)}" for one in scene.problems]
+    lines = [f"{SIGNS[one.mark]} {one.text.text(system)}" for one in scene.problems]
     desk = "desk" if scene.table.stands else "wanted desk"
     sizes = Sentence(
         f"To scale, body as estimated: seat <seat>, {desk} <desk>.",
@@ -73,14 +49,22 @@ def legend(scene: Scene, system: System, *, ascii_only: bool = False) -> tuple[s
     return (*(lines or ["Nothing in the way."]), sizes.text(system))
 
 
-def grid_of(
-    scene: Scene, shapes: Sequence[Outline], width: int, height: int, aspect: float
-) -> Grid:
+def _quarters(bits: int) -> str:
+    """A quarter holds four dots; it is filled from one on, so that nothing thin vanishes."""
+    filled = [bool(bits & mask) for mask in (0x05, 0x0A, 0x50, 0xA0)]
+    return _QUARTERS[sum(1 << at for at, is_filled in enumerate(filled) if is_filled)]
+
+
+_BODY, _CHAIR = (tuple(map(sign, range(256))) for sign in (braille, _quarters))
+"""By the eight dots of a cell."""
+
+
+def grid_of(scene: Scene, shapes: Sequence[Outline], width: int, height: int) -> Grid:
     """The largest scale at which everything fits, the back support between two columns."""
     rows = height - 1 if height > 1 else 1
     left, right, top = _extent(scene, shapes)
-    row_mm = max((top + _MARGIN) / rows, (right - left) * aspect / max(width - 1, 1), 1.0)
-    column_mm = row_mm / aspect
+    row_mm = max((top + _MARGIN) / rows, (right - left) * _ASPECT / max(width - 1, 1), 1.0)
+    column_mm = row_mm / _ASPECT
     spare = width - (right - left) / column_mm
     before = round(-left / column_mm + spare / 2)
     return Grid(width, rows, column_mm, row_mm, -before * column_mm)
@@ -95,22 +79,19 @@ def _extent(scene: Scene, shapes: Sequence[Outline]) -> tuple[float, float, floa
     return min(across) - _MARGIN, max(across) + _MARGIN, max(y for _, y in points)
 
 
-class _Drawing:
-    """Cells painted part by part, what lies nearer to the eye later."""
+class CellPicture:
+    """The picture, as large as fits, in ``height`` rows of exactly ``width`` cells, at least one.
 
-    def __init__(
-        self, scene: Scene, shapes: Sequence[Outline], grid: Grid, ascii_only: bool
-    ) -> None:
-        self.scene = scene
-        self.outlines = shapes
-        self.grid = grid
-        self.glyphs: Glyphs = PLAIN if ascii_only else DRAWN
+    It is painted part by part, what lies nearer to the eye later. The last of two or more rows is
+    the floor. Every problem's sign stands where the problem is, or in the nearest cell free of
+    other signs; signs that find no room in a very small picture are left out, never the picture.
+    """
+
+    def __init__(self, scene: Scene, width: int, height: int) -> None:
+        self.scene, self.outlines = scene, outlines(scene)
+        self.grid = grid = grid_of(scene, self.outlines, width, height)
         self.text = [[" "] * grid.columns for _ in range(grid.rows)]
-        self.part: list[list[Kind]] = [["empty"] * grid.columns for _ in range(grid.rows)]
-
-    def rows(self, height: int) -> tuple[Row, ...]:
-        """The finished picture, with its floor."""
-        scene = self.scene
+        self.part: list[list[CellPart]] = [["empty"] * grid.columns for _ in range(grid.rows)]
         self._shapes()
         self._castors()
         self._table(scene.table)
@@ -118,12 +99,14 @@ class _Drawing:
             self._screen(scene.screen)
             self._sight(scene.screen)
         if height > 1:
-            self.text.append([self.glyphs.floor] * self.grid.columns)
-            self.part.append(["floor"] * self.grid.columns)
+            self.text.append(["▔"] * grid.columns)
+            self.part.append(["floor"] * grid.columns)
         self._marks(scene.problems)
-        return tuple(
-            tuple(_runs(text, part)) for text, part in zip(self.text, self.part, strict=True)
-        )
+
+    @property
+    def rows(self) -> tuple[str, ...]:
+        """As text."""
+        return tuple("".join(row) for row in self.text)
 
     def _shapes(self) -> None:
         dots = {name: Dots(self.grid) for name in NAMES}
@@ -144,43 +127,41 @@ class _Drawing:
     ) -> None:
         """A cell shows the part that covers most of it; armrests are always in front."""
         for column, bits in body.items():
-            self._put(row, column, self.glyphs.body[bits], "body")
+            self._put(row, column, _BODY[bits], "body")
         for column, bits in chair.items():
             if column in arms or bits.bit_count() >= body.get(column, 0).bit_count():
-                self._put(row, column, self.glyphs.chair[bits], "chair")
+                self._put(row, column, _CHAIR[bits], "chair")
 
     def _footrest(self, row: int, body: dict[int, int], rest: dict[int, int]) -> None:
         for column, bits in rest.items():
             if bits.bit_count() > body.get(column, 0).bit_count():
-                full = bits & _TOP_LINE
-                text = self.glyphs.footrest if full else self.glyphs.footrest_edge
-                self._put(row, column, text, "footrest")
+                self._put(row, column, "▒" if bits & _TOP_LINE else "░", "footrest")
 
     def _castors(self) -> None:
         row = self.grid.rows - 1
         for x, _ in castors(self.scene.chair):
-            self._put(row, self.grid.column(x), self.glyphs.castor, "chair")
+            self._put(row, self.grid.column(x), "●", "chair")
 
     def _table(self, table: DrawnDesk) -> None:
-        grid, glyphs = self.grid, self.glyphs
+        grid = self.grid
         top = grid.row_below(table.top)
         under = top + max(0, math.floor((table.top - table.under) / grid.row_mm))
         first, last = grid.column(table.edge), grid.column(table.far)
         leg = last - max(1, (last - first) // 8)
         for column in range(first, last + 1):
-            self._put(top, column, glyphs.desk, "desk")
-            self._put(under, column, glyphs.desk, "desk")
+            self._put(top, column, "═", "desk")
+            self._put(under, column, "═", "desk")
         if under > top:
             for row, column, corner in (
-                (top, first, "tl"), (top, last, "tr"), (under, first, "bl"), (under, last, "br"),
+                (top, first, "╔"), (top, last, "╗"), (under, first, "╚"), (under, last, "╝"),
             ):  # fmt: skip
-                self._put(row, column, glyphs.box[corner], "desk")
+                self._put(row, column, corner, "desk")
             for row in range(top + 1, under):
-                self._put(row, first, glyphs.box["side"], "desk")
-                self._put(row, last, glyphs.box["side"], "desk")
-        self._put(under, leg, glyphs.joint, "desk")
+                self._put(row, first, "║", "desk")
+                self._put(row, last, "║", "desk")
+        self._put(under, leg, "╦", "desk")
         for row in range(max(under + 1, 0), grid.rows):
-            self._put(row, leg, glyphs.leg, "desk")
+            self._put(row, leg, "║", "desk")
 
     def _screen(self, screen: Screen) -> None:
         grid = self.grid
@@ -188,8 +169,7 @@ class _Drawing:
         top, bottom = grid.row_below(screen.top), grid.row(screen.bottom)
         desk = grid.row_below(self.scene.table.top)
         for row in range(max(top, 0), min(desk, grid.rows)):
-            text = self.glyphs.screen if row <= bottom else self.glyphs.stand
-            self._put(row, column, text, "screen")
+            self._put(row, column, "┃" if row <= bottom else "│", "screen")
 
     def _sight(self, screen: Screen) -> None:
         """From the eye to the top of the screen, where nothing else is."""
@@ -199,53 +179,28 @@ class _Drawing:
             share = ((column + 0.5) * grid.column_mm + grid.left - x) / max(screen.x - x, 1.0)
             row = grid.row_below(y + min(max(share, 0.0), 1.0) * (screen.top - y))
             if 0 <= row < grid.rows and self.part[row][column] == "empty":
-                self._put(row, column, self.glyphs.sight, "screen")
+                self._put(row, column, "┄", "screen")
 
     def _marks(self, problems: Iterable[Misfit]) -> None:
+        """Each where its problem is, or as near as there is room."""
         for problem in problems:
-            x, y = problem.where
-            at = (self.grid.row_below(y), self.grid.column(x))
-            sign = self.glyphs.marks[problem.mark]
-            if not self._mark(at, sign) and len(sign) > 1:
-                self._mark(at, problem.mark)
-
-    def _mark(self, at: tuple[int, int], sign: str) -> bool:
-        """Whether the sign found room; it goes as near as it can."""
-        wide = len(sign)
-        row, middle = place = at[0], at[1] - wide // 2
-        if not self._free(place, wide):
+            row, column = self.grid.row_below(problem.where[1]), self.grid.column(problem.where[0])
             free = (
                 (r, c)
-                for r in range(len(self.part))
-                for c in range(self.grid.columns - wide + 1)
-                if self._free((r, c), wide)
+                for r, parts in enumerate(self.part)
+                for c, part in enumerate(parts)
+                if part != "mark"
             )
             nearest = min(
-                free, key=lambda cell: (abs(cell[0] - row) * 2 + abs(cell[1] - middle), cell),
+                free,
+                key=lambda cell: (abs(cell[0] - row) * 2 + abs(cell[1] - column), cell),
                 default=None,
-            )  # fmt: skip
-            if nearest is None:
-                return False
-            place = nearest
-        for ahead, letter in enumerate(sign):
-            self._put(place[0], place[1] + ahead, letter, "mark")
-        return True
+            )
+            if nearest is not None:
+                self._put(*nearest, SIGNS[problem.mark], "mark")
 
-    def _free(self, cell: tuple[int, int], wide: int) -> bool:
-        row, column = cell
-        inside = 0 <= row < len(self.part) and 0 <= column <= self.grid.columns - wide
-        return inside and "mark" not in self.part[row][column : column + wide]
-
-    def _put(self, row: int, column: int, text: str, part: Kind) -> None:
+    def _put(self, row: int, column: int, text: str, part: CellPart) -> None:
         """What lies outside is left out."""
         if 0 <= row < len(self.text) and 0 <= column < self.grid.columns:
             self.text[row][column] = text
             self.part[row][column] = part
-
-
-def _runs(text: list[str], parts: list[Kind]) -> Iterator[Run]:
-    start = 0
-    for at in range(1, len(parts) + 1):
-        if at == len(parts) or parts[at] != parts[start]:
-            yield Run("".join(text[start:at]), parts[start])
-            start = at

@@ -49,7 +49,7 @@ class Box:
         )
 
 
-def width(text: str, size: float, *, bold: bool = False) -> float:
+def label_width(text: str, size: float, *, bold: bool = False) -> float:
     """At least as much as the text takes in a sans face of this size; in the unit of ``size``."""
     return sum(_letter(one) for one in text) * size * (1.0 if bold else _REGULAR)
 
@@ -70,7 +70,7 @@ def wrap(text: str, size: float, room: float) -> tuple[str, ...]:
     lines, line = list[str](), ""
     for word in text.split():
         longer = f"{line} {word}" if line else word
-        if width(longer, size) <= room:
+        if label_width(longer, size) <= room:
             line = longer
             continue
         if line:
@@ -83,7 +83,7 @@ def wrap(text: str, size: float, room: float) -> tuple[str, ...]:
 def _broken(word: str, size: float, room: float) -> list[str]:
     pieces, taken, letters = list[str](), 0.0, list[str]()
     for one in word:
-        more = width(one, size)
+        more = label_width(one, size)
         if letters and taken + more > room:
             pieces.append("".join(letters))
             taken, letters = 0.0, []
@@ -92,7 +92,7 @@ def _broken(word: str, size: float, room: float) -> list[str]:
     return [*pieces, "".join(letters)]
 
 
-def spread(
+def spread_apart(
     wanted: Sequence[float], sizes: Sequence[float], low: float, high: float, gap: float = 0.0
 ) -> tuple[float, ...]:
     """Middles for things of these sizes along a line, each as near to where it is wanted as can be.

@@ -26,10 +26,10 @@ from consult.picture.svg_stage import (
     Study,
     arm,
     dashed,
+    draw_person,
     ground,
-    person,
     standing,
-    view_of,
+    view_around,
 )
 
 # -- svg measures ---------------------------------------------------------------------------------
@@ -46,11 +46,11 @@ _LETTERS = 4.1
 
 def stature() -> Iterator[Shape]:
     """From the floor to the underside of a book on the head."""
-    view, top = view_of((240, 905), 43), SITTER.stature + SITTER.heel
+    view, top = view_around((240, 905), 43), SITTER.stature + SITTER.heel
     yield from ground(view)
     yield from _wall(view, -112, 1880)
     who = standing()
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield from arm(who, view)
     yield _box(view, (-110, top), (170, top + 50), "book")
     yield dashed(view.all([(170, top), (560, top)]))
@@ -59,7 +59,7 @@ def stature() -> Iterator[Shape]:
 
 def popliteal_height() -> Iterator[Shape]:
     """From the floor to the crease behind the knee."""
-    view = view_of((370, 340), 18)
+    view = view_around((370, 340), 18)
     yield from _seated(view, _sitter())
     yield dashed(view.all([(280, _SEAT), (480, _SEAT)]))
     yield from _upright(view, 395, 0, _SEAT, aside=-1)
@@ -67,7 +67,7 @@ def popliteal_height() -> Iterator[Shape]:
 
 def buttock_popliteal_length() -> Iterator[Shape]:
     """From the wall at the back to the crease behind the knee."""
-    view, high, knee = view_of((205, 500), 18), _SEAT + 66, SITTER.thigh_length
+    view, high, knee = view_around((205, 500), 18), _SEAT + 66, SITTER.thigh_length
     yield from _seated(view, _sitter(), stool=(4, _STOOL))
     yield from _wall(view, 0, 1100)
     yield dashed(view.all([(knee, _SEAT - 130), (knee, high + 110)]))
@@ -78,7 +78,7 @@ def buttock_popliteal_length() -> Iterator[Shape]:
 
 def elbow_rest_height() -> Iterator[Shape]:
     """From the seat to the underside of the bent elbow."""
-    view, under = view_of((100, 690), 15), _SEAT + SITTER.elbow
+    view, under = view_around((100, 690), 15), _SEAT + SITTER.elbow
     yield from _seated(view, _sitter(level=True))
     yield dashed(view.all([(-150, under), (130, under)]))
     yield from _upright(view, -90, _SEAT, under, aside=-1)
@@ -86,11 +86,11 @@ def elbow_rest_height() -> Iterator[Shape]:
 
 def elbow_height_standing() -> Iterator[Shape]:
     """From the floor to the underside of the bent elbow of somebody who stands."""
-    view = view_of((240, 905), 43)
+    view = view_around((240, 905), 43)
     under = SITTER.stature - SITTER.sitting_height + SITTER.elbow + SITTER.heel
     yield from ground(view)
     who = standing(level=True)
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield from arm(who, view)
     yield dashed(view.all([(-320, under), (60, under)]))
     yield from _upright(view, -240, 0, under, aside=-1)
@@ -98,7 +98,7 @@ def elbow_height_standing() -> Iterator[Shape]:
 
 def thigh_clearance() -> Iterator[Shape]:
     """From the seat to the underside of a ruler that lies across the thigh."""
-    view, top, across = view_of((260, 520), 14), _SEAT + SITTER.thigh, 222.0
+    view, top, across = view_around((260, 520), 14), _SEAT + SITTER.thigh, 222.0
     yield from _seated(view, _sitter(), stool=(-270, 285), arms=False)
     yield _box(view, (across - 45, top), (across + 45, top + 26), "ruler")
     yield from _tape(view, (across, _SEAT), (across, top))
@@ -108,7 +108,7 @@ def thigh_clearance() -> Iterator[Shape]:
 
 def eye_height_sitting() -> Iterator[Shape]:
     """From the seat to the level of the eyes."""
-    view, who = view_of((110, 830), 24), _sitter()
+    view, who = view_around((110, 830), 24), _sitter()
     yield from _seated(view, who)
     high = who.eye[1]
     yield dashed(view.all([(-230, high), who.eye]))
@@ -117,7 +117,7 @@ def eye_height_sitting() -> Iterator[Shape]:
 
 def hip_breadth_sitting() -> Iterator[Shape]:
     """Between two books that stand at the hips."""
-    view, seat, half = view_of((0, 645), 30), 440.0, 190.0
+    view, seat, half = view_around((0, 645), 30), 440.0, 190.0
     yield from ground(view)
     for side in (-1, 1):
         yield _box(view, (side * 320 - 18, 0), (side * 320 + 18, seat - 38), "stool")
@@ -147,7 +147,7 @@ def hip_breadth_sitting() -> Iterator[Shape]:
 
 def desk_height() -> Iterator[Shape]:
     """From the floor to the top of the desk, at its front edge."""
-    view, top = view_of((460, 400), 22), 720.0
+    view, top = view_around((460, 400), 22), 720.0
     yield from ground(view)
     for x in (330, 900):
         yield _box(view, (x, 0), (x + 40, top - 28), "desk")
@@ -159,7 +159,7 @@ def desk_height() -> Iterator[Shape]:
 
 def desk_thickness() -> Iterator[Shape]:
     """From the top of the desk to the lowest thing above the thighs."""
-    view, low = view_of((95, -85), 8), -95.0
+    view, low = view_around((95, -85), 8), -95.0
     thigh = limb((-300, -205), (430, -200), 78, 72)
     yield from silhouette([view.all(thigh)], PEN.body, "body")
     yield _word(view.at((150, -220)), 0.0, 0.0, "thigh", "middle")
@@ -174,7 +174,7 @@ def desk_thickness() -> Iterator[Shape]:
 
 def heel() -> Iterator[Shape]:
     """From the table to the sole inside the shoe, at its back."""
-    view, rise = view_of((36, 62), 8), 34.0
+    view, rise = view_around((36, 62), 8), 34.0
     yield from ground(view)
     yield from shoe_alone(view, rise)
     yield dashed(view.all([(-90, rise), (30, rise)]))
@@ -206,7 +206,7 @@ def _seated(
     # The front leg stands back, so that the words of a tape have room before it.
     for x in (back + 40, front - min(170.0, 0.3 * (front - back))):
         yield _box(view, (x, 0), (x + 34, _SEAT - 38), "stool")
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield _box(view, (stool[0], _SEAT - 38), (stool[1], _SEAT), "stool")
     if arms:
         yield from arm(who, view)

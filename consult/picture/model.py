@@ -213,7 +213,7 @@ def _wrist(elbow: Point, forearm: float, height: float) -> Point:
     return elbow[0] + math.sqrt(forearm**2 - rise**2), elbow[1] + rise
 
 
-NEEDED = (
+NEEDED_DIMENSIONS = (
     *("stature", "popliteal_height", "buttock_popliteal_length", "elbow_rest_height"),
     *("thigh_clearance", "hip_breadth_sitting", "eye_height_sitting", "sitting_height"),
     "hand_breadth",
@@ -222,7 +222,7 @@ NEEDED = (
 
 def can_draw(dimensions: Mapping[str, object]) -> bool:
     """Whether the estimate has every dimension a sitter is made of."""
-    return all(name in dimensions for name in NEEDED)
+    return all(name in dimensions for name in NEEDED_DIMENSIONS)
 
 
 # -- the filled shapes of a scene, mm, each with the part it belongs to ---------------------------

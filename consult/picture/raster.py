@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import math
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -159,92 +159,6 @@ def _dashes(points: Sequence[Point], dash: tuple[float, ...]) -> Iterator[tuple[
         yield tuple(piece)
 
 
-# -- cells of a terminal --------------------------------------------------------------------------
-# Each part of the side view has characters of its own, so that it is told apart without colour:
-# the body small dots, the chair solid blocks, the desk double lines, the footrest shading, the
-# screen heavy lines; with plain letters, each part has a letter of its own.
-
-_BRAILLE = (0x01, 0x08, 0x02, 0x10, 0x04, 0x20, 0x40, 0x80)
-"""What each of a cell's eight dots, left to right and top to bottom, adds to U+2800."""
-_QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
-"""By which quarters are filled: upper left 1, upper right 2, lower left 4, lower right 8."""
-_RINGED = "①②③④⑤⑥⑦⑧⑨"
-
-
-def braille(bits: int) -> str:
-    """The braille sign of a cell; bit n is dot n, left to right and top to bottom."""
-    return chr(0x2800 + sum(add for at, add in enumerate(_BRAILLE) if bits >> at & 1))
-
-
-def _quarters(bits: int) -> str:
-    """A quarter holds four dots; it is filled from one on, so that nothing thin vanishes."""
-    filled = [bool(bits & mask) for mask in (0x05, 0x0A, 0x50, 0xA0)]
-    return _QUARTERS[sum(1 << at for at, is_filled in enumerate(filled) if is_filled)]
-
-
-def _density(bits: int) -> str:
-    """The heavier the letter, the more of the cell is covered."""
-    count = bits.bit_count()
-    return " ..:::%%%"[count]
-
-
-@dataclass(frozen=True, slots=True)
-class Glyphs:
-    """One way of writing every part."""
-
-    body: tuple[str, ...]
-    """By the eight dots of a cell."""
-    chair: tuple[str, ...]
-    footrest: str
-    footrest_edge: str
-    """A cell that it fills only in part."""
-    castor: str
-    desk: str
-    leg: str
-    joint: str
-    box: Mapping[str, str]
-    """Corners and side of a desk thick enough to show: tl, tr, bl, br, side."""
-    screen: str
-    stand: str
-    sight: str
-    floor: str
-    marks: Mapping[str, str]
-
-
-DRAWN = Glyphs(
-    body=tuple(braille(bits) for bits in range(256)),
-    chair=tuple(_quarters(bits) for bits in range(256)),
-    footrest="▒",
-    footrest_edge="░",
-    castor="●",
-    desk="═",
-    leg="║",
-    joint="╦",
-    box={"tl": "╔", "tr": "╗", "bl": "╚", "br": "╝", "side": "║"},
-    screen="┃",
-    stand="│",
-    sight="┄",
-    floor="▔",
-    marks={str(number): sign for number, sign in enumerate(_RINGED, start=1)},
-)
-PLAIN = Glyphs(
-    body=tuple(_density(bits) for bits in range(256)),
-    chair=tuple("#" if bits else " " for bits in range(256)),
-    footrest="+",
-    footrest_edge="+",
-    castor="O",
-    desk="=",
-    leg="H",
-    joint="=",
-    box={"tl": "=", "tr": "=", "bl": "=", "br": "=", "side": "H"},
-    screen="|",
-    stand="!",
-    sight="-",
-    floor="_",
-    marks={str(number): f"[{number}]" for number in range(1, 10)},
-)
-
-
 # -- what a part covers: 2 dots wide and 4 high in every cell, a whole number per row of dots -----
 
 ACROSS, DOWN = 2, 4
@@ -351,11 +265,17 @@ class Dots:
         return found
 
 
-# -- sheet cells ----------------------------------------------------------------------------------
-# A finished drawing in the cells of a terminal: 2 dots wide and 4 high in each, as braille.
+# -- a finished drawing in the cells of a terminal, as braille ------------------------------------
 
+_BRAILLE = (0x01, 0x08, 0x02, 0x10, 0x04, 0x20, 0x40, 0x80)
+"""What each of a cell's eight dots, left to right and top to bottom, adds to U+2800."""
 _DARK = 190
 """Grey below which a dot is set: a line thinner than a dot still shows."""
+
+
+def braille(bits: int) -> str:
+    """The braille sign of a cell; bit n is dot n, left to right and top to bottom."""
+    return chr(0x2800 + sum(add for at, add in enumerate(_BRAILLE) if bits >> at & 1))
 
 
 def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:

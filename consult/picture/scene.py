@@ -42,7 +42,7 @@ def scene(
     if fit is None or not can_draw(estimate.dimensions):
         return None
     sitter = sitter_of(estimate, workplace)
-    chair, table = chair_of(sitter, fit, picked), table_of(sitter, workplace, fit)
+    chair, table = scene_chair(sitter, fit, picked), table_of(sitter, workplace, fit)
     if chair is None or table is None:
         return None
     support = footrest_top(fit, picked)
@@ -60,7 +60,7 @@ def scene(
         workplace.desk.kind == "fixed" and workplace.desk.thickness is not None,
     )
     lines = tuple(_dimensions(sitter.thigh_length, joints, chair, table, footrest, screen))
-    return Scene(joints, chair, table, footrest, screen, lines, problems_of(seen))
+    return Scene(joints, chair, table, footrest, screen, lines, misfits_of(seen))
 
 
 def _dimensions(
@@ -129,7 +129,7 @@ def as_set(fit: Fit, picked: Picked | None, name: str) -> float | None:
     return picked.settings.get(name, own) if picked is not None else own
 
 
-def chair_of(sitter: Sitter, fit: Fit, picked: Picked | None) -> Chair | None:
+def scene_chair(sitter: Sitter, fit: Fit, picked: Picked | None) -> Chair | None:
     """The chair; None where its seat could not be worked out."""
     seat, depth = as_set(fit, picked, "seat_height"), as_set(fit, picked, "seat_depth")
     asked = wanted(fit, "seat_height")
@@ -236,7 +236,7 @@ class Seen:
         )
 
 
-def problems_of(seen: Seen) -> tuple[Misfit, ...]:
+def misfits_of(seen: Seen) -> tuple[Misfit, ...]:
     """The problems, marked 1, 2, ... from the desk down to the feet; one for each cause."""
     found = [
         one

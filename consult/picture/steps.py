@@ -30,12 +30,12 @@ from consult.picture.svg_stage import (
     arm,
     arrow,
     dashed,
+    draw_person,
     ground,
     leaning,
-    person,
     standing,
-    turned,
-    view_of,
+    turned_about,
+    view_around,
 )
 
 # -- what is drawn for each step of the set-up ----------------------------------------------------
@@ -45,7 +45,7 @@ _WITHOUT_ARMS = replace(CHAIR, arm=None)
 
 def shoes() -> Iterator[Shape]:
     """A shoe, and how high its heel is."""
-    view, rise = view_of((95, 118), 6.6), 34.0
+    view, rise = view_around((95, 118), 6.6), 34.0
     leg = limb((62, 400), (50, 150), 66, 46)
     yield from ground(view)
     yield from silhouette([view.all(leg)], PEN.body, "body")
@@ -71,7 +71,7 @@ def shoe_alone(view: View, rise: float) -> Iterator[Shape]:
 
 def seat_height() -> Iterator[Shape]:
     """The seat goes up and down until the feet stand flat."""
-    view = view_of((250, 420), 21)
+    view = view_around((250, 420), 21)
     yield from _seated(view_middle=(250, 420), one_to=21)
     yield from arrow(view.all([(-170, SEAT - 150), (-170, SEAT + 130)]), both=True)
     yield dashed(view.all([(-230, SEAT), (-75, SEAT)]))
@@ -81,14 +81,14 @@ def seat_height() -> Iterator[Shape]:
 
 def footrest() -> Iterator[Shape]:
     """Feet flat on a footrest."""
-    view, rise = view_of((470, 330), 16), 110.0
+    view, rise = view_around((470, 330), 16), 110.0
     joints = joints_of(SITTER, SEAT + rise, rise, DESK.top + rise)
     chair = replace(_WITHOUT_ARMS, seat=SEAT + rise, back_top=CHAIR.back_top + rise)
     rest = Footrest(rise, joints.heel[0] - 60, joints.toe[0] + 40)
     yield from ground(view)
     yield from furniture.chair_behind(chair, view, PEN)
     yield from furniture.footrest(rest, view, PEN)
-    yield from person(figure(joints), view)
+    yield from draw_person(figure(joints), view)
     side = rest.end + 60
     yield from arrow(view.all([(side, 0), (side, rise)]), both=True)
     yield dashed(view.all([(rest.end, rise), (side + 50, rise)]))
@@ -96,9 +96,9 @@ def footrest() -> Iterator[Shape]:
 
 def seat_depth() -> Iterator[Shape]:
     """Three fingers between the front edge and the back of the knee."""
-    view = view_of((410, 430), 8.5)
+    view = view_around((410, 430), 8.5)
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
-    yield from person(figure(JOINTS), view)
+    yield from draw_person(figure(JOINTS), view)
     fingers = [limb((x, 330), (x, tip), 10, 9) for x, tip in ((431, 408), (451, 420), (471, 410))]
     thumb = limb((428, 305), (398, 342), 11, 9)
     palm = smooth([(418, 338), (484, 338), (488, 300), (478, 262), (424, 262), (414, 300)])
@@ -112,7 +112,7 @@ def seat_depth() -> Iterator[Shape]:
 
 def back() -> Iterator[Shape]:
     """The back follows, and brings up again."""
-    view, lean = view_of((180, 715), 34), turned((CHAIR.lift * 0.2, SEAT - 40), 17)
+    view, lean = view_around((180, 715), 34), turned_about((CHAIR.lift * 0.2, SEAT - 40), 17)
     straight = figure(JOINTS)
     yield from ground(view)
     yield from furniture.chair_base(CHAIR, view, PEN)
@@ -123,7 +123,7 @@ def back() -> Iterator[Shape]:
     yield from furniture.pad(furniture.seat_pad(CHAIR), view, PEN)
     yield from furniture.pad(tuple(map(lean, furniture.back_pad(CHAIR))), view, PEN)
     who = leaning(17)
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield from furniture.armrest(CHAIR, view, PEN)
     yield from arm(who, view)
     yield from arrow(view.all(arc(JOINTS.hip, 890, 83, 112)), both=True)
@@ -131,10 +131,10 @@ def back() -> Iterator[Shape]:
 
 def lumbar() -> Iterator[Shape]:
     """The support in the hollow of the back, just above the belt."""
-    view, low = view_of((90, SEAT + 250), 16), SEAT + 190
+    view, low = view_around((90, SEAT + 250), 16), SEAT + 190
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
     support = smooth([(-30, low - 85), (-4, low - 70), (15, low), (-4, low + 70), (-30, low + 85)])
-    yield from person(figure(JOINTS), view)
+    yield from draw_person(figure(JOINTS), view)
     yield Polygon(view.all(support), "ink", PEN.body, part="lumbar support")
     belt = low - 105
     for edge in (belt - 16, belt + 16):
@@ -146,7 +146,7 @@ def lumbar() -> Iterator[Shape]:
 def armrests() -> Iterator[Shape]:
     """The armrests come up until they just touch the elbows of hanging arms."""
     yield from _seated(view_middle=(150, 740), one_to=16)
-    view = view_of((150, 740), 16)
+    view = view_around((150, 740), 16)
     assert CHAIR.arm is not None
     yield from arrow(view.all([(-150, CHAIR.arm - 110), (-150, CHAIR.arm + 110)]), both=True)
     yield dashed(view.all([(-230, CHAIR.arm), (-85, CHAIR.arm)]))
@@ -154,7 +154,7 @@ def armrests() -> Iterator[Shape]:
 
 def desk() -> Iterator[Shape]:
     """Elbows level with the top of the desk."""
-    view = view_of((450, 640), 21)
+    view = view_around((450, 640), 21)
     yield from furniture.desk(DESK, view, PEN)
     yield from _seated(view_middle=(450, 640), one_to=21)
     yield from arrow(view.all([(880, DESK.top - 120), (880, DESK.top + 120)]), both=True)
@@ -164,7 +164,7 @@ def desk() -> Iterator[Shape]:
 
 def screen() -> Iterator[Shape]:
     """At an arm's length, its top level with the eyes."""
-    view = view_of((480, 1000), 20)
+    view = view_around((480, 1000), 20)
     (x, up), (eye, high) = JOINTS.shoulder, JOINTS.eye
     away = x + 700
     elbow, wrist, fingers = (x + 290, up - 8), (x + 540, up + 6), (away, up + 22)
@@ -173,7 +173,7 @@ def screen() -> Iterator[Shape]:
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
     yield from furniture.desk(DESK, view, PEN)
     yield from furniture.screen(one, DESK, view, PEN)
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield from arm(who, view)
     yield dashed(view.all([(eye + 30, high), (away, high)]))
     yield from arrow(view.all([(x + 30, up - 140), (away - 10, up - 140)]), both=True)
@@ -181,13 +181,13 @@ def screen() -> Iterator[Shape]:
 
 def breaks() -> Iterator[Shape]:
     """Standing up beside the chair, for the hatched part of every hour."""
-    view = view_of((300, 880), 42)
-    aside = view_of((860, 880), 42)
+    view = view_around((300, 880), 42)
+    aside = view_around((860, 880), 42)
     yield from ground(view)
     yield from furniture.chair_behind(CHAIR, aside, PEN)
     yield from furniture.armrest(CHAIR, aside, PEN)
     who = standing()
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield from arm(who, view)
     middle, radius = (45.0, 16.0), 10.0
     yield Circle(middle, radius, "paper", PEN.heavy, part="clock")
@@ -201,10 +201,10 @@ def breaks() -> Iterator[Shape]:
 
 def _seated(view_middle: tuple[float, float], one_to: float) -> Iterator[Shape]:
     """Person and chair, complete."""
-    view, who = view_of(view_middle, one_to), figure(JOINTS)
+    view, who = view_around(view_middle, one_to), figure(JOINTS)
     yield from ground(view)
     yield from furniture.chair_behind(CHAIR, view, PEN)
-    yield from person(who, view)
+    yield from draw_person(who, view)
     yield from furniture.armrest(CHAIR, view, PEN)
     yield from arm(who, view)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Set
 from dataclasses import dataclass, replace
 
 from consult.picture import svg_furniture as furniture
-from consult.picture.labels import Box, spread
+from consult.picture.labels import Box, spread_apart
 from consult.picture.model import DimensionLine, Misfit, Scene
 from consult.picture.svg_shapes import Line, Point, Shape, Sheet, Text, View
 from consult.picture.svg_side import (
@@ -24,7 +24,7 @@ from consult.picture.svg_side import (
 )
 from consult.units import System, format_length
 
-TITLE = "You on the chair at your desk, from the side"
+SIDE_TITLE = "You on the chair at your desk, from the side"
 PAIR_TITLE = "You at your desk now, and set up as advised"
 COMPARED = ("seat height", "armrest above seat", "seat depth", "desk top", "footrest height")
 """Dimensions that two pictures beside each other are compared by, in this order."""
@@ -185,7 +185,7 @@ class _Pair:
         for names in (_LEFT, ("desk top",), ("footrest height",)):
             shown = [name for name in names if name in middles]
             high = [self.style.leading] * len(shown)
-            apart = spread([middles[name] for name in shown], high, self.top, self.floor)
+            apart = spread_apart([middles[name] for name in shown], high, self.top, self.floor)
             found |= {name: y + 0.36 * size for name, y in zip(shown, apart, strict=True)}
         return found
 

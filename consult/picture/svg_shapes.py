@@ -176,14 +176,14 @@ def round_points(middle: Point, radius: float) -> tuple[Point, ...]:
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
 
 
-def within(shape: Shape, low: Point, high: Point) -> Iterator[Shape]:
+def clip_shape(shape: Shape, low: Point, high: Point) -> Iterator[Shape]:
     """What of a shape lies in a rectangle; a text is kept if it begins there."""
     if isinstance(shape, Text):
         inside = low[0] <= shape.at[0] <= high[0] and low[1] <= shape.at[1] <= high[1]
         yield from [shape] if inside else []
     elif isinstance(shape, Circle):
         edge = round_points(shape.middle, shape.radius)
-        yield from within(Polygon(edge, shape.fill, shape.weight, part=shape.part), low, high)
+        yield from clip_shape(Polygon(edge, shape.fill, shape.weight, part=shape.part), low, high)
     elif isinstance(shape, Polygon):
         points = _cut_outline(shape.points, low, high)
         yield from [replace(shape, points=points)] if len(points) > 2 else []
@@ -246,7 +246,7 @@ def svg_text(
     if not _PREFIX.match(prefix):
         raise ValueError(f"'{prefix}' cannot begin an id: letters, digits, - and _ can.")
     names = f"{prefix}title", f"{prefix}desc"
-    wide, high = (number(one) for one in size)
+    wide, high = (svg_number(one) for one in size)
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"'
@@ -274,14 +274,14 @@ def _shape(shape: Shape) -> str:
             stroke = _stroke(shape.weight, shape.dash)
             return f'<polygon points="{pairs(shape.points)}"{_fill(shape.fill)}{stroke}{part}/>'
         case Circle():
-            x, y = (number(one) for one in shape.middle)
-            at = f'cx="{x}" cy="{y}" r="{number(shape.radius)}"'
+            x, y = (svg_number(one) for one in shape.middle)
+            at = f'cx="{x}" cy="{y}" r="{svg_number(shape.radius)}"'
             return f"<circle {at}{_fill(shape.fill)}{_stroke(shape.weight)}{part}/>"
         case Text():
-            x, y = (number(one) for one in shape.at)
+            x, y = (svg_number(one) for one in shape.at)
             anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'
             weight = ' font-weight="bold"' if shape.bold else ""
-            size = number(shape.size)
+            size = svg_number(shape.size)
             return (
                 f'<text x="{x}" y="{y}" font-size="{size}" stroke="none"{anchor}{weight}{part}>'
                 f"{_words(shape.text)}</text>"
@@ -295,16 +295,16 @@ def _fill(fill: str) -> str:
 def _stroke(weight: float, dash: tuple[float, ...] = ()) -> str:
     if weight <= 0:
         return ""
-    dashes = f' stroke-dasharray="{" ".join(map(number, dash))}"' if dash else ""
-    return f' stroke-width="{number(weight)}"{dashes}'
+    dashes = f' stroke-dasharray="{" ".join(map(svg_number, dash))}"' if dash else ""
+    return f' stroke-width="{svg_number(weight)}"{dashes}'
 
 
 def pairs(points: Iterable[Point]) -> str:
     """Points as an attribute lists them."""
-    return " ".join(f"{number(x)},{number(y)}" for x, y in points)
+    return " ".join(f"{svg_number(x)},{svg_number(y)}" for x, y in points)
 
 
-def number(value: float) -> str:
+def svg_number(value: float) -> str:
     """To a hundredth of a mm, which no printer can tell."""
     written = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if written == "-0" else written

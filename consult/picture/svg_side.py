@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from consult.picture import svg_furniture as furniture
-from consult.picture.labels import Box, spread, width, wrap
+from consult.picture.labels import Box, label_width, spread_apart, wrap
 from consult.picture.model import CASTOR, DimensionLine, Scene
 from consult.picture.svg_furniture import Pen, figure
 from consult.picture.svg_shapes import (
@@ -130,7 +130,7 @@ class _Side:
         style = self.style
         high = [self.labels[name].high(style) for name in names]
         last = self.view.floor + 4.5 * style.unit
-        return spread(middles, high, 0.5 * style.unit, last, 0.8 * style.unit)
+        return spread_apart(middles, high, 0.5 * style.unit, last, 0.8 * style.unit)
 
     def _chair_lines(self) -> Iterator[Shape]:
         """Seat and armrest, at the left."""
@@ -173,7 +173,7 @@ class _Side:
             (start[0] + end[0]) / 2 if name == "seat depth" else max(start[0], end[0]) + size / 2
             for name, (start, end), size in zip(names, ends, wide, strict=True)
         ]
-        middles = spread(wanted, wide, unit, self.wide - unit, 3 * unit)
+        middles = spread_apart(wanted, wide, unit, self.wide - unit, 3 * unit)
         for name, (start, end), middle in zip(names, ends, middles, strict=True):
             for point in (start, end):
                 yield helper_line([point, (point[0], y)], style)
@@ -256,7 +256,9 @@ class Label:
 
     def wide(self, style: Style) -> float:
         """mm, at the most."""
-        return max(width(self.name, style.size), width(self.value, style.size, bold=True))
+        return max(
+            label_width(self.name, style.size), label_width(self.value, style.size, bold=True)
+        )
 
     def high(self, style: Style) -> float:
         """mm."""

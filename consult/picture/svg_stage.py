@@ -17,9 +17,9 @@ from consult.picture.svg_shapes import (
     Shape,
     Sheet,
     View,
+    clip_shape,
     silhouette,
     svg_text,
-    within,
 )
 
 
@@ -62,7 +62,7 @@ JOINTS = joints_of(SITTER, SEAT, 0.0, DESK.top)
 CHAIR = Chair(SEAT, SEAT, 420, SEAT + 545, SEAT + 235, (75, 322), 210)
 
 
-def view_of(middle: Point, one_to: float) -> View:
+def view_around(middle: Point, one_to: float) -> View:
     """A view whose middle is this point of the world, at a scale of one to so many."""
     scale = 1 / one_to
     return View(scale, SIZE[0] / 2 - middle[0] * scale, SIZE[1] / 2 + middle[1] * scale)
@@ -73,7 +73,7 @@ def framed(shapes: Iterable[Shape]) -> tuple[Shape, ...]:
     inset = _FRAME / 2
     low, high = (inset, inset), (SIZE[0] - inset, SIZE[1] - inset)
     corners = (low, (high[0], low[1]), high, (low[0], high[1]))
-    cut = (piece for shape in shapes for piece in within(shape, low, high))
+    cut = (piece for shape in shapes for piece in clip_shape(shape, low, high))
     return (*cut, Polygon(corners, "none", _FRAME, part="frame"))
 
 
@@ -82,7 +82,7 @@ def ground(view: View) -> Iterator[Shape]:
     yield Line(((0.0, view.floor), (SIZE[0], view.floor)), PEN.heavy * 1.3, part="floor")
 
 
-def person(who: FigureOutlines, view: View) -> Iterator[Shape]:
+def draw_person(who: FigureOutlines, view: View) -> Iterator[Shape]:
     """Body, shoe and eye; the arm comes last, over armrest and desk."""
     yield from silhouette(map(view.all, who.body), PEN.body, "body")
     yield Polygon(view.all(who.shoe), "paper", PEN.body, part="shoe")
@@ -114,7 +114,7 @@ def dashed(points: Iterable[Point]) -> Line:
     return Line(tuple(points), 0.3, PEN.dash, "guide")
 
 
-def turned(pivot: Point, degrees: float) -> Callable[[Point], Point]:
+def turned_about(pivot: Point, degrees: float) -> Callable[[Point], Point]:
     """Turns points about another, against the clock seen from the side."""
     turn = math.radians(degrees)
     cos, sin = math.cos(turn), math.sin(turn)
@@ -128,7 +128,7 @@ def turned(pivot: Point, degrees: float) -> Callable[[Point], Point]:
 
 def leaning(degrees: float) -> FigureOutlines:
     """The person leaning back from the hip, the forearms on the armrests."""
-    turn = turned(JOINTS.hip, degrees)
+    turn = turned_about(JOINTS.hip, degrees)
     rest = CHAIR.seat + SITTER.elbow
     return figure(
         replace(

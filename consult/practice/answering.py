@@ -8,7 +8,7 @@ from typing import Literal
 
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import taped
-from consult.content.callers.chance import Key
+from consult.content.callers.chance import ChanceKey
 from consult.practice.log import Turn
 from consult.practice.model import Persona
 from consult.practice.truth import NONE, NOT_KNOWN, SOME_DAY
@@ -25,7 +25,7 @@ _LED_IN = frozenset(["yes", "no", "none", "not_known", "figure", "measured", "hu
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class SaidAnswer:
     """What was said, and what a careful listener enters for it."""
 
     words: str
@@ -37,7 +37,7 @@ class Voice:
     """A caller at one turn."""
 
     persona: Persona
-    key: Key
+    key: ChanceKey
     """What the choice of words hangs on; figures never hang on it."""
     turns: tuple[Turn, ...] = ()
     """What was said before."""
@@ -75,49 +75,49 @@ def figure_answer(
     voice: Voice,
     question: Question,
     value: float,
-    system: System,
+    system: SaidUnits,
     rounding: Rounding,
     *,
     corrects: bool = True,
-) -> Answered:
+) -> SaidAnswer:
     """A figure in mm, kg or plain; ``corrects`` lets the caller say another one first."""
     figure = figure_of(question, value, system, rounding, voice.key)
     if rounding == "coarse" or voice.often(voice.persona.manner.vague, "vague"):
         said = voice.phrase("figure_vague").replace(ANSWER, figure.words)
-        return Answered(sentence(said), f"about {figure.typed}")
+        return SaidAnswer(sentence(said), f"about {figure.typed}")
     if corrects and figure.value and voice.often(_CORRECTS, "corrects"):
         said = voice.phrase("figure_corrected").replace(OTHER, figure.other)
-        return Answered(sentence(said.replace(ANSWER, figure.words)), figure.typed)
+        return SaidAnswer(sentence(said.replace(ANSWER, figure.words)), figure.typed)
     # Half of those with a tape in hand speak of it.
     speaks_of_it = taped(question) and voice.often(0.5, "taped")
     said = voice.phrase("measured" if speaks_of_it else "figure").replace(ANSWER, figure.words)
-    return Answered(sentence(said), figure.typed)
+    return SaidAnswer(sentence(said), figure.typed)
 
 
-def plain_answer(voice: Voice, question: Question, truth: str) -> Answered:
+def plain_answer(voice: Voice, question: Question, truth: str) -> SaidAnswer:
     """Every other answer: choices, yes or no, text, dates, and not knowing."""
     if is_unknown(truth) and question.unknown_allowed:
         own = _own(voice, question, NOT_KNOWN)
-        return Answered(own or voice.phrase("not_known"), NOT_KNOWN)
+        return SaidAnswer(own or voice.phrase("not_known"), NOT_KNOWN)
     match question.answer:
         case "yes-no":
             typed = "yes" if understand(question, truth, SOME_DAY).value else "no"
-            return Answered(_own(voice, question, typed) or voice.phrase(typed), typed)
+            return SaidAnswer(_own(voice, question, typed) or voice.phrase(typed), typed)
         case "choice":
             choice = str(understand(question, truth, SOME_DAY).value)
-            return Answered(_chosen(voice, question, (choice,)), choice)
+            return SaidAnswer(_chosen(voice, question, (choice,)), choice)
         case "choices":
             found = understand(question, truth, SOME_DAY).value
             assert isinstance(found, frozenset), "a question of several choices is read as such"
             chosen = tuple(name for name in question.choices if name in found)
-            return Answered(_chosen(voice, question, chosen), ", ".join(chosen))
+            return SaidAnswer(_chosen(voice, question, chosen), ", ".join(chosen))
         case "date":
             said = voice.phrase("date").replace(ANSWER, truth.strip(" ."))
-            return Answered(sentence(said), truth)
+            return SaidAnswer(sentence(said), truth)
         case _:
             list_ = "name" if question.sets == "caller_name" else "text"
             said = voice.phrase(list_).replace(ANSWER, truth.strip(" ."))
-            return Answered(sentence(said), truth)
+            return SaidAnswer(sentence(said), truth)
 
 
 def sentence(text: str) -> str:
@@ -172,7 +172,7 @@ def _small(label: str) -> str:
 # ``figure_of(question, 1587.0, "imperial", "fine", key)`` may be said "five foot two and a half"
 # and is written "5 ft 2 1/2 in". Both mean the same value, rounded to what people read off.
 
-System = Literal["metric", "imperial"]
+SaidUnits = Literal["metric", "imperial"]
 Rounding = Literal["fine", "whole", "coarse"]
 """As read off a tape; to whole centimetres or half inches; to the nearest five or so."""
 
@@ -203,7 +203,7 @@ class SpokenFigure:
     """A figure a little beside it, without a unit, for those who correct themselves."""
 
 
-def in_words(number: int) -> str:
+def say_number(number: int) -> str:
     """A whole number from 0 on as it is said; in figures from 10,000 on."""
     if number < 20:
         return _ONES[number]
@@ -214,16 +214,16 @@ def in_words(number: int) -> str:
         return f"{number}"
     size, name = (100, "hundred") if number < 1000 else (1000, "thousand")
     many, rest = divmod(number, size)
-    said = f"{'a' if many == 1 else in_words(many)} {name}"
+    said = f"{'a' if many == 1 else say_number(many)} {name}"
     if not rest:
         return said
     if rest < 100:
-        return f"{said} and {in_words(rest)}"
-    return f"{said} {in_words(rest).replace('a hundred', 'one hundred')}"
+        return f"{said} and {say_number(rest)}"
+    return f"{said} {say_number(rest).replace('a hundred', 'one hundred')}"
 
 
 def figure_of(
-    question: Question, value: float, system: System, rounding: Rounding, key: Key
+    question: Question, value: float, system: SaidUnits, rounding: Rounding, key: ChanceKey
 ) -> SpokenFigure:
     """A value in mm, kg or plain as the answer to a question of that kind."""
     if question.answer == "mass":
@@ -247,11 +247,13 @@ def _halves(number: float) -> str:
     """A number in halves: "forty-one and a half"."""
     whole, half = int(number), number % 1 > 0
     if not half:
-        return in_words(whole)
-    return f"{in_words(whole)} and a half" if whole else "a half"
+        return say_number(whole)
+    return f"{say_number(whole)} and a half" if whole else "a half"
 
 
-def _centimetres(question: Question, value: float, rounding: Rounding, key: Key) -> SpokenFigure:
+def _centimetres(
+    question: Question, value: float, rounding: Rounding, key: ChanceKey
+) -> SpokenFigure:
     if value >= _METRE:
         step = {"fine": 10.0, "whole": 10.0, "coarse": 50.0}[rounding]
     elif value < _SMALL:
@@ -268,7 +270,7 @@ def _centimetres(question: Question, value: float, rounding: Rounding, key: Key)
         said = ["one centimetre"]
     elif value >= _METRE and cm % 100 >= 10:
         metres, rest = divmod(int(cm), 100)
-        ones, tail = in_words(metres), in_words(rest)
+        ones, tail = say_number(metres), say_number(rest)
         said = [
             f"{ones} metre{'s' if metres > 1 else ''} {tail}",
             f"{_halves(cm)} centimetres",
@@ -283,7 +285,7 @@ def _inches(question: Question, value: float, rounding: Rounding) -> SpokenFigur
     quarters = _steps(question, value, step * IN_MM["in"] / 4) * step
     whole, part = divmod(quarters, 4)
     typed = " ".join(each for each in (str(whole) if whole else "", _QUARTERS[part]) if each)
-    other = in_words(whole + 1)
+    other = say_number(whole + 1)
     mm = from_unit(quarters / 4, "in")
     if not quarters:
         return SpokenFigure("nothing at all", "0 in", 0.0, other)
@@ -292,46 +294,46 @@ def _inches(question: Question, value: float, rounding: Rounding) -> SpokenFigur
         return SpokenFigure(of, f"{typed} in", mm, other)
     tail = f" and {_QUARTER_WORDS[part]}" if part else ""
     unit = "inch" if quarters == 4 else "inches"
-    return SpokenFigure(f"{in_words(whole)}{tail} {unit}", f"{typed} in", mm, other)
+    return SpokenFigure(f"{say_number(whole)}{tail} {unit}", f"{typed} in", mm, other)
 
 
-def _feet(value: float, rounding: Rounding, key: Key) -> SpokenFigure:
+def _feet(value: float, rounding: Rounding, key: ChanceKey) -> SpokenFigure:
     step = {"fine": 1, "whole": 2, "coarse": 4}[rounding]
     halves = round(value / (IN_MM["in"] / 2) / step) * step
     feet, rest = divmod(halves, 24)
     inches, half = divmod(rest, 2)
-    said, typed = f"{in_words(feet)} foot", f"{feet} ft"
-    other = f"{in_words(feet)} foot {in_words(inches + 1 if inches < 11 else inches - 1)}"
+    said, typed = f"{say_number(feet)} foot", f"{feet} ft"
+    other = f"{say_number(feet)} foot {say_number(inches + 1 if inches < 11 else inches - 1)}"
     if inches and half:
-        said, typed = f"{said} {in_words(inches)} and a half", f"{typed} {inches} 1/2 in"
+        said, typed = f"{said} {say_number(inches)} and a half", f"{typed} {inches} 1/2 in"
     elif inches:
         tail = pick(("", f" inch{'es' if inches > 1 else ''}"), *key, "in")
-        said, typed = f"{said} {in_words(inches)}{tail}", f"{typed} {inches} in"
+        said, typed = f"{said} {say_number(inches)}{tail}", f"{typed} {inches} in"
     elif half:
         said, typed = f"{said} and half an inch", f"{typed} 1/2 in"
     return SpokenFigure(said, typed, from_unit(halves / 2, "in"), other)
 
 
-def _kilos(value: float, rounding: Rounding, key: Key) -> SpokenFigure:
+def _kilos(value: float, rounding: Rounding, key: ChanceKey) -> SpokenFigure:
     step = 5 if rounding == "coarse" else 1
     kilos = max(round(value / step), 1) * step
-    said = pick((f"{in_words(kilos)} kilos", f"{kilos} kilos", in_words(kilos)), *key, "kg")
-    return SpokenFigure(said, f"{kilos} kg", float(kilos), in_words(kilos + 1))
+    said = pick((f"{say_number(kilos)} kilos", f"{kilos} kilos", say_number(kilos)), *key, "kg")
+    return SpokenFigure(said, f"{kilos} kg", float(kilos), say_number(kilos + 1))
 
 
 def _stones(value: float, rounding: Rounding) -> SpokenFigure:
     step = 7 if rounding == "coarse" else 1
     pounds = max(round(value / IN_KG["lb"] / step), 1) * step
     stones, rest = divmod(pounds, 14)
-    kg, other = from_unit(pounds, "lb"), f"{in_words(stones)} stone {in_words((rest + 1) % 14)}"
+    kg, other = from_unit(pounds, "lb"), f"{say_number(stones)} stone {say_number((rest + 1) % 14)}"
     if not stones:
-        return SpokenFigure(f"{in_words(rest)} pounds", f"{rest} lb", kg, other)
+        return SpokenFigure(f"{say_number(rest)} pounds", f"{rest} lb", kg, other)
     if not rest:
         return SpokenFigure(
-            f"{in_words(stones)} stone", f"{stones} st", kg, f"{in_words(stones)} and a half"
+            f"{say_number(stones)} stone", f"{stones} st", kg, f"{say_number(stones)} and a half"
         )
-    said = f"{in_words(stones)} and a half stone" if rest == 7 else ""
-    said = said or f"{in_words(stones)} stone {in_words(rest)}"
+    said = f"{say_number(stones)} and a half stone" if rest == 7 else ""
+    said = said or f"{say_number(stones)} stone {say_number(rest)}"
     return SpokenFigure(said, f"{stones} st {rest} lb", kg, other)
 
 
@@ -343,5 +345,5 @@ def _count(value: float, rounding: Rounding) -> SpokenFigure:
     number = round(value / step) * step
     whole = int(number)
     return SpokenFigure(
-        _halves(number), f"{number:g}", number, in_words(whole + (1 if whole < 3 else -1))
+        _halves(number), f"{number:g}", number, say_number(whole + (1 if whole < 3 else -1))
     )

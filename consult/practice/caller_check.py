@@ -21,7 +21,7 @@ from consult.practice.model import (
     Behaviour,
 )
 from consult.practice.speech import FIGURES
-from consult.practice.truth import REACH, SOME_DAY, holds, usual
+from consult.practice.truth import BODY_REACH, SOME_DAY, holds, usual_value
 from consult.practice.ways import Ways
 from consult.problems import Problem, listed, nearest
 from consult.tree.model import Question, Tree
@@ -72,9 +72,9 @@ def _of_sex(marked: Marked, population: Population, sex: Sex) -> Iterator[Proble
                 "backwards",
             )
             continue
-        now = usual(population, sex, name, middle)
+        now = usual_value(population, sex, name, middle)
         if not now.reached(band):
-            low, high = now.mean - REACH * now.sd, now.mean + REACH * now.sd
+            low, high = now.mean - BODY_REACH * now.sd, now.mean + BODY_REACH * now.sd
             beside = (
                 f" with the {listed(population.label(n) for n in middle)} above" if middle else ""
             )

@@ -9,8 +9,8 @@ from typing import Any, cast
 
 from consult.marked.marks import Marked, Steps
 from consult.marked.schema import load_schema, schema_problems
-from consult.practice.model import Behaviour, Kind, Manner, Units
-from consult.practice.truth import Band
+from consult.practice.model import Behaviour, BehaviourKind, Manner, Units
+from consult.practice.truth import TrueBand
 from consult.practice.ways import phrases_at
 from consult.problems import Problem
 from consult.tree.shares import amount
@@ -54,13 +54,13 @@ def file_problems(marked: Marked) -> list[Problem]:
     return schema_problems(marked, load_schema(SCHEMA))
 
 
-def bands(marked: Marked) -> dict[str, Band]:
+def bands(marked: Marked) -> dict[str, TrueBand]:
     """Dimension -> where it lies, mm or kg."""
     found = {}
     for name in marked.data.get("body") or {}:
         said = amount(marked.raw("body", name))
         if said is not None:
-            found[name] = Band(said.low, said.high)
+            found[name] = TrueBand(said.low, said.high)
     return found
 
 
@@ -102,7 +102,7 @@ def behaviours(marked: Marked) -> tuple[Behaviour, ...]:
 def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behaviour:
     return Behaviour(
         name=block["name"],
-        kind=cast("Kind", block["kind"]),
+        kind=cast("BehaviourKind", block["kind"]),
         at=block.get("at", ""),
         says=phrases_at(marked, (*steps, "says")),
         explain=marked.raw(*steps, "explain") or "",

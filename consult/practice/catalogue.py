@@ -15,7 +15,7 @@ from consult.practice import caller_file
 from consult.practice.learner.done import Done
 from consult.practice.learner.standing import LearningTopic, due, next_caller
 from consult.practice.load import FOLDER, ListedCaller, personas_in
-from consult.practice.model import LEVELS, Behaviour, Level, level_of
+from consult.practice.model import LEVELS, Behaviour, Level, level_called
 from consult.problems import Problem, nearest
 
 COURSE_KEY = "course"
@@ -173,7 +173,7 @@ def _twice(marked: Marked) -> Iterator[Problem]:
     """Exercises that the one before them passes as well."""
     seen: dict[tuple[object, ...], int] = {}
     for at, one in enumerate(marked.data["exercises"]):
-        same = (one["caller"], level_of(one["level"]), one.get("seed"))
+        same = (one["caller"], level_called(one["level"]), one.get("seed"))
         if same in seen:
             said = f"This is the same as exercise {seen[same]}, so one call would pass both."
             where = marked.value("exercises", at)
@@ -192,7 +192,7 @@ def _built(marked: Marked) -> Course:
         exercises=tuple(
             CourseExercise(
                 caller=one["caller"],
-                level=level_of(one["level"]),
+                level=level_called(one["level"]),
                 seed=one.get("seed"),
             )
             for one in data["exercises"]

@@ -21,7 +21,7 @@ from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.load import persona_of, traits_beside, words_beside
 from consult.practice.model import Persona
-from consult.practice.scoring.evidence import facts_of, learn
+from consult.practice.scoring.evidence import facts_of, learn_answer
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
 from consult.practice.truth import SOME_DAY
@@ -82,7 +82,7 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
     if any(step.question.signs for step in steps):
         for one in persona.behaviours:
             if one.kind == "sign_in_passing":
-                learn(found, one.about, one.answer)
+                learn_answer(found, one.about, one.answer)
     for caution in basis.tree.cautions:
         names = caution.when.names
         if caution.level == "note" or any("." in name for name in names):
@@ -98,7 +98,7 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
         yield Problem(where, said, fix, "sign-never-asked", "warning")
 
 
-KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
+FILE_KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
 """Names at the top of a file that make it one of practice."""
 
 

@@ -12,8 +12,8 @@ from datetime import datetime
 from consult.call.basis import Basis
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.call import Call
+from consult.call.offer import Reply
 from consult.call.raised import Raised
-from consult.call.replies import Reply
 from consult.call.session import Session
 from consult.call.state import State
 from consult.call.wording import question_label
@@ -121,7 +121,7 @@ def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hint | None:
     return None
 
 
-OVER = "This exercise is finished."
+EXERCISE_OVER = "This exercise is finished."
 
 
 class Exercise:
@@ -248,7 +248,7 @@ class Exercise:
 
     def _open(self) -> None:
         if self.over:
-            raise ValueError(OVER)
+            raise ValueError(EXERCISE_OVER)
 
     def _asked(self, act: Act, name: str, at: datetime | None) -> Turn:
         self._open()

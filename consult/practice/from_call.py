@@ -26,7 +26,7 @@ from consult.call.state import State, state_so_far
 from consult.call.understand import Value, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
-from consult.practice.truth import Band, usual
+from consult.practice.truth import TrueBand, usual_value
 from consult.tree.model import Question, Tree
 from consult.units import Unclear
 
@@ -171,7 +171,7 @@ class _Maker:
             if moved is None:
                 continue
             # Two figures moved apart may be nobody's; the one that was measured first stays.
-            if usual(population, sex, dimension, known).reached(Band(moved, moved)):
+            if usual_value(population, sex, dimension, known).reached(TrueBand(moved, moved)):
                 known[dimension] = moved
                 yield dimension, _figure(moved, population.unit(dimension))
 

@@ -11,7 +11,7 @@ from consult.body.measured import Measured, Sex
 from consult.body.plausibility import doubts
 from consult.body.population import Population
 from consult.call.understand import is_unknown, understand
-from consult.content.callers.chance import Key, normal
+from consult.content.callers.chance import ChanceKey, normal
 from consult.marked.marks import Marked, load_marked
 from consult.paths import shipped_trees
 from consult.practice import caller_file
@@ -20,7 +20,7 @@ from consult.practice.model import Persona
 from consult.practice.speech import FIGURES
 from consult.practice.traits import FILE as TRAITS_FILE
 from consult.practice.traits import Traits, draws_problems, load_traits, sized, with_traits
-from consult.practice.truth import SOME_DAY, Band, drawn_body, whole_truth
+from consult.practice.truth import SOME_DAY, TrueBand, drawn_body, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, pick
 from consult.problems import Problem
@@ -167,7 +167,7 @@ def persona_of(
     )
 
 
-def _sex(marked: Marked, population: Population, key: Key) -> Sex:
+def _sex(marked: Marked, population: Population, key: ChanceKey) -> Sex:
     """Of the one who will sit; by chance where the file says either."""
     said = marked.data["sex"]
     groups = tuple(population.groups)
@@ -178,7 +178,7 @@ def _drawn(
     tree: Tree,
     listed: Mapping[str, str],
     sex: Sex,
-    bands: Mapping[str, Band],
+    bands: Mapping[str, TrueBand],
     population: Population,
     shares: Shares,
     ways: Ways,
@@ -207,7 +207,7 @@ def _readings(
     truth: Mapping[str, str],
     body: Mapping[str, float],
     population: Population,
-    key: Key,
+    key: ChanceKey,
 ) -> dict[str, float]:
     """Question with a figure -> what the caller reads off, mm, kg or plain."""
     remembered = any(

@@ -216,7 +216,7 @@ def _plain(value: Any) -> Any:
 
 HINT_SECONDS = 20.0
 """For which the caller waits while the adviser asks a colleague (common practice, no source)."""
-ANSWER_SECONDS = 4.0
+SHORT_ANSWER_SECONDS = 4.0
 """What a caller says to anything that is no question, and to one left open (as above)."""
 
 
@@ -235,11 +235,11 @@ def turn_seconds(turn: Turn, questions: Mapping[str, Question]) -> float:
     """How long an act and its reply take."""
     question = questions.get(turn.about)
     if question is None or not isinstance(turn.act, (Ask, Coach, Again)):
-        return len(turn.adviser.split()) / WORDS_A_SECOND + ANSWER_SECONDS
+        return len(turn.adviser.split()) / WORDS_A_SECOND + SHORT_ANSWER_SECONDS
     coaching = len(question.coach.split())
     read = coaching if isinstance(turn.act, Coach) else 0
     if turn.about not in turn.tells:
-        return (len(question.ask.split()) + read) / WORDS_A_SECOND + ANSWER_SECONDS
+        return (len(question.ask.split()) + read) / WORDS_A_SECOND + SHORT_ANSWER_SECONDS
     tape = taped(question)
     # What stands for a taped question has its coaching in it, read out or not.
     seconds = seconds_of(question) + (read - (coaching if tape else 0)) / WORDS_A_SECOND

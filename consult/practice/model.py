@@ -24,7 +24,7 @@ _EARLIER: dict[str, Level] = {"loose": "partly_guided", "bare": "unaided"}
 """Names in courses and records of earlier versions."""
 
 
-def level_of(name: str) -> Level:
+def level_called(name: str) -> Level:
     """The level of that name, as it is or was called; ValueError where there is none."""
     for level in LEVELS:
         if level == name:
@@ -41,7 +41,7 @@ def level_words(level: Level) -> str:
 
 Units = Literal["metric", "imperial", "mixed"]
 
-Kind = Literal[
+BehaviourKind = Literal[
     "mixes_units",
     "rounds",
     "vague",
@@ -103,7 +103,7 @@ class Behaviour:
     """
 
     name: str
-    kind: Kind
+    kind: BehaviourKind
     at: str
     """Question at which it shows; ``OPENING``; ``STOP``; '' wherever it can (``ALREADY_SHOWS``)."""
     says: tuple[str, ...]

@@ -58,7 +58,7 @@ class Skill:
 PERFECT = Skill()
 
 
-def lead(
+def led_exercise(
     basis: Basis,
     persona: Persona,
     seed: int,

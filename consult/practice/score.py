@@ -15,7 +15,7 @@ from functools import lru_cache, partial
 from consult.call.basis import Basis
 from consult.practice.log import Log
 from consult.practice.model import Persona
-from consult.practice.model_call import lead
+from consult.practice.model_call import led_exercise
 from consult.practice.scoring.chair import chair_items
 from consult.practice.scoring.conduct import (
     hints_items,
@@ -26,13 +26,11 @@ from consult.practice.scoring.conduct import (
 )
 from consult.practice.scoring.evidence import Evidence, Led, followed
 from consult.practice.scoring.listening import heard_items, measures_items, noticed_items
-from consult.practice.scoring.points import Item, Score
+from consult.practice.scoring.points import Score, ScoreItem
 from consult.practice.scoring.signs import consent_items, signs_items
 from consult.sentence import CHAIR, of_thing
 
-__all__ = ["Item", "Score", "as_it_should_be", "evidence", "score_of"]
-
-_CRITERIA: tuple[Callable[[Evidence], tuple[Item, ...]], ...] = (
+_CRITERIA: tuple[Callable[[Evidence], tuple[ScoreItem, ...]], ...] = (
     signs_items,
     consent_items,
     noticed_items,
@@ -55,7 +53,7 @@ def score_of(log: Log, persona: Persona, basis: Basis) -> Score:
     return Score(tuple(told(item) for criterion in _CRITERIA for item in criterion(found)))
 
 
-def _of_thing(thing: str, item: Item) -> Item:
+def _of_thing(thing: str, item: ScoreItem) -> ScoreItem:
     """An item in the words of what is chosen."""
     if thing == CHAIR:
         return item
@@ -73,4 +71,4 @@ def evidence(log: Log, persona: Persona, basis: Basis) -> Evidence:
 def as_it_should_be(basis: Basis, persona: Persona, seed: int, day: date) -> Led:
     """The same caller led by an adviser who does everything right; at every level the same."""
     began = datetime.combine(day, time(9))
-    return followed(basis, lead(basis, persona, seed, "guided", began))
+    return followed(basis, led_exercise(basis, persona, seed, "guided", began))

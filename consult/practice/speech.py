@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from consult.call.understand import is_unknown
 from consult.call.worth import taped
 from consult.practice.answering import (
-    Answered,
     Rounding,
-    System,
+    SaidAnswer,
+    SaidUnits,
     Voice,
     figure_answer,
     plain_answer,
@@ -111,7 +111,7 @@ def effects(persona: Persona, question: Question, turns: Sequence[Turn], act: Ac
     )
 
 
-def added(persona: Persona, one: Behaviour) -> float:
+def added_by(persona: Persona, one: Behaviour) -> float:
     """mm or kg that a behaviour adds to a figure."""
     if one.off or one.kind != "shoes_on":
         return one.off
@@ -214,13 +214,13 @@ def _presses(persona: Persona, turns: Sequence[Turn]) -> Behaviour | None:
     )
 
 
-def units_for(persona: Persona, seed: int, question: Question, effect: Effects) -> System:
+def units_for(persona: Persona, seed: int, question: Question, effect: Effects) -> SaidUnits:
     """The units this caller says a figure in."""
     units = persona.manner.units
     if units == "mixed":
         feet = question.measures in _KEPT_FOR_FEET
         turned = often(0.5, *keyed(seed, persona.name, question.name, "units"))
-        system: System = "imperial" if feet or turned else "metric"
+        system: SaidUnits = "imperial" if feet or turned else "metric"
     else:
         system = "imperial" if units == "imperial" else "metric"
     if effect.of("mixes_units"):
@@ -285,12 +285,12 @@ def _answer(voice: Voice, seed: int, turns: tuple[Turn, ...], act: Act, question
     )
 
 
-def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> Answered:
+def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> SaidAnswer:
     persona = voice.persona
     truth = persona.truth[question.name]
     if question.answer in FIGURES and not is_unknown(truth):
         value = persona.measured[question.name]
-        value += sum(added(persona, one) for one in effect.shown if one.kind in MEASUREMENT)
+        value += sum(added_by(persona, one) for one in effect.shown if one.kind in MEASUREMENT)
         rounding: Rounding = "whole" if persona.manner.rounds else "fine"
         if effect.of("rounds"):
             rounding = "coarse"
@@ -307,7 +307,7 @@ def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> A
     refuses = effect.of("refuses_consent")
     if refuses is not None:
         own = pick(refuses.says, *voice.key, "refuses")
-        return Answered(own or voice.phrase("refuses"), "no")
+        return SaidAnswer(own or voice.phrase("refuses"), "no")
     return plain_answer(voice, question, truth)
 
 

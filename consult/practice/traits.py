@@ -10,10 +10,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from consult.content.callers.chance import Key, uniform
-from consult.marked.marks import Marked, load_marked
+from consult.content.callers.chance import ChanceKey, uniform
+from consult.marked.marks import Marked, Steps, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import part_problems
@@ -22,6 +22,7 @@ from consult.problems import Problem, listed, nearest
 from consult.recall import recall
 from consult.tree.model import Tree
 
+_Place = TypeVar("_Place")
 FILE = "traits.yaml"
 KEY = "traits_of_callers"
 SCHEMA = Path(__file__).with_name("traits.schema.json")
@@ -79,8 +80,9 @@ def _load(
     if any(problem.severity == "error" for problem in problems):
         return None, problems
     blocks: Mapping[str, Mapping[str, str]] = marked.data["traits"]
+    apart = _apart(marked)
     found = (
-        CallerTrait(name, block["group"], caller_file.parts(_within(marked, ("traits", name))))
+        CallerTrait(name, block["group"], caller_file.parts(apart[name]))
         for name, block in blocks.items()
     )
     return Traits(marked.raw("tree") or "", tuple(found)), problems
@@ -125,7 +127,7 @@ def draws_problems(
 
 
 def with_traits(
-    parts: CallerParts, draws: Mapping[str, str], traits: Traits, key: Key
+    parts: CallerParts, draws: Mapping[str, str], traits: Traits, key: ChanceKey
 ) -> CallerParts:
     """A caller with the traits that chance gives; the caller's own file goes first.
 
@@ -147,7 +149,7 @@ def with_traits(
     return parts
 
 
-def _many(said: str, key: Key) -> int:
+def _many(said: str, key: ChanceKey) -> int:
     """How many traits "2", "1 to 3" or "40 in 100" are this time."""
     share = _SHARE.fullmatch(said)
     if share:
@@ -184,7 +186,7 @@ def _joined(parts: CallerParts, more: CallerParts) -> CallerParts:
     )
 
 
-def sized(parts: CallerParts, key: Key) -> CallerParts:
+def sized(parts: CallerParts, key: ChanceKey) -> CallerParts:
     """The same caller, each error as large as chance makes it."""
     return replace(
         parts,
@@ -197,7 +199,7 @@ def sized(parts: CallerParts, key: Key) -> CallerParts:
     )
 
 
-def _between(low: float, high: float, key: Key) -> float:
+def _between(low: float, high: float, key: ChanceKey) -> float:
     step = _STEP if abs(high) >= 20 else 1.0
     drawn = low + uniform(*key, "off") * (high - low)
     return round(drawn / step) * step
@@ -210,20 +212,22 @@ def _problems(marked: Marked, tree: Tree) -> Iterator[Problem]:
         fix = "Use that tree, or change the name."
         yield Problem(marked.value("tree"), said, fix, "other-tree")
         return
-    for name in marked.data["traits"]:
-        yield from part_problems(_within(marked, ("traits", name)), tree)
+    for trait in _apart(marked).values():
+        yield from part_problems(trait, tree)
 
 
-def _within(marked: Marked, steps: Sequence[str]) -> Marked:
-    """One block of a file as if it were a file of its own, its places kept."""
-    at, data = tuple(steps), marked.data
-    for step in at:
-        data = data[step]
+def _apart(marked: Marked) -> dict[str, Marked]:
+    """Each trait of a file as if it were a file of its own, its places kept."""
+    values, keys = _by_trait(marked.values), _by_trait(marked.keys)
+    return {
+        name: Marked(marked.file, block, values[name], keys[name], marked.digest)
+        for name, block in marked.data["traits"].items()
+    }
 
-    return Marked(
-        marked.file,
-        data,
-        {one[len(at) :]: spot for one, spot in marked.values.items() if one[: len(at)] == at},
-        {one[len(at) :]: spot for one, spot in marked.keys.items() if one[: len(at)] == at},
-        marked.digest,
-    )
+
+def _by_trait(places: Mapping[Steps, _Place]) -> Mapping[str | int, Mapping[Steps, _Place]]:
+    found: dict[str | int, dict[Steps, _Place]] = {}
+    for steps, place in places.items():
+        if len(steps) > 1 and steps[0] == "traits":
+            found.setdefault(steps[1], {})[steps[2:]] = place
+    return found

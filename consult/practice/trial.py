@@ -17,9 +17,9 @@ from consult.call.basis import Basis
 from consult.practice.exercise import Exercise
 from consult.practice.log import Lifted, Log, Recommend, Say, Turn, call_minutes
 from consult.practice.model import Persona
-from consult.practice.model_call import PERFECT, Skill, lead
+from consult.practice.model_call import PERFECT, Skill, led_exercise
 from consult.practice.score import as_it_should_be, score_of
-from consult.practice.scoring.chair import worth
+from consult.practice.scoring.chair import worth_of_chair
 from consult.practice.scoring.evidence import Led, counts_for, facts_of
 from consult.tree.model import Caution, plain_name
 
@@ -58,7 +58,7 @@ def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> CallEnd:
     missed = [one for one in due if lifted or not any(counts_for(each, one) for each in cautions)]
     stops = [one for one in due if one.level == "stop"]
     recommended = log.recommended
-    value = worth(basis, persona, best, recommended) if recommended is not None else None
+    value = worth_of_chair(basis, persona, best, recommended) if recommended is not None else None
     as_good = value is not None and value.chair_fits
     fits = not _named_after(log) if stops else as_good and value is not None and value.seat_fits
     questions = basis.tree.questions
@@ -220,7 +220,7 @@ class AdviserPromise:
     missed: int
 
 
-def promise(found: Sequence[AdviserTrial], adviser: str = BY_THE_SCREEN) -> AdviserPromise:
+def adviser_promise(found: Sequence[AdviserTrial], adviser: str = BY_THE_SCREEN) -> AdviserPromise:
     """Over all calls of an adviser who has some."""
     own = [one.outcome for one in found if one.adviser == adviser]
     due = [one.as_good for one in own if one.as_good is not None]
@@ -233,7 +233,7 @@ def promise(found: Sequence[AdviserTrial], adviser: str = BY_THE_SCREEN) -> Advi
     )
 
 
-def summaries(found: Sequence[AdviserTrial]) -> list[AdviserSummary]:
+def adviser_summaries(found: Sequence[AdviserTrial]) -> list[AdviserSummary]:
     """One row for each adviser, in their order."""
     rows = []
     for adviser in dict.fromkeys(one.adviser for one in found):
@@ -272,7 +272,7 @@ def passed_with_a_sign_missed(found: Sequence[AdviserTrial]) -> int:
 def _led(basis: Basis, persona: Persona, seed: int, adviser: str) -> Log:
     if adviser == RANDOM:
         return by_chance(basis, persona, seed, _BEGAN)
-    return lead(basis, persona, seed, "guided", _BEGAN, SKILLS[adviser])
+    return led_exercise(basis, persona, seed, "guided", _BEGAN, SKILLS[adviser])
 
 
 def _ranks(values: Sequence[tuple[float, ...]]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:

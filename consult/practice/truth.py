@@ -16,14 +16,15 @@ import numpy as np
 from consult.body.measured import Sex
 from consult.body.population import Population
 from consult.call.understand import Value, understand
-from consult.content.callers.chance import Key, normal_within, rounded, uniform
+from consult.content.callers.chance import ChanceKey, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
 from consult.practice.ways import pick
+from consult.recall import recall
 from consult.tree.model import Caution, Question, Tree
 from consult.tree.shares import QuestionShares, Shares
 from consult.units import Unclear, to_unit
 
-REACH = 4.0
+BODY_REACH = 4.0
 """Standard deviations from the mean that a body may lie: one in 30,000 lies further out."""
 _UNUSUAL = 2.5
 """Standard deviations within which what no band names is drawn."""
@@ -32,7 +33,7 @@ _DIGITS = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class TrueBand:
     """Where a dimension lies, mm or kg; both ends the same for one value."""
 
     low: float
@@ -46,13 +47,15 @@ class Usual:
     mean: float
     sd: float
 
-    def reached(self, band: Band) -> bool:
+    def reached(self, band: TrueBand) -> bool:
         """Whether somebody of the survey could lie within the band."""
-        far = REACH * self.sd
+        far = BODY_REACH * self.sd
         return band.low <= self.mean + far and band.high >= self.mean - far
 
 
-def usual(population: Population, sex: Sex, dimension: str, known: Mapping[str, float]) -> Usual:
+def usual_value(
+    population: Population, sex: Sex, dimension: str, known: Mapping[str, float]
+) -> Usual:
     """Mean and spread of a dimension for people of whom others are known exactly."""
     group = population.groups[sex]
     at = population.index(dimension)
@@ -69,7 +72,7 @@ def usual(population: Population, sex: Sex, dimension: str, known: Mapping[str, 
 
 
 def drawn_body(
-    population: Population, sex: Sex, bands: Mapping[str, Band], key: Key
+    population: Population, sex: Sex, bands: Mapping[str, TrueBand], key: ChanceKey
 ) -> dict[str, float]:
     """Every dimension of one body: those with a band first, each as likely given those before.
 
@@ -77,7 +80,7 @@ def drawn_body(
     """
     known: dict[str, float] = {}
     for name in _banded_first(population, bands):
-        now = usual(population, sex, name, known)
+        now = usual_value(population, sex, name, known)
         band = bands.get(name)
         low = band.low if band else now.mean - _UNUSUAL * now.sd
         high = band.high if band else now.mean + _UNUSUAL * now.sd
@@ -86,7 +89,7 @@ def drawn_body(
     return {name: known[name] for name in population.order}
 
 
-def _banded_first(population: Population, bands: Mapping[str, Band]) -> Sequence[str]:
+def _banded_first(population: Population, bands: Mapping[str, TrueBand]) -> Sequence[str]:
     return [
         *(name for name in population.order if name in bands),
         *(name for name in population.order if name not in bands),
@@ -114,7 +117,7 @@ def whole_truth(
     population: Population,
     shares: Shares,
     names: tuple[str, ...],
-    key: Key,
+    key: ChanceKey,
 ) -> dict[str, str]:
     """Every question of the tree -> what is true.
 
@@ -124,6 +127,10 @@ def whole_truth(
     drawn = _Drawn(sex, body, population, shares, names, key)
     truth = dict(listed)
     grave = [one for one in tree.cautions if one.level != "note"]
+    bearing_on = {
+        name: [one for one in grave if name in one.when.names]
+        for name in frozenset().union(*(one.when.names for one in grave))
+    }
     known = _values(tree, truth)
     for name, question in tree.questions.items():
         if name in listed:
@@ -131,12 +138,12 @@ def whole_truth(
         if question.measures in body:
             said = body_figure(question, body[question.measures or ""])
         else:
-            bearing = [one for one in grave if name in one.when.names]
+            bearing = bearing_on.get(name)
             said = next(
                 (
                     each
                     for each in drawn.candidates(question)
-                    if not _raised(bearing, {**known, **_values(tree, {name: each})})
+                    if not bearing or not _raised(bearing, {**known, **_values(tree, {name: each})})
                 ),
                 _none_left(question),
             )
@@ -169,13 +176,12 @@ class _Drawn:
         population: Population,
         shares: Shares,
         names: tuple[str, ...],
-        key: Key,
+        key: ChanceKey,
     ) -> None:
         number = int(uniform(*key, "number") * 1_000_000)
         self.person = Person(number, 1, sex, body, remembers=False)
         self.population, self.names, self.key = population, names, key
-        entries = {name: replace(entry, unknown=0.0) for name, entry in shares.questions.items()}
-        self.shares = Shares(shares.name, shares.sex, shares.remembered, 0.0, entries)
+        _, self.shares = recall(_knowing, id(shares), _MOST, lambda: (shares, _all_know(shares)))
 
     def candidates(self, question: Question) -> Iterator[str]:
         """What may be true, to be taken in order."""
@@ -210,6 +216,18 @@ class _Drawn:
             return pick(entry.says, *self.key, question.name)
         # Nobody is given an address or a number that the file does not give.
         return NOT_KNOWN if question.unknown_allowed else pick(self.names, *self.key, question.name)
+
+
+_MOST = 8
+_knowing: dict[int, tuple[Shares, Shares]] = {}
+"""Shares with which everybody knows, by those they come of, which stand beside so that no others
+can have their ``id``: a folder's serve all its callers. When there are ``_MOST``, all are
+forgotten."""
+
+
+def _all_know(shares: Shares) -> Shares:
+    entries = {name: replace(entry, unknown=0.0) for name, entry in shares.questions.items()}
+    return Shares(shares.name, shares.sex, shares.remembered, 0.0, entries)
 
 
 def _usual(question: Question, said: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from consult.content.callers.chance import Key, uniform
+from consult.content.callers.chance import ChanceKey, uniform
 from consult.marked.marks import Marked, Steps
 from consult.marked.schema import load_followed, load_schema
 from consult.problems import Problem, nearest
@@ -165,6 +165,6 @@ def _built(marked: Marked) -> Ways:
     )
 
 
-def keyed(seed: int, persona: str, *more: str | int) -> Key:
+def keyed(seed: int, persona: str, *more: str | int) -> ChanceKey:
     """What chance hangs on for one persona and seed."""
     return ("practice", seed, persona, *more)

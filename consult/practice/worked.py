@@ -11,7 +11,7 @@ from consult.call.understand import is_unknown, understand
 from consult.call.worth import taped
 from consult.practice.log import Again, Ask, Close, Coach, Entered, Recommend, Say, Spoke, Turn
 from consult.practice.model import Persona
-from consult.practice.model_call import lead
+from consult.practice.model_call import led_exercise
 from consult.practice.truth import NONE, SOME_DAY
 from consult.tree.model import Question
 
@@ -35,7 +35,7 @@ def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[Wor
     scenes: list[WorkedTurn] = []
     told: set[str] = set()
     turn, entries = None, list[Entered]()
-    for event in (*lead(basis, persona, SEED, "guided", began).events, None):
+    for event in (*led_exercise(basis, persona, SEED, "guided", began).events, None):
         if isinstance(event, Entered) and event.taken:
             entries.append(event)
         if isinstance(event, Spoke) or event is None:

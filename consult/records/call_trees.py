@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.call.basis import load_basis
-from consult.call.came_of_it import came_of_it
-from consult.call.follow_up import ThenAndNow, again, compare
+from consult.call.follow_up import ThenAndNow, again, came_of_it, compare
 from consult.call.state import state_so_far
 from consult.paths import trees_folder, version_folder
 from consult.records.errors import RecordsTrouble

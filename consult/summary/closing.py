@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from consult.call.basis import Basis
 from consult.call.fit_json import ask_line, of_a_hundred
 from consult.call.state import State
-from consult.call.stopwatch import call_seconds, minutes
 from consult.call.wording import NINE_IN_TEN, figure_name, how_known, question_label
+from consult.call.worth import call_seconds, minutes
 from consult.range.parts import Kind
 from consult.scale import money
 from consult.sentence import Sentence

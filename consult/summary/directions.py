@@ -17,7 +17,7 @@ _FEATURES: Mapping[str, Moves] = {
 """Feature of the range -> what a chair with it has; arms that move away may as well be none."""
 
 
-def pieces(summary: Summary) -> Iterator[MovePiece]:
+def move_pieces(summary: Summary) -> Iterator[MovePiece]:
     """Everything any document of the call may say to any reader."""
     for one in summary.advice:
         yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
@@ -35,7 +35,7 @@ def pieces(summary: Summary) -> Iterator[MovePiece]:
 
 def state_pieces(basis: Basis) -> Callable[[State], Iterable[MovePiece]]:
     """The same from the state of a call; without a chair where none was chosen for it."""
-    return lambda state: pieces(summarise(basis, state, reasons=False))
+    return lambda state: move_pieces(summarise(basis, state, reasons=False))
 
 
 def _parts(summary: Summary) -> Iterator[MovePiece]:

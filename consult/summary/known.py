@@ -168,7 +168,7 @@ def workplace_needs(basis: Basis, call: Call, country: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(needs))
 
 
-def told(basis: Basis, call: Call, fact: str) -> str:
+def answer_of_fact(basis: Basis, call: Call, fact: str) -> str:
     """The answer that sets a fact, in words; '' where there is none."""
     for question, understood in _told(basis, call):
         if question.sets == fact and understood.value is not None:

@@ -21,11 +21,11 @@ from consult.retention import Retention
 from consult.sentence import CHAIR, Sentence
 from consult.summary.known import (
     answer_lines,
+    answer_of_fact,
     estimated,
     measured,
     order_answers,
     remedies,
-    told,
     workplace_needs,
 )
 from consult.summary.lines import (
@@ -156,7 +156,7 @@ def summarise(
     """
     healthless = reader in HEALTHLESS
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
-    delivery = (*(told(basis, state.call, fact) for fact in DELIVERY), too_late(state))
+    delivery = (*(answer_of_fact(basis, state.call, fact) for fact in DELIVERY), too_late(state))
     going_on = state.stopped is None
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits

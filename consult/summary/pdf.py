@@ -19,8 +19,8 @@ from consult.summary.blocks import (
     Table,
 )
 from consult.summary.pdf_faces import Rare
-from consult.summary.pdf_items import Lists, is_wide, table
-from consult.summary.pdf_paper import SIDE, TOP, Kind, Paper, PaperSize
+from consult.summary.pdf_items import Lists, is_wide, table_strips
+from consult.summary.pdf_paper import SIDE, TOP, PaperSize, PdfPaper, TagKind
 from consult.summary.pdf_strips import (
     LARGE,
     SMALL,
@@ -29,13 +29,13 @@ from consult.summary.pdf_strips import (
     Put,
     Strip,
     TextSetting,
-    draw,
-    in_words,
+    alt_words,
+    draw_strips,
     kept_lines,
+    kept_together,
     nothing,
     plan,
     set_text,
-    together,
 )
 from consult.visible import harmless
 
@@ -61,7 +61,7 @@ def to_pdf(
     """
 
     def written(*, whole: bool) -> bytes:
-        sheet = Paper(paper, title=harmless(title), made=made, whole=whole)
+        sheet = PdfPaper(paper, title=harmless(title), made=made, whole=whole)
         _set(blocks, pictures, sheet, pages)
         return bytes(sheet.output())
 
@@ -72,7 +72,7 @@ def to_pdf(
 
 
 def _set(
-    blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: Paper, wanted: int
+    blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: PdfPaper, wanted: int
 ) -> None:
     """Large on one page if it can be, else in two columns, whose short lines are easily read.
 
@@ -94,7 +94,7 @@ def _set(
         puts = planned(columns, SMALL)
         if _pages(puts) > wanted:
             puts = planned(columns, USUAL)
-    draw(puts, sheet, columns)
+    draw_strips(puts, sheet, columns)
     _number_pages(sheet)
 
 
@@ -102,7 +102,7 @@ def _pages(puts: Sequence[Put]) -> int:
     return puts[-1].page + 1 if puts else 1
 
 
-def _number_pages(sheet: Paper) -> None:
+def _number_pages(sheet: PdfPaper) -> None:
     count = sheet.pages_count
     for number in range(1, count + 1):
         sheet.page = number
@@ -131,7 +131,7 @@ _TALLEST = 0.75
 
 def set_blocks(
     blocks: Sequence[Block],
-    paper: Paper,
+    paper: PdfPaper,
     pictures: Mapping[str, Drawing],
     columns: int,
     size: float,
@@ -170,7 +170,7 @@ def _opens(block: Block) -> bool:
 class _Setter:
     """Sets blocks in a column."""
 
-    paper: Paper
+    paper: PdfPaper
     pictures: Mapping[str, Drawing]
     room: float
     size: float
@@ -188,20 +188,22 @@ class _Setter:
             case Picture() if block.name in self.pictures:
                 return self._drawing(block)
             case Picture(alt=alt):
-                return set_text(self.paper, in_words(alt), whole, self.paper.tags.add("P"), gap=1.4)
+                return set_text(
+                    self.paper, alt_words(alt), whole, self.paper.tags.add("P"), gap=1.4
+                )
             case Items():
                 return Lists(self.paper, self.pictures, self.room, self.size).items(block)
             case Fields():
                 return self._fields(block)
             case Table():
-                return table(self.paper, block, self.room, whole.size, whole.high)
+                return table_strips(self.paper, block, self.room, whole.size, whole.high)
             case NewPage():
                 raise AssertionError("page breaks are not set")
 
     def _heading(self, block: Heading) -> Iterator[Strip]:
         level = min(max(block.level, 1), 6)
         words = TextSetting(0.0, self.room, _HEADS.get(level, _LESSER), bold=True)
-        kind: Kind = "H1" if level == 1 else "H2" if level == 2 else "H3"
+        kind: TagKind = "H1" if level == 1 else "H2" if level == 2 else "H3"
         strips = list(set_text(self.paper, block.text, words, self.paper.tags.add(kind)))
         ruled = level == 2
 
@@ -213,7 +215,7 @@ class _Setter:
             strips[0].draw(x, y + ruled * 1.2)
 
         first = replace(strips[0], draw=draw, high=strips[0].high + ruled * 1.2, gap=2.6)
-        yield from together([first, *strips[1:]], joined=True)
+        yield from kept_together([first, *strips[1:]], joined=True)
 
     def _alert(self, block: Alert) -> Iterator[Strip]:
         words = TextSetting(2.5 * _BAR, self.room - 2.5 * _BAR, self.size)

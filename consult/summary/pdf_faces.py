@@ -28,7 +28,7 @@ class Rare(Exception):  # noqa: N818 - it is no error: the whole face has to be 
     """A text has a letter that is not in the reduced face."""
 
 
-def file_of(bold: bool, *, whole: bool) -> Path:
+def face_file(bold: bool, *, whole: bool) -> Path:
     """The file of a face, or of the one with common letters only."""
     return FOLDER / f"{_FILES[bold]}{'' if whole else '-common'}.ttf"
 

@@ -12,16 +12,16 @@ from consult.summary.pdf_strips import (
     WHOLE,
     Strip,
     TextSetting,
-    in_words,
+    alt_words,
     kept_lines,
+    kept_together,
     nothing,
     set_text,
-    together,
 )
 
 if TYPE_CHECKING:
     from consult.summary.blocks import Drawing, Items, ListItem, Table
-    from consult.summary.pdf_paper import Paper, Tag
+    from consult.summary.pdf_paper import PdfPaper, Tag
 
 _INDENT, _DEEPER = 5.0, 3.2
 _MARK = 1.6
@@ -37,7 +37,7 @@ _BESIDE, _LOWERED = 2.0, 0.6
 class Lists:
     """Sets lists in a column."""
 
-    paper: Paper
+    paper: PdfPaper
     pictures: Mapping[str, Drawing]
     room: float
     size: float
@@ -74,7 +74,7 @@ class Lists:
                 strips += self._marked("–", line, set_in, tags.add("LI", under)).all
         if picture and picture.alt and not drawing:
             whole = words(_INDENT, 0.0)
-            strips += set_text(paper, in_words(picture.alt), whole, tags.add("P", body))
+            strips += set_text(paper, alt_words(picture.alt), whole, tags.add("P", body))
         if picture and drawing:
             alt = paper.spell(picture.alt)
             # One that says nothing in words only repeats the item.
@@ -87,7 +87,7 @@ class Lists:
 
             yield from _with_drawing(strips, beside_it, tall)
             return
-        yield from together(strips, gap=0.8)
+        yield from kept_together(strips, gap=0.8)
 
     def _marked(self, mark: str, text: str, words: TextSetting, item: Tag) -> _Marked:
         """A text with a mark before its first line."""
@@ -153,7 +153,7 @@ class _Cell:
     tag: Tag | None
 
     def draw(
-        self, paper: Paper, part: range, x: float, base: float, size: float, leading: float
+        self, paper: PdfPaper, part: range, x: float, base: float, size: float, leading: float
     ) -> None:
         """Some of its lines, the first on ``base``."""
         leftward = any(map(runs_left, self.lines[:1]))
@@ -165,7 +165,9 @@ class _Cell:
             base += leading
 
 
-def table(paper: Paper, block: Table, room: float, size: float, leading: float) -> Iterator[Strip]:
+def table_strips(
+    paper: PdfPaper, block: Table, room: float, size: float, leading: float
+) -> Iterator[Strip]:
     """Its head, and its rows, ``room`` mm wide; lines of ``size`` points, ``leading`` mm apart."""
     whole = paper.tags.add("Table")
     rows, bold = _cells(block)
@@ -217,7 +219,7 @@ def table(paper: Paper, block: Table, room: float, size: float, leading: float) 
             yield Strip(one.high, one.draw, 0.0, one.joined or held, again)
 
 
-def is_wide(paper: Paper, block: Table, room: float, size: float) -> bool:
+def is_wide(paper: PdfPaper, block: Table, room: float, size: float) -> bool:
     """Whether most of its rows would take several lines in so narrow a column."""
     whole, _ = _needed(paper, *_cells(block), size)
     return sum(whole) + _GAP * (len(whole) - 1) > _TOO_WIDE * room
@@ -230,7 +232,7 @@ def _cells(block: Table) -> tuple[list[Sequence[str]], list[list[bool]]]:
 
 
 def _rooms(
-    paper: Paper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float,
+    paper: PdfPaper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float,
     room: float,
 ) -> list[float]:  # fmt: skip
     """As wide as the cells need, what is left shared out; too wide, the widest give way.
@@ -253,7 +255,7 @@ def _rooms(
 
 
 def _needed(
-    paper: Paper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float
+    paper: PdfPaper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float
 ) -> tuple[list[float], list[float]]:
     """The width of each column with every cell on one line, and of its longest word."""
     whole, least = [0.0] * len(rows[0]), [0.0] * len(rows[0])

@@ -17,7 +17,7 @@ from fpdf.prefs import ViewerPreferences
 from fpdf.structure_tree import StructElem, StructureTreeBuilder
 
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
-from consult.summary.pdf_faces import Rare, file_of, runs_left, spelled, to_shape, wrapped
+from consult.summary.pdf_faces import Rare, face_file, runs_left, spelled, to_shape, wrapped
 from consult.visible import harmless
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ Heads = Literal["H1", "H2", "H3"]
 Running = Literal["P", "Note", "Figure"]
 Listed = Literal["L", "LI", "Lbl", "LBody"]
 Tabled = Literal["Table", "TR", "TH", "TD"]
-Kind = Heads | Running | Listed | Tabled
+TagKind = Heads | Running | Listed | Tabled
 
 
 class Tag(StructElem):
@@ -45,7 +45,7 @@ class Tag(StructElem):
 
     __slots__ = ("a",)
 
-    def __init__(self, kind: Kind, parent: StructElem, alt: str | None = None) -> None:
+    def __init__(self, kind: TagKind, parent: StructElem, alt: str | None = None) -> None:
         # Every piece of content names its own page, so the element's is of no account.
         super().__init__(f"/{kind}", parent, [], page_number=1, alt=alt)
         self.a: str | None = None
@@ -70,7 +70,7 @@ class Tags(StructureTreeBuilder):
         super().__init__()
         self._all: list[Tag] = []
 
-    def add(self, kind: Kind, under: Tag | None = None, alt: str | None = None) -> Tag:
+    def add(self, kind: TagKind, under: Tag | None = None, alt: str | None = None) -> Tag:
         """A new element, after those already there; of the document itself if ``under`` none."""
         tag = Tag(kind, under or self.doc_struct_elem, alt)
         self._all.append(tag)
@@ -114,7 +114,7 @@ _ROUND = 0.5523
 """How far the handles of a curve stand off to make a quarter of a circle."""
 
 
-class Paper(FPDF):
+class PdfPaper(FPDF):
     """An empty document."""
 
     def __init__(self, paper: PaperSize, *, title: str, made: datetime, whole: bool) -> None:
@@ -123,7 +123,7 @@ class Paper(FPDF):
         self.untag()
         self._whole = whole
         for bold, style in ((False, ""), (True, "B")):
-            file = file_of(bold, whole=whole)
+            file = face_file(bold, whole=whole)
             if whole:
                 self.add_font(_FACE, style, file)
             else:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from consult.summary.pdf_faces import runs_left
-from consult.summary.pdf_paper import GUTTER, MM, SIDE, TOP, Paper, Tag
+from consult.summary.pdf_paper import GUTTER, MM, SIDE, TOP, PdfPaper, Tag
 
 _STEP = 2.0
 """mm; how finely columns are made equally long."""
@@ -59,7 +59,7 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
     return planned
 
 
-def draw(puts: Sequence[Put], paper: Paper, columns: int) -> None:
+def draw_strips(puts: Sequence[Put], paper: PdfPaper, columns: int) -> None:
     """What was planned, on paper; at least one page."""
     paper.add_page()
     for one in puts:
@@ -176,7 +176,7 @@ class TextSetting:
 
 
 def set_text(
-    paper: Paper, text: str, words: TextSetting, tag: Tag, gap: float = 0.0
+    paper: PdfPaper, text: str, words: TextSetting, tag: Tag, gap: float = 0.0
 ) -> Iterator[Strip]:
     """A paragraph, a strip for each of its lines, ``gap`` mm above the first."""
     lines = paper.lines(text, words.size, words.room, words.bold)
@@ -197,7 +197,7 @@ def set_text(
         yield Strip(words.high, draw, gap if at == 0 else 0.0, joined)
 
 
-def together(
+def kept_together(
     strips: Sequence[Strip], gap: float = -1.0, *, joined: bool = False
 ) -> Iterator[Strip]:
     """The strips on one page where they are few; ``joined`` with what follows them."""
@@ -208,7 +208,7 @@ def together(
         yield replace(one, joined=joined if last else stays or one.joined, gap=above)
 
 
-def in_words(alt: str) -> str:
+def alt_words(alt: str) -> str:
     """A drawing that is not there."""
     return f"In the picture: {alt}"
 

@@ -17,7 +17,7 @@ from consult.picture.model import DimensionLine, Misfit, Point, Scene, hanging, 
 from consult.picture.photo import Photo, for_mail, photo_of
 from consult.picture.scene import scene
 from consult.picture.steps import STEP_STUDIES
-from consult.picture.svg import PAIR_TITLE, TITLE, described, pair, pair_description
+from consult.picture.svg import PAIR_TITLE, SIDE_TITLE, described, pair, pair_description
 from consult.picture.svg_shapes import Sheet, svg_text
 from consult.picture.svg_side import sheet
 from consult.sentence import Sentence
@@ -143,7 +143,7 @@ def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     if after is None:
         return
     drawn = sheet(after, system, width_mm=SIDE_WIDTH)
-    yield "side_view", _drawn(drawn, TITLE, described(after, system), "side-")
+    yield "side_view", _drawn(drawn, SIDE_TITLE, described(after, system), "side-")
     if state.present == Present():
         return
     now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)

@@ -16,12 +16,12 @@ from consult.fit.rules import KEYBOARD_ABOVE
 from consult.fit.settings import Picked
 from consult.fit.workplace import Workplace
 from consult.moves import Moves
-from consult.range.parts import Kind, Span, chair_has
+from consult.range.parts import Kind, Part, Span, chair_has
 from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks
 
-TOPICS = {
+STEP_OF_TOPIC = {
     "seat_angle": "back",
     "standing": "desk",
     "table": "desk",
@@ -32,7 +32,7 @@ TOPICS = {
 }
 """Advice topic -> the step it belongs under, where the step has another name."""
 
-FIGURES = {
+FIGURE_OF_STEP = {
     "seat_height": "seat_height",
     "footrest": "footrest_height",
     "seat_depth": "seat_depth",
@@ -55,7 +55,7 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
     under: dict[str, tuple[str, ...]] = {}
     advice = tuple(advice)
     for one in advice:
-        topic = TOPICS.get(one.topic, one.topic)
+        topic = STEP_OF_TOPIC.get(one.topic, one.topic)
         under[topic] = (*under.get(topic, ()), one.name)
     stays = any(one.moves.get("desk") == "leave" for one in advice)
     armless = any(one.moves.get("armrests") == "remove" for one in advice)
@@ -84,7 +84,7 @@ def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[st
 
     Where the chair comes no nearer than the step says, the figure is the step's own.
     """
-    figure = FIGURES.get(step.topic)
+    figure = FIGURE_OF_STEP.get(step.topic)
     if step.topic == "desk" and state.picked is not None and "desk_raiser" in state.picked.parts:
         figure = "desk_raise"
     if figure is None or "value" not in step.do.lengths:
@@ -121,7 +121,7 @@ class _Setup:
                 "Both feet rest flat on it, and there is room to move them.",
                 {"footrest": "add"},
             )
-        elif self.picked is not None and "footrest" in self.picked.parts:
+        elif self._part("footrest") is not None:
             yield _plain(
                 "footrest",
                 "Only use the footrest if your feet don't rest flat on the floor.",
@@ -188,8 +188,12 @@ class _Setup:
         ]
         return f" The seat tilts {' and '.join(ways)}."
 
+    def _part(self, kind: Kind) -> Part | None:
+        """Of the chosen chair."""
+        return self.picked.parts.get(kind) if self.picked is not None else None
+
     def _tilt(self, kind: Kind) -> Span | None:
-        part = self.picked.parts.get(kind) if self.picked is not None else None
+        part = self._part(kind)
         return part.tilt if part is not None else None
 
     def _shoes(self) -> SetupStep:
@@ -273,7 +277,7 @@ class _Setup:
             said = "Leave the desk, and put keyboard, mouse and screen on a firm board."
             return _plain("desk", said, check, {"desk": "leave"})
         said = "Raise the desk by <value>, so that it stands firm."
-        if self.picked is not None and "desk_raiser" in self.picked.parts:
+        if self._part("desk_raiser") is not None:
             said = "Raise the desk by <value> on the desk feet that come with the chair."
         return self._step("desk", "desk_raise", said, level, check, {"desk": "raise"})
 
@@ -323,12 +327,12 @@ class _Setup:
         return wanting or "footrest_height" in picked.settings
 
     def _has_arms(self) -> bool:
-        arms = self.picked.parts.get("arms") if self.picked is not None else None
+        arms = self._part("arms")
         return arms.height is not None if arms is not None else not self.armless
 
     def _fixed(self, kind: Kind) -> bool:
         """Whether the picked part has no height to set."""
-        part = self.picked.parts.get(kind) if self.picked is not None else None
+        part = self._part(kind)
         return part is not None and (part.height is None or part.height[0] == part.height[1])
 
     def _arms_check(self) -> str:

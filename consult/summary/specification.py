@@ -47,7 +47,7 @@ def specification(
     settled = reasons and found.settled
     no_use = not reasons or (best is None and settled)
     return Specification(
-        parts=tuple(lines_of(basis.range, picked, pieces_of(state))),
+        parts=tuple(part_lines(basis.range, picked, pieces_of(state))),
         settings=dict(picked.settings),
         pieces=pieces_of(state),
         price=picked.price,
@@ -73,7 +73,7 @@ def specification(
     )
 
 
-def lines_of(range_: Range, picked: Picked, pieces: int = 1) -> Iterator[PartLine]:
+def part_lines(range_: Range, picked: Picked, pieces: int = 1) -> Iterator[PartLine]:
     """What is ordered, at the price for so many; a fixed model before the parts that come in it."""
     model = range_.model_of([part.code for part in picked.parts.values()])
     if model is not None:

@@ -119,7 +119,7 @@ class BoundedEnvironment(ImmutableSandboxedEnvironment):
     @staticmethod
     def joined(parts: Iterable[Any]) -> str:
         """Texts one after the other."""
-        texts = [str(within(part)) for part in parts]
+        texts = [str(measured_value(part)) for part in parts]
         _measure(sum(map(len, texts)))
         return "".join(texts)
 
@@ -129,8 +129,10 @@ def _of_measured(work: Callable[..., Any]) -> Callable[..., Any]:
 
     @wraps(work)
     def measured(*given: Any, **named: Any) -> Any:
-        told = [within(list(islice(one, MOST_TEXT)) if _runs(one) else one) for one in given]
-        return work(*told, **{name: within(one) for name, one in named.items()})
+        told = [
+            measured_value(list(islice(one, MOST_TEXT)) if _runs(one) else one) for one in given
+        ]
+        return work(*told, **{name: measured_value(one) for name, one in named.items()})
 
     return measured
 
@@ -159,7 +161,7 @@ def _sum(
     return sync_do_sum(environment, entries, attribute, start)
 
 
-def within(value: Any) -> Any:
+def measured_value(value: Any) -> Any:
     """The value, if no text of it would be too long; lists may hold one list again and again."""
     size, inside = 0, [value]
     while inside and size <= MOST_TEXT:
@@ -176,7 +178,7 @@ def within(value: Any) -> Any:
     return value
 
 
-def fill(template: Template, **values: Any) -> str:
+def fill_template(template: Template, **values: Any) -> str:
     """What a template makes of values."""
     chunks: list[str] = []
     size = 0

@@ -20,7 +20,7 @@ from consult.summary.blocks import (
 )
 from consult.visible import harmless
 
-WIDTH = 76
+TEXT_WIDTH = 76
 _GAP = "  "
 _NARROWEST = 6
 
@@ -45,14 +45,14 @@ def _block(block: Block) -> str:
         case Picture(alt=alt):
             return "\n".join(_wrapped(f"In the picture: {alt}"))
         case Fields(fields):
-            return "\n".join(line for one in fields for line in _wrapped(blanks(one)))
+            return "\n".join(line for one in fields for line in _wrapped(blanks_in_words(one)))
         case Items():
             return _items(block)
         case Table():
             return _table(block)
 
 
-def blanks(field: BlankField) -> str:
+def blanks_in_words(field: BlankField) -> str:
     """A place to write in, where nothing can be drawn: "leg: ________ cm"."""
     return f"{field.name}: {' '.join(f'________ {unit}'.strip() for unit in field.units)}"
 
@@ -90,7 +90,7 @@ def _row(row: Sequence[str], widths: Sequence[int]) -> list[str]:
 def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
     """As wide as the cells need; where that is too wide, the widest column gives way."""
     widths = [max(1, *(len(cell) for cell in column)) for column in zip(*rows, strict=True)]
-    room = WIDTH - len(_GAP) * (len(widths) - 1)
+    room = TEXT_WIDTH - len(_GAP) * (len(widths) - 1)
     widths = [min(width, room) for width in widths]
     while sum(widths) > room and max(widths) > _NARROWEST:
         widths[widths.index(max(widths))] -= 1
@@ -99,7 +99,7 @@ def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
 
 def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
     safe = harmless(text)
-    lines = _fill(safe, WIDTH - len(first))
+    lines = _fill(safe, TEXT_WIDTH - len(first))
     return [f"{rest if at else first}{line}".rstrip() for at, line in enumerate(lines)]
 
 
@@ -122,7 +122,7 @@ def to_markdown(blocks: Sequence[Block]) -> str:
     return "\n\n".join(written) + "\n"
 
 
-def literal(text: str) -> str:
+def markdown_literal(text: str) -> str:
     """The text as one line of Markdown that shows exactly it."""
     line = " ".join(harmless(text).split())
     first = _FIRST.match(line)
@@ -138,15 +138,15 @@ def _marked_block(block: Block) -> str:
         case NewPage():
             return ""
         case Heading(level, text):
-            return f"{'#' * level} {literal(text)}"
+            return f"{'#' * level} {markdown_literal(text)}"
         case Paragraph(text):
-            return literal(text)
+            return markdown_literal(text)
         case Alert(label, text):
-            return f"> **{literal(label)}:** {literal(text)}"
+            return f"> **{markdown_literal(label)}:** {markdown_literal(text)}"
         case Picture(alt=alt):
-            return literal(f"In the picture: {alt}")
+            return markdown_literal(f"In the picture: {alt}")
         case Fields(fields):
-            return "  \n".join(literal(blanks(one)) for one in fields)
+            return "  \n".join(markdown_literal(blanks_in_words(one)) for one in fields)
         case Items():
             return _marked_items(block)
         case Table(head, rows):
@@ -163,11 +163,11 @@ def _marked_items(block: Items) -> str:
     lines = []
     for number, item in enumerate(block.items, start=1):
         mark = f"{number}." if block.numbered else "-"
-        lines.append(f"{mark} {literal(item.text)}")
+        lines.append(f"{mark} {markdown_literal(item.text)}")
         inside = " " * (len(mark) + 1)
-        lines += [f"{inside}- {literal(under)}" for under in item.under]
+        lines += [f"{inside}- {markdown_literal(under)}" for under in item.under]
     return "\n".join(lines)
 
 
 def _marked_row(cells: Sequence[str], plain: bool = False) -> str:
-    return f"| {' | '.join(cell if plain else literal(cell) for cell in cells)} |"
+    return f"| {' | '.join(cell if plain else markdown_literal(cell) for cell in cells)} |"

@@ -34,7 +34,13 @@ from consult.summary import lines
 from consult.summary.blocks import Block, parsed
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
-from consult.summary.templates import FILE_NAME, BoundedEnvironment, fill, filters, within
+from consult.summary.templates import (
+    FILE_NAME,
+    BoundedEnvironment,
+    fill_template,
+    filters,
+    measured_value,
+)
 from consult.units import System
 
 ENDING = ".md.j2"
@@ -107,7 +113,7 @@ class Wording:
         values: list[str] = []
         try:
             template = _environment(self, system).get_template(name)
-            return fill(template, s=summary, pictures=pictures, _values=values), values
+            return fill_template(template, s=summary, pictures=pictures, _values=values), values
         except Exception as error:
             # A template may add a text to a number; whatever that raises is the template's mistake.
             raise BrokenWordingError(_problem(self, name, error)) from error
@@ -116,7 +122,7 @@ class Wording:
 @pass_context
 def _marked(context: Context, value: Any) -> str:
     """A value on its way into the text: a mark that stands for it."""
-    text = "" if value is None else str(within(value))
+    text = "" if value is None else str(measured_value(value))
     kept: list[str] = context["_values"]
     kept.append(text)
     return f"{_OPEN}{len(kept) - 1}{_CLOSE}"

@@ -12,7 +12,7 @@ from consult.tree.condition import (
     NO_LIMITS,
     Limits,
 )
-from consult.tree.constant import Written, check_constant, check_winning
+from consult.tree.constant import Written, check_constant, check_winning, sound_condition
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.figures import check_adjusts, check_far_off, check_ranges, check_repeated
@@ -28,7 +28,6 @@ from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
 from consult.tree.truth_tables import Possible, answers_of, values_of
-from consult.tree.typecheck import sound_condition
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))

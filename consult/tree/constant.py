@@ -29,6 +29,68 @@ from consult.tree.nodes import (
     negation,
 )
 from consult.tree.truth_tables import SLACK, Possible, Tables, tables
+from consult.tree.typecheck import ValueKind, condition_troubles
+
+# -- a condition that makes sense, and where it is written ---------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A condition that makes sense, and where it is written."""
+
+    block: Block
+    steps: tuple[str | int, ...]
+    """Inside the block."""
+    condition: Condition
+    owner: str = ""
+    """The question whose routes or skip_when it belongs to."""
+    answered: bool = False
+    """Whether its owner has been answered wherever it is looked at."""
+
+    @property
+    def part(self) -> str:
+        """What it decides: a route, skip_when, cautions, advice, needs ..."""
+        first = self.steps[0]
+        return (
+            "route" if first == "next" else str(self.block.steps[0] if first == "when" else first)
+        )
+
+
+def sound_condition(
+    block: Block,
+    steps: tuple[str | int, ...],
+    draft: Draft,
+    kinds: Mapping[str, ValueKind],
+    outcomes: Mapping[str, Collection[str]] | None = None,
+) -> Condition | None:
+    """The condition written in a block; None where there is none, or none that makes sense, which
+    is noted. With ``outcomes`` it may name those, too."""
+    text = block.text(*steps)
+    if text is None or draft.crowded:
+        return None
+    inside = (*block.steps, *steps)
+    try:
+        condition = parse_condition(text, outcomes=outcomes is not None)
+    except ConditionError as error:
+        where = block.marked.inside(inside, error.offset)
+        draft.says(where, "condition", error.message, error.fix)
+        return None
+    read = tuple((name, kinds[name]) for name in condition.names if name in kinds)
+    if outcomes is None and _makes_sense(text, read):
+        return condition
+    troubles = condition_troubles(condition, kinds, outcomes)
+    for trouble in troubles:
+        where = block.marked.inside(inside, trouble.offset)
+        draft.says(where, trouble.rule, trouble.message, trouble.fix)
+    return None if troubles else condition
+
+
+# The editor checks after every key; all conditions but one are as they were.
+@lru_cache(maxsize=4096)
+def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
+    """Whether nothing is wrong with a condition, going by the questions it names."""
+    return not condition_troubles(parse_condition(text), dict(kinds))
+
 
 # -- certain --------------------------------------------------------------------------------------
 # What a condition can evaluate to where some answers are fixed and all others are left open.
@@ -89,28 +151,6 @@ def _worked_out(
 # -- conditions, and pieces of them, that evaluate to the same whatever callers answer ------------
 
 Worth = Literal["true", "never false", "never true"]
-
-
-@dataclass(frozen=True, slots=True)
-class Written:
-    """A condition that makes sense, and where it is written."""
-
-    block: Block
-    steps: tuple[str | int, ...]
-    """Inside the block."""
-    condition: Condition
-    owner: str = ""
-    """The question whose routes or skip_when it belongs to."""
-    answered: bool = False
-    """Whether its owner has been answered wherever it is looked at."""
-
-    @property
-    def part(self) -> str:
-        """What it decides: a route, skip_when, cautions, advice, needs ..."""
-        first = self.steps[0]
-        return (
-            "route" if first == "next" else str(self.block.steps[0] if first == "when" else first)
-        )
 
 
 @dataclass(frozen=True, slots=True)

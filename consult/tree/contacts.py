@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from consult.marked.marks import Texts
+from consult.marked.marks import Marked, Texts
 from consult.marked.schema import load_followed
 from consult.problems import Problem, nearest
+from consult.recall import recall
 from consult.tree.floor import the_floor
 from consult.tree.model import plain_name
-from consult.tree.sources import FROM_MEMORY, Cited, as_cited, sources_beside, uncited
+from consult.tree.sources import FROM_MEMORY, Cited, Sources, as_cited, sources_beside, uncited
 
 FILE = "contacts.yaml"
 OTHER = "other"
@@ -87,6 +88,20 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
     marked, problems = load_followed(path, _SCHEMA, texts)
     if marked is None or problems:
         return None, problems
+    sources, _ = sources_beside(path.parent, texts)
+    key = str(path), marked.digest, id(sources)
+    _, found, told = recall(_loaded, key, _MOST, lambda: (sources, *_load(marked, sources)))
+    return found, list(told)
+
+
+_MOST = 8
+_loaded: dict[tuple[str, str, int], tuple[Sources | None, Contacts | None, list[Problem]]] = {}
+"""By file, text and sources, which stand beside so that no others can have their ``id``: every call
+and every caller of a folder has the same. When there are ``_MOST``, all are forgotten."""
+
+
+def _load(marked: Marked, sources: Sources | None) -> tuple[Contacts | None, list[Problem]]:
+    problems: list[Problem] = []
     default = str(marked.data["default"])
     entries: dict[str, dict[str, Any]] = marked.data["countries"]
     countries = {name: _texts(entry) for name, entry in entries.items()}
@@ -126,7 +141,6 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
             said = f"'{key}' is not among the contacts of the default, '{default}'."
             fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
             problems.append(Problem(marked.key("elsewhere", key), said, fix, "unknown-contact"))
-    sources, _ = sources_beside(path.parent, texts)
     problems += uncited(marked, sources) if sources is not None else ()
     if any(problem.severity == "error" for problem in problems):
         return None, problems

@@ -101,6 +101,8 @@ class Shares:
 
         What the file states of the other choices of a question keeps its proportions.
         """
+        if not learned:
+            return self
         questions = dict(self.questions)
         own: dict[str, dict[str, float]] = {}
         for name, share in learned.items():

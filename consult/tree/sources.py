@@ -16,6 +16,7 @@ from consult.marked.marks import is_there
 from consult.marked.schema import load_followed
 from consult.paths import shipped_trees
 from consult.problems import Problem, Where, nearest
+from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.marked.marks import Marked, Steps, Texts
@@ -137,9 +138,21 @@ def as_cited(value: object) -> Cited:
 
 def load_sources(path: Path, texts: Texts | None = None) -> tuple[Sources | None, list[Problem]]:
     """Read a sources file; None where it has errors, which stand among the problems."""
-    marked, problems = load_followed(path, SCHEMA, texts or _on_disk(path))
+    marked, problems = load_followed(path, SCHEMA, texts)
     if marked is None:
         return None, problems
+    key = str(path), marked.digest
+    found, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return found, list(told)
+
+
+_MOST = 8
+_loaded: dict[tuple[str, str], tuple[Sources | None, list[Problem]]] = {}
+"""By file and text: every tree and every caller of a folder looks here. When there are ``_MOST``,
+all are forgotten."""
+
+
+def _load(marked: Marked, problems: list[Problem]) -> tuple[Sources | None, list[Problem]]:
     if not problems:
         problems = [problem for name in marked.data["entries"] for problem in _entry(marked, name)]
     if any(problem.severity == "error" for problem in problems):
@@ -160,21 +173,22 @@ def sources_beside(
     own, problems = load_sources(folder / FILE, texts)
     if own is None or folder.resolve() == shipped_trees().resolve():
         return own, problems
-    return Sources({**shipped_sources().entries, **own.entries}), problems
+
+    def made() -> tuple[Sources, Sources]:
+        return own, Sources({**shipped_sources().entries, **own.entries})
+
+    return recall(_together, id(own), _MOST, made)[1], problems
+
+
+_together: dict[int, tuple[Sources, Sources]] = {}
+"""Entries of a folder with those that ship, by the former, which stand beside so that no others can
+have their ``id``."""
 
 
 @cache
 def shipped_sources() -> Sources:
     """The entries that come with the program; none where somebody has broken that file."""
     return load_sources(shipped_trees() / FILE)[0] or Sources()
-
-
-def _on_disk(path: Path) -> Texts | None:
-    """The text of a file, so that it is parsed once though every tree beside it looks here."""
-    try:
-        return {path: path.read_text("utf-8-sig")}
-    except (OSError, UnicodeDecodeError):
-        return None
 
 
 def _entry(marked: Marked, name: str) -> Iterator[Problem]:

@@ -6,14 +6,13 @@ import re
 from collections.abc import Collection, Iterator, Sequence, Set
 
 from consult.problems import Where, listed, nearest
-from consult.tree.constant import Written
+from consult.tree.constant import Written, sound_condition
 from consult.tree.draft import Block, Draft
 from consult.tree.placeholders import BlankSum, amount_meant, amounts, blanks, sum_of
 from consult.tree.quantities import QUANTITIES, unit_named
 from consult.tree.questions import name_kinds
 from consult.tree.settings import MAKER_BLANKS
 from consult.tree.sources import COMMON_PRACTICE
-from consult.tree.typecheck import sound_condition
 
 QUESTION_TEXTS = ("ask", "coach", "choices")
 """Keys of a question with texts that are read out or shown."""

@@ -15,6 +15,7 @@ than is, never less: what is found never to happen does not happen.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -24,17 +25,11 @@ from consult.hearing.quantity import COUNT, LENGTH, MASS
 from consult.tree.draft import Block
 from consult.tree.evaluators import compiled, compiled_truth
 from consult.tree.nodes import (
-    And,
     ChoiceName,
     Compare,
     Known,
-    Minus,
     Name,
     Node,
-    Not,
-    Number,
-    Or,
-    Sum,
     Value,
     YesNo,
     children,
@@ -57,6 +52,7 @@ Pair = tuple[int, int]
 """Where something is true and where it is false."""
 
 _ANY: tuple[Value | None, ...] = (True, False, None)
+_OFFSET = re.compile(r", offset=[0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,30 +204,7 @@ def _names_any(node: Node) -> bool:
 
 def _written(node: Node) -> str:
     """A piece of a condition the same wherever it stands."""
-    match node:
-        case Number(value=value):
-            return repr(value)
-        case YesNo(value=worth):
-            return "yes" if worth else "no"
-        case ChoiceName(name=name) | Name(name=name):
-            return name
-        case Known(of=inner):
-            return f"known({_written(inner)})"
-        case Not(of=inner):
-            return f"not ({_written(inner)})"
-        case Minus(of=inner):
-            return f"-({_written(inner)})"
-        case Sum(sign=sign, left=left, right=right):
-            return f"({_written(left)} {sign} {_written(right)})"
-        case And(parts=parts):
-            return f"({' and '.join(map(_written, parts))})"
-        case Or(parts=parts):
-            return f"({' or '.join(map(_written, parts))})"
-        case Compare(parts=parts, signs=signs):
-            tail = (
-                f" {sign} {_written(part)}" for sign, part in zip(signs, parts[1:], strict=True)
-            )
-            return f"({_written(parts[0])}{''.join(tail)})"
+    return _OFFSET.sub("", repr(node))
 
 
 # -- what an answer can be at all, as far as a condition can tell the answers apart ---------------

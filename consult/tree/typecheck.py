@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from consult.problems import listed, nearest, well_named
-from consult.tree.condition import CALL_STOPPED, STOPPED, Condition, ConditionError, parse_condition
+from consult.tree.condition import CALL_STOPPED, STOPPED, Condition
 from consult.tree.nodes import (
     And,
     ChoiceName,
@@ -25,9 +24,6 @@ from consult.tree.nodes import (
     YesNo,
 )
 from consult.tree.quantities import QUANTITIES
-
-if TYPE_CHECKING:
-    from consult.tree.draft import Block, Draft
 
 Sort = Literal["number", "yes-no", "choice", "choices", "text", "date", "name", "unclear"]
 
@@ -290,42 +286,6 @@ class _Checker:
 
 _FIT = frozenset(f"fit.{name}" for name in QUANTITIES["fit"])
 _OUTCOME = {"caution": "caution", "advice": "advice", "need": "need", "asked": "question"}
-
-
-def sound_condition(
-    block: Block,
-    steps: tuple[str | int, ...],
-    draft: Draft,
-    kinds: Mapping[str, ValueKind],
-    outcomes: Mapping[str, Collection[str]] | None = None,
-) -> Condition | None:
-    """The condition written in a block; None where there is none, or none that makes sense, which
-    is noted. With ``outcomes`` it may name those, too."""
-    text = block.text(*steps)
-    if text is None or draft.crowded:
-        return None
-    inside = (*block.steps, *steps)
-    try:
-        condition = parse_condition(text, outcomes=outcomes is not None)
-    except ConditionError as error:
-        where = block.marked.inside(inside, error.offset)
-        draft.says(where, "condition", error.message, error.fix)
-        return None
-    read = tuple((name, kinds[name]) for name in condition.names if name in kinds)
-    if outcomes is None and _makes_sense(text, read):
-        return condition
-    troubles = condition_troubles(condition, kinds, outcomes)
-    for trouble in troubles:
-        where = block.marked.inside(inside, trouble.offset)
-        draft.says(where, trouble.rule, trouble.message, trouble.fix)
-    return None if troubles else condition
-
-
-# The editor checks after every key; all conditions but one are as they were.
-@lru_cache(maxsize=4096)
-def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
-    """Whether nothing is wrong with a condition, going by the questions it names."""
-    return not condition_troubles(parse_condition(text), dict(kinds))
 
 
 def condition_troubles(

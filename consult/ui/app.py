@@ -72,6 +72,7 @@ class ConsultApp(Program):
             self.push_screen(calls.at_hand)
         else:
             self.switch_screen(calls.at_hand)
+        calls.screen.call_after_refresh(self.all_loaded)
         calls.screen.call_after_refresh(calls.kept.start, self._records_open)
         self.set_interval(calls.BEAT, self.beat)
 
@@ -97,6 +98,7 @@ class ConsultApp(Program):
         if self.at_desk is not None:
             with suppress(RuntimeError):
                 self.call_from_thread(self.at_desk.tell_notices)
+                self.call_from_thread(self.all_loaded)
 
     @work(thread=True, group="beat", exit_on_error=False)
     def beat(self) -> None:

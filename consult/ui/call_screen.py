@@ -19,7 +19,7 @@ from textual.widgets.input import Selection
 
 from consult.call.by_name import BY_NAME
 from consult.call.chair_lines import chair_line
-from consult.call.replies import LETTERS
+from consult.call.offer import LETTERS
 from consult.sentence import of_thing
 from consult.ui import pages
 from consult.ui.caution_words import NOT_STORED
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 
     from textual.geometry import Size
 
+    from consult.call.offer import Reply
     from consult.call.raised import Raised
-    from consult.call.replies import Reply
     from consult.call.session import Session
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls
@@ -81,6 +81,7 @@ class CallScreen(Screen[None]):
         self.coaching = True
         self.stands = False
         """Whether the screen is ready; keys pressed earlier wait until it is."""
+        self._drawn_for: Size | None = None
 
     @property
     def reference(self) -> str:
@@ -94,14 +95,13 @@ class CallScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         # Before there are parts: each class that comes later is a look at the styles of them all.
-        self.set_class(not self.session.basis.tree.fits, "no-chair")
+        basis = self.session.basis
+        self.set_class(not basis.tree.fits, "no-chair")
         self._have_room(self.app.size)
         yield TextPart("status")
-        line = TextPart("chair-line")
         # Its place is kept from the first: the question would move down when the chair is known.
-        basis = self.session.basis
-        line.set_class(basis.tree.fits and basis.range is not None, "filled")
-        yield line
+        has_line = basis.tree.fits and basis.range is not None
+        yield TextPart("chair-line").set_class(has_line, "filled")
         with RowBox(id="desk"):
             with ColumnBox(id="talk"):
                 yield from self.talk()
@@ -146,11 +146,10 @@ class CallScreen(Screen[None]):
         question = self.session.asking
         if not said.strip() and question is not None and self.session.proposed is None:
             self.tell(how_to_answer(question, self.now.call.system))
-            return
-        if question is None and not said.startswith(BY_NAME):
+        elif question is None and not said.startswith(BY_NAME):
             self.action_finish()
-            return
-        self.take(self.enter(said))
+        else:
+            self.take(self.enter(said))
 
     def enter(self, said: str) -> Reply:
         """Give the session what was typed."""
@@ -214,25 +213,18 @@ class CallScreen(Screen[None]):
 
     def show_words(self, say: SayPanel, answer: AnswerInput) -> None:
         """What stands in the panel of words, and in the answer line while it is empty."""
-        question = self.session.asking
+        question, system = self.session.asking, self.now.call.system
         if question is None:
             say.show_end(AFTER_LAST if self.now.stopped is None else AFTER_STOP)
         else:
-            amending = self.session.amending is not None
-            say.show(
-                question,
-                self.now.call.system,
-                coaching=self.coaching,
-                amending=amending,
-                card=self.session.card_words(question),
-            )
+            amending, card = self.session.amending is not None, self.session.card_words(question)
+            say.show(question, system, coaching=self.coaching, amending=amending, card=card)
         answer.border_title = answer_clicks(question)
         # Only a small screen looks different for it; a class costs as much as a layout.
         long = question is not None and len(question.choices) >= LONG_LIST
         self.set_class(long and self.has_class("narrow"), "long-list")
-        answer.placeholder = (
-            how_to_answer(question, self.now.call.system) if question else "Enter or F8: finish"
-        )
+        how = how_to_answer(question, system) if question else "Enter or F8: finish"
+        answer.placeholder = how
 
     def show_why(self, say: SayPanel) -> None:
         """Why this question is asked now, in the frame of its words."""
@@ -278,8 +270,10 @@ class CallScreen(Screen[None]):
 
     def on_resize(self, event: Resize) -> None:
         """Wide screens have a column for the picture, small ones none."""
-        self._have_room(event.size)
-        self.call_after_refresh(self._show)
+        if event.size != self._drawn_for:  # at a start the same size comes twice
+            self._drawn_for = event.size
+            self._have_room(event.size)
+            self.call_after_refresh(self._show)
 
     def _have_room(self, size: Size) -> None:
         has = room(*size)

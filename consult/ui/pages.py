@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.by_name import fact_named
 from consult.call.chair_lines import NOTHING_TO_EXPLAIN, price_line, ready_line
-from consult.call.replies import LETTERS
+from consult.call.offer import LETTERS
 from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.sentence import of_thing

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.ahead import work_out
 from consult.call.by_name import BY_NAME
-from consult.call.replies import LETTERS
+from consult.call.offer import LETTERS
 from consult.ui import plain_words
 from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
+    from consult.call.offer import Reply
     from consult.call.raised import Raised
-    from consult.call.replies import Reply
     from consult.call.session import Session
     from consult.records.call_trees import FirstCalls
     from consult.records.desk_calls import DeskCalls

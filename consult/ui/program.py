@@ -44,10 +44,13 @@ class Program(App[None]):
 
     def on_mount(self) -> None:
         self.register_theme(CONTRAST)
+        self.call_after_refresh(self.all_loaded)
+
+    def all_loaded(self) -> None:
+        """What is loaded by now stays to the end: a garbage collection that goes through all of it
+        takes 75 ms, and could come between an answer and the next question."""
         if not self.is_headless:
-            # What is loaded stays to the end. A garbage collection that goes through all of it
-            # takes 75 ms, and could come between an answer and the next question.
-            self.call_after_refresh(gc.freeze)
+            gc.freeze()
 
     async def on_event(self, event: Event) -> None:
         """Keys wait for a screen that is still opening, and are then delivered in order."""

@@ -10,7 +10,6 @@ from textual.content import Content
 from consult.call.chair_lines import too_late
 from consult.call.fit_json import choice_lines
 from consult.call.route import read_out
-from consult.call.stopwatch import minutes
 from consult.call.wording import (
     NINE_IN_TEN,
     HowKnown,
@@ -19,6 +18,7 @@ from consult.call.wording import (
     question_label,
     value_words,
 )
+from consult.call.worth import minutes
 from consult.ui.caution_words import at
 from consult.ui.literal import literal
 from consult.units import bare_length

@@ -25,7 +25,7 @@ from consult.call.transcript import load_transcript
 from consult.paths import default_tree, demo_folder
 from consult.tree.model import Question
 from tests.benchmarks.measure import Family, Size
-from tests.benchmarks.terminal import Terminal
+from tests.benchmarks.terminal import Terminal, plain
 
 DEMO = "01"
 AT = datetime(2026, 11, 25, 9, 0)
@@ -111,7 +111,9 @@ class Typed:
                 self.questions.append(question)
                 self.chairs.append(chair)
         except TimeoutError:
-            raise RefusedError(f"{asked.name}: {said}: the next question did not come") from None
+            drawn = plain(desk.seen)[-500:]
+            told = f"{asked.name}: {said}: '{words}' did not come. Drawn last: {drawn}"
+            raise RefusedError(told) from None
         desk.settle()
 
 

@@ -16,7 +16,7 @@ import yaml
 
 from consult.content.editing.folder import DraftFolder
 from consult.marked.marks import LOADER
-from consult.tree import check, condition, constant, figures, readability, typecheck
+from consult.tree import check, condition, constant, figures, readability
 from consult.tree.check import check_tree
 from consult.tree.condition import parse_condition
 from consult.tree.load import load_tree
@@ -25,7 +25,7 @@ from tests.benchmarks.measure import Family, Size, Work
 
 _CACHES = (
     condition._parsed,
-    typecheck._makes_sense,
+    constant._makes_sense,
     constant._verdicts,
     figures._parting,
     readability._sentences,

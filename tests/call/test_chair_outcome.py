@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.call import CAME, ODDS, Answer, Call
-from consult.call.came_of_it import came_of_it
 from consult.call.chair_outcome import (
     BECAUSE,
     ChairOutcome,
@@ -21,7 +20,7 @@ from consult.call.chair_outcome import (
 from consult.call.chair_outcome import (
     CAME as EVERY,
 )
-from consult.call.follow_up import again
+from consult.call.follow_up import again, came_of_it
 from consult.call.state import State, state
 from consult.call.stated_odds import StatedOdds, read_odds, stated_odds
 from consult.records.desk_calls import ended

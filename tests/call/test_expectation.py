@@ -121,3 +121,13 @@ def test_after_a_stop_there_is_no_fit(tmp_path: Path) -> None:
     assert transcript is not None, problems
     found = disappointments(transcript, state(seating(), transcript.call))
     assert ["desk_height could not be worked out" in str(one) for one in found] == [True]
+
+
+def test_an_answer_by_another_name_that_cannot_be_used(tmp_path: Path) -> None:
+    """It is told as the file names it, where the file says it."""
+    file = tmp_path / "call.yaml"
+    file.write_text(CALL.replace("sex: female", "trouble: it tips") + "  stopped: no\n", "utf-8")
+    transcript, problems = load_transcript(file)
+    assert transcript is not None, problems
+    (problem,) = disappointments(transcript, state(seating(), transcript.call))
+    assert str(problem).startswith(f"{file}:7:5: error: 'trouble' was not understood: “it tips”")

@@ -148,3 +148,19 @@ def test_a_stature_from_memory_is_corrected() -> None:
     assert memory == unsaid == unasked
     assert memory.value < now.value == 1700.0
     assert memory.sd >= now.sd
+
+
+def test_what_was_looked_up_is_of_the_answers_so_far() -> None:
+    """A measure changes what conditions read of body and fit, looked up before or not."""
+    known = facts(sex="female")
+    names = ("body.popliteal_height", "fit.seat_height", "weight", "stature")
+    before = [known.lookup(name) for name in names]
+    known.learn(seating().tree.questions["stature"], Understood(1900.0), confirmed=False)
+    after = [known.lookup(name) for name in names]
+    assert after == [facts(sex="female", stature=1900.0).lookup(name) for name in names]
+    assert [one != other for one, other in zip(before, after, strict=True)] == [
+        True,
+        True,
+        False,
+        True,
+    ]

@@ -13,7 +13,7 @@ from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.call import Answer
 from consult.call.chair_lines import chair_line, price_line
 from consult.call.state import State, state
-from consult.content.prove.ways import items
+from consult.content.prove.ways import pieces_to_appear
 from consult.paths import shipped_trees
 from consult.summary.kinds import Paper
 from consult.summary.model import Summary, summarise
@@ -69,8 +69,8 @@ def test_who_lists_none_is_not_asked() -> None:
     now = called(demo_basis())
     assert not {"fabric", "headrest_wanted"} & {step.question.name for step in now.steps}
     # Nor does a proof ask for somebody who is.
-    assert "fabric" not in {one.name for one in items(demo_basis().tree)}
-    assert "fabric" in {one.name for one in items(basis_with(FABRICS).tree)}
+    assert "fabric" not in {one.name for one in pieces_to_appear(demo_basis().tree)}
+    assert "fabric" in {one.name for one in pieces_to_appear(basis_with(FABRICS).tree)}
     order = order_json(ordered(demo_basis(), now))
     assert (order["delivery_open"], order["fabric_open"]) == (False, False)
     assert "deliver" not in price_line(now, demo_basis().range).lower()

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import Answer, Call
-from consult.call.offer import STANDS
-from consult.call.replies import Reply
+from consult.call.offer import STANDS, Reply
 from consult.call.session import Session
 from consult.units import System
 from tests.call.calls import TODAY, seating, small, told

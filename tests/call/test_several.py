@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from consult.call.basis import load_basis
 from consult.call.by_name import fact_named
 from consult.call.call import Call
-from consult.call.offer import LONGEST, facts_in
-from consult.call.replies import Reply
+from consult.call.offer import LONGEST, Reply, facts_in
 from consult.call.session import Session
 from consult.call.understand import understand
 from consult.paths import trees_folder

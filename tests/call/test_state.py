@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -158,6 +159,21 @@ def test_a_height_told_first_means_a_desk_that_stays() -> None:
     assert (first.workplace.desk.kind, first.workplace.desk.height) == ("fixed", 730.0)
     after = told(seating(), desk_height="73 cm", desk_kind="adjustable")
     assert after.workplace.desk.height is None
+
+
+@pytest.mark.parametrize("name", ["17_board_on_trestles", "23_low_table_that_must_stay"])
+def test_nothing_is_ordered_to_raise_a_desk_that_stays(name: str) -> None:
+    """Advice that leaves the desk as high as it is keeps a desk raiser off the order."""
+    demo, problems = load_transcript(demo_folder() / f"{name}.yaml")
+    assert demo is not None, problems
+    now = state_so_far(seating(), demo.call)
+    assert any("leave" in given.advice.moves.values() for given in now.advice)
+    assert now.fit is not None
+    assert now.fit.quantities["desk_raise"]
+    chosen = with_chair(seating(), now)
+    assert chosen.picked is not None
+    assert "desk_raiser" not in chosen.picked.parts
+    assert "seat" in chosen.picked.parts
 
 
 def test_who_sits_alone_is_not_asked_about_sharing() -> None:

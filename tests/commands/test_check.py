@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library.files import main_trees, read_files
+from consult.content.library.files import main_tree_names, read_files
 from consult.paths import demo_folder, trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree
@@ -191,7 +191,7 @@ def test_each_tree_is_checked_once(run: Run, copied: Path, monkeypatch: pytest.M
 
     monkeypatch.setattr("consult.commands.check.check_tree", counted)
     assert run("check", *map(str, sorted(copied.glob("*.yaml")))).code == 0
-    assert sorted(roots) == sorted(main_trees(read_files(copied)))
+    assert sorted(roots) == sorted(main_tree_names(read_files(copied)))
     assert len(roots) > 2
 
 

@@ -11,7 +11,7 @@ from consult.cli import main
 from consult.content.drawing import layers
 from consult.paths import shipped_trees
 
-needs_library = pytest.mark.skipif(not layers.can_draw(), reason="no layout library")
+needs_library = pytest.mark.skipif(not layers.layout_installed(), reason="no layout library")
 
 MAIN = ["follow_up", "my_chair", "seating", "set_up", "team_order"]
 

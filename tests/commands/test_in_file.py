@@ -10,6 +10,7 @@ import pytest
 
 from consult import durable
 from consult.marked.yaml_pitfalls import not_utf8
+from consult.records.store import open_store
 from tests.commands.runs import Run
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes and devices as POSIX has them")
@@ -55,6 +56,8 @@ def test_what_the_environment_names(
         os.mkfifo(kind)
     if name == "CONSULT_RECORDS_FILE":
         monkeypatch.delenv("CONSULT_RECORDS")
+    elif name == "CONSULT_KEY_FILE":
+        open_store().close()  # records to be encrypted
     monkeypatch.setenv(name, kind)
     done = run("records", "where")
     assert kind in done.err + done.out

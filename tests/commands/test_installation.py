@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 
 from consult.commands.installation import tree_about
-from consult.content.library.files import main_trees, read_files
+from consult.content.library.files import main_tree_names, read_files
 from consult.paths import shipped_trees, trees_folder
 from tests.commands.runs import Run
 
 # -- naming what a call is about, in place of the file of its tree --------------------------------
 
-MAINS = [Path(file).stem for file in main_trees(read_files(shipped_trees()))]
+MAINS = [Path(file).stem for file in main_tree_names(read_files(shipped_trees()))]
 
 
 @pytest.mark.parametrize("name", MAINS)

@@ -17,7 +17,7 @@ from consult.call.private import private_of
 from consult.practice.catalogue import choice_of
 from consult.practice.learner.done import Done, Met
 from consult.practice.learner.store import Learners
-from consult.practice.scoring.points import Item
+from consult.practice.scoring.points import ScoreItem
 from consult.records.erase import erase
 from consult.records.kept import versions_of
 from consult.records.schema import audit
@@ -37,7 +37,7 @@ DONE = Done(
     total=64.5,
     out_of=95,
     passed=False,
-    items=(Item("signs", "A sign", 0, 25, fails=True, turn=4, why="It was not said."),),
+    items=(ScoreItem("signs", "A sign", 0, 25, fails=True, turn=4, why="It was not said."),),
     met=(Met("knee", "wrong_tape", False),),
 )
 

@@ -31,3 +31,10 @@ def test_an_old_name_means_the_new_one(old: tuple[str, ...], new: tuple[str, ...
 def test_the_help_shows_new_names_only(run: Run, words: tuple[str, ...]) -> None:
     shown = run(*words, "--help").out.split()
     assert not {"effect", "bring-back", "erase", "paper", "--erase", "--desks"} & set(shown)
+
+
+def test_a_level_that_is_none(run: Run) -> None:
+    """Is told with those there are, in words that are no name of the program's."""
+    said = run("practise", "--level", "hard")
+    assert said.code == 2
+    assert "'hard' is no level. Choose guided, partly_guided or unaided." in said.err

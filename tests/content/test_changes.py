@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.content.changes import folders, trees
-from consult.content.changes.words import LONGEST, moved, reworded
+from consult.content.changes.words import LONGEST_WORDING, moved_members, reworded
 from consult.paths import trees_folder
 from consult.problems import Where
 from consult.tree.condition import Condition, parse_condition
@@ -272,7 +272,7 @@ def test_a_long_wording_shows_what_differs() -> None:
     told = reworded("It", words, words.replace("word200", "other words altogether"))
     assert "other words altogether" in told
     assert "word200" in told
-    assert len(told) < 3 * LONGEST
+    assert len(told) < 3 * LONGEST_WORDING
 
 
 @settings(max_examples=examples(200))
@@ -282,7 +282,7 @@ def test_two_wordings_never_read_alike(old: str, new: str) -> None:
     if old == new:
         return
     told = reworded("It", old, new)
-    assert len(told) < 3 * LONGEST + 100
+    assert len(told) < 3 * LONGEST_WORDING + 100
     if " ".join(old.split()) != " ".join(new.split()) and old.strip() and new.strip():
         now, _, before = told.partition("; before it was ")
         assert now.removeprefix("It now says ") != before.removesuffix(".")
@@ -292,10 +292,10 @@ def test_two_wordings_never_read_alike(old: str, new: str) -> None:
 def test_the_fewest_that_moved_are_named(order: list[int], many: int) -> None:
     """Putting back only those named gives the old order; one that moved is one line."""
     old, new = list(range(many)), [each for each in order if each < many]
-    named = [each for each, _ in moved(old, new)]
+    named = [each for each, _ in moved_members(old, new)]
     assert [each for each in new if each not in named] == [e for e in old if e not in named]
     if many > 2:
-        assert len(list(moved(old, [*old[1:], old[0]]))) == 1
+        assert len(list(moved_members(old, [*old[1:], old[0]]))) == 1
 
 
 @pytest.mark.parametrize(

@@ -164,3 +164,18 @@ def test_what_is_missed_agrees_with_what_fits(place: Workplace) -> None:
     met = all_met(held.missed(held.rows, rests)).sum(axis=1)
     assert met.tolist() == held.fits[held.set_of].tolist()
     assert 0 < met.min() < met.max() < held.n
+
+
+def test_mean_misses_are_the_misses_on_average() -> None:
+    """Of every requirement but the rating, with no footrest and with each."""
+    narrow = part("seat", "NARROW", width=330.0, depth=(380.0, 430.0))
+    held = weighed(narrow, LOW, HIGH, REST, place=Workplace(Desk("fixed", 800.0, 25.0)))
+    means = held.mean_misses()
+    assert means.shape == (len(held.sets), len(held.rests) + 1)
+    for rest in range(len(held.rests) + 1):
+        missed = held.missed(held.sets, np.full(len(held.sets), rest))
+        each = [np.abs(one).mean(axis=1) for name, one in missed.items() if name != "rating"]
+        assert means[:, rest] == pytest.approx(np.sum(each, axis=0))
+        assert means[:, rest].min() > 0
+    assert len(held.rests) == 1
+    assert (means[:, 0] > means[:, 1]).any()

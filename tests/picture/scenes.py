@@ -9,7 +9,7 @@ from consult.fit.assess import assess
 from consult.fit.workplace import Desk, Workplace
 from consult.picture.model import Scene
 from consult.picture.scene import scene
-from consult.picture.svg import TITLE, described
+from consult.picture.svg import SIDE_TITLE, described
 from consult.picture.svg_shapes import svg_text
 from consult.picture.svg_side import sheet
 from consult.units import System
@@ -49,7 +49,7 @@ def side_view(
     system: System = "metric",
     *,
     width: float = 170.0,
-    title: str = TITLE,
+    title: str = SIDE_TITLE,
     said: str | None = None,
     prefix: str = "",
 ) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from itertools import combinations
 from xml.etree import ElementTree
 
-from consult.picture.labels import Box, width
+from consult.picture.labels import Box, label_width
 from consult.picture.svg_shapes import Shape, Text
 from consult.picture.svg_side import LEADING
 
@@ -37,7 +37,7 @@ def length(line: ElementTree.Element) -> float:
 
 def text_box(text: Text) -> Box:
     """The paper a text may cover, its line spacing included."""
-    wide = width(text.text, text.size, bold=text.bold)
+    wide = label_width(text.text, text.size, bold=text.bold)
     left = text.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * wide
     # The middle of a letter is about a third of its size above the base line.
     middle, half = text.at[1] - 0.36 * text.size, LEADING * text.size / 2

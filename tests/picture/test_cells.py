@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -11,9 +10,8 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.fit.workplace import Desk, Workplace
-from consult.picture.cells import Row, draw, legend, plain
+from consult.picture.cells import SIGNS, CellPicture, cells_legend
 from consult.picture.model import Scene
-from consult.picture.raster import DRAWN, PLAIN
 from tests.fit.test_settings import HIGH
 from tests.long import examples
 from tests.picture.scenes import SHORT, TALL, drawn, people, workplaces
@@ -25,26 +23,21 @@ _CASTORS_APART = 2 * 215
 """mm between the middles of the outer castors."""
 
 
-def parts_of(rows: tuple[Row, ...]) -> list[list[str]]:
-    return [[run.part for run in row for _ in run.text] for row in rows]
+def rows_of(picture: CellPicture, part: str) -> list[int]:
+    return [at for at, row in enumerate(picture.part) if part in row]
 
 
-def rows_of(rows: tuple[Row, ...], part: str) -> list[int]:
-    return [at for at, row in enumerate(parts_of(rows)) if part in row]
-
-
-def cells_of(rows: tuple[Row, ...], text: str) -> list[tuple[int, int]]:
+def cells_of(picture: CellPicture, text: str) -> list[tuple[int, int]]:
     return [
         (at, column)
-        for at, row in enumerate(plain(rows))
+        for at, row in enumerate(picture.text)
         for column, letter in enumerate(row)
         if letter == text
     ]
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("aspect", [1.6, 2.0, 2.4])
-def test_to_scale(size: tuple[int, int], aspect: float) -> None:
+def test_to_scale(size: tuple[int, int]) -> None:
     """Heights and widths measured in the picture are those of the scene, within a cell.
 
     The mm of a cell are taken from the desk's height; the other lengths are then held to it.
@@ -52,7 +45,7 @@ def test_to_scale(size: tuple[int, int], aspect: float) -> None:
     found = drawn(HIGH_DESK)
     assert found.screen is not None
     assert found.footrest is not None
-    rows = draw(found, *size, aspect=aspect)
+    rows = CellPicture(found, *size)
     floor = size[1] - 1
     desk = min(row for row, _ in cells_of(rows, "═"))
     # The desk top is the upper edge of its row, or at most a row's height below it.
@@ -67,17 +60,17 @@ def test_to_scale(size: tuple[int, int], aspect: float) -> None:
     head = min(rows_of(rows, "body"))
     assert within(floor - head, found.joints.head[1] + found.joints.head_radius)
     wheels = [column for _, column in cells_of(rows, "●")]
-    assert within(max(wheels) - min(wheels), _CASTORS_APART, 1 / aspect)
+    assert within(max(wheels) - min(wheels), _CASTORS_APART, 1 / 2)
     table = [column for row, column in cells_of(rows, "═") if row == desk]
     wide = max(table) - min(table)
-    assert within(wide, found.table.far - found.table.edge, 1 / aspect)
+    assert within(wide, found.table.far - found.table.edge, 1 / 2)
 
 
 def test_as_large_as_fits() -> None:
     """A larger picture leaves no spare row above, or no spare column beside."""
     found = drawn(HIGH_DESK)
     for size in SIZES:
-        parts = parts_of(draw(found, *size))
+        parts = CellPicture(found, *size).part
         empty_top = sum(set(row) == {"empty"} for row in parts[:-1])
         columns = [set(column) for column in zip(*parts[:-1], strict=True)]
         empty_beside = sum(column == {"empty"} for column in columns)
@@ -85,22 +78,21 @@ def test_as_large_as_fits() -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("ascii_only", [False, True])
-def test_from_top_to_bottom(size: tuple[int, int], ascii_only: bool) -> None:
+def test_from_top_to_bottom(size: tuple[int, int]) -> None:
     """Head above the desk, desk below the screen, footrest below the desk, floor last."""
-    rows = draw(drawn(HIGH_DESK), *size, ascii_only=ascii_only)
+    rows = CellPicture(drawn(HIGH_DESK), *size)
     head, desk, rest = (min(rows_of(rows, part)) for part in ("body", "desk", "footrest"))
     assert head < desk < rest < size[1] - 1
     assert max(rows_of(rows, "screen")) < desk
     assert rows_of(rows, "floor") == [size[1] - 1]
-    assert len(set(plain(rows)[-1])) == 1
+    assert len(set(rows.rows[-1])) == 1
 
 
 def test_the_seat_is_between_desk_and_footrest() -> None:
     """Chair cells between back and lift: the seat's surface lies where it is set."""
     found = drawn(HIGH_DESK)
-    rows = draw(found, 60, 28)
-    parts = parts_of(rows)
+    rows = CellPicture(found, 60, 28)
+    parts = rows.part
     # The widest row of chair below the desk, and above the base, is the seat.
     desk, floor = min(rows_of(rows, "desk")), 27
     wide = {row: parts[row].count("chair") for row in range(desk + 1, floor - 4)}
@@ -110,106 +102,87 @@ def test_the_seat_is_between_desk_and_footrest() -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("ascii_only", [False, True])
-def test_every_problem_has_its_sign(size: tuple[int, int], ascii_only: bool) -> None:
+def test_every_problem_has_its_sign(size: tuple[int, int]) -> None:
     """Each sign stands in the picture exactly once, and in the legend before its words."""
     found = drawn(CROWDED, SHORT, *HIGH)
     assert len(found.problems) >= 4
-    text = "".join(plain(draw(found, *size, ascii_only=ascii_only)))
-    told = legend(found, "metric", ascii_only=ascii_only)
-    signs = (PLAIN if ascii_only else DRAWN).marks
+    text = "".join(CellPicture(found, *size).rows)
+    told = cells_legend(found, "metric")
     for problem, line in zip(found.problems, told[:-1], strict=True):
-        assert text.count(signs[problem.mark]) == 1
-        assert line == f"{signs[problem.mark]} {problem.text.text('metric')}"
+        assert text.count(SIGNS[problem.mark]) == 1
+        assert line == f"{SIGNS[problem.mark]} {problem.text.text('metric')}"
 
 
 def test_a_sign_stands_at_its_problem() -> None:
     """The sign of a desk too high lies on the desk; of a seat that cannot go lower, on the lift."""
-    rows = draw(drawn(HIGH_DESK), 60, 28)
+    rows = CellPicture(drawn(HIGH_DESK), 60, 28)
     ((row, column),) = cells_of(rows, "①")
     desk = min(rows_of(rows, "desk"))
     assert row == desk
-    assert parts_of(rows)[row][column - 1] == parts_of(rows)[row][column + 1] == "desk"
+    assert rows.part[row][column - 1] == rows.part[row][column + 1] == "desk"
 
 
 def test_no_sign_without_a_problem() -> None:
     """A picture of a good set-up has no signs and says so."""
     found = drawn()
-    assert not rows_of(draw(found, 60, 28), "mark")
-    assert legend(found, "metric")[0] == "Nothing in the way."
+    assert not rows_of(CellPicture(found, 60, 28), "mark")
+    assert cells_legend(found, "metric")[0] == "Nothing in the way."
 
 
 def test_the_last_line_of_the_legend_is_the_scale() -> None:
     """It says what the picture is drawn from, and that a desk not bought is only wanted."""
-    assert legend(drawn(HIGH_DESK), "metric")[-1].endswith("desk 76 cm.")
-    assert " wanted desk " in legend(drawn(), "imperial")[-1]
+    assert cells_legend(drawn(HIGH_DESK), "metric")[-1].endswith("desk 76 cm.")
+    assert " wanted desk " in cells_legend(drawn(), "imperial")[-1]
 
 
 def test_parts_are_told_apart_without_colour() -> None:
     """No character stands for two of body, chair, desk, footrest, screen and floor."""
-    for ascii_only in (False, True):
-        seen: dict[str, set[str]] = {}
-        for found in (drawn(HIGH_DESK), drawn(CROWDED, TALL)):
-            for size in SIZES:
-                for row in draw(found, *size, ascii_only=ascii_only):
-                    for run in row:
-                        if run.part not in ("mark", "empty"):
-                            seen.setdefault(run.part, set()).update(run.text)
-        assert len(seen) == 6
-        for part, letters in seen.items():
-            others = set[str]().union(*(seen[other] for other in seen if other != part))
-            assert not letters & others, part
-
-
-def test_plain_letters_only() -> None:
-    """Where only plain letters can be shown, nothing else is."""
-    for found in (drawn(HIGH_DESK), drawn(CROWDED, SHORT, *HIGH)):
+    seen: dict[str, set[str]] = {}
+    for found in (drawn(HIGH_DESK), drawn(CROWDED, TALL)):
         for size in SIZES:
-            assert "".join(plain(draw(found, *size, ascii_only=True))).isascii()
+            picture = CellPicture(found, *size)
+            for parts, row in zip(picture.part, picture.text, strict=True):
+                for part, letter in zip(map(str, parts), row, strict=True):
+                    if part not in ("mark", "empty"):
+                        seen.setdefault(part, set()).add(letter)
+    assert len(seen) == 6
+    for part, letters in seen.items():
+        others = set[str]().union(*(seen[other] for other in seen if other != part))
+        assert not letters & others, part
 
 
-@pytest.mark.parametrize("ascii_only", [False, True])
-def test_every_size(ascii_only: bool) -> None:
+def test_every_size() -> None:
     """From one cell to a whole screen: exact width and height, whatever the shape."""
     pictures = (drawn(HIGH_DESK), drawn(CROWDED, SHORT, *HIGH))
     sizes = {(w, h) for w in range(1, 14) for h in range(1, 14)}
     sizes |= {(w, h) for w in range(1, 121, 17) for h in range(1, 61, 7)} | {(120, 60)}
     for width, height in sizes:
         for found in pictures:
-            rows = draw(found, width, height, ascii_only=ascii_only)
-            assert [len(line) for line in plain(rows)] == [width] * height
-
-
-def test_no_room_at_all() -> None:
-    """Nothing is drawn in no cells."""
-    assert draw(drawn(), 0, 5) == draw(drawn(), 5, 0) == ()
+            rows = CellPicture(found, width, height).rows
+            assert [len(line) for line in rows] == [width] * height
 
 
 def test_as_many_signs_as_cells() -> None:
     """Signs crowd a tiny picture but are never written over each other."""
     found = drawn(CROWDED, SHORT, *HIGH)
     for width, height in [(1, 1), (2, 1), (3, 2), (2, 4)]:
-        text = "".join(plain(draw(found, width, height)))
-        shown = sum(sign in text for sign in DRAWN.marks.values())
+        text = "".join(CellPicture(found, width, height).rows)
+        shown = sum(sign in text for sign in SIGNS.values())
         assert shown == min(width * height, len(found.problems))
 
 
-@given(people(), workplaces(), st.integers(1, 120), st.integers(1, 60), st.booleans())
+@given(people(), workplaces(), st.integers(1, 120), st.integers(1, 60))
 @settings(max_examples=examples(60), deadline=None)
 def test_any_person_at_any_desk(
-    person: Estimate, workplace: Workplace, width: int, height: int, ascii_only: bool
+    person: Estimate, workplace: Workplace, width: int, height: int
 ) -> None:
-    """Exact width, one part a run, and every sign where there is room for all."""
+    """Exact width, and every sign where there is room for all."""
     found: Scene = drawn(workplace, person, *HIGH)
-    rows = draw(found, width, height, ascii_only=ascii_only)
-    assert [len(line) for line in plain(rows)] == [width] * height
-    for row in rows:
-        assert all(run.text for run in row)
-        assert all(one.part != other.part for one, other in pairwise(row))
-    text = "".join(plain(rows))
+    rows = CellPicture(found, width, height)
+    assert [len(line) for line in rows.rows] == [width] * height
+    text = "".join(rows.rows)
     if width >= 30 and height >= 14:
-        signs = (PLAIN if ascii_only else DRAWN).marks
-        assert all(signs[one.mark] in text for one in found.problems)
+        assert all(SIGNS[one.mark] in text for one in found.problems)
 
 
 @given(people(), workplaces(), st.sampled_from(SIZES))
@@ -219,7 +192,7 @@ def test_the_desk_is_where_it_is(
 ) -> None:
     """Desk and head heights in the picture go together as those of the scene do."""
     found = drawn(workplace, person)
-    rows = draw(found, *size)
+    rows = CellPicture(found, *size)
     floor = size[1] - 1
     desk = floor - min(rows_of(rows, "desk"))
     top = floor - min(rows_of(rows, "body"))

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
 
-from consult.picture.labels import Box, spread, width, wrap
+from consult.picture.labels import Box, label_width, spread_apart, wrap
 
 _ANY = st.text(max_size=200)
 
@@ -18,7 +18,7 @@ def test_a_text_is_never_taken_for_narrower_than_it_is() -> None:
     """Every printable ASCII letter has at least the room it needs in a sans face at hand."""
     font = ImageFont.load_default(1000)
     for code in range(32, 127):
-        assert width(chr(code), 1000.0) >= font.getlength(chr(code)), chr(code)
+        assert label_width(chr(code), 1000.0) >= font.getlength(chr(code)), chr(code)
 
 
 @pytest.mark.parametrize(
@@ -27,14 +27,14 @@ def test_a_text_is_never_taken_for_narrower_than_it_is() -> None:
 )
 def test_the_widest_bold_face_has_room(text: str, least: float) -> None:
     """No narrower than DejaVu Sans Bold (advance widths read from the font itself, in em)."""
-    assert least <= width(text, 1.0, bold=True) <= 1.12 * least
+    assert least <= label_width(text, 1.0, bold=True) <= 1.12 * least
 
 
 def test_wide_letters_and_accents() -> None:
     """A letter of an East Asian script or an emoji is wide; an accent put on another is nothing."""
-    assert width("汉", 10) > width("W", 10)
-    assert width("🪑", 10) > width("W", 10)
-    assert width("e\u0301", 10) == width("e", 10)
+    assert label_width("汉", 10) > label_width("W", 10)
+    assert label_width("🪑", 10) > label_width("W", 10)
+    assert label_width("e\u0301", 10) == label_width("e", 10)
 
 
 @given(_ANY, st.floats(1, 60))
@@ -44,12 +44,15 @@ def test_wrapped_lines_fit_and_lose_nothing(text: str, room: float) -> None:
     assert lines
     assert "".join(lines).replace(" ", "") == "".join(text.split())
     for line in lines:
-        assert width(line, 3.0) <= room + 1e-9 or len(line) == 1
+        assert label_width(line, 3.0) <= room + 1e-9 or len(line) == 1
 
 
 def test_words_stay_whole_where_they_can() -> None:
     """Lines break between words."""
-    assert wrap("The desk is too low", 3.0, width("The desk is", 3.0)) == ("The desk is", "too low")
+    assert wrap("The desk is too low", 3.0, label_width("The desk is", 3.0)) == (
+        "The desk is",
+        "too low",
+    )
 
 
 _THINGS = st.lists(st.tuples(st.floats(-50, 250), st.floats(0.5, 20)), max_size=8)
@@ -59,7 +62,7 @@ _THINGS = st.lists(st.tuples(st.floats(-50, 250), st.floats(0.5, 20)), max_size=
 def test_things_along_a_line_never_touch(things: list[tuple[float, float]]) -> None:
     """They stay apart, in order, and within the line as long as there is room for all."""
     wanted, sizes = [at for at, _ in things], [size for _, size in things]
-    found = spread(wanted, sizes, 0.0, 200.0, 1.0)
+    found = spread_apart(wanted, sizes, 0.0, 200.0, 1.0)
     order = sorted(range(len(things)), key=lambda one: (wanted[one], one))
     for one, other in pairwise(order):
         apart = (sizes[one] + sizes[other]) / 2 + 1.0
@@ -71,14 +74,14 @@ def test_things_along_a_line_never_touch(things: list[tuple[float, float]]) -> N
 
 def test_what_has_room_stays_where_it_is() -> None:
     """Nothing moves without need, and two that meet give way alike."""
-    assert spread([10.0, 50.0], [8.0, 8.0], 0.0, 100.0) == (10.0, 50.0)
-    assert spread([50.0, 50.0], [8.0, 8.0], 0.0, 100.0) == (46.0, 54.0)
-    assert spread([99.0, 98.0], [8.0, 8.0], 0.0, 100.0) == (96.0, 88.0)
+    assert spread_apart([10.0, 50.0], [8.0, 8.0], 0.0, 100.0) == (10.0, 50.0)
+    assert spread_apart([50.0, 50.0], [8.0, 8.0], 0.0, 100.0) == (46.0, 54.0)
+    assert spread_apart([99.0, 98.0], [8.0, 8.0], 0.0, 100.0) == (96.0, 88.0)
 
 
 def test_too_little_room_runs_over() -> None:
     """Rather past the end than over one another."""
-    assert spread([1.0, 2.0], [8.0, 8.0], 0.0, 10.0) == (4.0, 12.0)
+    assert spread_apart([1.0, 2.0], [8.0, 8.0], 0.0, 10.0) == (4.0, 12.0)
 
 
 def test_boxes() -> None:

@@ -16,10 +16,10 @@ from consult.picture.svg_shapes import (
     Polygon,
     Text,
     View,
+    clip_shape,
     hatch,
     silhouette,
     smooth,
-    within,
 )
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
@@ -46,7 +46,7 @@ def test_hatching_stays_inside(points: list[Point], degrees: float) -> None:
 def test_what_is_cut_lies_within(points: list[Point], closed: bool) -> None:
     """Lines and outlines cut to a rectangle have no point outside it."""
     shape = Polygon(tuple(points), "ink") if closed else Line(tuple(points), 0.3)
-    for piece in within(shape, (0.0, 0.0), (10.0, 10.0)):
+    for piece in clip_shape(shape, (0.0, 0.0), (10.0, 10.0)):
         assert isinstance(piece, Line | Polygon)
         for x, y in piece.points:
             assert -1e-6 <= x <= 10 + 1e-6
@@ -55,15 +55,15 @@ def test_what_is_cut_lies_within(points: list[Point], closed: bool) -> None:
 
 def test_cutting() -> None:
     """A line is cut where it leaves, a square in two, and what is elsewhere is dropped."""
-    (line,) = within(Line(((-5, 5), (15, 5)), 0.3), (0, 0), (10, 10))
+    (line,) = clip_shape(Line(((-5, 5), (15, 5)), 0.3), (0, 0), (10, 10))
     assert isinstance(line, Line)
     assert line.points == ((0, 5), (10, 5))
-    (half,) = within(Polygon(SQUARE, "ink"), (5, -5), (20, 20))
+    (half,) = clip_shape(Polygon(SQUARE, "ink"), (5, -5), (20, 20))
     assert isinstance(half, Polygon)
     assert {x for x, _ in half.points} == {5, 10}
-    assert not list(within(Circle((50, 50), 3, "ink"), (0, 0), (10, 10)))
-    assert not list(within(Text((50, 50), "far", 3), (0, 0), (10, 10)))
-    assert list(within(Text((5, 5), "near", 3), (0, 0), (10, 10)))
+    assert not list(clip_shape(Circle((50, 50), 3, "ink"), (0, 0), (10, 10)))
+    assert not list(clip_shape(Text((50, 50), "far", 3), (0, 0), (10, 10)))
+    assert list(clip_shape(Text((5, 5), "near", 3), (0, 0), (10, 10)))
 
 
 def test_a_view_turns_the_world_over() -> None:

@@ -11,7 +11,7 @@ from consult.paths import shipped_trees
 from consult.practice.check import practice_problems
 from consult.practice.load import load_persona
 from consult.practice.log import Recommend
-from consult.practice.model_call import Skill, lead
+from consult.practice.model_call import Skill, led_exercise
 from consult.practice.score import score_of
 from tests.ui.desk import NOON
 
@@ -40,7 +40,7 @@ def test_a_careful_adviser_passes(seed: int) -> None:
     persona, problems = load_persona(CALLER, basis().tree, basis().population, seed)
     assert persona is not None, problems
     assert persona.truth["elbow_height"].endswith("cm")
-    log = lead(basis(), persona, seed, "guided", NOON)
+    log = led_exercise(basis(), persona, seed, "guided", NOON)
     score = score_of(log, persona, basis())
     assert score.full
     (said,) = [turn.act for turn in log.turns if isinstance(turn.act, Recommend)]
@@ -53,7 +53,7 @@ def test_who_notices_nothing_loses_points() -> None:
     """Without the coaching the tape begins on the box beside him, and the elbow is wrong."""
     persona, _ = load_persona(CALLER, basis().tree, basis().population, 1)
     assert persona is not None
-    log = lead(basis(), persona, 1, "guided", NOON, Skill(coaches=False, notices=False))
+    log = led_exercise(basis(), persona, 1, "guided", NOON, Skill(coaches=False, notices=False))
     score = score_of(log, persona, basis())
     assert not score.full
     assert {one.criterion for one in score.items if not one.full} & {"noticed", "chair"}

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from consult.call.understand import understand
 from consult.hearing.spoken import in_digits
-from consult.practice.answering import Rounding, System, figure_of, in_words
+from consult.practice.answering import Rounding, SaidUnits, figure_of, say_number
 from consult.problems import Where
 from consult.tree.model import Question
 from tests.call.calls import TODAY
@@ -47,7 +47,7 @@ OFF = {"fine": 6.4, "whole": 12.8, "coarse": 26.0}
     ]
 )
 def test_figures_are_said_as_people_say_them(
-    question: Question, value: float, system: System, typed: str, said: set[str]
+    question: Question, value: float, system: SaidUnits, typed: str, said: set[str]
 ) -> None:
     """A stature in feet, a leg in half centimetres, a weight in stones."""
     found = {figure_of(question, value, system, "fine", ("key", n)).words for n in range(60)}
@@ -59,7 +59,7 @@ def test_figures_are_said_as_people_say_them(
 
 @given(st.floats(1400, 2050), SYSTEMS, ROUNDINGS, KEYS)
 def test_statures_mean_what_is_written(
-    value: float, system: System, rounding: Rounding, key: tuple[str, int]
+    value: float, system: SaidUnits, rounding: Rounding, key: tuple[str, int]
 ) -> None:
     """What is written of a stature is read as the value meant, which is near the true one."""
     _check(STATURE, value, system, rounding, key)
@@ -67,14 +67,14 @@ def test_statures_mean_what_is_written(
 
 @given(st.floats(20, 1200), SYSTEMS, ROUNDINGS, KEYS)
 def test_lengths_mean_what_is_written(
-    value: float, system: System, rounding: Rounding, key: tuple[str, int]
+    value: float, system: SaidUnits, rounding: Rounding, key: tuple[str, int]
 ) -> None:
     """The same of everything shorter."""
     _check(replace(LEG, expect=None), value, system, rounding, key)
 
 
 def _check(
-    question: Question, value: float, system: System, rounding: Rounding, key: tuple[str, int]
+    question: Question, value: float, system: SaidUnits, rounding: Rounding, key: tuple[str, int]
 ) -> None:
     figure = figure_of(question, value, system, rounding, key)
     for written in (figure.typed, f"about {figure.typed}"):
@@ -85,7 +85,7 @@ def _check(
 
 @given(st.floats(40, 160), SYSTEMS, ROUNDINGS, KEYS)
 def test_weights_mean_what_is_written(
-    value: float, system: System, rounding: Rounding, key: tuple[str, int]
+    value: float, system: SaidUnits, rounding: Rounding, key: tuple[str, int]
 ) -> None:
     """A weight is written so that it is read as meant, within half a stone."""
     figure = figure_of(WEIGHT, value, system, rounding, key)
@@ -96,8 +96,8 @@ def test_weights_mean_what_is_written(
 @given(st.integers(0, 9999))
 def test_numbers_in_words_are_heard_as_the_number(number: int) -> None:
     """What is said for a number is the number again to whoever writes it in figures."""
-    assert re.fullmatch(r"\d+", in_digits(in_words(number)))
-    assert int(in_digits(in_words(number))) == number
+    assert re.fullmatch(r"\d+", in_digits(say_number(number)))
+    assert int(in_digits(say_number(number))) == number
 
 
 def test_the_words_of_inches_mean_what_is_written() -> None:

@@ -10,7 +10,7 @@ from consult.marked.schema import load_schema
 from consult.practice import caller_file
 from consult.practice.catalogue import COURSE_SCHEMA
 from consult.practice.check import practice_problems
-from consult.practice.model import Kind
+from consult.practice.model import BehaviourKind
 from tests.practice.callers import CALLERS
 
 PAGE = (CALLERS / "CALLERS.md").read_text("utf-8")
@@ -51,4 +51,4 @@ def test_nothing_is_left_out() -> None:
         *course["properties"],
     }
     assert [key for key in sorted(keys) if not re.search(rf"\b{key}\b", PAGE)] == []
-    assert [kind for kind in get_args(Kind) if f"| `{kind}` |" not in PAGE] == []
+    assert [kind for kind in get_args(BehaviourKind) if f"| `{kind}` |" not in PAGE] == []

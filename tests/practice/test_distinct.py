@@ -12,7 +12,7 @@ from consult.practice.answering import Voice
 from consult.practice.load import load_persona
 from consult.practice.log import Ask
 from consult.practice.model import Manner, Persona
-from consult.practice.model_call import lead
+from consult.practice.model_call import led_exercise
 from consult.practice.speech import reply
 from consult.practice.ways import keyed
 from tests.call.calls import basis_of
@@ -61,7 +61,9 @@ def heard(name: str, seed: int) -> Counter[str]:
     basis = basis_of("seating")
     persona, problems = load_persona(CALLERS / f"{name}.yaml", basis.tree, survey(), seed)
     assert persona is not None, problems
-    return Counter(turn.caller for turn in lead(basis, persona, seed, "guided", BEGAN).turns)
+    return Counter(
+        turn.caller for turn in led_exercise(basis, persona, seed, "guided", BEGAN).turns
+    )
 
 
 @pytest.mark.parametrize("name", DRAWN)

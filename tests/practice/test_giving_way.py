@@ -6,7 +6,7 @@ import pytest
 
 from consult.practice.learner.done import finished
 from consult.practice.log import Log
-from consult.practice.model_call import PERFECT, Skill, lead
+from consult.practice.model_call import PERFECT, Skill, led_exercise
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.trial import outcome
 from tests.practice.callers_by_hand import caller
@@ -20,7 +20,7 @@ PRESSED = pytest.mark.parametrize(
 def led(name: str, skill: Skill) -> Log:
     """A call with a caller made by hand."""
     basis, persona = caller(name)
-    return lead(basis, persona, 1, "guided", BEGAN, skill)
+    return led_exercise(basis, persona, 1, "guided", BEGAN, skill)
 
 
 @PRESSED

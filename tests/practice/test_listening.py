@@ -6,12 +6,12 @@ from dataclasses import replace
 
 from consult.practice.log import Entered
 from consult.practice.score import as_it_should_be, score_of
-from consult.practice.scoring.points import Item
+from consult.practice.scoring.points import ScoreItem
 from tests.practice.callers_by_hand import caller
 from tests.practice.trainees import BEGAN
 
 
-def item(question: str, said: str, criterion: str) -> Item:
+def item(question: str, said: str, criterion: str) -> ScoreItem:
     """What is said of one other entry in an otherwise perfect call."""
     basis, persona = caller("plain")
     log = as_it_should_be(basis, persona, 1, BEGAN.date()).log

@@ -13,7 +13,7 @@ from consult.practice import model_call
 from consult.practice.load import load_persona
 from consult.practice.log import Again, Coach, Recommend, Say
 from consult.practice.model import LEVELS, Level
-from consult.practice.model_call import SECONDS, lead
+from consult.practice.model_call import SECONDS, led_exercise
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.evidence import Led
 from tests.call.calls import basis_of
@@ -49,7 +49,7 @@ def test_full_marks_can_be_had_of_callers_made_by_hand(name: str, seed: int) -> 
 def test_full_marks_can_be_had_at_every_level(name: str, level: Level) -> None:
     """Levels change what the desk shows and the pace that is allowed, and nothing else."""
     basis, persona = caller(name)
-    assert score_of(lead(basis, persona, 1, level, BEGAN), persona, basis).full
+    assert score_of(led_exercise(basis, persona, 1, level, BEGAN), persona, basis).full
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -69,14 +69,16 @@ def test_full_marks_can_be_had_of_every_shipped_caller(name: str, seed: int) -> 
 def test_every_level_is_led_alike() -> None:
     """What stands on the desk changes nothing of what a perfect adviser says."""
     basis, persona = caller("in_passing")
-    turns = [lead(basis, persona, 1, level, BEGAN).turns for level in LEVELS]
+    turns = [led_exercise(basis, persona, 1, level, BEGAN).turns for level in LEVELS]
     assert turns[0] == turns[1] == turns[2]
 
 
 def test_the_same_call_comes_out_the_same() -> None:
     """Same caller, seed and time, same log."""
     basis, persona = caller("emergency")
-    assert lead(basis, persona, 1, "unaided", BEGAN) == lead(basis, persona, 1, "unaided", BEGAN)
+    assert led_exercise(basis, persona, 1, "unaided", BEGAN) == led_exercise(
+        basis, persona, 1, "unaided", BEGAN
+    )
 
 
 @pytest.mark.parametrize("name", HEALTH_SIGNS)

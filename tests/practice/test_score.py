@@ -25,7 +25,7 @@ from consult.practice.log import (
     log_json,
 )
 from consult.practice.score import as_it_should_be, evidence, score_of
-from consult.practice.scoring.points import CRITERIA, POINTS, Item, Score
+from consult.practice.scoring.points import CRITERIA, POINTS, Score, ScoreItem
 from tests.long import every_case
 from tests.practice.callers_by_hand import caller
 from tests.practice.replay import log_of
@@ -57,7 +57,7 @@ def lost(found: Score) -> set[str]:
     return {item.criterion for item in found.items if item.got < item.of}
 
 
-def item_lost(found: Score, criterion: str) -> Item:
+def item_lost(found: Score, criterion: str) -> ScoreItem:
     """The first item of a criterion that lost points."""
     return next(item for item in found.of(criterion) if item.got < item.of)
 
@@ -205,7 +205,7 @@ def test_a_missed_sign_fails_and_is_quoted() -> None:
     assert turn.about == "pain_signs"
 
 
-def marked_turn(name: str, item: Item) -> Turn:
+def marked_turn(name: str, item: ScoreItem) -> Turn:
     """The turn of the perfect call that an item hangs on, where nothing before it was moved."""
     return perfect(name).turns[item.turn - 1]
 

@@ -17,10 +17,10 @@ from consult.practice.trial import (
     AdviserSummary,
     AdviserTrial,
     CallEnd,
+    adviser_promise,
+    adviser_summaries,
     passed_with_a_sign_missed,
-    promise,
     rank_correlation,
-    summaries,
     trials,
 )
 from tests.call.calls import basis_of
@@ -49,7 +49,7 @@ def found() -> tuple[AdviserTrial, ...]:
 @cache
 def row(adviser: str) -> AdviserSummary:
     """How one adviser did."""
-    return next(one for one in summaries(found()) if one.adviser == adviser)
+    return next(one for one in adviser_summaries(found()) if one.adviser == adviser)
 
 
 def test_who_does_everything_right_passes_all() -> None:
@@ -94,7 +94,7 @@ def test_who_gives_way_passes_nobody_who_presses() -> None:
 def test_the_screen_alone_keeps_the_promise() -> None:
     """Who does what the screen says and enters what is said finds a chair as good as any, after
     few questions, and misses no sign."""
-    kept = promise(found())
+    kept = adviser_promise(found())
     assert 0 < kept.chairs < len(SEEDS)
     assert kept.as_good >= 0.95 * kept.chairs - 0.5
     assert kept.questions <= (20 if LONG else 24)

@@ -11,14 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.understand import understand
-from consult.practice.truth import Band, drawn_body, usual
+from consult.practice.truth import TrueBand, drawn_body, usual_value
 from tests.call.calls import TODAY, basis_of
 from tests.practice.callers import SHIPPED, begun, listen, little, survey
 
 
 def test_a_body_lies_within_its_bands() -> None:
     """Every dimension with a band is drawn within it, whatever the seed."""
-    bands = {"popliteal_height": Band(340.0, 355.0), "stature": Band(1500.0, 1540.0)}
+    bands = {"popliteal_height": TrueBand(340.0, 355.0), "stature": TrueBand(1500.0, 1540.0)}
     for seed in range(200):
         body = drawn_body(survey(), "female", bands, ("test", seed))
         assert list(body) == list(survey().order)
@@ -28,7 +28,7 @@ def test_a_body_lies_within_its_bands() -> None:
 
 def test_one_value_is_taken_as_it_stands() -> None:
     """A band of one value gives that value."""
-    body = drawn_body(survey(), "male", {"weight": Band(93.4, 93.4)}, ("test",))
+    body = drawn_body(survey(), "male", {"weight": TrueBand(93.4, 93.4)}, ("test",))
     assert body["weight"] == 93.4
 
 
@@ -46,7 +46,7 @@ def test_bodies_without_bands_are_those_of_the_survey() -> None:
 
 def test_a_short_body_has_short_legs() -> None:
     """What no band names follows from what one does."""
-    short = {"stature": Band(1480.0, 1500.0)}
+    short = {"stature": TrueBand(1480.0, 1500.0)}
     legs = [
         drawn_body(survey(), "female", short, ("test", seed))["popliteal_height"]
         for seed in range(100)
@@ -65,8 +65,8 @@ def test_the_same_key_draws_the_same_body(seed: int) -> None:
 
 def test_what_is_known_narrows_what_is_usual() -> None:
     """A tall person's lower leg is longer, and surer, than anybody's."""
-    anybody = usual(survey(), "male", "popliteal_height", {})
-    tall = usual(survey(), "male", "popliteal_height", {"stature": 1950.0})
+    anybody = usual_value(survey(), "male", "popliteal_height", {})
+    tall = usual_value(survey(), "male", "popliteal_height", {"stature": 1950.0})
     assert tall.mean > anybody.mean + 40
     assert tall.sd < anybody.sd
 

@@ -8,7 +8,7 @@ import platformdirs
 import pytest
 
 from consult.cli import main
-from consult.commands import reading
+from consult.commands import call_files
 from consult.marked import fast_validation
 from consult.paths import demo_folder
 from consult.records.validation_cache import read_validated, write_validated
@@ -62,7 +62,7 @@ def test_replay_checks_a_sound_tree_once(
     demo = str(sorted(demo_folder().glob("*.yaml"))[0])
     said = []
     for _ in range(2):
-        reading._basis_in.cache_clear()
+        call_files._basis_in.cache_clear()
         another_run.clear()
         assert main(["replay", demo]) == 0
         said.append(capsys.readouterr())

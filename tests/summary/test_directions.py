@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from consult.moves import Opposed, opposed
-from consult.summary.directions import pieces
+from consult.summary.directions import move_pieces
 from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, AgreedLine
 from consult.summary.model import Summary, summarise
@@ -19,7 +19,7 @@ from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary
 
 def opposed_pieces(summary: Summary) -> list[Opposed]:
     """Every two pieces that send the reader opposed ways; none in a sound call."""
-    return list(opposed(pieces(summary)))
+    return list(opposed(move_pieces(summary)))
 
 
 def lowers_seat(summary: Summary, today: float | None = None) -> list[str]:
@@ -27,7 +27,7 @@ def lowers_seat(summary: Summary, today: float | None = None) -> list[str]:
 
     A figure's acceptable range counts by its low end, as a reader may go there.
     """
-    found = [piece.name for piece in pieces(summary) if "lower" in piece.ways("seat")]
+    found = [piece.name for piece in move_pieces(summary) if "lower" in piece.ways("seat")]
     if today is None:
         return found
     seat, chair = summary.fit.get("seat_height"), summary.specification
@@ -93,10 +93,10 @@ def test_needs_and_missing_arms_are_looked_at() -> None:
 def test_nothing_is_ordered_where_no_chair_was_agreed() -> None:
     """A caller who wants no chair may be told to buy a footrest elsewhere."""
     summary = summary_of(GOOD)
-    assert any(one.name == "part 'footrest'" for one in pieces(summary))
+    assert any(one.name == "part 'footrest'" for one in move_pieces(summary))
     assert summary.specification is not None
     chair = replace(summary.specification, agreed=AgreedLine("none", (), "", ()))
-    names = [one.name for one in pieces(replace(summary, specification=chair))]
+    names = [one.name for one in move_pieces(replace(summary, specification=chair))]
     assert "part 'footrest'" not in names
 
 

@@ -30,7 +30,7 @@ from consult.summary.blocks import (
     Table,
 )
 from consult.summary.pdf import to_pdf
-from consult.summary.pdf_faces import COMMON, file_of
+from consult.summary.pdf_faces import COMMON, face_file
 from consult.summary.pdf_paper import PaperSize
 from tests.long import examples
 from tests.summary.papers import (
@@ -299,7 +299,7 @@ def test_page_breaks() -> None:
 def test_reduced_faces_measure_the_same() -> None:
     """A reduced face has the common letters, each as wide as in the whole one and as drawn."""
     for bold in (False, True):
-        whole, few = (TTFont(file_of(bold, whole=which)) for which in (True, False))
+        whole, few = (TTFont(face_file(bold, whole=which)) for which in (True, False))
         codes, all_codes = few.getBestCmap(), whole.getBestCmap()
         assert codes.keys() == {code for code in COMMON if code in all_codes}
         for code, name in codes.items():
@@ -316,13 +316,13 @@ def _drawn(face: TTFont, name: str) -> list[object]:
 
 def test_no_letter_of_the_reduced_faces_needs_shaping() -> None:
     """What the reduced faces have is written from left to right, a letter at a time."""
-    codes = TTFont(file_of(False, whole=False)).getBestCmap()
+    codes = TTFont(face_file(False, whole=False)).getBestCmap()
     assert not [c for c in codes if unicodedata.bidirectional(chr(c)) in ("R", "AL", "AN", "NSM")]
 
 
 def test_licence_stands_beside_the_faces() -> None:
     """The faces may be handed on with their licence only."""
-    licence = (file_of(False, whole=True).parent / "LICENSE.txt").read_text("utf-8")
+    licence = (face_file(False, whole=True).parent / "LICENSE.txt").read_text("utf-8")
     assert "Permission is hereby granted, free of charge" in licence
 
 

@@ -14,7 +14,7 @@ from consult.call.wording import NINE_IN_TEN
 from consult.sentence import amount_words
 from consult.summary.model import Summary
 from consult.summary.render import render
-from consult.summary.text import WIDTH, literal
+from consult.summary.text import TEXT_WIDTH, markdown_literal
 from consult.units import System, format_length, format_range
 from consult.visible import harmless
 from tests.long import examples
@@ -138,7 +138,7 @@ def test_numbers_are_those_of_the_model(answers: dict[str, str], system: System)
 def test_text_is_76_wide(system: System) -> None:
     """No line of the text is longer than 76 characters, whatever the units."""
     written = render(basis(), named("A" * 300 + " " + "word " * 100), "text", system)
-    assert max(map(len, written.splitlines())) <= WIDTH
+    assert max(map(len, written.splitlines())) <= TEXT_WIDTH
 
 
 def test_words_stay_whole() -> None:
@@ -156,7 +156,7 @@ def test_hostile_text(form: Form, name: str) -> None:
     if form == "text":
         assert squeezed(harmless(name)) in squeezed(written)
     else:
-        assert literal(f"for {name},") in written
+        assert markdown_literal(f"for {name},") in written
 
 
 @given(st.text(st.characters(codec=None), max_size=200))
@@ -171,7 +171,7 @@ def test_any_text(name: str) -> None:
     assert_harmless(text)
     assert_harmless(markdown)
     assert squeezed(harmless(name)) in squeezed(text)
-    assert not name.strip() or literal(f"for {name},") in markdown
+    assert not name.strip() or markdown_literal(f"for {name},") in markdown
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -185,7 +185,7 @@ def test_markdown_reads_back_literally(name: str) -> None:
     """A Markdown reader shows what was typed, as one paragraph of nothing but text."""
     reader = pytest.importorskip("markdown_it").MarkdownIt("commonmark")
     reader.enable(["table", "strikethrough"])
-    tokens = reader.parse(literal(name))
+    tokens = reader.parse(markdown_literal(name))
     shown = " ".join(harmless(name).split())
     assert [token.type for token in tokens] == ["paragraph_open", "inline", "paragraph_close"]
     assert {child.type for child in tokens[1].children} <= {"text", "text_special"}

@@ -142,3 +142,26 @@ def test_the_shipped_file_is_whole() -> None:
     assert "911" in found.words("US", "doubt")
     for country in ("IE", "DE", "US", "other"):
         assert FROM_MEMORY in found.source(country, "emergency")
+
+
+def test_a_change_beside_the_file_is_noticed(tmp_path: Path) -> None:
+    """The same contacts are looked at again where what they cite has changed, and where they
+    have."""
+    for name in ("contacts.yaml", "sources.yaml"):
+        (tmp_path / name).write_text((trees_folder() / name).read_text("utf-8"), "utf-8")
+    path, sources = tmp_path / "contacts.yaml", tmp_path / "sources.yaml"
+    before, problems = load_contacts(path)
+    assert before is not None
+    assert problems == load_contacts(path)[1] == []
+    whole = sources.read_text("utf-8")
+    sources.write_text(whole.replace("\n  nhs_dvt:", "\n  nhs_veins:"), "utf-8")
+    # The entry that ships stands behind the folder's own, so the name is one that it lacks.
+    text = path.read_text("utf-8")
+    path.write_text(text.replace("nhs_dvt", "nhs_veins"), "utf-8")
+    assert load_contacts(path)[1] == []
+    sources.write_text(whole, "utf-8")
+    assert {one.rule for one in load_contacts(path)[1]} == {"unknown-source"}
+    path.write_text(text.replace("999", "999 or 112"), "utf-8")
+    after = load_contacts(path)[0]
+    assert after is not None
+    assert after.countries != before.countries

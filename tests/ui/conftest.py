@@ -8,7 +8,7 @@ from threading import enumerate as enumerate_threads
 from typing import Any
 
 import pytest
-from textual import _callback, app, pilot
+from textual import _callback, app, pilot, screen
 from textual._compositor import Compositor
 from textual._context import active_app
 from textual.css.model import RuleSet
@@ -21,7 +21,9 @@ from tests.records.patience import patient
 __all__ = ["patient"]
 
 NEAR = 0.04
-"""How far ahead a timer is waited for, in seconds: a layout comes within two sixtieths."""
+"""How far ahead a timer is waited for, in seconds: longer than anything is gathered here."""
+GATHERED = 0.001
+"""Seconds from a change to the drawing of it."""
 TIMERS = 50
 """That many timers one after the other are a clock, which goes on for ever."""
 OPENING = 0.002
@@ -34,6 +36,8 @@ TURNS = 5_000
 def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """No waiting for a letter that may follow; the tests of that wait set it themselves."""
     monkeypatch.setattr(Page, "PAUSE", 0.0)
+    # A screen gathers what changed for a sixtieth of a second, and a test waits for it each time.
+    monkeypatch.setattr(screen, "UPDATE_PERIOD", GATHERED)
     for waits in (app, pilot):
         monkeypatch.setattr(waits, "wait_for_idle", until_quiet)
     # The pilot's own sends each part of the screen a message and waits for all: where nothing is

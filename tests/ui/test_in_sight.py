@@ -9,7 +9,7 @@ import pytest
 from consult.call.ahead import work_out
 from consult.call.call import Answer, Call
 from consult.call.session import Session
-from consult.call.stopwatch import call_seconds
+from consult.call.worth import call_seconds
 from consult.ui.words import head_line
 from tests.call.calls import small
 from tests.call.test_ahead import TREE

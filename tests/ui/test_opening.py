@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -10,6 +11,7 @@ import pytest
 from textual import events
 from textual.widgets import Static
 
+import consult.ui.app
 from consult.call.call import Call
 from consult.records.desk_calls import Begun, DeskCalls
 from consult.ui.app import ConsultApp
@@ -37,13 +39,20 @@ def loading(folder: Path, seen: Callable[[], None]) -> Callable[[], Begun]:
 
 
 async def test_what_is_typed_meanwhile_is_the_first_answers(tmp_path: Path) -> None:
-    """Keys wait for the call, and are taken in order."""
+    """Keys wait for the call, also those before the first question is drawn, in their order."""
 
-    def type_ahead() -> None:
-        for key in ("A", "d", "a", "enter", "1", "enter"):
+    def typed(*keys: str) -> None:
+        for key in keys:
             app.post_message(events.Key(key, "\r" if key == "enter" else key))
 
-    app = ConsultApp(FirstSight("Who?", loading(tmp_path, type_ahead)))
+    class Hasty(ConsultApp):
+        CSS_PATH = str(Path(consult.ui.app.__file__).with_name("consult.tcss"))
+
+        def on_mount(self) -> None:
+            typed("A", "d")
+
+    more = partial(typed, "a", "enter", "1", "enter")
+    app = Hasty(FirstSight("Who?", loading(tmp_path, more)))
     async with app.run_test() as pilot:
         await pilot.pause()
         assert isinstance(app.screen, CallScreen)
@@ -117,4 +126,22 @@ def test_what_keeps_a_call_from_beginning_is_said_after(
     done = run("call", "--country", "Nowhere")
     assert done.code == 2
     assert done.err.count("No country is called “Nowhere” here.") == 1
+    assert [one.at_desk for one in terminal] == [None]
+
+
+def test_what_nobody_foresaw_comes_once_the_screen_is_closed(
+    run: Run, terminal: list[ConsultApp], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A mistake of ours while a call is loaded is told as any other, not drawn over the screen."""
+
+    tried: list[object] = []
+
+    def ready(options: object) -> None:
+        tried.append(options)
+        raise RuntimeError("ours")
+
+    monkeypatch.setattr("consult.commands.call_desk.ready", ready)
+    with pytest.raises(RuntimeError, match="ours"):
+        run("call")
+    assert len(tried) == 2
     assert [one.at_desk for one in terminal] == [None]

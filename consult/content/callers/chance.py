@@ -13,7 +13,7 @@ from statistics import NormalDist
 from consult.tree.model import Question
 from consult.units import to_unit
 
-Key = tuple[str | int, ...]
+ChanceKey = tuple[str | int, ...]
 
 _NORMAL = NormalDist()
 _BITS = 52

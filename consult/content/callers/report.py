@@ -25,7 +25,7 @@ from consult.units import format_length, format_mass
 FaultKind = Literal[
     "stuck", "contradiction", "opposed", "advice after a stop", "health before consent"
 ]
-Pieces = Callable[["State"], Iterable[MovePiece]]
+MovesOf = Callable[["State"], Iterable[MovePiece]]
 """What the documents of a call have the reader move."""
 
 
@@ -49,7 +49,7 @@ def advice_pieces(now: State) -> Iterator[MovePiece]:
         yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
 
 
-def faults(tree: Tree, now: State, pieces: Pieces = advice_pieces) -> Iterator[Fault]:
+def faults(tree: Tree, now: State, pieces: MovesOf = advice_pieces) -> Iterator[Fault]:
     """Every fault at the end of a fully answered call.
 
     ``pieces`` says what the call's documents have the caller move; opposed ones are a fault.
@@ -181,10 +181,10 @@ class CallersReport:
         return tuple(piece for piece, count in self.met.items() if not count)
 
 
-def report(
+def callers_report(
     tree: Tree,
     ended: Iterable[tuple[int, State]],
-    pieces: Pieces = advice_pieces,
+    pieces: MovesOf = advice_pieces,
     results: Sequence[CallResult] = (),
 ) -> CallersReport:
     """Count the results of at least one call, each with the number of its caller.

@@ -9,8 +9,9 @@ from pathlib import Path, PurePosixPath
 
 from consult.call.basis import RANGE_FILE
 from consult.content.changes.trees import changes
-from consult.content.changes.words import Change, Weight, named, reworded, spaced
+from consult.content.changes.words import Change, Weight, reworded
 from consult.content.library.files import Files, read_files, touched_trees, with_version
+from consult.content.names_in_words import quote, spaced
 from consult.marked.marks import parse_marked
 from consult.range.chairs import chairs_of
 from consult.range.file import load_range
@@ -91,14 +92,14 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
             continue
         for key in dict.fromkeys((*before, *after)):
             if before.get(key) != after.get(key):
-                what = f"The contact {named(key)} of {country}"
+                what = f"The contact {quote(key)} of {country}"
                 text = reworded(what, before.get(key, ""), after.get(key, ""))
                 weaker = key in before and key not in ABOUT
                 yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker)
     for key in dict.fromkeys((*one.elsewhere, *other.elsewhere)):
         then, now = one.elsewhere.get(key, ""), other.elsewhere.get(key, "")
         if then != now:
-            text = reworded(f"What {named(key)} adds for callers elsewhere", then, now)
+            text = reworded(f"What {quote(key)} adds for callers elsewhere", then, now)
             yield Change(Weight.SAFETY, text, f"contact.elsewhere.{key}", weaker=bool(then))
     if one.default != other.default:
         said = f"Callers of other countries now hear the contacts of {other.default}"
@@ -197,7 +198,7 @@ def _data(name: str, content: bytes) -> object:
 
 # -- the first lines of an impact or a publication: changes in safety and privacy -----------------
 
-MARK = "!!"
+WEAKER_MARK = "!!"
 """Marks a change that may protect callers less."""
 
 
@@ -215,6 +216,6 @@ def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[
     marked = set(weaker)
     lines = ["Changes in safety and privacy:"]
     for each in found:
-        mark = MARK if each.weaker or each.about in marked else "-"
+        mark = WEAKER_MARK if each.weaker or each.about in marked else "-"
         lines.append(f"{mark} {each.text}")
     return lines

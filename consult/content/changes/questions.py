@@ -8,15 +8,15 @@ from dataclasses import replace
 from consult.content.changes.words import (
     Change,
     Weight,
-    moved,
-    named,
+    moved_members,
     now_when,
     only_in,
-    quoted,
+    quote_text,
     reworded,
     said,
     same,
 )
+from consult.content.names_in_words import quote
 from consult.tree.model import END, Question, Route, Tree
 from consult.units import to_unit
 
@@ -30,27 +30,27 @@ def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
     for name in only_in(old.questions, new.questions):
         asked = old.questions[name]
         if name in renamed:
-            text = f"The question {named(name)} is now called {named(renamed[name])}."
+            text = f"The question {quote(name)} is now called {quote(renamed[name])}."
             yield Change(Weight.WAY, text)
         else:
             weight = Weight.SAFETY if _guards(asked, old) else Weight.WAY
-            text = f"The question {named(name)} was removed. It asked {quoted(asked.ask)}"
+            text = f"The question {quote(name)} was removed. It asked {quote_text(asked.ask)}"
             yield Change(weight, text, f"question.{name}", _warns(asked, old))
     for name in only_in(new.questions, old.questions):
         if name not in renamed.values():
             asked = new.questions[name]
-            text = f"The question {named(name)} is new. It asks {quoted(asked.ask)}"
+            text = f"The question {quote(name)} is new. It asks {quote_text(asked.ask)}"
             yield Change(Weight.WAY, text)
             if asked.private:
-                text = f"The new question {named(name)} is about {_private(asked)}."
+                text = f"The new question {quote(name)} is about {_private(asked)}."
                 yield Change(Weight.PRIVACY, text, f"question.{name}")
     for name, one in old.questions.items():
         other = new.questions.get(renamed.get(name, name))
         if other is not None:
             yield from _one(one, other, trees)
-    for name, behind in moved(list(old.questions), list(new.questions)):
-        place = f"after {named(behind)}" if behind else "first"
-        text = f"The question {named(name)} moved in the file: it is now {place}."
+    for name, behind in moved_members(list(old.questions), list(new.questions)):
+        place = f"after {quote(behind)}" if behind else "first"
+        text = f"The question {quote(name)} moved in the file: it is now {place}."
         yield Change(Weight.REST, text)
 
 
@@ -87,22 +87,22 @@ def _one(old: Question, new: Question, trees: Trees) -> Iterator[Change]:
     yield from _signs(old, new, about)
     for name in only_in(new.choices, old.choices):
         if name not in _renamed_choices(old, new).values():
-            text = f"The choice {quoted(new.choices[name])} of {named(old.name)} is new."
+            text = f"The choice {quote_text(new.choices[name])} of {quote(old.name)} is new."
             yield Change(Weight.SAFETY if warns else Weight.ANSWERS, text, about)
     if old.unknown_allowed != new.unknown_allowed:
         may = "may now be left unknown" if new.unknown_allowed else "must now be answered"
         weight = Weight.SAFETY if _guards(old, trees[0]) else Weight.ANSWERS
-        text = f"The question {named(old.name)} {may}."
+        text = f"The question {quote(old.name)} {may}."
         yield Change(weight, text, about, warns and new.unknown_allowed)
     if old.private != new.private:
-        text = f"The question {named(old.name)} now counts as {_private(new)}"
+        text = f"The question {quote(old.name)} now counts as {_private(new)}"
         less = _PRIVATE.index(new.private) < _PRIVATE.index(old.private)
         yield Change(Weight.PRIVACY, f"{text}; before, as {_private(old)}.", about, less)
     if old.stored_with_consent != new.stored_with_consent:
         how = "is now asked of everybody, and stored only with consent"
         if old.stored_with_consent:
             how = "is no longer asked of everybody and stored only with consent"
-        text = f"The question {named(old.name)} {how}."
+        text = f"The question {quote(old.name)} {how}."
         yield Change(Weight.PRIVACY, text, about, True)
     yield from route_changes(old, new, trees)
 
@@ -113,18 +113,18 @@ _PRIVATE = (None, "personal", "health")
 
 def _signs(old: Question, new: Question, about: str) -> Iterator[Change]:
     """Which choice names which warning sign, which is for doubt, and that each is cautioned."""
-    at = f"of {named(old.name)}"
+    at = f"of {quote(old.name)}"
     for choice in dict.fromkeys((*old.signs, *new.signs)):
         before, after = old.signs.get(choice, ()), new.signs.get(choice, ())
         if before != after:
-            now, then = (" and ".join(map(named, each)) or "no sign" for each in (after, before))
-            text = f"The choice {named(choice)} {at} now names {now}; before, {then}."
+            now, then = (" and ".join(map(quote, each)) or "no sign" for each in (after, before))
+            text = f"The choice {quote(choice)} {at} now names {now}; before, {then}."
             yield Change(Weight.SAFETY, text, about, not set(before) <= set(after))
     if list(old.signs) != list(new.signs) and set(old.signs) == set(new.signs):
         text = f"The warning signs {at} are in a different order in the file."
         yield Change(Weight.SAFETY, text, about)
     if old.doubt != new.doubt:
-        now, then = (named(each) if each else "none" for each in (new.doubt, old.doubt))
+        now, then = (quote(each) if each else "none" for each in (new.doubt, old.doubt))
         text = f"The choice {at} for callers who are not sure is now {now}; before, {then}."
         yield Change(Weight.SAFETY, text, about, old.doubt is not None)
     if old.cautioned != new.cautioned:
@@ -134,12 +134,12 @@ def _signs(old: Question, new: Question, about: str) -> Iterator[Change]:
 
 
 def _of_one(old: Question, new: Question, trees: Trees, words: Weight) -> Iterator[Change]:
-    what = f"The question {named(old.name)}"
+    what = f"The question {quote(old.name)}"
     guards = Weight.SAFETY if _guards(old, trees[0]) else None
     if old.ask != new.ask:
         yield Change(words, reworded(what, old.ask, new.ask, "asks"))
     if old.coach != new.coach:
-        yield Change(words, reworded(f"The help for {named(old.name)}", old.coach, new.coach))
+        yield Change(words, reworded(f"The help for {quote(old.name)}", old.coach, new.coach))
     if old.called != new.called:
         yield Change(Weight.REST, _lists(f"{what} is now known", "as", old.called, new.called))
     if old.answer != new.answer:
@@ -162,7 +162,7 @@ def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
         ("reads the card of", old.card, new.card),
     ):
         if before != after:
-            now, then = (named(each) if each else "nothing" for each in (after, before))
+            now, then = (quote(each) if each else "nothing" for each in (after, before))
             consent = "consent" in (before, after)
             weight = Weight.PRIVACY if consent else Weight.ANSWERS
             text = f"{what} now {verb} {now}; before, {then}."
@@ -202,17 +202,17 @@ def _asking(
         elif one is not None and other is None:
             yield Change(weight, f"{what} {gone}; before, it was when {said(one, trees[0])}.")
         elif one is not None and other is not None and not same(one, other):
-            text = now_when(f"The {subject} of {named(old.name)}", one, other, trees)
+            text = now_when(f"The {subject} of {quote(old.name)}", one, other, trees)
             yield Change(weight, text)
     if old.pool != new.pool:
         now, then = (
-            f"in the pool {named(each)}, where it is worth its time" if each else "on the way"
+            f"in the pool {quote(each)}, where it is worth its time" if each else "on the way"
             for each in (new.pool, old.pool)
         )
         yield Change(weight, f"{what} is now asked {now}; before, {then}.")
     if old.topic != new.topic:
         now, then = (
-            f"in the topic {named(each)}, where that is open" if each else "in every call"
+            f"in the topic {quote(each)}, where that is open" if each else "in every call"
             for each in (new.topic, old.topic)
         )
         yield Change(weight, f"{what} is now asked {now}; before, {then}.")
@@ -226,25 +226,25 @@ def _renamed_choices(old: Question, new: Question) -> dict[str, str]:
 
 
 def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Iterator[Change]:
-    at = f"of {named(old.name)}"
+    at = f"of {quote(old.name)}"
     renamed = _renamed_choices(old, new)
     for name in only_in(old.choices, new.choices):
         if name in renamed:
-            text = f"The choice {quoted(old.choices[name])} {at} is now called"
-            yield Change(weight, f"{text} {named(renamed[name])}, not {named(name)}.")
+            text = f"The choice {quote_text(old.choices[name])} {at} is now called"
+            yield Change(weight, f"{text} {quote(renamed[name])}, not {quote(name)}.")
         else:
-            yield Change(weight, f"The choice {quoted(old.choices[name])} {at} was removed.")
+            yield Change(weight, f"The choice {quote_text(old.choices[name])} {at} was removed.")
     for name, label in old.choices.items():
         now = new.choices.get(name, label)
         if now != label:
-            text = reworded(f"The choice {named(name)} {at}", label, now)
+            text = reworded(f"The choice {quote(name)} {at}", label, now)
             yield Change(words, text)
-    for name, behind in moved(list(old.choices), list(new.choices)):
-        place = f"after {quoted(new.choices[behind])}" if behind else "first"
-        text = f"The choice {quoted(new.choices[name])} {at} is now {place}."
+    for name, behind in moved_members(list(old.choices), list(new.choices)):
+        place = f"after {quote_text(new.choices[behind])}" if behind else "first"
+        text = f"The choice {quote_text(new.choices[name])} {at} is now {place}."
         yield Change(Weight.WORDS, text)
     if old.exclusive != new.exclusive:
-        now, then = (named(each) if each else "none" for each in (new.exclusive, old.exclusive))
+        now, then = (quote(each) if each else "none" for each in (new.exclusive, old.exclusive))
         text = f"The exclusive choice {at} is now {now}; before, {then}."
         yield Change(weight, text)
 
@@ -260,7 +260,7 @@ def _lists(what: str, verb: str, old: tuple[str, ...], new: tuple[str, ...]) -> 
 def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Iterator[Change]:
     """Routes that were added, removed, changed or reordered."""
     before, after = (_by_condition(question.routes) for question in (old, new))
-    at = f"After {named(old.name)}"
+    at = f"After {quote(old.name)}"
     is_grave = old.sets == "consent" or bool(old.signs)
 
     def when(route: Route, asked: Question) -> str:
@@ -287,7 +287,7 @@ def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Ite
             how = when(other, new)
             text = f"{at}, the call {how} goes to {_to(other)} now; before, to {_to(route)}."
             yield change(text, route, other)
-    for key, behind in moved(list(before), list(after)):
+    for key, behind in moved_members(list(before), list(after)):
         place = f"after the one to {_to(after[behind])}" if behind else "first"
         route = after[key]
         text = f"{at}, the route to {_to(route)} {when(route, new)} is now tried {place}."
@@ -314,4 +314,4 @@ def _by_condition(routes: tuple[Route, ...]) -> dict[tuple[str, int], Route]:
 
 
 def _to(route: Route) -> str:
-    return "the end of the call" if route.go == END else named(route.go)
+    return "the end of the call" if route.go == END else quote(route.go)

@@ -9,15 +9,15 @@ from consult.content.changes.questions import question_changes
 from consult.content.changes.words import (
     Change,
     Weight,
-    moved,
-    named,
+    moved_members,
     now_when,
     only_in,
-    quoted,
+    quote_text,
     reworded,
     said,
     same,
 )
+from consult.content.names_in_words import quote
 from consult.moves import Moves
 from consult.tree.floor import GRAVITIES, the_floor
 from consult.tree.model import Advice, Always, Caution, Need, Topic, Tree
@@ -33,18 +33,18 @@ def changes(old: Tree, new: Tree) -> list[Change]:
 
 def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
     if old.first != new.first:
-        text = f"A call now starts with {named(new.first)}; before, with {named(old.first)}."
+        text = f"A call now starts with {quote(new.first)}; before, with {quote(old.first)}."
         yield Change(Weight.WAY, text)
     if old.after_stop != new.after_stop:
         now, then = (
-            f"goes on with {named(each)}" if each else "ends"
+            f"goes on with {quote(each)}" if each else "ends"
             for each in (new.after_stop, old.after_stop)
         )
         text = f"After a stop caution a call now {now}; before, it {then}."
         yield Change(Weight.SAFETY, text, f"tree.{old.name}", weaker=True)
     if old.advises != new.advises:
         now, then = (each.replace("_", " ") for each in (new.advises, old.advises))
-        text = f"The tree {named(old.name)} now advises {now}; before, {then}."
+        text = f"The tree {quote(old.name)} now advises {now}; before, {then}."
         yield Change(Weight.SAFETY, text, f"tree.{old.name}", new.advises == "a_buyer")
     if old.fits != new.fits:
         what = "fitting" if old.declared or new.declared else "chair"
@@ -59,7 +59,7 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
         yield Change(Weight.WORDS, reworded("The title", old.title, new.title))
     if old.name != new.name:
         yield Change(
-            Weight.REST, f"The tree is now called {named(new.name)}, not {named(old.name)}."
+            Weight.REST, f"The tree is now called {quote(new.name)}, not {quote(old.name)}."
         )
     if old.version != new.version:
         yield Change(Weight.REST, f"The version is now {new.version}; it was {old.version}.")
@@ -74,7 +74,7 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
 
 Rule = Caution | Advice | Need | Always
 _SORT = {Caution: "caution", Advice: "advice", Need: "need", Always: "promise"}
-LEVELS = ("note", "refer", "stop")
+CAUTION_LEVELS = ("note", "refer", "stop")
 """The mildest first."""
 
 
@@ -100,7 +100,7 @@ def _list_changes(
     for name in gone:
         what, weight = _called(before[name]), _weight(before[name])
         if name in renamed:
-            text = f"{what} is now called {named(renamed[name])}."
+            text = f"{what} is now called {quote(renamed[name])}."
             yield Change(weight, text, _about(before[name]))
         else:
             how = said(before[name].when, trees[0])
@@ -118,8 +118,8 @@ def _list_changes(
         other = after.get(renamed.get(name, name))
         if other is not None:
             yield from _one(one, other, trees)
-    for name, behind in moved(list(before), list(after)):
-        place = f"after {named(behind)}" if behind else "first"
+    for name, behind in moved_members(list(before), list(after)):
+        place = f"after {quote(behind)}" if behind else "first"
         text = f"{_called(after[name])} moved: it is now {place}."
         yield Change(_weight(after[name]), text, _about(after[name]))
 
@@ -130,11 +130,11 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
     whose = what.removeprefix("The ")
     if isinstance(old, Caution) and isinstance(new, Caution):
         if old.level != new.level:
-            lower = LEVELS.index(new.level) < LEVELS.index(old.level)
+            lower = CAUTION_LEVELS.index(new.level) < CAUTION_LEVELS.index(old.level)
             how = "lowered" if lower else "raised"
             yield Change(weight, f"{what} was {how} from {old.level} to {new.level}.", about)
         if old.contact != new.contact:
-            now, then = (named(each) if each else "nobody" for each in (new.contact, old.contact))
+            now, then = (quote(each) if each else "nobody" for each in (new.contact, old.contact))
             text = f"{what} now sends callers to {now}; before, to {then}."
             yield Change(weight, text, about, not _is_graver(new.contact, old.contact))
     if isinstance(old, Caution) and isinstance(new, Caution) and old.forbids != new.forbids:
@@ -144,11 +144,11 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         # Of a caution it is found out elsewhere whether anybody it counted for is left out.
         yield Change(weight, now_when(what, old.when, new.when, trees), about, promised)
     if isinstance(old, Advice) and isinstance(new, Advice) and old.topic != new.topic:
-        text = f"{what} is now about {named(new.topic)}; before, about {named(old.topic)}."
+        text = f"{what} is now about {quote(new.topic)}; before, about {quote(old.topic)}."
         yield Change(weight, text)
     if isinstance(old, Need) and isinstance(new, Need):
         if old.feature != new.feature:
-            text = f"{what} now asks for {named(new.feature)}; before, for {named(old.feature)}."
+            text = f"{what} now asks for {quote(new.feature)}; before, for {quote(old.feature)}."
             yield Change(weight, text)
         if old.strength != new.strength:
             yield Change(weight, f"{what} is now a {new.strength}; it was a {old.strength}.")
@@ -159,7 +159,7 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
         yield from _words(Weight.WORDS, f"The reason of the {whose}", old.because, new.because)
     if isinstance(old, Advice) and isinstance(new, Advice) and old.contradicts != new.contradicts:
         now, then = (
-            " and ".join(map(named, each)) or "nothing"
+            " and ".join(map(quote, each)) or "nothing"
             for each in (new.contradicts, old.contradicts)
         )
         yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
@@ -186,14 +186,14 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
 
 
 def _ways(moves: Moves) -> str:
-    return ", ".join(f"{named(thing)}: {way}" for thing, way in moves.items()) or "nothing"
+    return ", ".join(f"{quote(thing)}: {way}" for thing, way in moves.items()) or "nothing"
 
 
 def _adjusted(rule: Rule) -> str:
     change = rule.adjusts if isinstance(rule, Advice | Need) else None
     if change is None:
         return "no figure"
-    by = named(change.question) if change.amount is None else f"{change.amount / 10:g} cm"
+    by = quote(change.question) if change.amount is None else f"{change.amount / 10:g} cm"
     return f"the {change.figure} by {by}, to at most {change.at_most / 10:g} cm"
 
 
@@ -220,7 +220,7 @@ def _twins(old: Rule, new: Rule) -> bool:
 
 def _called(rule: Rule) -> str:
     level = f" ({rule.level})" if isinstance(rule, Caution) else ""
-    return f"The {_SORT[type(rule)]} {named(rule.name)}{level}"
+    return f"The {_SORT[type(rule)]} {quote(rule.name)}{level}"
 
 
 def _about(rule: Rule) -> str:
@@ -233,10 +233,10 @@ def _weight(rule: Rule) -> Weight:
 
 def _text(rule: Rule) -> str:
     if isinstance(rule, Need):
-        return f"{rule.strength} {named(rule.feature)}."
+        return f"{rule.strength} {quote(rule.feature)}."
     if isinstance(rule, Always):
         return f"{rule.then.text}."
-    return quoted(rule.say)
+    return quote_text(rule.say)
 
 
 # -- differences in topics: which there are, their lines in the list, what opens them -------------
@@ -245,17 +245,17 @@ def _text(rule: Rule) -> str:
 def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
     """Topics that were added, removed or changed."""
     for name in only_in(old.topics, new.topics):
-        yield Change(Weight.WAY, f"The topic {named(name)} was removed.")
+        yield Change(Weight.WAY, f"The topic {quote(name)} was removed.")
     for name in only_in(new.topics, old.topics):
-        yield Change(Weight.WAY, f"The topic {named(name)} is new.")
-    for name, behind in moved(list(old.topics), list(new.topics)):
-        place = f"after {named(behind)}" if behind else "first"
-        yield Change(Weight.REST, f"The topic {named(name)} moved: it is now {place}.")
+        yield Change(Weight.WAY, f"The topic {quote(name)} is new.")
+    for name, behind in moved_members(list(old.topics), list(new.topics)):
+        place = f"after {quote(behind)}" if behind else "first"
+        yield Change(Weight.REST, f"The topic {quote(name)} moved: it is now {place}.")
     for name, one in old.topics.items():
         other = new.topics.get(name)
         if other is None:
             continue
-        what = f"The topic {named(name)}"
+        what = f"The topic {quote(name)}"
         if one.title != other.title:
             yield Change(Weight.WORDS, reworded(what, one.title, other.title, "is called"))
         if one.changes != other.changes:
@@ -264,7 +264,7 @@ def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
 
 
 def _opening(old: Topic, new: Topic, trees: tuple[Tree, Tree]) -> Iterator[Change]:
-    what, one, other = f"The topic {named(old.name)}", old.open_when, new.open_when
+    what, one, other = f"The topic {quote(old.name)}", old.open_when, new.open_when
     # Where a caution rests on an answer, fewer calls may hear the question.
     names = {*old.questions, *new.questions}
     guards = not all(caution.when.names.isdisjoint(names) for caution in trees[0].cautions)
@@ -275,5 +275,5 @@ def _opening(old: Topic, new: Topic, trees: tuple[Tree, Tree]) -> Iterator[Chang
         text = f"{what} no longer opens by itself; before, it was when {said(one, trees[0])}."
         yield Change(weight, text, about, guards)
     elif one is not None and other is not None and not same(one, other):
-        text = now_when(f"The opening of {named(old.name)}", one, other, trees)
+        text = now_when(f"The opening of {quote(old.name)}", one, other, trees)
         yield Change(weight, text, about, guards)

@@ -13,7 +13,7 @@ from consult.tree.condition import Condition
 from consult.tree.model import Tree
 
 _T = TypeVar("_T", bound=Hashable)
-LONGEST = 160
+LONGEST_WORDING = 160
 """Characters of a wording that are shown; of longer ones only the part that differs."""
 _AROUND = 30
 """Characters shown on either side of what differs."""
@@ -53,9 +53,9 @@ class Change:
 def reworded(what: str, old: str, new: str, verb: str = "says") -> str:
     """ "The caution 'a' now says “…”; it said “…”.", cut down to where the two differ."""
     if not old:
-        return f"{what} now {verb} {quoted(new)}; before there was nothing."
+        return f"{what} now {verb} {quote_text(new)}; before there was nothing."
     if not new:
-        return f"{what} no longer {verb} anything; before there was {quoted(old)}."
+        return f"{what} no longer {verb} anything; before there was {quote_text(old)}."
     one, other = " ".join(old.split()), " ".join(new.split())
     if one == other:
         return f"{what} is the same in words; only spaces or line breaks changed."
@@ -63,14 +63,14 @@ def reworded(what: str, old: str, new: str, verb: str = "says") -> str:
     return f"{what} now {verb} “{other}”; before it was “{one}”."
 
 
-def quoted(text: str) -> str:
+def quote_text(text: str) -> str:
     """A wording in quotes, on one line, its end left out where it is long."""
     one = " ".join(text.split())
-    return f"“{one}”" if len(one) <= LONGEST else f"“{one[: LONGEST - 1]}…”"
+    return f"“{one}”" if len(one) <= LONGEST_WORDING else f"“{one[: LONGEST_WORDING - 1]}…”"
 
 
 def _apart(one: str, other: str) -> tuple[str, str]:
-    if max(len(one), len(other)) <= LONGEST:
+    if max(len(one), len(other)) <= LONGEST_WORDING:
         return one, other
     shortest = min(len(one), len(other))
     pairs = enumerate(zip(one, other, strict=False))
@@ -86,26 +86,16 @@ def _cut(text: str, start: int, end: int) -> str:
     low = max(text.rfind(" ", 0, max(start - _AROUND, 0)) + 1, start - 2 * _AROUND)
     stop = text.find(" ", len(text) - end + _AROUND)
     stop = min(len(text) if stop < 0 else stop, len(text) - end + 2 * _AROUND)
-    if stop - low > LONGEST:
-        first = text[low : low + LONGEST // 2]
-        last = text[stop - LONGEST // 2 : stop]
+    if stop - low > LONGEST_WORDING:
+        first = text[low : low + LONGEST_WORDING // 2]
+        last = text[stop - LONGEST_WORDING // 2 : stop]
         middle = f"{first} … {last}"
     else:
         middle = text[low:stop]
     return f"{'… ' if low else ''}{middle}{' …' if stop < len(text) else ''}"
 
 
-def spaced(name: str) -> str:
-    """A name as people read it."""
-    return name.replace("_", " ")
-
-
-def named(name: str) -> str:
-    """A name in quotes, its underscores as spaces."""
-    return f"'{spaced(name)}'"
-
-
-def moved(old: Sequence[_T], new: Sequence[_T]) -> Iterator[tuple[_T, _T | None]]:
+def moved_members(old: Sequence[_T], new: Sequence[_T]) -> Iterator[tuple[_T, _T | None]]:
     """Of those in both, the fewest that have moved, each with what it now stands after."""
     at = {each: place for place, each in enumerate(old)}
     both = [each for each in new if each in at]

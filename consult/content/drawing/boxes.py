@@ -36,7 +36,7 @@ _NOT_SHOWN = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufdd0-\ufdef\u
 """Marks that turn the direction of what follows, joiners, and codes that are no characters."""
 
 
-def plain(text: str) -> str:
+def drawable_text(text: str) -> str:
     """Anybody's text on one line, without what could leave its place or cannot stand in XML."""
     line = visible(" ".join(text.split()))
     return _NOT_SHOWN.sub("", "".join(one for one in line if ord(one) & 0xFFFE != 0xFFFE))
@@ -66,18 +66,18 @@ def _word(word: str, bold: bool) -> float:
     return total
 
 
-def width(text: str, size: float, *, bold: bool = False) -> float:
+def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """How wide a line is, in the unit of ``size``."""
     return _word(text, bold) * size
 
 
-def lines(text: str, room: float, size: float, most: int, *, bold: bool = False) -> list[str]:
+def box_lines(text: str, room: float, size: float, most: int, *, bold: bool = False) -> list[str]:
     """The text in lines no wider than ``room``; what does not fit ends in an ellipsis."""
-    words = plain(text[:_LONGEST]).split()
+    words = drawable_text(text[:_LONGEST]).split()
     found: list[str] = [""]
     for piece, joined in _pieces(words, room, size, bold):
         longer = f"{found[-1]}{' ' if joined and found[-1] else ''}{piece}"
-        if width(longer, size, bold=bold) <= room:
+        if text_width(longer, size, bold=bold) <= room:
             found[-1] = longer
         elif len(found) == most:
             return [*found[:-1], _cut(longer, room, size, bold)]
@@ -92,9 +92,9 @@ def _pieces(words: list[str], room: float, size: float, bold: bool) -> Iterator[
     """Words, those too long for a line in pieces; whether a space stands before each."""
     for word in words:
         begin, joined = 0, True
-        while width(word[begin:], size, bold=bold) > room:
+        while text_width(word[begin:], size, bold=bold) > room:
             end = begin + 1
-            while width(word[begin : end + 1], size, bold=bold) <= room:
+            while text_width(word[begin : end + 1], size, bold=bold) <= room:
                 end += 1
             yield word[begin:end], joined
             begin, joined = end, False
@@ -103,7 +103,7 @@ def _pieces(words: list[str], room: float, size: float, bold: bool) -> Iterator[
 
 def _cut(text: str, room: float, size: float, bold: bool) -> str:
     kept = text.removesuffix(ELLIPSIS)
-    while kept and width(kept + ELLIPSIS, size, bold=bold) > room:
+    while kept and text_width(kept + ELLIPSIS, size, bold=bold) > room:
         kept = kept[:-1]
     return kept.rstrip() + ELLIPSIS
 
@@ -111,7 +111,7 @@ def _cut(text: str, room: float, size: float, bold: bool) -> str:
 # -- the text in each box of the drawing, in lines that fit ---------------------------------------
 # All sizes are mm of paper.
 
-Shape = Literal["question", "label", "start", "end", "stop", "topic"]
+BoxShape = Literal["question", "label", "start", "end", "stop", "topic"]
 
 WIDE = 68.0
 """Width of a question's box."""
@@ -139,7 +139,7 @@ class TextLine:
 class DrawnBox:
     """Something that has a place in the drawing."""
 
-    shape: Shape
+    shape: BoxShape
     name: str
     """The question or topic; for a label, question and number of its route; else the shape."""
     lines: tuple[TextLine, ...]
@@ -161,7 +161,7 @@ def question_box(view: TreeView, name: str) -> DrawnBox:
     stops = ", ".join(spaced(each.name) for each in view.stops_after(name))
     if stops:
         parts.append((f"STOP possible: {stops}", _SMALL, 3, True, True))
-    return _box("question", name, parts, WIDE, " — ".join(plain(part[0]) for part in parts))
+    return _box("question", name, parts, WIDE, " — ".join(drawable_text(part[0]) for part in parts))
 
 
 def asking(view: TreeView, one: Question) -> list[str]:
@@ -184,12 +184,12 @@ def topic_box(view: TreeView, name: str) -> DrawnBox:
     parts = [
         (f"Topic: {one.title}", _NAME, 2, True, False),
         (f"Could change: {one.changes}", _SMALL, 2, False, False),
-        *((said, _SMALL, 3, False, False) for said in opening(view, name)),
+        *((said, _SMALL, 3, False, False) for said in topic_opening(view, name)),
     ]
-    return _box("topic", name, parts, WIDE, " — ".join(plain(part[0]) for part in parts))
+    return _box("topic", name, parts, WIDE, " — ".join(drawable_text(part[0]) for part in parts))
 
 
-def opening(view: TreeView, name: str) -> list[str]:
+def topic_opening(view: TreeView, name: str) -> list[str]:
     """What opens a topic, in words."""
     one, found = view.tree.topics[name], []
     if one.open_when is not None:
@@ -242,7 +242,7 @@ def label_box(view: TreeView, name: str, index: int) -> DrawnBox:
     if route.when is not None:
         said = f"when {in_words(route.when, view.tree, asked=name)}"
     found = _box("label", f"{name}.{index}", [(said, _SMALL, 4, False, False)], _LABEL_WIDE, said)
-    widest = max((width(one.text, one.size) for one in found.lines), default=0.0)
+    widest = max((text_width(one.text, one.size) for one in found.lines), default=0.0)
     return DrawnBox("label", found.name, found.lines, widest + 2 * INSIDE, found.high, said)
 
 
@@ -280,7 +280,11 @@ def _place(view: TreeView, name: str) -> str:
 
 
 def _box(
-    shape: Shape, name: str, parts: list[tuple[str, float, int, bool, bool]], wide: float, told: str
+    shape: BoxShape,
+    name: str,
+    parts: list[tuple[str, float, int, bool, bool]],
+    wide: float,
+    told: str,
 ) -> DrawnBox:
     found: list[TextLine] = []
     below = INSIDE
@@ -288,7 +292,7 @@ def _box(
         room = wide - 2 * INSIDE - (2.0 if rule else 0.0)
         if found and text:
             below += 0.9
-        for line in lines(text, room, size, most, bold=bold):
+        for line in box_lines(text, room, size, most, bold=bold):
             found.append(TextLine(line, size, below + 0.98 * size, bold, rule))
             below += size * _LEADING
-    return DrawnBox(shape, name, tuple(found), wide, below + INSIDE - 0.2, plain(told))
+    return DrawnBox(shape, name, tuple(found), wide, below + INSIDE - 0.2, drawable_text(told))

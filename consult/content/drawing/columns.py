@@ -90,7 +90,7 @@ class _Strip:
     """Those that hold words of a route, after which no cut should fall."""
 
 
-def spread(graph: Graph, laid: Layered) -> LayerSpread:
+def spread_columns(graph: Graph, laid: Layered) -> LayerSpread:
     """The layers in as many columns as make the drawing largest on a sheet of paper."""
     rows = rows_of(graph, laid)
     strip = _Strip(

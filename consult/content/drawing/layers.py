@@ -20,7 +20,7 @@ from consult.content.drawing.boxes import (
 from consult.content.drawing.view import TreeView
 from consult.tree.model import END
 
-Kind = Literal["start", "route", "stop", "topic"]
+LinkKind = Literal["start", "route", "stop", "topic"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Link:
     source: int
     """Place of the box among the boxes."""
     target: int
-    kind: Kind
+    kind: LinkKind
     name: str
     """ "desk_kind.0" is the first route of that question; a stop is named by what it leaves."""
     arrow: bool = True
@@ -107,7 +107,7 @@ class Layered:
     """Where each link passes the layers between its ends."""
 
 
-def can_draw() -> bool:
+def layout_installed() -> bool:
     """Whether the library is installed."""
     return find_spec("fast_sugiyama") is not None
 

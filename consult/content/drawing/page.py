@@ -14,8 +14,8 @@ from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-from consult.content.drawing.boxes import INSIDE, lines, plain, width
-from consult.content.drawing.layers import can_draw
+from consult.content.drawing.boxes import INSIDE, box_lines, drawable_text, text_width
+from consult.content.drawing.layers import layout_installed
 from consult.content.drawing.sheet import (
     MARGIN,
     REMARK,
@@ -25,11 +25,11 @@ from consult.content.drawing.sheet import (
     Placed,
     Point,
     Shade,
-    sheet_of,
+    laid_sheet,
 )
 from consult.content.drawing.view import TreeView
 from consult.content.drawing.walk import Walk, walk_of
-from consult.picture.svg_shapes import number, pairs
+from consult.picture.svg_shapes import pairs, svg_number
 from consult.tree.contacts import Contacts
 from consult.tree.sources import Sources
 
@@ -47,8 +47,8 @@ def drawing(view: TreeView, *, prefix: str = "", links: bool = False) -> str:
     ``prefix`` begins every id. With ``links`` each question leads to ``#question-<name>`` of the
     page around it. ImportError where the layout library is not installed.
     """
-    sheet = sheet_of(view)
-    wide, high = number(sheet.wide), number(sheet.high)
+    sheet = laid_sheet(view)
+    wide, high = svg_number(sheet.wide), svg_number(sheet.high)
     ids = f"{prefix}title", f"{prefix}desc"
     return "\n".join(
         [
@@ -84,11 +84,11 @@ def _head(sheet: DrawingSheet) -> Iterator[str]:
 
 def _band(band: Shade) -> str:
     room = band.foot - band.y - 2.0
-    name = (lines(band.title, room, _BAND_NAME, 1, bold=True) or [""])[0]
+    name = (box_lines(band.title, room, _BAND_NAME, 1, bold=True) or [""])[0]
     x, y = band.x + 4.6, band.foot
-    turned = f' transform="rotate(-90 {number(x)} {number(y)})"'
+    turned = f' transform="rotate(-90 {svg_number(x)} {svg_number(y)})"'
     return (
-        f"<g data-band={quoteattr(plain(band.title))}>"
+        f"<g data-band={quoteattr(drawable_text(band.title))}>"
         f"{_rect(band.x, band.y, band.wide, band.high, 2.5, _SHADE, 0.2, _EDGE)}"
         f"{_text(name, x, y, _BAND_NAME, bold=True, more=turned)}</g>"
     )
@@ -142,11 +142,11 @@ def _box(placed: Placed, *, links: bool) -> str:
         if line.rule:
             bar = y + line.at - line.size * 0.98
             said.append(
-                f'<rect x="{number(x + INSIDE)}" y="{number(bar)}" width="1"'
-                f' height="{number(line.size * 1.3)}" fill="{_INK}"/>'
+                f'<rect x="{svg_number(x + INSIDE)}" y="{svg_number(bar)}" width="1"'
+                f' height="{svg_number(line.size * 1.3)}" fill="{_INK}"/>'
             )
         if box.shape in ("start", "end"):
-            left = x + (box.wide - width(line.text, line.size, bold=line.bold)) / 2
+            left = x + (box.wide - text_width(line.text, line.size, bold=line.bold)) / 2
         said.append(_text(line.text, left, y + line.at, line.size, bold=line.bold))
     group = f'<g data-box="{box.shape}" data-name={quoteattr(box.name)}>'
     whole = f"<title>{_words(box.told)}</title>"
@@ -178,22 +178,22 @@ def _rect(
     ink: str = _INK,
 ) -> str:
     return (
-        f'<rect x="{number(x)}" y="{number(y)}" width="{number(wide)}"'
-        f' height="{number(high)}" rx="{number(corner)}" fill="{fill}" stroke="{ink}"'
-        f' stroke-width="{number(stroke)}"/>'
+        f'<rect x="{svg_number(x)}" y="{svg_number(y)}" width="{svg_number(wide)}"'
+        f' height="{svg_number(high)}" rx="{svg_number(corner)}" fill="{fill}" stroke="{ink}"'
+        f' stroke-width="{svg_number(stroke)}"/>'
     )
 
 
 def _text(text: str, x: float, y: float, size: float, *, bold: bool = False, more: str = "") -> str:
     weight = ' font-weight="bold"' if bold else ""
     return (
-        f'<text x="{number(x)}" y="{number(y)}" font-size="{number(size)}"'
+        f'<text x="{svg_number(x)}" y="{svg_number(y)}" font-size="{svg_number(size)}"'
         f' fill="{_INK}"{weight}{more}>{_words(text)}</text>'
     )
 
 
 def _words(text: str) -> str:
-    return escape(plain(text))
+    return escape(drawable_text(text))
 
 
 # -- pages of HTML that ask for nothing from outside and run nothing: a walk-through, the sources -
@@ -212,7 +212,7 @@ def to_page(walk: Walk, picture: str | None = None) -> str:
 
 def drawn_page(view: TreeView, contacts: Contacts | None) -> str:
     """The page that walks through a tree, with its drawing where it can be drawn."""
-    picture = drawing(view, prefix="drawing-", links=True) if can_draw() else None
+    picture = drawing(view, prefix="drawing-", links=True) if layout_installed() else None
     return to_page(walk_of(view, contacts), picture)
 
 
@@ -261,4 +261,6 @@ def _page(name: str) -> tuple[Template, Markup, str]:
 
 def _harmless(value: Any) -> Any:
     """Whatever goes into the page, on one line and without what a page cannot hold."""
-    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    return (
+        drawable_text(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    )

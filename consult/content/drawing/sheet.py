@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from consult.content.drawing.boxes import DrawnBox, lines
-from consult.content.drawing.columns import LANE, STRIP, LayerSpread, gap, spread
+from consult.content.drawing.boxes import DrawnBox, box_lines
+from consult.content.drawing.columns import LANE, STRIP, LayerSpread, gap, spread_columns
 from consult.content.drawing.layers import Graph, Layered, Link, graph_of, layered, points_of
 from consult.content.drawing.view import TreeView
 
@@ -43,11 +43,11 @@ class DrawingSheet:
     high: float
 
 
-def sheet_of(view: TreeView) -> DrawingSheet:
+def laid_sheet(view: TreeView) -> DrawingSheet:
     """The drawing of a view. ImportError where the layout library is not installed."""
     graph = graph_of(view)
     laid = layered(graph)
-    return _Setter(graph, laid, spread(graph, laid)).sheet(view)
+    return _Setter(graph, laid, spread_columns(graph, laid)).sheet(view)
 
 
 class _Setter:
@@ -64,9 +64,11 @@ class _Setter:
 
     def sheet(self, view: TreeView) -> DrawingSheet:
         wide = max(self.spread.wide + 2 * MARGIN, _LEAST_WIDE)
-        title = lines(view.title, wide - 2 * MARGIN, TITLE, 2, bold=True)
+        title = box_lines(view.title, wide - 2 * MARGIN, TITLE, 2, bold=True)
         remarks = [
-            line for text in _remarks(view) for line in lines(text, wide - 2 * MARGIN, REMARK, 3)
+            line
+            for text in _remarks(view)
+            for line in box_lines(text, wide - 2 * MARGIN, REMARK, 3)
         ]
         head = TITLE * 1.3 * len(title) + REMARK * 1.4 * len(remarks) + 5.0
         self.top = MARGIN + head + self.spread.above
@@ -76,7 +78,7 @@ class _Setter:
             Path(link, tuple(self._points(at, lanes))) for at, link in enumerate(self.graph.links)
         )
         columns = [self.spread.column[layer] for layer in self.laid.layer]
-        bands = tuple(bands_of(placed, self.graph.groups, columns))
+        bands = tuple(tree_bands(placed, self.graph.groups, columns))
         high = MARGIN + head + self.spread.high + MARGIN
         return DrawingSheet(placed, paths, bands, tuple(title), tuple(remarks), wide, high)
 
@@ -215,7 +217,7 @@ class Shade:
     """Where the title begins, running upwards: beside a question, where nothing else stands."""
 
 
-def bands_of(
+def tree_bands(
     placed: Sequence[Placed], groups: Sequence[str], columns: Sequence[int]
 ) -> Iterator[Shade]:
     """Behind each run of questions of one sub-tree; never behind a question of another.

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from itertools import groupby
 from textwrap import shorten
 
-from consult.content.drawing.boxes import asking, kind_in_words, opening
+from consult.content.drawing.boxes import asking, kind_in_words, topic_opening
 from consult.content.drawing.view import TreeView
-from consult.content.names_in_words import quantity_in_words, question_in_words, spaced
+from consult.content.names_in_words import quantity_in_words, quote, spaced
 from consult.content.wording_of_conditions import in_words
 from consult.tree.contacts import Contacts
 from consult.tree.model import END, Advice, Always, Caution, Need, Question, Tree
@@ -107,7 +107,7 @@ def walk_of(view: TreeView, contacts: Contacts | None = None) -> Walk:
         count=len(view.questions),
         sections=tuple(_section(view, title, tuple(some)) for title, some in sections),
         anywhere=tuple(one for one, names in remarks if view.whole and last[one.name] is None),
-        always=tuple(promise(view, one) for one in view.tree.always) if view.whole else (),
+        always=tuple(promise_words(view, one) for one in view.tree.always) if view.whole else (),
         contacts=tuple((key, tuple(_by_country(key, contacts))) for key in sorted(used)),
     )
 
@@ -116,7 +116,9 @@ def _section(view: TreeView, title: str, entries: tuple[WalkEntry, ...]) -> Sect
     here = {one.name for one in entries}
     begun = (view.tree.topics[topic] for first, topic in view.topics() if first in here)
     told = (
-        ". ".join((f"Topic: {one.title}", f"Could change: {one.changes}", *opening(view, one.name)))
+        ". ".join(
+            (f"Topic: {one.title}", f"Could change: {one.changes}", *topic_opening(view, one.name))
+        )
         for one in begun
     )
     return Section(title, entries, tuple(f"{one}." for one in told))
@@ -186,7 +188,7 @@ def _way(view: TreeView, when: str, go: str) -> WayOn:
     if go in view.numbers:
         asked = in_short(filled(view.questions[go].ask, view.tree))
         return WayOn(when, go, f"{view.numbers[go]} {asked}")
-    return WayOn(when, "", "the end" if go == END else f"{question_in_words(go)}, in another part")
+    return WayOn(when, "", "the end" if go == END else f"{quote(go)}, in another part")
 
 
 def _comes_from(view: TreeView, name: str) -> Iterator[WayOn]:
@@ -289,7 +291,7 @@ def _advice(view: TreeView, one: Advice) -> Remark:
         contact="",
         contact_words="",
         source=citation(view.sources.of(one.source), brief=True),
-        never_with=", ".join(question_in_words(other) for other in one.contradicts),
+        never_with=", ".join(quote(other) for other in one.contradicts),
     )
 
 
@@ -309,7 +311,7 @@ def _need(view: TreeView, one: Need) -> Remark:
     )
 
 
-def promise(view: TreeView, one: Always) -> PromiseWords:
+def promise_words(view: TreeView, one: Always) -> PromiseWords:
     return PromiseWords(
         name=one.name,
         title=spaced(one.name),
@@ -333,6 +335,6 @@ def filled(text: str, tree: Tree) -> str:
     def words(name: str) -> str:
         if "." in name:
             return quantity_in_words(name)
-        return f"answer to {question_in_words(name)}" if name in tree.questions else name
+        return f"answer to {quote(name)}" if name in tree.questions else name
 
     return fill(in_units(text, "both"), said)

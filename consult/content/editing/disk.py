@@ -24,7 +24,7 @@ WORDING = "summary"
 _MODE = 0o644
 
 
-def names_in(folder: Path) -> list[str]:
+def editable_names(folder: Path) -> list[str]:
     """The files that can be edited, by their names within the folder."""
     trees = sorted(each.name for each in folder.glob("*.yaml") if each.is_file())
     papers = sorted(each.name for each in (folder / WORDING).glob("*.j2") if each.is_file())
@@ -96,7 +96,7 @@ def _put_back(before: Mapping[Path, bytes | None]) -> None:
 # They stand beside the folder, in ``.unsaved/<folder>/<person>/``, each with the text that the
 # file on disk had when its editing began.
 
-FOLDER = ".unsaved"
+UNSAVED_FOLDER = ".unsaved"
 _LIST = "list.json"
 _BASE = ".base"
 
@@ -116,7 +116,7 @@ class Unsaved:
     def __init__(self, folder: Path, person: str) -> None:
         whole = folder.absolute()
         name = re.sub(r"[^\w-]", "_", person) or "somebody"
-        self.folder = whole.parent / FOLDER / whole.name / name
+        self.folder = whole.parent / UNSAVED_FOLDER / whole.name / name
         self.trouble = ""
         """Why nothing can be copied, in words; empty while it can."""
         self._kept_bases: Mapping[str, str | None] = {}

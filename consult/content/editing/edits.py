@@ -12,9 +12,9 @@ from typing import Any
 from consult.content.editing import writing
 from consult.content.editing.patching import (
     SECTIONS,
+    LineUnit,
     Patch,
     Refused,
-    Unit,
     blank_run,
     changed,
     in_usual_order,
@@ -278,7 +278,7 @@ def _reordered(spans: Spans, order: list[Steps]) -> list[Patch]:
     else:
         if len(siblings) > 1 and shares_line(spans, spans.pieces[siblings[0]]):
             raise Refused("The order of these does not matter, so they cannot be moved.")
-        units: dict[Steps, Unit] = {each: unit(spans, each) for each in siblings}
+        units: dict[Steps, LineUnit] = {each: unit(spans, each) for each in siblings}
         slots = {each: (own.start, own.end) for each, own in units.items()}
     return [
         Patch(*slots[old], spans.text[slice(*slots[new])])

@@ -19,7 +19,7 @@ from consult.content.editing.disk import (
     calls_renamed,
     content_of,
     digest,
-    names_in,
+    editable_names,
     write_all,
 )
 from consult.content.editing.live import LiveCheck
@@ -84,7 +84,7 @@ class DraftFolder:
         if not path.is_dir():
             raise Refused(f"There is no folder {path}.")
         folder = cls(path, person, calls)
-        for name in names_in(path):
+        for name in editable_names(path):
             try:
                 folder._read(name)
             except Refused as refused:
@@ -198,7 +198,7 @@ class DraftFolder:
 
     def outside_changes(self) -> frozenset[str]:
         """Files that somebody else changed, added or deleted since they were read or saved."""
-        names = {*names_in(self.path), *(n for n, base in self._bases.items() if base)}
+        names = {*editable_names(self.path), *(n for n, base in self._bases.items() if base)}
         return frozenset(name for name in names if self._is_other(name))
 
     def take_in(self, name: str, decided: Mapping[EditConflict, bool]) -> Merge:

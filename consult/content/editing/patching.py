@@ -87,7 +87,7 @@ def piece_called(steps: Steps) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class LineUnit:
     """The lines of one piece with its comments."""
 
     start: int
@@ -135,7 +135,7 @@ def last_line(spans: Spans, piece: Piece) -> int:
     return last
 
 
-def unit(spans: Spans, steps: Steps) -> Unit:
+def unit(spans: Spans, steps: Steps) -> LineUnit:
     """The lines of a piece that has its own."""
     piece = spans.pieces[steps]
     first = spans.line_of(piece.head)
@@ -143,7 +143,7 @@ def unit(spans: Spans, steps: Steps) -> Unit:
     while first > bound and is_comment(spans, first - 1):
         first -= 1
     last = last_line(spans, piece)
-    return Unit(spans.start_of(first), spans.end_of(last), first, last)
+    return LineUnit(spans.start_of(first), spans.end_of(last), first, last)
 
 
 def _bound(spans: Spans, steps: Steps) -> int:

@@ -40,7 +40,7 @@ def refuse_unwritable(text: str) -> None:
         raise Refused("The text contains half a character that cannot be saved. Type it again.")
 
 
-def plain(text: str, *, brackets: bool = False) -> bool:
+def stands_plain(text: str, *, brackets: bool = False) -> bool:
     """Whether the text can stand without quotes and is read back as this text."""
     if not text or text != text.strip() or _ODD.search(text) or text[0] in _STARTS:
         return False
@@ -71,7 +71,7 @@ def single_quoted(text: str) -> str | None:
     return None if _ODD.search(text) else "'" + text.replace("'", "''") + "'"
 
 
-def quoted(text: str) -> str:
+def yaml_quoted(text: str) -> str:
     """The text in the quotes that read best."""
     single = single_quoted(text) if '"' in text or "\\" in text else None
     return single or double_quoted(text)
@@ -94,7 +94,7 @@ def inline(value: object, *, brackets: bool = False) -> str:
         return f"[{', '.join(inline(each, brackets=True) for each in value)}]"
     text = str(value)
     refuse_unwritable(text)
-    return text if plain(text, brackets=brackets) else quoted(text)
+    return text if stands_plain(text, brackets=brackets) else yaml_quoted(text)
 
 
 def key_text(name: str) -> str:
@@ -102,7 +102,9 @@ def key_text(name: str) -> str:
     refuse_unwritable(name)
     if odd_space(name, _ANYWHERE) or name.startswith("-"):
         raise Refused("A name cannot have invisible spaces, or start with a dash.")
-    written = name if plain(name, brackets=True) or _number_like(name) else double_quoted(name)
+    written = (
+        name if stands_plain(name, brackets=True) or _number_like(name) else double_quoted(name)
+    )
     if len(written) > _MAX_KEY:
         raise Refused("This name is too long. Use at most 60 letters.")
     return written
@@ -328,11 +330,11 @@ def _inline_like(spans: Spans, steps: Steps, value: str, piece: Piece, *, flow: 
         return double_quoted(value)
     if piece.style:
         return None
-    if plain(value, brackets=flow):
+    if stands_plain(value, brackets=flow):
         # Before a remark a longer text would look broken off.
         remark = spans.text[piece.end : spans.end_of(spans.line_of(piece.end))].strip(" \t")
         prose = remark.startswith("#") and value.count(" ") > 2
-        return quoted(value) if prose else value
+        return yaml_quoted(value) if prose else value
     # A version or a price stays a number.
     number = not isinstance(spans.at(steps), (str, type(None)))
     return value if number and not isinstance(plain_value(value), (str, type(None))) else None

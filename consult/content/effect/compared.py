@@ -14,12 +14,18 @@ from consult.call.state import State, state_so_far, with_chair
 from consult.call.transcript import Transcript
 from consult.call.wording import value_words
 from consult.content.callers.simulation import Simulated, led_state
-from consult.content.effect.differences import Chosen, Difference, Names, differences, is_milder
+from consult.content.effect.differences import (
+    Difference,
+    Names,
+    PartsChosen,
+    call_differences,
+    is_milder,
+)
 from consult.content.effect.result import (
-    KINDS,
+    CHANGE_KINDS,
+    ChangeKind,
     Effect,
     ImpactRow,
-    Kind,
     Lengths,
     Level,
     Lost,
@@ -47,7 +53,7 @@ class _Found:
         return min(self.callers)[2] if self.callers else self.demos[0][1]
 
 
-_Key = tuple["Kind", str, "Level | None", "Level | None"]
+_Key = tuple["ChangeKind", str, "Level | None", "Level | None"]
 
 
 @dataclass(slots=True)
@@ -59,7 +65,7 @@ class _Tally:
     asked: list[tuple[int, int]] = field(default_factory=list)
     stopped: list[tuple[bool, bool]] = field(default_factory=list)
     met: set[str] = field(default_factory=set)
-    chosen: Chosen = field(default_factory=lambda: (Counter(), Counter()))
+    chosen: PartsChosen = field(default_factory=lambda: (Counter(), Counter()))
 
     def gathered(self, one: Difference, beside: Sequence[Difference]) -> _Found:
         key = (one.kind, one.what, one.level, one.now)
@@ -105,7 +111,7 @@ def effect(
         renamed = replace(source, known_as=called_before, had=had)
         now = led_state(new, renamed, one.number, thorough=thorough)
         found = list(
-            differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
+            call_differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
         )
         _count(tally, one.number, was, now, names, found)
         if progress is not None:
@@ -163,7 +169,7 @@ def _run(
     if not cautions_only:
         was, now = with_chair(old, was), with_chair(new, now)
     tally.met |= {raised.caution.name for raised in now.cautions}
-    found = list(differences(old, was, new, now, names, cautions_only=cautions_only))
+    found = list(call_differences(old, was, new, now, names, cautions_only=cautions_only))
     before = {problem.message for problem in disappointments(demo, was)}
     found += [
         Difference("not as expected", problem.message)
@@ -215,7 +221,7 @@ def _told(demo: Transcript, names: Names) -> Transcript:
     return replace(demo, expect=expect, answers_at=places)
 
 
-def _never(chosen: Chosen, new: Basis) -> tuple[str, ...]:
+def _never(chosen: PartsChosen, new: Basis) -> tuple[str, ...]:
     """Parts on sale that somebody got, and nobody gets any more."""
     before, now = chosen
     if new.range is None:
@@ -242,7 +248,7 @@ def _rows(tally: _Tally, of: int) -> tuple[ImpactRow, ...]:
         sorted(
             rows,
             key=lambda row: (
-                KINDS.index(row.kind),
+                CHANGE_KINDS.index(row.kind),
                 _LEVELS.index(row.level) if row.level else 0,
                 -row.callers,
                 row.what,

@@ -10,7 +10,7 @@ from typing import TypeVar
 from consult.call.basis import Basis
 from consult.call.fitted import chosen_product
 from consult.call.state import State, request_of
-from consult.content.effect.result import Kind, Level
+from consult.content.effect.result import ChangeKind, Level
 from consult.fit.choose import choose
 from consult.fit.settings import made_ready
 from consult.tree.model import Advice, Caution, Question, Tree
@@ -83,7 +83,7 @@ def _by_looks(
 
 # -- what changes for one caller between two trees ------------------------------------------------
 
-NOTICED = 5.0
+SETTING_NOTICED = 5.0
 """mm; less is below what anybody sets a chair to (common practice, no source)."""
 
 _GRAVITY = {"stop": 0, "refer": 1, "note": 2}
@@ -133,7 +133,7 @@ def _reads(
 class Difference:
     """One change for one caller."""
 
-    kind: Kind
+    kind: ChangeKind
     what: str
     about: frozenset[str] = frozenset()
     """Names that the condition behind it reads: questions, ``fit.`` and ``body.`` quantities."""
@@ -142,17 +142,17 @@ class Difference:
     by: float | None = None
 
 
-Chosen = tuple[Counter[str], Counter[str]]
+PartsChosen = tuple[Counter[str], Counter[str]]
 """Code of a part -> callers who get it, before and now."""
 
 
-def differences(
+def call_differences(
     old: Basis,
     was: State,
     new: Basis,
     now: State,
     names: Names,
-    chosen: Chosen | None = None,
+    chosen: PartsChosen | None = None,
     *,
     cautions_only: bool = False,
 ) -> Iterator[Difference]:
@@ -168,7 +168,7 @@ def differences(
 
 
 def _all(
-    old: Basis, was: State, new: Basis, now: State, names: Names, chosen: Chosen | None
+    old: Basis, was: State, new: Basis, now: State, names: Names, chosen: PartsChosen | None
 ) -> Iterator[Difference]:
     yield from _cautions(was, now, names)
     if (was.stopped is None) != (now.stopped is None):
@@ -242,12 +242,12 @@ def _unclear(state: State) -> list[str]:
 
 
 def _chairs(
-    old: Basis, was: State, new: Basis, now: State, chosen: Chosen | None
+    old: Basis, was: State, new: Basis, now: State, chosen: PartsChosen | None
 ) -> Iterator[Difference]:
     before, after = targets(was), targets(now)
     about = frozenset(name for one in _needs(was, now) for name in one.about)
     if rests_on(old, was) != rests_on(new, now) or old.range != new.range:
-        one, other = chair_of(old, was), chair_of(new, now)
+        one, other = result_chair(old, was), result_chair(new, now)
         if one is not None and other is not None:
             for counted, chair in zip(chosen or (), (one, other), strict=False):
                 counted.update(chair.codes.values())
@@ -261,7 +261,7 @@ def _chairs(
             continue
         if low is None or high is None:
             yield Difference("setting", f"{name}, {'not set' if low is None else 'set'} before")
-        elif abs(high - low) > NOTICED:
+        elif abs(high - low) > SETTING_NOTICED:
             yield Difference("setting", name, by=high - low)
 
 
@@ -335,7 +335,7 @@ def rests_on(basis: Basis, now: State) -> Hashable | None:
     )
 
 
-def chair_of(basis: Basis, now: State) -> ResultChair | None:
+def result_chair(basis: Basis, now: State) -> ResultChair | None:
     """The chair to suggest, without why not another and what to ask next; None where none is."""
     if now.fit is None or basis.range is None:
         return None

@@ -8,7 +8,7 @@ from typing import Literal, get_args
 
 Level = Literal["stop", "refer", "note"]
 
-Kind = Literal[
+ChangeKind = Literal[
     "caution lost",
     "caution gained",
     "stopped now",
@@ -28,7 +28,7 @@ Kind = Literal[
 ]
 """What can change for a caller, the most serious first."""
 
-KINDS: tuple[Kind, ...] = get_args(Kind)
+CHANGE_KINDS: tuple[ChangeKind, ...] = get_args(ChangeKind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class Sample:
 class ImpactRow:
     """One change for some callers."""
 
-    kind: Kind
+    kind: ChangeKind
     what: str
     """Name of the caution, question, advice, setting; "seat: SEAT-M, now SEAT-L" of a part."""
     callers: int
@@ -148,7 +148,7 @@ class Effect:
 _MOST = 12
 """Rows of one kind that are told one by one; the rest are counted."""
 
-_HEADINGS: dict[Kind, str] = {
+_HEADINGS: dict[ChangeKind, str] = {
     "caution gained": "Cautions said to more callers",
     "stopped now": "Calls that a stop now ends (no chair, no advice)",
     "stopped no more": "CALLS THAT A STOP NO LONGER ENDS",
@@ -168,7 +168,7 @@ _HEADINGS: dict[Kind, str] = {
 """Of every kind but lost cautions, which have lines of their own."""
 
 
-def told(effect: Effect) -> list[str]:
+def impact_lines(effect: Effect) -> list[str]:
     """The lines, without colour or markup; what stands in the tree is quoted as it is."""
     lines = [_who(effect)]
     lines += [f"'{old}' is now called '{new}'." for old, new in effect.renamed.items()]

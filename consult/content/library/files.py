@@ -44,7 +44,7 @@ def read_files(folder: Path) -> dict[str, bytes]:
     return found
 
 
-def digest_of(files: Files) -> str:
+def digest_of_files(files: Files) -> str:
     """Of names and contents together; another byte anywhere gives another."""
     whole = hashlib.sha256()
     for name in sorted(files):
@@ -76,7 +76,7 @@ def protect(folder: Path) -> None:
         path.chmod(path.stat().st_mode & ~(stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH))
 
 
-def remove(folder: Path) -> None:
+def remove_folder(folder: Path) -> None:
     """Delete a folder, also a protected one; does nothing if there is none."""
     if not folder.exists():
         return
@@ -97,7 +97,7 @@ _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 _BOM = "\ufeff"
 
 
-def main_trees(files: Files) -> list[str]:
+def main_tree_names(files: Files) -> list[str]:
     """The names of the tree files that no other tree takes in."""
     return [f"{name}.yaml" for name in main_trees_of(_said(files))]
 
@@ -113,7 +113,7 @@ def touched_trees(old: Files, new: Files) -> list[str]:
     Each leans on the trees it takes in, and all of them on every other file of trees.
     """
     before, after = with_version(old, ""), with_version(new, "")
-    mains = dict.fromkeys((*main_trees(after), *main_trees(before)))
+    mains = dict.fromkeys((*main_tree_names(after), *main_tree_names(before)))
     differ = [name for name in (before | after) if before.get(name) != after.get(name)]
     sides = [_said(side) for side in (before, after)]
     touched: set[str] = set()
@@ -129,7 +129,7 @@ def touched_trees(old: Files, new: Files) -> list[str]:
 
 def with_version(files: Files, version: str) -> dict[str, bytes]:
     """The files with a version written into every main tree, all other bytes as they were."""
-    mains = set(main_trees(files))
+    mains = set(main_tree_names(files))
     return {
         name: _versioned(name, content, version) if name in mains else content
         for name, content in files.items()

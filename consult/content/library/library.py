@@ -15,9 +15,9 @@ from typing import Any, Literal, cast, get_args
 from consult.content.library.files import (
     READABLE,
     LibraryTrouble,
-    digest_of,
+    digest_of_files,
     read_files,
-    remove,
+    remove_folder,
     write_files,
 )
 from consult.durable import settle, write_whole
@@ -96,7 +96,7 @@ class Library:
             begun = self.root / BEGUN
             alone = begun.is_dir() and not (begun / MAIN_TREE).is_file()
             folder, shipped = begun if alone else shipped_trees(), _shipped_version()
-            return Live(shipped, folder, f"{shipped}@{digest_of(read_files(folder))[:16]}")
+            return Live(shipped, folder, f"{shipped}@{digest_of_files(read_files(folder))[:16]}")
         if version == UNREADABLE:
             raise LibraryTrouble(
                 f"{self.root / LIVE} does not name a version. Write the name of a folder in "
@@ -141,10 +141,10 @@ class Library:
             if self._broken_off(found):
                 write_journal(self.root, found[:-1])
             if kind == "new" and live_version(self.root) != version:
-                remove(self.folder(version))
+                remove_folder(self.folder(version))
             (self.root / _UNFINISHED).unlink()
         for folder in self.versions.glob(f"{PART}*"):
-            remove(folder)
+            remove_folder(folder)
 
     def _note(self) -> tuple[str, str] | None:
         try:
@@ -302,7 +302,7 @@ def begin_draft(library: Library) -> Path:
     try:
         made.rename(library.draft)
     except OSError:
-        remove(made)
+        remove_folder(made)
         # Another desk may have begun one a moment ago.
         if not library.draft.is_dir():
             raise
@@ -318,7 +318,7 @@ def discard_draft(library: Library) -> bool:
     except FileNotFoundError:
         return False
     settle(library.root)
-    remove(gone)
+    remove_folder(gone)
     return True
 
 

@@ -15,7 +15,7 @@ from consult.content.changes.folders import LoadTree, changed_folders, load_unfi
 from consult.content.effect.differences import renamed_questions
 from consult.content.library.files import read_files, touched_trees
 from consult.content.library.publish import Judged
-from consult.content.names_in_words import quantity_in_words, question_in_words, unit_of
+from consult.content.names_in_words import quantity_in_words, quote, unit_of
 from consult.tree.condition import Condition
 from consult.tree.model import Caution, Question, Tree
 from consult.tree.nodes import ChoiceName, Name, Number, Value, pieces
@@ -101,7 +101,7 @@ def _words(told: Told, *trees: Tree) -> str:
 
 
 def _name(name: str) -> str:
-    return quantity_in_words(name) if "." in name else question_in_words(name)
+    return quantity_in_words(name) if "." in name else quote(name)
 
 
 def _value(name: str, value: Value | None, trees: tuple[Tree, ...]) -> str:

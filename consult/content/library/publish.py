@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from consult.content.library.files import (
     Files,
     LibraryTrouble,
-    digest_of,
+    digest_of_files,
     protect,
     read_files,
     with_version,
@@ -116,7 +116,7 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> PublishReport:
             write_files(part, files)
             judged = judge(live.folder, part)
             accepted, why_not = _weighed(judged, wanted)
-            digest = digest_of(files)
+            digest = digest_of_files(files)
             report = PublishReport(version, False, why_not, judged, accepted, digest)
             if why_not or wanted.dry_run:
                 return report
@@ -250,7 +250,7 @@ def _keep_first(library: Library, live: Live, today: date) -> None:
     write_files(part, files)
     protect(part)
     reason = "The trees that came with the program."
-    digest = digest_of(files)
+    digest = digest_of_files(files)
     library.make_live(JournalEntry(live.version, "begun", today, "", reason, (), (), digest), part)
 
 

@@ -8,7 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.content.library.files import LibraryTrouble, digest_of, read_files, remove, write_files
+from consult.content.library.files import (
+    LibraryTrouble,
+    digest_of_files,
+    read_files,
+    remove_folder,
+    write_files,
+)
 from consult.content.library.library import BEGUN, the_library
 from consult.marked.marks import parse_marked
 from consult.paths import MAIN_TREE, shipped_trees
@@ -37,7 +43,7 @@ def verify_one(library: Library, entry: JournalEntry) -> str:
     folder = library.folder(entry.version)
     if not folder.is_dir():
         return f"The version {entry.version} is no longer in {library.versions}."
-    if digest_of(read_files(folder)) != entry.digest:
+    if digest_of_files(read_files(folder)) != entry.digest:
         return (
             f"The version {entry.version} has changed since it was published. Restore it from a "
             "backup."
@@ -117,7 +123,7 @@ def note_shipped(library: Library) -> None:
         old.rename(aside)
     made.rename(old)
     if aside.is_dir():
-        remove(aside)
+        remove_folder(aside)
 
 
 def came_anew(library: Library) -> bool:

@@ -89,7 +89,7 @@ COLUMNS = (
     Column("tilt_find", "text", "where a hand finds the tilt lever", "Flat lever, left"),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
-BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}
+COLUMN_BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}
 PRODUCT_COLUMNS = frozenset(
     (
         *("kind", "code", "name", "price", "lead_days", "features", "fits_with", "not_with"),
@@ -97,7 +97,7 @@ PRODUCT_COLUMNS = frozenset(
     )
 )
 """Columns that parts of another product have beside the numbers of their kind."""
-NEEDED = ("kind", "code", "name", "price", "lead_days")
+NEEDED_COLUMNS = ("kind", "code", "name", "price", "lead_days")
 """Columns that every list has, whatever is in it."""
 NEVER_ALONE: Kind = "base"
 """The one kind of a chair's parts that a list may leave out."""
@@ -120,7 +120,7 @@ def _definition(kind: str) -> Mapping[str, Mapping[str, object]]:
     return found
 
 
-def plain(words: str) -> str:
+def plain_heading(words: str) -> str:
     """A heading or a kind without capitals, underscores and doubled spaces."""
     return " ".join(words.replace("_", " ").casefold().split())
 
@@ -180,7 +180,7 @@ class UnreadableCellError(Exception):
         self.message, self.fix = message, fix
 
 
-def number(cell: str) -> float:
+def read_number(cell: str) -> float:
     """A number with a decimal comma or point; UnreadableCellError where either may be meant."""
     text = re.sub(r"[' \u00a0\u2009]", "", cell)
     commas, points = text.count(","), text.count(".")
@@ -204,7 +204,7 @@ def number(cell: str) -> float:
         ) from None
 
 
-def money(cell: str, currency: str) -> float:
+def read_money(cell: str, currency: str) -> float:
     """A price; its currency may stand beside it, and has to be this one."""
     text = cell.strip()
     for sign, code in (*_MONEY.items(), *((code, code) for code in _codes(text))):
@@ -214,29 +214,29 @@ def money(cell: str, currency: str) -> float:
                 said = f"'{cell}' is in {code}, but the list is in {currency}."
                 raise UnreadableCellError(said, f"Write the price in {currency}.")
             text = text.replace(sign, "").strip()
-    found = number(text.removesuffix(",-").removesuffix(".-"))
+    found = read_number(text.removesuffix(",-").removesuffix(".-"))
     return round(found, 2)
 
 
-def length(cell: str, unit: str) -> float:
+def read_length(cell: str, unit: str) -> float:
     """A length in mm; ``unit`` is that of a number without one."""
     return _amount(cell, unit, IN_MM)
 
 
-def mass(cell: str, unit: str) -> float:
+def read_mass(cell: str, unit: str) -> float:
     """A weight in kg; ``unit`` is that of a number without one."""
     return _amount(cell, unit, IN_KG)
 
 
-def span(cell: str, unit: str) -> tuple[float, float]:
+def read_span(cell: str, unit: str) -> tuple[float, float]:
     """The lowest and highest setting in mm; one number twice where the part does not adjust."""
     found = _SPAN.fullmatch(_plain(cell))
     if found is None:
-        alone = length(cell, unit)
+        alone = read_length(cell, unit)
         return alone, alone
     last = found["unit"] or unit
-    low = number(found["low"]) * _factor(found["first"] or last, IN_MM, cell)
-    high = number(found["high"]) * _factor(last, IN_MM, cell)
+    low = read_number(found["low"]) * _factor(found["first"] or last, IN_MM, cell)
+    high = read_number(found["high"]) * _factor(last, IN_MM, cell)
     if low > high:
         raise UnreadableCellError(
             f"'{cell}' runs backwards.", "Write the lower number first: 360-420."
@@ -244,16 +244,16 @@ def span(cell: str, unit: str) -> tuple[float, float]:
     return _tidy(low), _tidy(high)
 
 
-def days(cell: str) -> int:
+def read_days(cell: str) -> int:
     """A whole number of days."""
     text = re.sub(r" ?(working )?days?$", "", _plain(cell))
-    found = number(text)
+    found = read_number(text)
     if found != int(found):
         raise UnreadableCellError(f"'{cell}' is not a whole number of days.", "Write 5.")
     return int(found)
 
 
-def flag(cell: str) -> bool:
+def read_flag(cell: str) -> bool:
     """Yes or no."""
     text = _plain(cell)
     if text in _YES or text in _NO:
@@ -261,7 +261,7 @@ def flag(cell: str) -> bool:
     raise UnreadableCellError(f"'{cell}' is neither yes nor no.", "Write yes, or leave it empty.")
 
 
-def day(cell: str) -> date:
+def read_day(cell: str) -> date:
     """A day with its year; UnreadableCellError where day and month may be either."""
     text = cell.strip()
     iso = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})", text)
@@ -282,15 +282,15 @@ def day(cell: str) -> date:
     raise UnreadableCellError(f"'{cell}' is no day.", "Write 2027-03-31.")
 
 
-def degrees(cell: str) -> tuple[float, float]:
+def read_degrees(cell: str) -> tuple[float, float]:
     """How far a part tilts, degrees; one number is from level on."""
     text = re.sub(r"\s*(°|degrees?|deg\.?)", "", _plain(cell).replace("\N{MINUS SIGN}", "-"))
     signed = r"-?[0-9]+(?:[.,][0-9]+)?"
     found = re.fullmatch(rf"({signed}) ?(?:to|\.\.|\N{{EN DASH}}|/|-) ?\+?({signed})", text)
     if found is None:
-        alone = number(text.removeprefix("+"))
+        alone = read_number(text.removeprefix("+"))
         return min(alone, 0.0), max(alone, 0.0)
-    return _tidy(number(found[1])), _tidy(number(found[2]))
+    return _tidy(read_number(found[1])), _tidy(read_number(found[2]))
 
 
 def quantity_prices(cell: str, currency: str) -> list[tuple[int, float]]:
@@ -303,11 +303,11 @@ def quantity_prices(cell: str, currency: str) -> list[tuple[int, float]]:
         if said is None:
             fix = "Write the pieces, a colon and the price of one: 5: 165.00 + 20: 149.50."
             raise UnreadableCellError(f"'{one}' is no price from so many pieces.", fix)
-        found.append((int(said[1]), money(said[2], currency)))
+        found.append((int(said[1]), read_money(said[2], currency)))
     return found
 
 
-def items(cell: str) -> list[str]:
+def read_list(cell: str) -> list[str]:
     """The items of a list, parted by +, a comma, a semicolon, a bar or a new line."""
     return [one.strip() for one in re.split(r"[+,;|\n]", cell) if one.strip()]
 
@@ -318,7 +318,7 @@ def _amount(cell: str, unit: str, units: dict[str, float]) -> float:
         raise UnreadableCellError(
             f"'{cell}' is not a number.", "Write a number such as 430, or 43 cm."
         )
-    return _tidy(number(found["number"]) * _factor(found["unit"] or unit, units, cell))
+    return _tidy(read_number(found["number"]) * _factor(found["unit"] or unit, units, cell))
 
 
 def _factor(unit: str, units: dict[str, float], cell: str) -> float:

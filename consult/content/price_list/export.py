@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Literal
 
 from consult.content.price_list.columns import (
-    BY_NAME,
+    COLUMN_BY_NAME,
     COLUMNS,
-    NEEDED,
+    NEEDED_COLUMNS,
     PRODUCT_COLUMNS,
     SECTION_OF,
     Column,
@@ -88,7 +88,7 @@ def template(currency: str) -> str:
     """A list without a part, with examples that are not read."""
     heads = [one.name.replace("_", " ") for one in COLUMNS]
     heads[heads.index("price")] = f"price {currency}"
-    more = COLUMNS[len(NEEDED) :]
+    more = COLUMNS[len(NEEDED_COLUMNS) :]
     return "\n".join(
         (
             "# One row is one part. Rows that begin with # are not read: copy an example, take",
@@ -107,10 +107,10 @@ def price_list(range_: Range, decimal: Decimal = "point") -> str:
     """Every part of a range, discontinued ones too, with the columns that hold something."""
     rows = [row_of(part) for kind in SECTION_OF for part in range_.parts.get(kind, ())]
     used = [one for one in COLUMNS if any(row.get(one.name) for row in rows)]
-    return csv_text(used, rows, decimal)
+    return price_csv(used, rows, decimal)
 
 
-def csv_text(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal: Decimal) -> str:
+def price_csv(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal: Decimal) -> str:
     """A table that a spreadsheet opens."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, delimiter=";", lineterminator="\n")
@@ -202,10 +202,14 @@ def product_list(range_: Range, decimal: Decimal = "point") -> str:
             row[name] = f"{' - '.join(ends)} {unit}"
         rows.append(row)
     numbers = dict.fromkeys(name for row in rows for name in row if name not in PRODUCT_COLUMNS)
-    order = [*NEEDED, *numbers, *(name for name in BY_NAME if name in PRODUCT_COLUMNS - {*NEEDED})]
-    known = {**{name: Column(name, "measure", "", "") for name in numbers}, **BY_NAME}
+    order = [
+        *NEEDED_COLUMNS,
+        *numbers,
+        *(name for name in COLUMN_BY_NAME if name in PRODUCT_COLUMNS - {*NEEDED_COLUMNS}),
+    ]
+    known = {**{name: Column(name, "measure", "", "") for name in numbers}, **COLUMN_BY_NAME}
     used = [known[name] for name in order if any(row.get(name) for row in rows)]
-    return csv_text(used, rows, decimal)
+    return price_csv(used, rows, decimal)
 
 
 def product_guide(path: Path) -> str:
@@ -253,7 +257,10 @@ def _layout(marked: Marked) -> Layout:
     ]
     needed = PRODUCT_COLUMNS & {"code", "name", "price", "kind"}
     return Layout(
-        columns=[*(one for one in BY_NAME.values() if one.name in PRODUCT_COLUMNS), *numbers],
+        columns=[
+            *(one for one in COLUMN_BY_NAME.values() if one.name in PRODUCT_COLUMNS),
+            *numbers,
+        ],
         kinds={kind.replace("_", " "): kind for kind in kinds},
         fields=lambda kind: {*PRODUCT_COLUMNS, *numbers_of_kind(kinds[kind])},
         needed=lambda kind: {*needed, *numbers_of_kind(kinds[kind])},

@@ -16,14 +16,14 @@ from consult.content.price_list import columns
 from consult.content.price_list.columns import (
     COLUMNS,
     KIND_WORDS,
-    NEEDED,
+    NEEDED_COLUMNS,
     NEVER_ALONE,
     SECTION_OF,
     Column,
     UnreadableCellError,
     fields_of,
     needed_of,
-    plain,
+    plain_heading,
 )
 from consult.problems import Problem, Where, listed, nearest
 from consult.range.file import load_range
@@ -160,7 +160,7 @@ def listed_rows(
             if not heading:
                 heading = list(_heading(record, begins, layout, says))
                 at = {one.name: n for n, (one, _) in enumerate(heading, 1) if one is not None}
-                if missing := [name for name in NEEDED if name not in at]:
+                if missing := [name for name in NEEDED_COLUMNS if name not in at]:
                     fix = "The first row names the columns. See: consult range columns"
                     told = listed((f"'{name.replace('_', ' ')}'" for name in missing), "and")
                     says(begins, 1, "no-column", f"There is no column {told}.", fix)
@@ -188,10 +188,10 @@ def _heading(
     record: list[str], line: int, layout: Layout, says: _Says
 ) -> Iterator[tuple[Column | None, str]]:
     """Each column and the unit its heading names; None for one that means nothing here."""
-    known = {plain(name): one for one in layout.columns for name in (one.name, *one.called)}
+    known = {plain_heading(name): one for one in layout.columns for name in (one.name, *one.called)}
     seen: set[str] = set()
     for number, cell in enumerate(record, 1):
-        words = plain(cell)
+        words = plain_heading(cell)
         unit = _UNIT.search(words)
         words = words[: unit.start()].strip() if unit else words
         if not words:
@@ -233,9 +233,9 @@ def _row(
     ]
     for number, column, _, cell in filled:
         if column.name == "kind":
-            row.kind = layout.kinds.get(plain(cell))
+            row.kind = layout.kinds.get(plain_heading(cell))
             if row.kind is None:
-                fix = nearest(plain(cell), layout.kinds) or f"It is {_kinds(layout)}."
+                fix = nearest(plain_heading(cell), layout.kinds) or f"It is {_kinds(layout)}."
                 wrong(number, "unknown-kind", f"'{cell}' is no kind of part.", fix)
     for number, column, unit, cell in filled:
         if column.name == "kind":
@@ -252,7 +252,7 @@ def _row(
             wrong(number, "cell", f"{words}: {told.message}", told.fix)
     told_of = {column.name for _, column, _, _ in filled}
     at = {column.name: number for number, (column, _) in enumerate(heading, 1) if column}
-    lacking = sorted({*(layout.needed(row.kind) if row.kind else NEEDED)} - told_of)
+    lacking = sorted({*(layout.needed(row.kind) if row.kind else NEEDED_COLUMNS)} - told_of)
     for name in lacking:
         words = name.replace("_", " ")
         what = f"a row of the kind {row.kind.replace('_', ' ')}" if row.kind else "every part"
@@ -273,36 +273,36 @@ def _value(column: Column, cell: str, unit: str, currency: str, layout: Layout) 
     """A cell as the file of parts has it."""
     match column.holds:
         case "money":
-            return _written(columns.money(cell, currency))
+            return _written(columns.read_money(cell, currency))
         case "days":
-            return str(columns.days(cell))
+            return str(columns.read_days(cell))
         case "length":
-            return _written(columns.length(cell, unit or "mm"))
+            return _written(columns.read_length(cell, unit or "mm"))
         case "mass":
-            return _written(columns.mass(cell, unit or "kg"))
+            return _written(columns.read_mass(cell, unit or "kg"))
         case "span":
-            low, high = columns.span(cell, unit or "mm")
+            low, high = columns.read_span(cell, unit or "mm")
             return _written(low) if low == high else f"{_written(low)} to {_written(high)}"
         case "degrees":
-            low, high = columns.degrees(cell)
+            low, high = columns.read_degrees(cell)
             return f"{_written(low)} to {_written(high)}"
         case "prices":
             costs = columns.quantity_prices(cell, currency)
             return json.dumps([f"{pieces} at {_written(price)}" for pieces, price in costs])
         case "measure":
-            low, high = columns.span(cell, unit or "cm")
+            low, high = columns.read_span(cell, unit or "cm")
             ends = dict.fromkeys(_written(end / 10) for end in (low, high))
             return f"{' to '.join(ends)} cm"
         case "weight":
-            return f"{_written(columns.mass(cell, unit or 'kg'))} kg"
+            return f"{_written(columns.read_mass(cell, unit or 'kg'))} kg"
         case "stated":
-            return plain(cell)
+            return plain_heading(cell)
         case "day":
-            return json.dumps(columns.day(cell).isoformat())
+            return json.dumps(columns.read_day(cell).isoformat())
         case "flag":
-            return "true" if columns.flag(cell) else "false"
+            return "true" if columns.read_flag(cell) else "false"
         case "list":
-            found = columns.items(cell)
+            found = columns.read_list(cell)
             if column.name == "features":
                 found = [_feature(one, layout.features) for one in found]
             return json.dumps(found, ensure_ascii=False)
@@ -312,10 +312,10 @@ def _value(column: Column, cell: str, unit: str, currency: str, layout: Layout) 
 
 
 def _feature(words: str, known: Collection[str]) -> str:
-    name = plain(words).replace(" ", "_")
+    name = plain_heading(words).replace(" ", "_")
     if name not in known:
         spoken = [one.replace("_", " ") for one in known]
-        fix = nearest(plain(words), spoken) or f"Known are {listed(spoken, 'and')}."
+        fix = nearest(plain_heading(words), spoken) or f"Known are {listed(spoken, 'and')}."
         raise UnreadableCellError(f"'{words}' is no feature known here.", fix)
     return name
 

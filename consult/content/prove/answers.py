@@ -17,7 +17,7 @@ from consult.content.prove.symbols import (
     Several,
     Symbol,
     TextTerm,
-    Truth,
+    TruthFormula,
 )
 from consult.hearing.quantity import COUNT, LENGTH, MASS
 from consult.tree.model import END, Question, Tree
@@ -41,7 +41,7 @@ class Said:
 
 
 @dataclass(slots=True, eq=False)
-class Answers:
+class AnswerFormulas:
     """One answer for each question of a tree, and what holds of every answer."""
 
     tree: Tree
@@ -66,7 +66,7 @@ class Answers:
                 return Several(known, said.value)
             case "yes-no":
                 yes, no = logic.every((known, said.value)), logic.no(said.value)
-                return Truth(yes, logic.every((known, no)))
+                return TruthFormula(yes, logic.every((known, no)))
             case "date":
                 return Day(known, said.value)
             case "text":

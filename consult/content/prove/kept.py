@@ -20,7 +20,13 @@ from consult.call.call import Answer
 from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.content.prove.promises import floor_promises, promise_problems, properties
 from consult.content.prove.trying import Trying
-from consult.content.prove.ways import Seeking, appearing_problems, items, possible, witness
+from consult.content.prove.ways import (
+    Seeking,
+    appearing_problems,
+    can_appear,
+    pieces_to_appear,
+    witness,
+)
 from consult.durable import write_whole
 from consult.problems import Problem, Where
 from consult.tree.condition import SETTLED, Condition
@@ -51,11 +57,11 @@ def prove(
     """
     seeking = Seeking(Trying(basis), _solving(tree, basis))
     found = []
-    pieces = list(items(tree))
+    pieces = list(pieces_to_appear(tree))
     for done, item in enumerate(pieces):
         if said is not None:
             said(done, len(pieces))
-        found.append((witness if witnesses else possible)(item, seeking))
+        found.append((witness if witnesses else can_appear)(item, seeking))
     floor = tuple(floor_promises(tree, with_chairs=basis.range is not None))
     standings = list(properties(tree, floor, seeking))
     problems = [
@@ -122,7 +128,7 @@ _WORDS = frozenset(
 """Fields of a tree's pieces that nothing proven hangs on."""
 _RESTS_ON = ("hearing", "tree", "call", "fit", "body", "content/prove")
 """Parts of the program that a proof rests on."""
-MOST = 40
+MOST_PROOFS = 40
 """Proofs kept; the oldest go."""
 
 
@@ -148,7 +154,9 @@ def proofs_of(
     with suppress(OSError, KeyError):
         kept.mkdir(parents=True, exist_ok=True)
         write_whole(whole if witnesses else bare, json.dumps(_written(proofs, basis.tree)).encode())
-        for old in sorted(kept.glob("*.json"), key=lambda each: -each.stat().st_mtime)[MOST:]:
+        for old in sorted(kept.glob("*.json"), key=lambda each: -each.stat().st_mtime)[
+            MOST_PROOFS:
+        ]:
             old.unlink(missing_ok=True)
     return proofs
 

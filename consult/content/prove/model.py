@@ -8,9 +8,9 @@ from typing import Literal
 from consult.call.call import Answer
 from consult.problems import Problem, Where
 
-Part = Literal["question", "caution", "advice", "need"]
+PieceKind = Literal["question", "caution", "advice", "need"]
 Found = Literal["found", "not found", "impossible", "not decided"]
-Standing = Literal["proven", "refuted", "not proven"]
+PromiseState = Literal["proven", "refuted", "not proven"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ def _said(answer: Answer) -> str:
 class Witness:
     """Whether anybody can be asked, told or given this, and who."""
 
-    part: Part
+    part: PieceKind
     name: str
     where: Where
     found: Found
@@ -57,7 +57,7 @@ class Property:
 
     name: str
     where: Where
-    standing: Standing
+    standing: PromiseState
     reason: str = ""
     """Why it is not proven, one plain sentence."""
     caller: Caller | None = None

@@ -23,7 +23,7 @@ from consult.content.prove.walk import Walked
 from consult.tree.model import Question
 
 Verdict = Literal["yes", "no", "not decided"]
-STEPS = 2_000_000
+SOLVER_STEPS = 2_000_000
 """For one question to the solver: about two seconds."""
 ALL_STEPS = 150_000_000
 """For a whole tree."""
@@ -36,7 +36,7 @@ class Solving:
     """One solver over all calls of a tree."""
 
     walked: Walked
-    steps: int = STEPS
+    steps: int = SOLVER_STEPS
     all_steps: int = ALL_STEPS
     undecided: int = 0
     """How many questions to the solver took too long."""

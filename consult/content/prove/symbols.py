@@ -77,7 +77,7 @@ class Logic:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Truth:
+class TruthFormula:
     """Yes, no, or, where neither formula holds, not known."""
 
     yes: Formula
@@ -123,8 +123,8 @@ class TextTerm:
     known: Formula
 
 
-Symbol = Truth | Quantity | Day | One | Several | TextTerm
-View = Callable[[str], Symbol]
+Symbol = TruthFormula | Quantity | Day | One | Several | TextTerm
+SymbolView = Callable[[str], Symbol]
 """What can be seen under a name at one moment of the call."""
 
 
@@ -134,43 +134,47 @@ class FormulaReader:
 
     logic: Logic
 
-    def true(self, node: Node, view: View) -> Formula:
+    def true(self, node: Node, view: SymbolView) -> Formula:
         """That a condition is true."""
         return self.truth(node, view).yes
 
-    def truth(self, node: Node, view: View) -> Truth:
+    def truth(self, node: Node, view: SymbolView) -> TruthFormula:
         """Anything but a truth value is not known."""
 
-        def leaf(piece: Node) -> Truth:
+        def leaf(piece: Node) -> TruthFormula:
             found = self.worth(piece, view)
-            return found if isinstance(found, Truth) else self.unknown
+            return found if isinstance(found, TruthFormula) else self.unknown
 
-        return interpret(node, leaf, lambda of: Truth(of.no, of.yes), self._joined)
+        return interpret(node, leaf, lambda of: TruthFormula(of.no, of.yes), self._joined)
 
     @property
-    def unknown(self) -> Truth:
-        return Truth(self.logic.false, self.logic.false)
+    def unknown(self) -> TruthFormula:
+        return TruthFormula(self.logic.false, self.logic.false)
 
     def known(self, symbol: Symbol) -> Formula:
         """That there is a value."""
-        if isinstance(symbol, Truth):
+        if isinstance(symbol, TruthFormula):
             return self.logic.some((symbol.yes, symbol.no))
         return symbol.known
 
-    def worth(self, node: Node, view: View) -> Symbol:
+    def worth(self, node: Node, view: SymbolView) -> Symbol:
         logic = self.logic
         match node:
             case Number(value=value):
                 return Quantity(logic.true, logic.number(value))
             case YesNo(value=value):
-                return Truth(logic.true, logic.false) if value else Truth(logic.false, logic.true)
+                return (
+                    TruthFormula(logic.true, logic.false)
+                    if value
+                    else TruthFormula(logic.false, logic.true)
+                )
             case ChoiceName(name=name):
                 return One(logic.true, {name: logic.true})
             case Name(name=name):
                 return view(name)
             case Known(of=inner):
                 known = self.known(view(inner.name))
-                return Truth(known, logic.no(known))
+                return TruthFormula(known, logic.no(known))
             case Minus(of=inner):
                 number = self.worth(inner, view)
                 if not isinstance(number, Quantity):
@@ -182,12 +186,12 @@ class FormulaReader:
                 return self._compared(self.worth(left, view), sign, self.worth(right, view))
         return self.truth(node, view)
 
-    def _joined(self, parts: Sequence[Truth]) -> Truth:
-        return Truth(
+    def _joined(self, parts: Sequence[TruthFormula]) -> TruthFormula:
+        return TruthFormula(
             self.logic.every(part.yes for part in parts), self.logic.some(part.no for part in parts)
         )
 
-    def _reckoned(self, node: Sum, view: View) -> Symbol:
+    def _reckoned(self, node: Sum, view: SymbolView) -> Symbol:
         left, right = self.worth(node.left, view), self.worth(node.right, view)
         if not (isinstance(left, Quantity) and isinstance(right, Quantity)):
             return self.unknown
@@ -203,7 +207,7 @@ class FormulaReader:
                 known = self.logic.every((known, right.value != 0))
                 return Quantity(known, left.value / right.value)
 
-    def _compared(self, left: Symbol, sign: Comparing, right: Symbol) -> Truth:
+    def _compared(self, left: Symbol, sign: Comparing, right: Symbol) -> TruthFormula:
         if sign in ("in", "not in"):
             if not (isinstance(left, One) and isinstance(right, Several)):
                 return self.unknown
@@ -215,16 +219,16 @@ class FormulaReader:
             return self._judged(left, right, _ORDER[sign](left.value, right.value))
         return self.unknown
 
-    def _same(self, left: Symbol, right: Symbol, *, turned: bool) -> Truth:
+    def _same(self, left: Symbol, right: Symbol, *, turned: bool) -> TruthFormula:
         logic = self.logic
-        if isinstance(left, Truth) and isinstance(right, Truth):
+        if isinstance(left, TruthFormula) and isinstance(right, TruthFormula):
             alike = logic.some(
                 (logic.every((left.yes, right.yes)), logic.every((left.no, right.no)))
             )
             apart = logic.some(
                 (logic.every((left.yes, right.no)), logic.every((left.no, right.yes)))
             )
-            return Truth(apart, alike) if turned else Truth(alike, apart)
+            return TruthFormula(apart, alike) if turned else TruthFormula(alike, apart)
         if isinstance(left, (Quantity, Day)) and type(left) is type(right):
             return self._judged(left, right, left.value == right.value, turned=turned)
         if isinstance(left, One) and isinstance(right, One):
@@ -256,11 +260,11 @@ class FormulaReader:
         holds: Formula,
         *,
         turned: bool = False,
-    ) -> Truth:
+    ) -> TruthFormula:
         known = self.logic.every((left.known, self.known(right)))
         yes = self.logic.every((known, holds))
         no = self.logic.every((known, self.logic.no(holds)))
-        return Truth(no, yes) if turned else Truth(yes, no)
+        return TruthFormula(no, yes) if turned else TruthFormula(yes, no)
 
 
 _ORDER: Mapping[str, Callable[[Formula, Formula], Formula]] = {

@@ -13,13 +13,20 @@ from dataclasses import dataclass, field
 
 import z3
 
-from consult.content.prove.answers import Answers, Order, order_from
-from consult.content.prove.symbols import Formula, FormulaReader, Logic, Quantity, Symbol, Truth
+from consult.content.prove.answers import AnswerFormulas, Order, order_from
+from consult.content.prove.symbols import (
+    Formula,
+    FormulaReader,
+    Logic,
+    Quantity,
+    Symbol,
+    TruthFormula,
+)
 from consult.tree.condition import CALL_STOPPED, SETTLED, Condition
 from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, unit_named
 
-Asked = Mapping[str, Formula]
+AskedIf = Mapping[str, Formula]
 
 
 _LIMITS = (f"fit.{KEPT_UP}", f"fit.{LOWEST_SEAT}")
@@ -32,7 +39,7 @@ class Walked:
     tree: Tree
     has_range: bool
     logic: Logic = field(default_factory=lambda: Logic(z3.Context()))
-    answers: Answers = field(init=False)
+    answers: AnswerFormulas = field(init=False)
     holds: list[Formula] = field(default_factory=list)
     passed: dict[str, Formula] = field(default_factory=dict)
     """Question -> the way leads past it before any stop, skipped or not."""
@@ -58,7 +65,7 @@ class Walked:
     _world: dict[tuple[str, str], Symbol] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.answers = Answers(self.tree, self.logic)
+        self.answers = AnswerFormulas(self.tree, self.logic)
         self._reading = FormulaReader(self.logic)
         self.holds += self.answers.holds
         for caution in self.tree.stops:
@@ -80,7 +87,7 @@ class Walked:
         """That a condition is true of the finished call; it may name outcomes."""
         return self._reading.true(condition.node, self._end)
 
-    def _before_a_stop(self, order: Order) -> tuple[Asked, list[Formula]]:
+    def _before_a_stop(self, order: Order) -> tuple[AskedIf, list[Formula]]:
         """What is asked before any stop, and for each question that the call is stopped there."""
         logic, asked, stops = self.logic, dict[str, Formula](), list[Formula]()
         arriving: dict[str, list[Formula]] = {name: [] for name in order.names}
@@ -110,7 +117,7 @@ class Walked:
     def _ends(self, caution: Caution, holds: Formula) -> Formula:
         return self.logic.every((holds, self.logic.no(self.lifted[caution.name])))
 
-    def _after_a_stop(self, before: Asked, stops: list[Formula]) -> Asked:
+    def _after_a_stop(self, before: AskedIf, stops: list[Formula]) -> AskedIf:
         """What is asked after a stop; what was passed before is not passed again."""
         root, logic, asked = self.tree.after_stop, self.logic, dict[str, Formula]()
         if root is None or root == END:
@@ -134,7 +141,7 @@ class Walked:
                     arriving[go].append(logic.every((tried, true)))
         return asked
 
-    def _asked(self, question: Question, passed: Formula, seen: Asked, when: str) -> Formula:
+    def _asked(self, question: Question, passed: Formula, seen: AskedIf, when: str) -> Formula:
         """That a question passed is asked; one that names itself sees its own answer."""
         logic, name = self.logic, question.name
         parts = [passed]
@@ -202,10 +209,10 @@ class Walked:
         parts["asked"] = self.asked
         if name == CALL_STOPPED or (owner in parts and rest):
             holds = self.stopped if name == CALL_STOPPED else parts[owner][rest]
-            return Truth(holds, self.logic.no(holds))
+            return TruthFormula(holds, self.logic.no(holds))
         return self._view("at the end", self.asked)(name)
 
-    def _view(self, moment: str, asked: Asked) -> Callable[[str], Symbol]:
+    def _view(self, moment: str, asked: AskedIf) -> Callable[[str], Symbol]:
         def view(name: str) -> Symbol:
             if name in _LIMITS and self.tree.fits:
                 return self._limit(moment, name, view)
@@ -225,7 +232,7 @@ class Walked:
             told = self._known("lowest_seat", view)
             if name == f"fit.{KEPT_UP}":
                 yes = self._named(f"{name} {moment}", logic.some((kept_up, told)))
-                found = Truth(yes, logic.no(yes))
+                found = TruthFormula(yes, logic.no(yes))
             else:
                 today = logic.every((kept_up, self._known("chair_height", view)))
                 value = z3.Real(f"{name} {moment}", logic.context)
@@ -264,7 +271,7 @@ class Walked:
             known = logic.false
         if unit_named(name) == "yes-no":
             yes = logic.truth(f"{name} yes {moment}")
-            return Truth(logic.every((known, yes)), logic.every((known, logic.no(yes))))
+            return TruthFormula(logic.every((known, yes)), logic.every((known, logic.no(yes))))
         return Quantity(known, z3.Real(f"{name} {moment}", logic.context))
 
     def _named(self, name: str, formula: Formula) -> Formula:

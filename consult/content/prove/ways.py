@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.content.prove.model import Caller, Found, Part, Witness
+from consult.content.prove.model import Caller, Found, PieceKind, Witness
 from consult.content.prove.trying import HeldCall
 from consult.problems import Problem
 from consult.tree.model import END
@@ -81,7 +81,7 @@ class Seeking:
 # -- appearing ------------------------------------------------------------------------------------
 # For everything a tree can ask, say or call for: a caller who gets it, or that there is none.
 
-_SEVERITY: Mapping[Part, Severity] = {
+_SEVERITY: Mapping[PieceKind, Severity] = {
     "question": "error",
     "caution": "error",
     "advice": "warning",
@@ -94,14 +94,14 @@ _SEVERITY: Mapping[Part, Severity] = {
 class Appearing:
     """One thing that can appear in a call."""
 
-    part: Part
+    part: PieceKind
     name: str
     where: Where
     when: Condition | None
     appears: Callable[[HeldCall, str], bool]
 
 
-def items(tree: Tree) -> Iterator[Appearing]:
+def pieces_to_appear(tree: Tree) -> Iterator[Appearing]:
     """Everything that can appear, in the order of the tree; not a question that is switched off,
     as that for a fabric is where the range lists none."""
     for question in tree.questions.values():
@@ -126,7 +126,7 @@ def witness(item: Appearing, seeking: Seeking) -> Witness:
     return Witness(item.part, item.name, item.where, found, caller)
 
 
-def possible(item: Appearing, seeking: Seeking) -> Witness:
+def can_appear(item: Appearing, seeking: Seeking) -> Witness:
     """Whether nobody can get it; who does is not looked for."""
     solving = seeking.solving
     formula = formulas(solving.walked)[item.part][item.name] if solving else None
@@ -134,7 +134,7 @@ def possible(item: Appearing, seeking: Seeking) -> Witness:
     return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found", None)
 
 
-def formulas(walked: Walked) -> Mapping[Part, Mapping[str, Formula]]:
+def formulas(walked: Walked) -> Mapping[PieceKind, Mapping[str, Formula]]:
     """That something appears, for each part and name."""
     return {
         "question": walked.asked,
@@ -148,7 +148,7 @@ def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> It
     """What nobody can get, and what everybody gets although a condition stands before it."""
     impossible = {each.name for each in found if each.found == "impossible"}
     lost = {each.name for each in found if each.part == "question" and each.name in impossible}
-    for each, item in zip(found, items(tree), strict=True):
+    for each, item in zip(found, pieces_to_appear(tree), strict=True):
         if each.found == "impossible" and not _behind(tree, item, lost):
             said = _never(item)
             yield Problem(item.where, said, _fix(item), "never-reached", _SEVERITY[item.part])
@@ -312,7 +312,7 @@ def dead_files(proofs: Iterable[Proofs]) -> set[str]:
     return {problem.where.file for problem in told if problem.rule in _ALIKE}
 
 
-def together(proofs: Sequence[Proofs]) -> list[Problem]:
+def of_all_trees(proofs: Sequence[Proofs]) -> list[Problem]:
     """The problems of several trees: what a sub-tree says for nobody counts where no tree needs it.
 
     A piece of a sub-tree that one main tree never comes to is not dead while another uses it.
@@ -326,14 +326,14 @@ def together(proofs: Sequence[Proofs]) -> list[Problem]:
     return list(found)
 
 
-def beyond(
+def only_proven(
     quick: Iterable[Problem], proven: Iterable[Problem], trees: Iterable[Tree]
 ) -> list[Problem]:
     """Of what was proven, that which the quick check did not say of the same piece already."""
     starts: dict[str, set[int]] = defaultdict(set)
     ways: dict[str, set[int]] = defaultdict(set)
     for tree in trees:
-        for where in (item.where for item in items(tree)):
+        for where in (item.where for item in pieces_to_appear(tree)):
             starts[where.file].add(where.line)
         for question in tree.questions.values():
             for route in question.routes:

@@ -10,7 +10,7 @@ from typing import Any
 from consult.call.understand import understand
 from consult.practice.log import Entered, Event, Lifted, Log, Spoke, Turn, log_json
 from consult.practice.model import MEASUREMENT, STOP, WITHHOLDS, Behaviour, Level, Persona
-from consult.practice.scoring.points import Item, Score
+from consult.practice.scoring.points import Score, ScoreItem
 from consult.units import Unclear
 
 
@@ -42,7 +42,7 @@ class Done:
     total: float
     out_of: float
     passed: bool
-    items: tuple[Item, ...] = ()
+    items: tuple[ScoreItem, ...] = ()
     met: tuple[Met, ...] = ()
     log: Mapping[str, Any] = field(default_factory=dict)
     """As ``consult.practice.log.log_json`` has it; empty where none was kept."""

@@ -16,17 +16,17 @@ from consult.visible import MARK, guarded, visible
 _BREAKS = re.compile("\r\n|[\n\r\t\v\f\x85\u2028\u2029]")
 
 
-def one_line(text: str) -> str:
+def on_one_line(text: str) -> str:
     """The text on one line, unable to do anything to a terminal or to what stands beside it."""
     return visible(_BREAKS.sub(" ", text))
 
 
 def cell(text: str) -> str:
     """The text as a cell."""
-    return guarded(one_line(text))
+    return guarded(on_one_line(text))
 
 
-def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+def learner_csv(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """A table with its headings, a row a line."""
     written = io.StringIO(newline="")
     writer = csv.writer(written, lineterminator="\r\n")
@@ -37,7 +37,7 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 KIND = "consult practice record"
 FORM = 1
-COLUMNS = (
+SCORE_COLUMNS = (
     *("learner", "day", "caller", "seed", "level", "total", "out_of", "passed"),
     *("criterion", "item", "got", "of", "fails", "turn", "behaviour", "why", "better"),
 )
@@ -60,7 +60,7 @@ def export_json(record: LearnerRecord, *, logs: bool = True) -> str:
 
 def read_export(text: str, file: str) -> LearnerRecord:
     """The record of an export; ``PracticeTrouble`` in words, naming ``file``, where it is none."""
-    name = one_line(file)
+    name = on_one_line(file)
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
@@ -82,10 +82,10 @@ def read_export(text: str, file: str) -> LearnerRecord:
 
 def export_csv(record: LearnerRecord) -> str:
     """Every item of the score that came up as a row, for a spreadsheet; without conversations."""
-    return csv_text(COLUMNS, (row for one in record.done for row in _rows(one)))
+    return learner_csv(SCORE_COLUMNS, (row for one in record.done for row in _rows(one)))
 
 
-def number(value: float) -> str:
+def figure_text(value: float) -> str:
     """A number as people write it: 7 or 7.5."""
     return f"{round(value, 2):g}"
 
@@ -93,17 +93,17 @@ def number(value: float) -> str:
 def _rows(done: Done) -> Iterator[tuple[str, ...]]:
     about = (
         *(done.learner, done.day.isoformat(), done.caller, str(done.seed), done.level),
-        *(number(done.total), number(done.out_of), _yes(done.passed)),
+        *(figure_text(done.total), figure_text(done.out_of), _yes(done.passed)),
     )
     for item in done.items:
         if not item.came_up:
             continue
         yield (
-            *(*about, item.criterion, item.name, number(item.got), number(item.of)),
+            *(*about, item.criterion, item.name, figure_text(item.got), figure_text(item.of)),
             *(_yes(item.fails), str(item.turn), item.behaviour, item.why, item.better),
         )
     if not done.items:
-        yield (*about, *[""] * (len(COLUMNS) - len(about)))
+        yield (*about, *[""] * (len(SCORE_COLUMNS) - len(about)))
 
 
 def _without_log(done: Done) -> dict[str, Any]:

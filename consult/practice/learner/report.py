@@ -10,7 +10,7 @@ from functools import partial
 
 from consult.call.wording import question_label
 from consult.practice.learner.done import Done, LearnerRecord
-from consult.practice.learner.export import csv_text, number, one_line
+from consult.practice.learner.export import figure_text, learner_csv, on_one_line
 from consult.practice.learner.standing import LearningTopic, Week, standings, tries, two_weeks
 from consult.practice.learner.store import same_name
 from consult.practice.model import MEASUREMENT, Behaviour
@@ -239,7 +239,7 @@ def _topics(records: Sequence[LearnerRecord]) -> Iterator[OfGroup]:
 _SHOWN = 5
 """Measures, and signs, that are listed."""
 
-COLUMNS = tuple(one.name for one in fields(LearnerRow))
+REPORT_COLUMNS = tuple(one.name for one in fields(LearnerRow))
 
 
 def report_text(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
@@ -249,7 +249,7 @@ def report_text(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
 
 def report_csv(report: GroupReport) -> str:
     """One row per learner, for a spreadsheet."""
-    return csv_text(COLUMNS, (tuple(_cells(row)) for row in report.rows))
+    return learner_csv(REPORT_COLUMNS, (tuple(_cells(row)) for row in report.rows))
 
 
 def report_json(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
@@ -277,9 +277,9 @@ def _lines(report: GroupReport) -> Iterator[str]:
     yield f"{_many(len(report.rows), 'learner')}, {_many(exercises, 'exercise')}, {passed} passed."
     for row in report.rows:
         yield ""
-        average = "" if row.average is None else f", {number(row.average)} of 100 on average"
+        average = "" if row.average is None else f", {figure_text(row.average)} of 100 on average"
         yield (
-            f"{one_line(row.learner)}: {_many(row.exercises, 'exercise')} with "
+            f"{on_one_line(row.learner)}: {_many(row.exercises, 'exercise')} with "
             f"{_many(row.callers, 'caller')}, {row.passed} passed{average}."
         )
         if row.failed_outright:
@@ -288,7 +288,7 @@ def _lines(report: GroupReport) -> Iterator[str]:
             yield f"  Good at: {_in_a_row(row.strengths)}"
         if row.weak:
             yield f"  To practise: {_in_a_row(row.weak)}"
-        yield from (f"  {one_line(trouble)}" for trouble in row.troubles)
+        yield from (f"  {on_one_line(trouble)}" for trouble in row.troubles)
     blocks = {
         "The group is good at": report.strengths,
         "The group should practise": report.weak,
@@ -299,7 +299,7 @@ def _lines(report: GroupReport) -> Iterator[str]:
             yield ""
             yield f"{title}:"
         for one in topics:
-            yield _missed_lines(f"{one_line(one.words)}: missed", one)
+            yield _missed_lines(f"{on_one_line(one.words)}: missed", one)
     pieces = {
         "Warning signs most often missed": report.signs_missed,
         "Measures most often wrong": report.measures_missed,
@@ -309,7 +309,7 @@ def _lines(report: GroupReport) -> Iterator[str]:
             yield ""
             yield f"{title}:"
         for each in missed[:_SHOWN]:
-            yield _missed_lines(f"{one_line(each.name)}:", each)
+            yield _missed_lines(f"{on_one_line(each.name)}:", each)
 
 
 def _missed_lines(what: str, one: Missed | OfGroup) -> str:
@@ -335,7 +335,7 @@ def _week_lines(weeks: tuple[Week, Week] | None) -> Iterator[str]:
 def _figures(week: Week) -> tuple[str, ...]:
     """In the order of their labels."""
     counted = (week.exercises, week.passed, week.average, week.signs_missed, week.measures_wrong)
-    return tuple("-" if one is None else number(one) for one in counted)
+    return tuple("-" if one is None else figure_text(one) for one in counted)
 
 
 def _next_lines(nexts: Sequence[Practise]) -> Iterator[str]:
@@ -343,22 +343,22 @@ def _next_lines(nexts: Sequence[Practise]) -> Iterator[str]:
         yield ""
         yield "To practise next:"
     for one in nexts:
-        yield f"  {one_line(one.what)}: consult practise {' or '.join(one.callers)}"
+        yield f"  {on_one_line(one.what)}: consult practise {' or '.join(one.callers)}"
 
 
 def _cells(row: LearnerRow) -> Iterator[str]:
-    for name in COLUMNS:
+    for name in REPORT_COLUMNS:
         value = getattr(row, name)
         if isinstance(value, tuple):
             yield _in_a_row(value)
         elif isinstance(value, float):
-            yield number(value)
+            yield figure_text(value)
         else:
             yield "" if value is None else str(value)
 
 
 def _in_a_row(words: Sequence[str]) -> str:
-    return "; ".join(one_line(each) for each in words)
+    return "; ".join(on_one_line(each) for each in words)
 
 
 def _many(count: int, name: str) -> str:

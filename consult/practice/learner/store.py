@@ -1,7 +1,6 @@
 """The learners' records: a folder with one file of lines for each learner.
 
-Lines are only ever added. A damaged one is passed over and told of; it stays in the file until it
-is set aside, into a file beside it, and goes when the learner is erased.
+Lines are only ever added. A damaged one is passed over and told of, and stays in the file.
 """
 
 from __future__ import annotations
@@ -23,11 +22,12 @@ import platformdirs
 
 from consult import durable
 from consult.practice.learner.done import Done, LearnerRecord, Met, PracticeTrouble
-from consult.practice.model import level_of
-from consult.practice.scoring.points import Item
+from consult.practice.model import level_called
+from consult.practice.scoring.points import ScoreItem
 
 T = TypeVar("T")
 ENDING, ASIDE = ".jsonl", ".damaged"
+"""Of a learner's file; of damaged lines that an earlier version put beside it."""
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
 _LONGEST = 24
 """Letters of a name that are enough for a person to find the file by."""
@@ -88,7 +88,7 @@ def done_of(data: Any) -> Done:
             day=date.fromisoformat(data["day"]),
             caller=_a(str, data["caller"]),
             seed=_a(int, data["seed"]),
-            level=level_of(data["level"]),
+            level=level_called(data["level"]),
             total=_number(data["total"]),
             out_of=_number(data["out_of"]),
             passed=_a(bool, data["passed"]),
@@ -100,8 +100,8 @@ def done_of(data: Any) -> Done:
         raise ValueError("This is not a finished exercise, or it is damaged.") from error
 
 
-def _item(data: Mapping[str, Any]) -> Item:
-    return Item(
+def _item(data: Mapping[str, Any]) -> ScoreItem:
+    return ScoreItem(
         criterion=_a(str, data["criterion"]),
         name=_a(str, data["name"]),
         got=_number(data["got"]),
@@ -140,28 +140,32 @@ def _number(value: Any) -> float:
     return number
 
 
-FORM = 1
+LINE_FORM = 1
 
 
 class NewerLine(Exception):  # noqa: N818 - nothing is wrong with the line
     """A newer version wrote the line; it is left alone."""
 
 
-def written(done: Done) -> bytes:
+def written_line(done: Done) -> bytes:
     """The line, its end included; all in plain letters, whatever the texts hold."""
     data = done_json(done)
-    line = {"form": FORM, "digest": _digest(data), "exercise": data}
+    line = {"form": LINE_FORM, "digest": _digest(data), "exercise": data}
     return json.dumps(line, allow_nan=False).encode("ascii") + b"\n"
 
 
-def read(line: bytes) -> Done:
+def read_line(line: bytes) -> Done:
     """The exercise of a line; ValueError where it is damaged, ``Newer`` where not ours to read."""
     try:
         data = json.loads(line)
-        if isinstance(data, dict) and isinstance(data.get("form"), int) and data["form"] > FORM:
+        if (
+            isinstance(data, dict)
+            and isinstance(data.get("form"), int)
+            and data["form"] > LINE_FORM
+        ):
             raise NewerLine
         exercise = data["exercise"]
-        whole = data["form"] == FORM and data["digest"] == _digest(exercise)
+        whole = data["form"] == LINE_FORM and data["digest"] == _digest(exercise)
     except (KeyError, TypeError, ValueError, RecursionError) as error:
         raise ValueError("This line is damaged.") from error
     if not whole:
@@ -176,12 +180,10 @@ def _digest(data: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The lines of one file, sorted by what can be made of them."""
+    """The lines of one file, by what can be made of them."""
 
-    all: tuple[bytes, ...]
     done: tuple[Done, ...]
-    damaged: tuple[int, ...]
-    """Which of ``all``, from 0."""
+    damaged: int
     newer: int
 
 
@@ -195,7 +197,7 @@ class Learners:
         """Add a finished exercise to its learner's record; on the disk when this returns."""
         path = self.folder / file_name(done.learner)
         with _plainly():
-            durable.append(path, written(done))
+            durable.append(path, written_line(done))
 
     def read(self, learner: str) -> LearnerRecord:
         """All that is kept of a learner; an empty record for one who has not practised."""
@@ -210,27 +212,6 @@ class Learners:
             paths = sorted(self.folder.glob(f"*{ENDING}")) if self.folder.is_dir() else []
         found = (_sorted(_content(path)).done for path in paths)
         return sorted((done[-1].learner for done in found if done), key=same_name)
-
-    def set_aside(self, learner: str) -> int:
-        """Move the damaged lines of a learner into a file beside; how many there were.
-
-        They are in both files for a moment, never in neither. Not to be called while another
-        window finishes an exercise of the same learner.
-        """
-        path = self.folder / file_name(learner)
-        content = _content(path)
-        found = _sorted(content, same_name(learner))
-        if not found.damaged:
-            return 0
-        away = set(found.damaged)
-        good = [line for at, line in enumerate(found.all) if at not in away]
-        with _plainly():
-            aside = b"".join(found.all[at] + b"\n" for at in found.damaged)
-            durable.append(path.with_suffix(ASIDE), aside)
-            if path.read_bytes() != content:
-                raise PracticeTrouble("Another window is saving for this learner. Try again.")
-            durable.write_whole(path, b"".join(line + b"\n" for line in good))
-        return len(away)
 
     def erase(self, learner: str) -> int:
         """Take away everything of a learner; how many exercises there were."""
@@ -253,28 +234,26 @@ def _content(path: Path) -> bytes:
 
 
 def _sorted(content: bytes, whose: str | None = None) -> _Lines:
-    lines = tuple(line for line in content.split(b"\n") if line.strip())
     done: list[Done] = []
-    damaged: list[int] = []
-    newer = 0
-    for at, line in enumerate(lines):
+    damaged = newer = 0
+    for line in filter(bytes.strip, content.split(b"\n")):
         try:
-            one = read(line)
+            one = read_line(line)
         except NewerLine:
             newer += 1
         except ValueError:
-            damaged.append(at)
+            damaged += 1
         else:
             if whose is None or same_name(one.learner) == whose:
                 done.append(one)
             else:
-                damaged.append(at)
-    return _Lines(lines, tuple(done), tuple(damaged), newer)
+                damaged += 1
+    return _Lines(tuple(done), damaged, newer)
 
 
 def _troubles(path: Path, found: _Lines) -> Iterator[str]:
     if found.damaged:
-        many = len(found.damaged)
+        many = found.damaged
         yield (
             f"{'1 exercise is' if many == 1 else f'{many} exercises are'} damaged and left out. "
             f"Nothing was deleted: see {path}."

@@ -14,13 +14,13 @@ from consult.practice.exercise import parts_and_seat
 from consult.practice.log import Log, Recommend, Turn
 from consult.practice.model import Persona
 from consult.practice.scoring.evidence import Evidence, Led
-from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding, Item, items
+from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding, ScoreItem, scored_items
 from consult.practice.speech import FIGURES
 from consult.scale import format_length
 
 
 @dataclass(frozen=True, slots=True)
-class Worth:
+class ChairWorth:
     """A recommendation held against the true caller."""
 
     p: float
@@ -43,7 +43,7 @@ class Worth:
         return self.seat_off is None or abs(self.seat_off) <= SEAT_OFF
 
 
-def worth(basis: Basis, persona: Persona, best: Led, said: Recommend) -> Worth | None:
+def worth_of_chair(basis: Basis, persona: Persona, best: Led, said: Recommend) -> ChairWorth | None:
     """What a recommendation is worth; None without a range of chairs, or without a chair.
 
     ``best`` is a good adviser's call, which knows what is asked of this caller.
@@ -52,7 +52,7 @@ def worth(basis: Basis, persona: Persona, best: Led, said: Recommend) -> Worth |
     if found is None or not said.parts:
         return None
     off = None if seat is None or said.seat_height is None else said.seat_height - seat
-    return Worth(found.p_fits(said.parts), found.best, found.fits(said.parts), off)
+    return ChairWorth(found.p_fits(said.parts), found.best, found.fits(said.parts), off)
 
 
 @lru_cache(maxsize=32)
@@ -103,11 +103,11 @@ def spoiled_the_chair(evidence: Evidence, question: str) -> bool:
     return right is not None and _better(own, right)
 
 
-def _worth(evidence: Evidence, said: Recommend) -> Worth | None:
-    return worth(evidence.basis, evidence.persona, evidence.best, said)
+def _worth(evidence: Evidence, said: Recommend) -> ChairWorth | None:
+    return worth_of_chair(evidence.basis, evidence.persona, evidence.best, said)
 
 
-def _better(own: Worth, right: Worth) -> bool:
+def _better(own: ChairWorth, right: ChairWorth) -> bool:
     """Whether putting it right makes a difference: a better chair, or a seat nearer by a third of
     what it may be off."""
     if right.p > own.p + AS_GOOD or (right.exact and not own.exact):
@@ -117,14 +117,14 @@ def _better(own: Worth, right: Worth) -> bool:
     return abs(own.seat_off) - abs(right.seat_off) > SEAT_OFF / 3
 
 
-NAME = "The chair recommended"
+CHAIR_ITEM = "The chair recommended"
 _SAME_SEAT = 10.0
 """mm, within which two seat heights are the same."""
 _SEAT_WRONG = 0.5
 """Of the points, what is left where the right chair is set wrongly."""
 
 
-def chair_items(evidence: Evidence) -> tuple[Item, ...]:
+def chair_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for the recommendation; none where nothing may be recommended and nothing was."""
     own, best = _recommended(evidence.own.log), _recommended(evidence.best.log)
     last = evidence.own.last
@@ -138,20 +138,24 @@ def chair_items(evidence: Evidence) -> tuple[Item, ...]:
             return ()
         why = "You recommended a chair to a caller after product advice had to stop."
         better = "Recommend none: read the caution, ask how to reach the caller, and close."
-        return items("chair", [Finding(NAME, 0.0, own[0].number, why, better, fails=True)])
+        return scored_items(
+            "chair", [Finding(CHAIR_ITEM, 0.0, own[0].number, why, better, fails=True)]
+        )
     if own is None:
         why = "No chair was recommended."
         better = "Recommend the chair that consult works out, before the last questions."
-        return items("chair", [Finding(NAME, 0.0, last, why, better, fails=True)])
+        return scored_items("chair", [Finding(CHAIR_ITEM, 0.0, last, why, better, fails=True)])
     turn, said = own
     if not best[1].parts:
         if not said.parts:
             why = "No chair in the range is suitable for this caller, and you recommended none."
-            return items("chair", [Finding(NAME, 1.0, turn.number, why)])
+            return scored_items("chair", [Finding(CHAIR_ITEM, 1.0, turn.number, why)])
         why = "You recommended a chair, although none in the range is suitable for this caller."
         better = f"Say so: “{best[1].words}”"
-        return items("chair", [Finding(NAME, 0.0, turn.number, why, better, fails=True)])
-    return items("chair", [_compared(evidence, turn, said, best[1])])
+        return scored_items(
+            "chair", [Finding(CHAIR_ITEM, 0.0, turn.number, why, better, fails=True)]
+        )
+    return scored_items("chair", [_compared(evidence, turn, said, best[1])])
 
 
 def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -> Finding:
@@ -160,18 +164,20 @@ def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -
     better = f"With careful measures consult suggests: “{best.words}”"
     if not own.parts:
         why = "You recommended no chair, although the range has one for this caller."
-        return Finding(NAME, 0.0, turn.number, why, better, fails=True)
+        return Finding(CHAIR_ITEM, 0.0, turn.number, why, better, fails=True)
     found, careful = (
-        worth(evidence.basis, evidence.persona, evidence.best, one) for one in (own, best)
+        worth_of_chair(evidence.basis, evidence.persona, evidence.best, one) for one in (own, best)
     )
     if found is None or careful is None:
-        return Finding(NAME, 1.0, turn.number, "There is no range of chairs to compare it with.")
+        return Finding(
+            CHAIR_ITEM, 1.0, turn.number, "There is no range of chairs to compare it with."
+        )
     reachable = min(found.best, careful.p)
     as_good = found.chair_fits or found.p >= reachable - AS_GOOD
     seat = found.seat_fits or _same_seat(own, best)
     if as_good and seat:
         why = f"It fits {_percent(found.p)} people like this caller; the best, "
-        return Finding(NAME, 1.0, turn.number, f"{why}{_percent(found.best)}.")
+        return Finding(CHAIR_ITEM, 1.0, turn.number, f"{why}{_percent(found.best)}.")
     why = (
         f"It fits {_percent(found.p)} people with the caller's true measures; careful questions "
         f"lead to one that fits {_percent(reachable)}."
@@ -181,7 +187,7 @@ def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -
         off = format_length(abs(found.seat_off), "metric")
         why = f"The seat was set {off} too {side} for the caller's true measures."
     share = min(1.0, found.p / reachable if reachable else 0.0) * (1.0 if seat else _SEAT_WRONG)
-    return Finding(NAME, share, turn.number, why, better, fails=True)
+    return Finding(CHAIR_ITEM, share, turn.number, why, better, fails=True)
 
 
 def _same_seat(own: Recommend, best: Recommend) -> bool:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from consult.call.stopwatch import call_seconds
-from consult.call.worth import seconds_of
+from consult.call.worth import call_seconds, seconds_of
 from consult.practice.log import (
     Again,
     Ask,
@@ -28,30 +27,32 @@ from consult.practice.scoring.points import (
     POINTS,
     TOO_SLOW,
     Finding,
-    Item,
-    items,
+    ScoreItem,
+    scored_items,
 )
 from consult.practice.speech import FIGURES
 from consult.tree.model import Caution
 from consult.tree.placeholders import in_units
 
 
-def questions_items(evidence: Evidence) -> tuple[Item, ...]:
+def questions_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for asking nothing that is not needed, and leaving out nothing that is."""
     if not evidence.best.asked:
         return ()
     needless = _needless(evidence)
     if not needless:
-        return items("questions", [_none_left_out(evidence)])
+        return scored_items("questions", [_none_left_out(evidence)])
     turn, reason = needless[0]
     many = f"{len(needless)} questions were" if len(needless) > 1 else "One question was"
     why = f"{many} not needed. {reason}"
     better = "Ask what the call leads to, and only once if the answer is clear."
     share = 1 - NEEDLESS_COST * len(needless) / POINTS["questions"]
-    return items("questions", [Finding("Needless questions", share, turn.number, why, better)])
+    return scored_items(
+        "questions", [Finding("Needless questions", share, turn.number, why, better)]
+    )
 
 
-def order_items(evidence: Evidence) -> tuple[Item, ...]:
+def order_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for signs before measures, and measures before a chair."""
     own, best, questions = evidence.own, evidence.best, evidence.tree.questions
     found = []
@@ -86,15 +87,15 @@ def order_items(evidence: Evidence) -> tuple[Item, ...]:
             found.append(
                 _as_far_as_led(evidence, "Measures before the chair", 1.0, why, named.number)
             )
-    return items("order", found)
+    return scored_items("order", found)
 
 
-def pace_items(evidence: Evidence) -> tuple[Item, ...]:
+def pace_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for the minutes the call would have taken on the telephone, and for the learner's own
     time at the keys. A call that takes much longer than a good adviser's fails."""
     if not evidence.own.asked or not evidence.best.asked:
         return ()
-    return items("pace", [_minutes(evidence), *_at_the_keys(evidence)])
+    return scored_items("pace", [_minutes(evidence), *_at_the_keys(evidence)])
 
 
 def _minutes(evidence: Evidence) -> Finding:
@@ -148,7 +149,7 @@ def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
     yield Finding("Pace", share, turn, why, better)
 
 
-def wording_items(evidence: Evidence) -> tuple[Item, ...]:
+def wording_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for cautions said as they are written, and for reading the recommendation back."""
     found = []
     for turn in evidence.own.log.turns:
@@ -174,22 +175,22 @@ def wording_items(evidence: Evidence) -> tuple[Item, ...]:
                     "Read out the parts and the seat height, so that the caller can correct you."
                 )
                 found.append(Finding("Read back", 0.0, turn.number, why, better))
-    return items("wording", found)
+    return scored_items("wording", found)
 
 
-def hints_items(evidence: Evidence) -> tuple[Item, ...]:
+def hints_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for finding the way without hints; each costs what was said before it was taken."""
     if not evidence.best.asked:
         return ()
     hints = evidence.own.log.hints
     if not hints:
-        return items("hints", [_as_far_as_led(evidence, "Hints", 1.0, "No hint was taken.")])
+        return scored_items("hints", [_as_far_as_led(evidence, "Hints", 1.0, "No hint was taken.")])
     cost = sum(one.cost for one in hints)
     many = f"{len(hints)} hints were" if len(hints) > 1 else "One hint was"
     why = f"{many} taken, which cost {cost} points. The first: {hints[0].text}"
     better = "Try Ctrl+G first: it lists the open questions."
     share = 1 - cost / POINTS["hints"]
-    return items("hints", [Finding("Hints", share, _first_hint(evidence), why, better)])
+    return scored_items("hints", [Finding("Hints", share, _first_hint(evidence), why, better)])
 
 
 def _as_far_as_led(

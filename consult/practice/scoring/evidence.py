@@ -205,11 +205,11 @@ def facts_of(basis: Basis, said: Mapping[str, str]) -> Facts:
     """What these answers tell, whatever the way through the tree."""
     facts = Facts(basis, "metric")
     for name, words in said.items():
-        learn(facts, name, words)
+        learn_answer(facts, name, words)
     return facts
 
 
-def learn(facts: Facts, name: str, words: str) -> None:
+def learn_answer(facts: Facts, name: str, words: str) -> None:
     """Take in one answer; nothing where it cannot be read."""
     question = facts.basis.tree.questions.get(name)
     if question is None:
@@ -220,6 +220,6 @@ def learn(facts: Facts, name: str, words: str) -> None:
         return
 
 
-def quoted(text: str) -> str:
+def in_quotes(text: str) -> str:
     """A tree's own words, to be quoted in a sentence."""
     return f"“{' '.join(text.split())}”"

@@ -10,16 +10,16 @@ from consult.call.worth import taped
 from consult.practice.log import Entered, Hinted, Spoke
 from consult.practice.model import MEASUREMENT, WITHHOLDS, Behaviour
 from consult.practice.scoring.chair import spoiled_the_chair
-from consult.practice.scoring.evidence import Evidence, quoted
+from consult.practice.scoring.evidence import Evidence, in_quotes
 from consult.practice.scoring.points import (
     DID_NOTHING,
-    ROUNDING,
     ROUNDING_TALL,
+    SAID_ROUNDING,
     SPREADS,
     WORKPLACE_SD,
     Finding,
-    Item,
-    items,
+    ScoreItem,
+    scored_items,
 )
 from consult.practice.speech import FIGURES
 from consult.practice.truth import value_of
@@ -30,7 +30,7 @@ _WORTH = 4.0
 """What a false warning sign, or a wrong name, weighs against an answer of any other kind."""
 
 
-def heard_items(evidence: Evidence) -> tuple[Item, ...]:
+def heard_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for entering what was said. Figures have criteria of their own, and so has consent."""
     questions, told = evidence.tree.questions, _told(evidence)
     found, right = [], 0
@@ -51,7 +51,7 @@ def heard_items(evidence: Evidence) -> tuple[Item, ...]:
         why = f"{right} answers were entered as the caller gave them."
         why = why if right > 1 else "One answer was entered as the caller gave it."
         found.append(Finding("Entered as heard", 1.0, evidence.own.last, why, weight=float(right)))
-    return items("heard", found)
+    return scored_items("heard", found)
 
 
 def _told(evidence: Evidence) -> dict[str, list[str]]:
@@ -118,7 +118,7 @@ _SAME = 0.5
 """mm or kg, within which two figures are the same."""
 
 
-def measures_items(evidence: Evidence) -> tuple[Item, ...]:
+def measures_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for every figure of the body and the workplace that a good adviser gets here."""
     questions = evidence.tree.questions
     found = []
@@ -131,7 +131,7 @@ def measures_items(evidence: Evidence) -> tuple[Item, ...]:
             finding = _measure(evidence, question, got)
             if finding is not None:
                 found.append(finding)
-    return items("measures", found)
+    return scored_items("measures", found)
 
 
 def tolerance(evidence: Evidence, question: Question) -> float:
@@ -148,17 +148,17 @@ def tolerance(evidence: Evidence, question: Question) -> float:
 def _rounding(question: Question, true: float) -> float:
     """mm or kg to which people round what they say."""
     if question.answer == "mass":
-        return ROUNDING["kg"]
-    return ROUNDING_TALL if true >= _TALL else ROUNDING["mm"]
+        return SAID_ROUNDING["kg"]
+    return ROUNDING_TALL if true >= _TALL else SAID_ROUNDING["mm"]
 
 
 def _measure(evidence: Evidence, question: Question, best: float) -> Finding | None:
     own, name = evidence.own, question.name.replace("_", " ").capitalize()
     entered, true = own.entered(question), _true(evidence, question)
     at = own.asked[question.name][-1].number if question.name in own.asked else own.last
-    better = f"Ask: {quoted(question.ask)}"
+    better = f"Ask: {in_quotes(question.ask)}"
     if question.coach and taped(question):
-        better = f"{better} Coach it: {quoted(question.coach)}"
+        better = f"{better} Coach it: {in_quotes(question.coach)}"
     if not isinstance(entered, float):
         if evidence.stopped or true is None:
             return None
@@ -212,7 +212,7 @@ def _said(question: Question, value: float) -> str:
 # -- what went wrong at the caller's end, and whether it was noticed: asked again, or coached -----
 
 
-def noticed_items(evidence: Evidence) -> tuple[Item, ...]:
+def noticed_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for wrong figures, no answers, remarks that contradict one, and the desk's doubts."""
     found = []
     for one in evidence.persona.behaviours:
@@ -225,7 +225,7 @@ def noticed_items(evidence: Evidence) -> tuple[Item, ...]:
             finding = _no_answer(evidence, one)
         if finding is not None:
             found.append(_weighed(evidence, one, finding))
-    return items("noticed", [*found, *_confirmed_unasked(evidence)])
+    return scored_items("noticed", [*found, *_confirmed_unasked(evidence)])
 
 
 def _weighed(evidence: Evidence, one: Behaviour, finding: Finding) -> Finding:
@@ -307,7 +307,7 @@ def _contradiction(evidence: Evidence, one: Behaviour) -> Finding | None:
         0.0,
         made.number,
         why.strip(),
-        f"Repeat both and ask which is right: {quoted(question.ask)}",
+        f"Repeat both and ask which is right: {in_quotes(question.ask)}",
         behaviour=one.name,
     )
 
@@ -320,7 +320,7 @@ def _no_answer(evidence: Evidence, one: Behaviour) -> Finding | None:
     if left:
         question = evidence.tree.questions[left[0].about]
         why = f"{_label(question.name).capitalize()} was left without an answer. {one.explain}"
-        better = f"Say briefly what it is for, and ask again: {quoted(question.ask)}"
+        better = f"Say briefly what it is for, and ask again: {in_quotes(question.ask)}"
         return Finding(name, 0.0, left[0].number, why.strip(), better, behaviour=one.name)
     if met:
         why = f"You asked about {_label(met[0][0].about)} again, and got an answer."
@@ -355,8 +355,8 @@ def _confirmed_unasked(evidence: Evidence) -> Iterator[Finding]:
 
 def _better(question: Question) -> str:
     if question.coach and taped(question):
-        return f"Read the coaching out: {quoted(question.coach)}"
-    return f"Ask once more: {quoted(question.ask)}"
+        return f"Read the coaching out: {in_quotes(question.coach)}"
+    return f"Ask once more: {in_quotes(question.ask)}"
 
 
 def _label(question: str) -> str:

@@ -35,7 +35,7 @@ CRITERIA = (
 POINTS: Mapping[str, int] = {one.name: one.points for one in CRITERIA}
 LABELS: Mapping[str, str] = {one.name: one.label for one in CRITERIA}
 
-MOST: Mapping[str, float] = {"signs": 0.3, "consent": 0.4, "chair": 0.5, "pace": 0.6}
+MOST_OF_FAILED: Mapping[str, float] = {"signs": 0.3, "consent": 0.4, "chair": 0.5, "pace": 0.6}
 """Criterion -> of all points, the most that a call can have which it fails: harm weighs most, then
 a chair that does not fit, then time. What passes is a call that none of them fails."""
 MOST_OTHER = 0.6
@@ -50,7 +50,7 @@ room for a figure measured once more, or for three hints."""
 
 SPREADS = 2.0
 """Standard deviations of self-measuring that a measure may be off: one in twenty is further off."""
-ROUNDING: Mapping[str, float] = {"mm": 6.5, "kg": 1.0}
+SAID_ROUNDING: Mapping[str, float] = {"mm": 6.5, "kg": 1.0}
 """What rounding to a centimetre or half an inch, or to a kilo or two pounds, may add."""
 ROUNDING_TALL = 13.0
 """mm; of lengths from a metre on, which are said to the inch."""
@@ -86,7 +86,7 @@ SIGN = "Warning sign: "
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ScoreItem:
     """One thing that was marked, hung on the moment of the call it is about."""
 
     criterion: str
@@ -118,7 +118,7 @@ class Item:
 class Score:
     """What an exercise is worth."""
 
-    items: tuple[Item, ...]
+    items: tuple[ScoreItem, ...]
 
     @property
     def total(self) -> float:
@@ -128,7 +128,7 @@ class Score:
     @property
     def limit(self) -> float:
         """The most that this call can have, 0 to 1: what fails it sets it."""
-        limits = (MOST.get(one.criterion, MOST_OTHER) for one in self.failed_by)
+        limits = (MOST_OF_FAILED.get(one.criterion, MOST_OTHER) for one in self.failed_by)
         return min(limits, default=1.0)
 
     @property
@@ -142,7 +142,7 @@ class Score:
         return self.total / self.out_of if self.out_of else 0.0
 
     @property
-    def failed_by(self) -> tuple[Item, ...]:
+    def failed_by(self) -> tuple[ScoreItem, ...]:
         """What fails the call outright."""
         return tuple(one for one in self.items if one.fails)
 
@@ -156,7 +156,7 @@ class Score:
         """The chair fits the true body, no sign was missed, consent was kept, all in time."""
         return not self.failed_by
 
-    def of(self, criterion: str) -> tuple[Item, ...]:
+    def of(self, criterion: str) -> tuple[ScoreItem, ...]:
         """The items of one criterion."""
         return tuple(one for one in self.items if one.criterion == criterion)
 
@@ -179,11 +179,11 @@ class Finding:
     """As in ``Item``."""
 
 
-def items(criterion: str, found: list[Finding]) -> tuple[Item, ...]:
+def scored_items(criterion: str, found: list[Finding]) -> tuple[ScoreItem, ...]:
     """The points of a criterion shared out over what it found, by weight."""
     each = POINTS[criterion] / sum(one.weight for one in found) if found else 0.0
     return tuple(
-        Item(
+        ScoreItem(
             criterion=criterion,
             name=one.name,
             got=each * one.weight * min(max(one.share, 0.0), 1.0),

@@ -12,20 +12,27 @@ from dataclasses import dataclass
 
 from consult.call.facts import Facts
 from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Recommend, Say, Spoke, Turn
-from consult.practice.scoring.evidence import Evidence, facts_of, learn, quoted
-from consult.practice.scoring.points import AT_ONCE, LATE_SHARE, SIGN, Finding, Item, items
+from consult.practice.scoring.evidence import Evidence, facts_of, in_quotes, learn_answer
+from consult.practice.scoring.points import (
+    AT_ONCE,
+    LATE_SHARE,
+    SIGN,
+    Finding,
+    ScoreItem,
+    scored_items,
+)
 from consult.tree.model import Caution, Question, Tree
 
 _CONSENT = "Consent before health"
 
 
-def consent_items(evidence: Evidence) -> tuple[Item, ...]:
+def consent_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for consent; none in a tree without that question, or where a call ends before it."""
     question = evidence.consent()
     if question is None:
         return ()
     found = _too_soon(evidence, question) or _consent_asked(evidence, question)
-    return items("consent", [found] if found else [])
+    return scored_items("consent", [found] if found else [])
 
 
 def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
@@ -42,7 +49,7 @@ def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
             why = f"You asked about {label} before you had asked for consent."
             if said:
                 why = f"You asked about {label}, though the caller had said no."
-            better = f"Ask first, and wait for a clear yes: {quoted(question.ask)}"
+            better = f"Ask first, and wait for a clear yes: {in_quotes(question.ask)}"
             return Finding(
                 _CONSENT, 0.0, turn.number, why, better, fails=True, behaviour=_refusal(evidence)
             )
@@ -56,7 +63,7 @@ def _consent_asked(evidence: Evidence, question: Question) -> Finding | None:
         if question.name not in evidence.best.asked or evidence.stopped:
             return None
         why = "You never asked whether you may ask about health."
-        better = f"Ask, and wait for a clear yes: {quoted(question.ask)}"
+        better = f"Ask, and wait for a clear yes: {in_quotes(question.ask)}"
         return Finding(_CONSENT, 0.0, own.last, why, better, fails=True)
     at = own.first(question.name)
     said = [turn.tells[question.name] for turn in own.log.turns if question.name in turn.tells]
@@ -96,7 +103,7 @@ _HARMLESS = (None, "caller_name", "caller_contact", "consent", "follow_up", "rea
 """Facts that may be asked for after a stop: no chair is measured for by them."""
 
 
-def signs_items(evidence: Evidence) -> tuple[Item, ...]:
+def signs_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
     """Items for the warning signs; a missed one, or a stop not respected, fails the call."""
     found = list(_asked(evidence))
     due = _due(evidence)
@@ -107,7 +114,7 @@ def signs_items(evidence: Evidence) -> tuple[Item, ...]:
     ] or [one for one in due if evidence.said_for(one.caution) is not None]
     counted = [one for one in counted if not _outranked(evidence, one, due)]
     found += [_acted_on(evidence, one, stopped=stopped) for one in counted]
-    return items("signs", found)
+    return scored_items("signs", found)
 
 
 def _asked(evidence: Evidence) -> Iterator[Finding]:
@@ -146,7 +153,7 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
         1 - len(missing) / len(signs),
         own.last,
         why,
-        f"Ask, and wait for the answer: {quoted(missing[0].ask)}",
+        f"Ask, and wait for the answer: {in_quotes(missing[0].ask)}",
         fails=bool(unread or made_up or (named and unheard)),
         behaviour=pressed,
     )
@@ -193,7 +200,7 @@ def _heard(evidence: Evidence) -> dict[str, int]:
     found: dict[str, int] = {}
     for turn in evidence.own.log.turns:
         for name, said in turn.tells.items():
-            learn(told, name, said)
+            learn_answer(told, name, said)
         refused = consent is not None and told.value(consent.name) is False
         for one in grave:
             if one.name in found or (one.level == "refer" and refused):
@@ -233,7 +240,7 @@ def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
             0.0,
             due.heard or own.last,
             why,
-            f"{_how(evidence, due)}Say: {quoted(due.words)}",
+            f"{_how(evidence, due)}Say: {in_quotes(due.words)}",
             fails=not stopped or (caution.level == "stop" and caution.contact is not None),
             behaviour=_let_fall(evidence, due),
         )
@@ -246,7 +253,7 @@ def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
     behaviour = _let_fall(evidence, due)
     if due.heard and said.number - due.heard > AT_ONCE:
         why = f"You read it {said.number - due.heard} turns after the caller mentioned it."
-        better = f"Say at once: {quoted(due.words)}"
+        better = f"Say at once: {in_quotes(due.words)}"
         return Finding(name, LATE_SHARE, due.heard, why, better, behaviour=behaviour)
     return Finding(name, 1.0, said.number, "You heard it and acted on it.", behaviour=behaviour)
 
@@ -263,7 +270,7 @@ def _how(evidence: Evidence, due: _Due) -> str:
         return ""
     asked = [one for one in evidence.tree.questions.values() if one.name in due.caution.when.names]
     missing = [one for one in asked if one.name not in evidence.own.asked]
-    return f"Ask: {quoted(missing[0].ask)} " if missing else ""
+    return f"Ask: {in_quotes(missing[0].ask)} " if missing else ""
 
 
 def _let_fall(evidence: Evidence, due: _Due) -> str:

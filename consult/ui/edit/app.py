@@ -28,7 +28,6 @@ from consult.ui.widgets.part import RowBox, TextPart
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
 
-
 _QUIET_TURNS = 3
 """Turns of the loop without a message after which nothing more comes of a key."""
 _MOST_TURNS = 2000
@@ -139,9 +138,6 @@ class InOrder(Program):
     def _for_this_page_alone(self) -> bool:
         """Whether the page on top takes only what is pressed while it is open."""
         return self._accepts(early=False) and not self._accepts(early=True)
-
-
-# -- the desk over one draft: outline, form, YAML and mistakes ------------------------------------
 
 
 # -- the content desk: outline, form, YAML and mistakes over one draft ----------------------------

@@ -83,11 +83,6 @@ class YamlPanel(Lines):
         with self.prevent(TextArea.SelectionChanged):
             self.move_cursor((row, max(0, column - 1)), center=True)
 
-    def on_text_area_changed(self, event: TextArea.Changed) -> None:
-        """Take it at the next pause."""
-        event.stop()
-        self.typing()
-
     @on(TextArea.SelectionChanged)
     def cursor_moved(self, event: TextArea.SelectionChanged) -> None:
         """Say where the cursor is, where a person moved it."""

@@ -11,7 +11,7 @@ from consult.call.transcript import transcripts_in
 from consult.content.callers.simulation import CallerSource, drawn
 from consult.content.changes.folders import changed_trees, safety_lines
 from consult.content.effect.compared import effect
-from consult.content.effect.result import told
+from consult.content.effect.result import impact_lines
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import the_library
 from consult.content.library.lost import lost_in_trees
@@ -65,7 +65,7 @@ def effect_lines(
             f"!! WARNINGS REMOVED: {names}. Callers who heard them would no longer hear them.",
             "",
         ]
-    return [*lines, *(of_thing(line, new.thing) for line in told(found))]
+    return [*lines, *(of_thing(line, new.thing) for line in impact_lines(found))]
 
 
 def compared_with(folder: DraftFolder) -> tuple[Path, str]:

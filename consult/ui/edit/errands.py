@@ -100,7 +100,7 @@ class Errands(Panes):
     @work(thread=True, group="errand", exclusive=True, exit_on_error=False)
     def _draw(self, tree: str, part: str) -> None:
         try:
-            from consult.content.drawing.layers import INSTALL, can_draw
+            from consult.content.drawing.layers import INSTALL, layout_installed
             from consult.content.drawing.page import drawing, drawn_page
             from consult.content.drawing.view import view_of
         except ImportError as missing:
@@ -114,7 +114,7 @@ class Errands(Panes):
         view, written = view_of(basis.tree, part), []
         page = Path.cwd() / f"{part}.html"
         pages = {page: drawn_page(view, basis.contacts)}
-        if can_draw():
+        if layout_installed():
             pages[page.with_suffix(".svg")] = drawing(view)
         try:
             for file, text in pages.items():
@@ -124,7 +124,7 @@ class Errands(Panes):
             self.hear(f"Not written: {error.filename}: {error.strerror}.")
             return
         told = f"Written: {' and '.join(written)}."
-        self.hear(told if can_draw() else f"{told} {INSTALL}")
+        self.hear(told if layout_installed() else f"{told} {INSTALL}")
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """An errand that fails must not end the desk."""

@@ -92,6 +92,15 @@ class Control(Widget):
         """Finish the field when it loses the focus."""
         self.flush()
 
+    def action_after(self) -> None:
+        """Take it and go on to the field after."""
+        self.flush()
+        self.screen.focus_next()
+
+    def action_before(self) -> None:
+        """The field before."""
+        self.screen.focus_previous()
+
 
 class Lines(TextArea, Control):
     """A text of several lines, shown to the character."""
@@ -105,6 +114,11 @@ class Lines(TextArea, Control):
     def typed(self) -> str:
         """What stands in the field."""
         return self.text
+
+    def on_text_area_changed(self, event: TextArea.Changed) -> None:
+        """Take it at the next pause."""
+        event.stop()
+        self.typing()
 
 
 class WordsInput(Lines):
@@ -127,11 +141,6 @@ class WordsInput(Lines):
     def on_focus(self) -> None:
         """Show the cursor when the field gets the focus."""
         self.scroll_cursor_visible()
-
-    def on_text_area_changed(self, event: TextArea.Changed) -> None:
-        """Take it at the next pause."""
-        event.stop()
-        self.typing()
 
     def action_delete_to_start_of_line(self) -> None:
         """Ctrl+U empties the whole field: where a line wraps means nothing in these texts."""
@@ -198,15 +207,6 @@ class LineInput(Settled, Input, Control):
         """Ctrl+U empties the whole field, wherever the cursor is."""
         self.value = ""
 
-    def action_after(self) -> None:
-        """Take it and go on."""
-        self.flush()
-        self.screen.focus_next()
-
-    def action_before(self) -> None:
-        """The field before."""
-        self.screen.focus_previous()
-
 
 _ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
 
@@ -267,14 +267,6 @@ class PickLine(Settled, Static, Control, can_focus=True):
         """Show what may be chosen."""
         if not self.disabled:
             self.pick(self)
-
-    def action_after(self) -> None:
-        """The field after."""
-        self.screen.focus_next()
-
-    def action_before(self) -> None:
-        """The field before."""
-        self.screen.focus_previous()
 
 
 class DoLine(Settled, Static, can_focus=True):

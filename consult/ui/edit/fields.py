@@ -12,7 +12,7 @@ from textual.content import Content
 
 from consult.content.price_list.columns import (
     COLUMNS,
-    NEEDED,
+    NEEDED_COLUMNS,
     PRODUCT_COLUMNS,
     SECTION_OF,
     Column,
@@ -94,7 +94,7 @@ def _of_part(column: Column) -> FormField:
         else column.means
     )
     return FormField(
-        column.name, label, how, hint, options, needed=column.name in NEEDED, only=only
+        column.name, label, how, hint, options, needed=column.name in NEEDED_COLUMNS, only=only
     )
 
 

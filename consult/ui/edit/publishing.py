@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
-from consult.content.changes.folders import MARK, safety_lines
+from consult.content.changes.folders import WEAKER_MARK, safety_lines
 from consult.sentence import of_thing
 from consult.ui.dialogs import LettersScreen, LineScreen, SuddenScreen, TextScreen
 from consult.ui.edit.keeping import Keeping
@@ -133,10 +133,10 @@ class Publishing(Keeping):
 
     def _judge_once(self, live: Path, new: Path) -> Judged:
         """What is asked of a draft; not asked again of the same one, once somebody has said yes."""
-        from consult.content.library.files import digest_of, read_files
+        from consult.content.library.files import digest_of_files, read_files
 
         assert self.judge is not None, "asked for before"
-        texts = digest_of(read_files(live)), digest_of(read_files(new))
+        texts = digest_of_files(read_files(live)), digest_of_files(read_files(new))
         if self._judged is None or self._judged[0] != texts:
             self._judged = texts, self.judge(live, new)
         return self._judged[1]
@@ -150,7 +150,7 @@ class Publishing(Keeping):
             if what in accepted:
                 continue
             help_ = (
-                f"{MARK} {what} protects callers less than before, or may. "
+                f"{WEAKER_MARK} {what} protects callers less than before, or may. "
                 f"{' '.join(why)}\n\nPress Esc to correct it. If it is right, give a reason "
                 "for the journal."
             )
@@ -170,7 +170,7 @@ def _against(report: PublishReport) -> list[str]:
         sign = "✗" if one.severity == "error" else "!"
         place = f"{PurePath(one.where.file).name}:{one.where.line}"
         lines.append(f"{sign} {place}: {one.message} {one.fix}".rstrip())
-    lines += [f"{MARK} {one.what}: {one.why}" for one in report.judged.weaker]
+    lines += [f"{WEAKER_MARK} {one.what}: {one.why}" for one in report.judged.weaker]
     return lines
 
 

@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
+    from consult.call.offer import Reply
     from consult.call.raised import Raised
-    from consult.call.replies import Reply
     from consult.practice.exercise import Exercise
     from consult.tree.model import Question
     from consult.ui.widgets.panels import SayPanel

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from consult.practice.learner.standing import Resting
     from consult.practice.log import Log
     from consult.practice.model import Behaviour, Persona
-    from consult.practice.scoring.points import Item, Score
+    from consult.practice.scoring.points import Score, ScoreItem
     from consult.ui.practice.rows import ScoredExercise
 
 _NEXT = 5
@@ -41,19 +41,19 @@ def verdict(score: Score) -> Content:
     return literal("PASSED", "bold reverse") + literal(f"  {got}.", "bold")
 
 
-def _label(item: Item) -> str:
+def _label(item: ScoreItem) -> str:
     """The criterion; of what was recommended, as the item calls it."""
     return item.name if item.criterion == "chair" else LABELS[item.criterion]
 
 
-def in_order(items: Sequence[Item]) -> list[Item]:
+def in_order(items: Sequence[ScoreItem]) -> list[ScoreItem]:
     """What fails the call first, then what cost most, then what was done well; without what did not
     come up."""
     shown = (one for one in items if one.came_up)
     return sorted(shown, key=lambda one: (not one.fails, one.got - one.of))
 
 
-def item_content(item: Item) -> Content:
+def item_content(item: ScoreItem) -> Content:
     """One item: points, what, why, and what would have been better."""
     full = item.got >= item.of and not item.fails
     sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")

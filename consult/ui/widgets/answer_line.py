@@ -13,7 +13,7 @@ from textual.suggester import Suggester
 from textual.widgets import Input
 
 from consult.call.by_name import BY_NAME, completions
-from consult.call.replies import LETTERS
+from consult.call.offer import LETTERS
 from consult.ui.literal import clickable
 from consult.ui.program import Program
 from consult.ui.widgets.part import Settled

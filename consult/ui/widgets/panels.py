@@ -154,15 +154,15 @@ def picture_content(now: State, width: int, height: int) -> Content:
     if now.stopped is not None:
         return literal(STOPPED)
     # Imported with the first picture, not with the first question.
-    from consult.picture.cells import draw, legend, plain
+    from consult.picture.cells import CellPicture, cells_legend
     from consult.picture.scene import scene
 
     found = scene(now.estimate, now.workplace, now.fit, now.picked)
     if found is None:
         return literal(NO_PICTURE if now.thing == CHAIR else NEVER_DRAWN)
-    words = literal("\n".join(legend(found, now.call.system)))
+    words = literal("\n".join(cells_legend(found, now.call.system)))
     used = len(words.wrap(width)) if width else 0
-    rows = plain(draw(found, width, max(1, height - used)))
+    rows = CellPicture(found, width, max(1, height - used)).rows if width else ()
     return literal("\n".join(rows)) + literal("\n") + words
 
 

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from consult.call.state import with_chair
-from consult.content.callers.report import faults, report
+from consult.content.callers.report import callers_report, faults
 from consult.content.callers.simulation import CallerSource, led_state
-from consult.content.effect.differences import chair_of
+from consult.content.effect.differences import result_chair
 from consult.paths import trees_folder
 from consult.summary.directions import state_pieces
 from consult.tree.folder import main_trees
@@ -60,7 +60,7 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
     each = CALLERS // PARTS
     numbers = range(part * each + 1, (part + 1) * each + 1)
     states = {number: with_chair(basis, led_state(basis, source, number)) for number in numbers}
-    found = report(basis.tree, states.items(), state_pieces(basis))
+    found = callers_report(basis.tree, states.items(), state_pieces(basis))
     lengths = found.lengths
     print(f"{tree}: median {lengths.median:g} of {lengths.of} questions, at most {lengths.longest}")
     assert [f"{one.kind}: {one.what}, caller {one.sample}" for one in found.troubles] == []
@@ -68,7 +68,7 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
     assert few, f"{lengths.median:g} of {lengths.of} questions"
     weak = []
     for number in numbers[: CHAIRS // PARTS]:
-        chair = chair_of(basis, states[number])
+        chair = result_chair(basis, states[number])
         told = [one for one in states[number].estimate.used if one.dimension == "weight"]
         mass = max((one.value + 1.645 * one.sd for one in told), default=None)
         if chair is None or mass is None:

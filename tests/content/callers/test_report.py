@@ -11,7 +11,7 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import Given, State
-from consult.content.callers.report import Spread, faults, report
+from consult.content.callers.report import Spread, callers_report, faults
 from consult.content.callers.simulation import CallResult, FeaturesKept
 from consult.moves import MovePiece
 from tests.call.calls import seating, small, told
@@ -143,7 +143,7 @@ def test_how_long_and_how_often(little: Basis) -> None:
         (2, whole(little, "4")),  # the same three
         (3, told(little, tired="no", reach="here")),  # two
     ]
-    found = report(little.tree, calls)
+    found = callers_report(little.tree, calls)
     assert (found.tree, found.version, found.callers, found.stopped) == ("little", "3", 3, 1)
     lengths = found.lengths
     assert (lengths.shortest, lengths.median, lengths.longest, lengths.of) == (2, 3, 3, 3)
@@ -202,7 +202,7 @@ def test_calls_with_a_chair_are_summed_up(little: Basis) -> None:
         # Nothing of the range fits, so no chair of it is the wrong one.
         came(could_fit=False, fits=False, fits_in_full=False),
     ]
-    found = report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    found = callers_report(little.tree, [(1, whole(little, "4"))], results=results).offered
     assert found is not None
     assert found.callers == 5
     assert found.to_chair == Spread(14, 16)
@@ -224,16 +224,16 @@ def test_results_that_come_while_calls_are_counted(little: Basis) -> None:
             results.append(came())
             yield number, whole(little, "4")
 
-    found = report(little.tree, ended(), results=results).offered
+    found = callers_report(little.tree, ended(), results=results).offered
     assert found is not None
     assert found.callers == 2
-    assert report(little.tree, [(1, whole(little, "4"))], results=[]).offered is None
+    assert callers_report(little.tree, [(1, whole(little, "4"))], results=[]).offered is None
 
 
 def test_troubles_are_gathered(little: Basis) -> None:
     """The same fault of several callers is one trouble, with the first of them as the sample."""
     calls = [(number, whole(little, "5.5")) for number in (4, 9, 12)]
-    (trouble,) = report(little.tree, calls).troubles
+    (trouble,) = callers_report(little.tree, calls).troubles
     assert (trouble.kind, trouble.callers, trouble.sample) == ("contradiction", 3, 4)
     assert trouble.answers == ("hours: 5.5",)
 
@@ -259,7 +259,7 @@ def test_what_the_chair_came_to(little: Basis) -> None:
         # The full call offers no chair; the short one counts all the same.
         replace(plain, to_chair=30, fits_in_full=None, musts=FeaturesKept(0, 1), heard_signs=False),
     ]
-    found = report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    found = callers_report(little.tree, [(1, whole(little, "4"))], results=results).offered
     assert found is not None
     assert (found.callers, found.heard_signs) == (4, 3)
     assert (found.to_chair, found.questions) == (Spread(17, 30), Spread(20, 20))
@@ -271,4 +271,4 @@ def test_what_the_chair_came_to(little: Basis) -> None:
 
 def test_nobody_was_offered_a_chair(little: Basis) -> None:
     """Where no call ended with a chair there is nothing to count."""
-    assert report(little.tree, [(1, whole(little, "4"))]).offered is None
+    assert callers_report(little.tree, [(1, whole(little, "4"))]).offered is None

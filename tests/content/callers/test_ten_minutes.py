@@ -13,7 +13,7 @@ from datetime import date
 from functools import cache
 
 from consult.call.state import State, with_chair
-from consult.content.callers.report import OfferedChairs, report
+from consult.content.callers.report import OfferedChairs, callers_report
 from consult.content.callers.simulation import (
     CallerSource,
     CallResult,
@@ -74,7 +74,7 @@ def offered() -> OfferedChairs:
     results: list[CallResult] = []
     for number, now in ended():
         results += came_to(seating(), source(), number, now)
-    found = report(seating().tree, ended(), state_pieces(seating()), results=results)
+    found = callers_report(seating().tree, ended(), state_pieces(seating()), results=results)
     assert not found.troubles
     assert found.offered is not None
     return found.offered

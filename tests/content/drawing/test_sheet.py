@@ -9,8 +9,8 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from consult.content.drawing.boxes import width
-from consult.content.drawing.sheet import DrawingSheet, Placed, Point, sheet_of
+from consult.content.drawing.boxes import text_width
+from consult.content.drawing.sheet import DrawingSheet, Placed, Point, laid_sheet
 from consult.content.drawing.view import TreeView, view_of
 from consult.paths import shipped_trees
 from consult.tree.load import load_tree
@@ -50,7 +50,7 @@ def view(request: pytest.FixtureRequest) -> TreeView:
 
 @pytest.fixture(scope="module")
 def sheet(view: TreeView) -> DrawingSheet:
-    return sheet_of(view)
+    return laid_sheet(view)
 
 
 def inside(point: Point, box: Placed, margin: float = 0.02) -> bool:
@@ -115,7 +115,7 @@ def test_texts_fit_their_boxes(sheet: DrawingSheet) -> None:
     for placed in sheet.boxes:
         assert placed.box.lines
         for line in placed.box.lines:
-            assert width(line.text, line.size, bold=line.bold) <= placed.box.wide - 4.0
+            assert text_width(line.text, line.size, bold=line.bold) <= placed.box.wide - 4.0
             assert line.size * 0.7 < line.at < placed.box.high - line.size * 0.25
 
 
@@ -184,7 +184,7 @@ def test_bands_hold_their_own_and_no_others(view: TreeView, sheet: DrawingSheet)
 def test_three_hundred_questions_in_ten_seconds() -> None:
     """A tree far larger than any call is drawn while one waits, and is still sound."""
     began = time.process_time()
-    found = sheet_of(view_of(big(300)))
+    found = laid_sheet(view_of(big(300)))
     assert time.process_time() - began < 10
     assert sum(one.box.shape == "question" for one in found.boxes) == 300
     rows = sorted(found.boxes, key=lambda one: one.x)
@@ -197,7 +197,7 @@ def test_three_hundred_questions_in_ten_seconds() -> None:
 
 def test_small_trees_are_one_column_on_one_sheet() -> None:
     """What fits a sheet of A3 unfolded is not folded: lines run straight down."""
-    found = sheet_of(shipped("seating", "aches"))
+    found = laid_sheet(shipped("seating", "aches"))
     assert max(found.wide, found.high) < 400
     assert min(found.wide, found.high) < 277
 
@@ -205,17 +205,17 @@ def test_small_trees_are_one_column_on_one_sheet() -> None:
 def test_large_trees_are_about_as_wide_as_a_sheet() -> None:
     """Forty questions come out at about half their size on A3, where they can be read; the longest
     tree still has the shape of a sheet."""
-    found = sheet_of(view_of(big(40)))
+    found = laid_sheet(view_of(big(40)))
     long, short = max(found.wide, found.high), min(found.wide, found.high)
     assert min(400 / long, 277 / short) > 0.45
-    found = sheet_of(shipped("seating"))
+    found = laid_sheet(shipped("seating"))
     assert 1 < found.wide / found.high < 2
 
 
 def test_circles_are_drawn_too() -> None:
     """A tree that goes round in a circle, which no check lets pass, still has a drawing."""
     round_ = tree([question("a", next="b"), question("b", routes=[("b", "a"), (None, "end")])])
-    found = sheet_of(view_of(round_))
+    found = laid_sheet(view_of(round_))
     back = next(one for one in found.paths if one.link.name == "b.0" and one.link.arrow)
     assert found.boxes[back.link.target].box.name == "a"
 

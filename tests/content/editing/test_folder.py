@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.editing.disk import FOLDER
+from consult.content.editing.disk import UNSAVED_FOLDER
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.patching import Refused
 from tests.content.editing.pieces import KEPT, TREES
@@ -85,7 +85,7 @@ def test_saving_writes_what_changed_and_nothing_else(trees: Path) -> None:
     assert [path.name for path in before if before[path] != after[path]] == ["desk.yaml"]
     assert folder.changed == frozenset()
     assert names(trees) == sorted([*KEPT, "summary"])
-    assert not (trees.parent / FOLDER).exists()
+    assert not (trees.parent / UNSAVED_FOLDER).exists()
 
 
 def test_a_file_begun_here_is_made_and_undone(trees: Path) -> None:
@@ -205,18 +205,6 @@ def test_what_is_not_saved_is_kept_for_each_person(trees: Path) -> None:
     assert names(trees.parent) == ["draft"]
 
 
-def test_copies_of_an_earlier_version_are_found(trees: Path) -> None:
-    """They stood in one place for everybody, with no text that they were an edit of."""
-    old = trees.parent / FOLDER / "draft"
-    old.mkdir(parents=True)
-    (old / "work.yaml").write_text(KEPT["work.yaml"].replace("The working day", "Mine"))
-    (old / "list.json").write_text('{"work.yaml": "0a1b"}')
-    folder = DraftFolder.open(trees, "a")
-    folder.restore()
-    (conflict,) = folder.take_in("work.yaml", {}).conflicts
-    assert conflict.way == ("title",)
-
-
 def test_all_or_none(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where one of several files cannot be put in place, the others are put back."""
     folder = DraftFolder.open(trees)
@@ -225,7 +213,7 @@ def test_all_or_none(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     replace = Path.replace
 
     def failing(self: Path, target: Path) -> Path:
-        if target.name == "work.yaml" and FOLDER not in target.parts:
+        if target.name == "work.yaml" and UNSAVED_FOLDER not in target.parts:
             raise OSError(28, "No space left on device")
         return replace(self, target)
 

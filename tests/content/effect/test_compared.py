@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from consult.call.basis import Basis
 from consult.content.callers.simulation import led_state
 from consult.content.effect.compared import effect
-from consult.content.effect.result import Effect, told
+from consult.content.effect.result import Effect, impact_lines
 from consult.paths import trees_folder
 from consult.tree.condition import parse_condition
 from tests.content.effect.edits import (
@@ -151,7 +151,7 @@ def test_what_is_heard_instead(tmp_path: Path, level: str, when: str, instead: s
     (lost,) = found.lost_cautions
     assert (lost.caution, lost.instead) == ("fever_refer", instead)
     line = "   They hear 'see_nurse' instead."
-    assert (line in told(found)) is bool(instead)
+    assert (line in impact_lines(found)) is bool(instead)
 
 
 def test_a_condition_made_narrower(tmp_path: Path) -> None:
@@ -307,7 +307,7 @@ def test_a_part_that_a_price_makes_nobody_s_is_named(tmp_path: Path) -> None:
     dear = RANGE.replace("price: 96\n", "price: 9096\n")
     found = effect(old, basis_of(tmp_path / "dear", TREE, dear), people(20), [])
     assert found.never == ("BACK-MID",)
-    assert any("NEVER CHOSEN ANY MORE: BACK-MID" in line for line in told(found))
+    assert any("NEVER CHOSEN ANY MORE: BACK-MID" in line for line in impact_lines(found))
     gone = RANGE.replace("price: 96\n", "price: 96\n    discontinued: true\n")
     assert effect(old, basis_of(tmp_path / "gone", TREE, gone), people(20), []).never == ()
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from consult.call.state import State, state, state_so_far
-from consult.content.effect.differences import chair_of, rests_on, targets
+from consult.content.effect.differences import rests_on, result_chair, targets
 from tests.call.calls import call_of, seating
 
 # -- the chair of a call, and what it is made from ------------------------------------------------
@@ -33,7 +33,7 @@ def test_the_chair_is_the_one_the_desk_suggests() -> None:
     """Part for part and setting for setting."""
     call = call_of({"who_sits": "caller", **SAID})
     picked = state(seating(), call).picked
-    found = chair_of(seating(), told())
+    found = result_chair(seating(), told())
     assert picked is not None
     assert found is not None
     assert found.codes == {kind: part.code for kind, part in picked.parts.items()}
@@ -62,16 +62,16 @@ def test_all_that_can_alter_the_chair_counts(more: dict[str, str]) -> None:
 def test_what_cannot_alter_it_does_not(more: dict[str, str]) -> None:
     """Then choosing once more would be time lost, as the chair is the same."""
     assert rests_on(seating(), told()) == rests_on(seating(), told(**more))
-    assert chair_of(seating(), told()) == chair_of(seating(), told(**more))
+    assert result_chair(seating(), told()) == result_chair(seating(), told(**more))
 
 
 def test_no_chair_without_a_range_or_after_a_stop() -> None:
     """Then there is nothing it rests on, and nothing to set after a stop."""
     without = replace(seating(), range=None)
     assert rests_on(without, told()) is None
-    assert chair_of(without, told()) is None
+    assert result_chair(without, told()) is None
     young = told(who_sits="young_person")
     assert rests_on(seating(), young) is None
-    assert chair_of(seating(), young) is None
+    assert result_chair(seating(), young) is None
     assert targets(young) == {}
     assert targets(told())["seat_height"] > 300

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from consult.content.effect.result import Effect, ImpactRow, Lengths, Sample, told
+from consult.content.effect.result import Effect, ImpactRow, Lengths, Sample, impact_lines
 from tests.content.effect.edits import demo, edited
 from tests.content.effect.test_compared import FEVER, STOP
 
@@ -24,7 +24,7 @@ def of(*rows: ImpactRow) -> Effect:
 
 def test_nothing() -> None:
     """One line says who was led through, the next that nothing changes."""
-    assert told(of()) == [
+    assert impact_lines(of()) == [
         "little 1: 100 simulated callers (seed 1) run before and after the edit.",
         "Nothing changes in the sample of 100 simulated callers (seed 1): same questions, "
         "cautions, advice and chairs. Callers who were not in it may hear something else.",
@@ -34,7 +34,7 @@ def test_nothing() -> None:
 def test_a_lost_caution_is_loud_and_first(tmp_path: Path) -> None:
     """Right under the first line, with who loses it, when it was said, and an example."""
     fever = demo("A fever", None, tired="no", signs="fever")
-    lines = told(edited(tmp_path, (FEVER, ""), demos=[fever]))
+    lines = impact_lines(edited(tmp_path, (FEVER, ""), demos=[fever]))
     assert lines[1].startswith(
         "!! WARNING REMOVED: 'fever_refer' (refer) was deleted from the tree, for "
     )
@@ -45,14 +45,14 @@ def test_a_lost_caution_is_loud_and_first(tmp_path: Path) -> None:
 
 def test_a_lowered_stop(tmp_path: Path) -> None:
     """It says what it was and what it is now."""
-    lines = told(edited(tmp_path, ("level: stop", "level: note")))
+    lines = impact_lines(edited(tmp_path, ("level: stop", "level: note")))
     assert "!! WARNING LOWERED: 'numb_stop' (stop) is now only note, for " in lines[1]
     assert "CALLS THAT A STOP NO LONGER ENDS:" in lines
 
 
 def test_nobody_met_it(tmp_path: Path) -> None:
     """A caution gone is told though nobody met it, and what nobody met is named at the end."""
-    lines = told(edited(tmp_path, (FEVER, ""), count=0))
+    lines = impact_lines(edited(tmp_path, (FEVER, ""), count=0))
     assert "No caller in the sample had met it." in lines[1]
     assert lines[-1].startswith("No caller in the sample met 'numb_stop'")
 
@@ -60,13 +60,13 @@ def test_nobody_met_it(tmp_path: Path) -> None:
 def test_stopped_before(tmp_path: Path) -> None:
     """A caution lost to an earlier stop says so."""
     tired = STOP.replace("numb_stop", "tired_stop").replace("numb in signs", "tired")
-    lines = told(edited(tmp_path, (STOP, STOP + tired)))
+    lines = impact_lines(edited(tmp_path, (STOP, STOP + tired)))
     assert any("For all of them, another stop now ends the call." in line for line in lines)
 
 
 def test_rows() -> None:
     """Each kind under its heading, how many callers, and an example."""
-    lines = told(
+    lines = impact_lines(
         of(
             ImpactRow("chair", "another chair", 25, 100, (), SAMPLE),
             ImpactRow("setting", "seat_height", 3, 100, ("One", "Two"), SAMPLE, by=(-12.0, 30.0)),
@@ -92,14 +92,14 @@ def test_rows() -> None:
 def test_many_rows_are_counted() -> None:
     """A dozen of a kind are read; the rest are counted."""
     many = [ImpactRow("advice lost", f"advice_{at}", 1, 100, (), SAMPLE) for at in range(20)]
-    lines = told(of(*many))
+    lines = impact_lines(of(*many))
     assert sum(line.startswith("  'advice_") for line in lines) == 12
     assert "  and 8 more, each for at most as many callers as these" in lines
 
 
 def test_longer_calls_and_new_names(tmp_path: Path) -> None:
     """Both are told in a line of their own."""
-    lines = told(edited(tmp_path, (STOP, ""), *WEARY))
+    lines = impact_lines(edited(tmp_path, (STOP, ""), *WEARY))
     assert "'tired' is now called 'weary'." in lines
     assert any(line.startswith("A call has 5.0 questions on average (before") for line in lines)
     assert any(line.startswith("A stop ends 0 calls of 40; before, it ended ") for line in lines)

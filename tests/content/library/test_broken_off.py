@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from consult.content.library.files import LibraryTrouble, digest_of, read_files
+from consult.content.library.files import LibraryTrouble, digest_of_files, read_files
 from consult.content.library.library import Library, begin_draft
 from consult.content.library.publish import bring_back, publish
 from consult.content.library.verify import verify
@@ -62,13 +62,13 @@ def failing(monkeypatch: pytest.MonkeyPatch, at: int, *, killed: bool) -> Iterat
 
 def whole(library: Library, *digests: str) -> str:
     """The digest of what is live, which is one of those, in whatever state the journal is."""
-    found = digest_of(read_files(trees_folder()))
+    found = digest_of_files(read_files(trees_folder()))
     assert found in digests
     entries = library.entries()
     if entries:
         assert entries[-1].version == library.live().version
     for entry in entries:
-        assert digest_of(read_files(library.folder(entry.version))) == entry.digest
+        assert digest_of_files(read_files(library.folder(entry.version))) == entry.digest
     return found
 
 
@@ -106,10 +106,10 @@ def test_publishing_broken_off(
 ) -> None:
     """At every single touch of the disk: the old version or the new, and the next attempt works."""
     before = drafted_in(tmp_path / "before", monkeypatch, first=first)
-    old = digest_of(read_files(trees_folder()))
+    old = digest_of_files(read_files(trees_folder()))
     library = copied(before, "whole", monkeypatch)
     count = touches(monkeypatch, lambda: publish(library, wanted(), agreeable))
-    new = digest_of(read_files(trees_folder()))
+    new = digest_of_files(read_files(trees_folder()))
     assert count > 30
     kept_old = 0
     for at in range(1, count + 1):
@@ -140,9 +140,9 @@ def test_bringing_back_broken_off(
     before = drafted_in(tmp_path / "before", monkeypatch, first=False)
     published(before, "Second?")
     library = copied(before, "whole", monkeypatch)
-    new = digest_of(read_files(trees_folder()))
+    new = digest_of_files(read_files(trees_folder()))
     count = touches(monkeypatch, lambda: bring_back(library, "2026.11", wanted(), agreeable))
-    old = digest_of(read_files(trees_folder()))
+    old = digest_of_files(read_files(trees_folder()))
     for at in range(1, count + 1):
         library = copied(before, f"{at}", monkeypatch)
         with failing(monkeypatch, at, killed=killed), suppress(OSError, Killed):
@@ -177,7 +177,7 @@ def test_a_publisher_that_is_killed(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     draw = random.Random(7)
     for number in range(4):
         library = drafted_in(tmp_path / f"{number}", monkeypatch, first=False)
-        old = digest_of(read_files(trees_folder()))
+        old = digest_of_files(read_files(trees_folder()))
         program = subprocess.Popen(
             [sys.executable, "-c", _PUBLISHER, str(library.root)],
             stdout=subprocess.PIPE,
@@ -190,7 +190,7 @@ def test_a_publisher_that_is_killed(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         program.stdout.close()
         program.wait()
         try:
-            done = digest_of(read_files(trees_folder())) != old
+            done = digest_of_files(read_files(trees_folder())) != old
             assert publish(library, wanted(), agreeable).done != done
         except LibraryTrouble as trouble:
             pytest.fail(str(trouble))

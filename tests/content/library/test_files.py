@@ -8,11 +8,11 @@ import pytest
 
 from consult.content.library.files import (
     LibraryTrouble,
-    digest_of,
-    main_trees,
+    digest_of_files,
+    main_tree_names,
     protect,
     read_files,
-    remove,
+    remove_folder,
     touched_trees,
     with_version,
     write_files,
@@ -43,8 +43,8 @@ def test_a_folder_is_read_without_what_editors_leave(tmp_path: Path) -> None:
 def test_a_digest_tells_folders_apart(other: dict[str, bytes]) -> None:
     """Another name or byte anywhere; the order of reading does not count."""
     files = {"a": b"1", "b": b"2"}
-    assert digest_of(files) == digest_of(dict(reversed(files.items())))
-    assert digest_of(files) != digest_of(other)
+    assert digest_of_files(files) == digest_of_files(dict(reversed(files.items())))
+    assert digest_of_files(files) != digest_of_files(other)
 
 
 def test_a_protected_folder_can_be_taken_away(tmp_path: Path) -> None:
@@ -54,8 +54,8 @@ def test_a_protected_folder_can_be_taken_away(tmp_path: Path) -> None:
     protect(tmp_path / "version")
     assert not (tmp_path / "version" / "summary").stat().st_mode & 0o222
     assert read_files(tmp_path / "version") == files
-    remove(tmp_path / "version")
-    remove(tmp_path / "version")
+    remove_folder(tmp_path / "version")
+    remove_folder(tmp_path / "version")
     assert list(tmp_path.iterdir()) == []
 
 
@@ -66,8 +66,8 @@ BYTES = {name: text.encode() for name, text in SHIPPED.items()}
 
 def test_main_trees_are_those_no_other_includes() -> None:
     """Of the shipped trees too; contacts, range and templates are no trees."""
-    assert main_trees(BYTES) == ["seating.yaml", "second.yaml"]
-    shipped = main_trees(read_files(shipped_trees()))
+    assert main_tree_names(BYTES) == ["seating.yaml", "second.yaml"]
+    shipped = main_tree_names(read_files(shipped_trees()))
     assert {"seating.yaml", "follow_up.yaml", "team_order.yaml"} <= set(shipped)
     assert {"closing.yaml", "aches.yaml", "contacts.yaml", "range.yaml"}.isdisjoint(shipped)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.content.library.files import LibraryTrouble, digest_of, read_files
+from consult.content.library.files import LibraryTrouble, digest_of_files, read_files
 from consult.content.library.library import (
     SCHEMAS,
     Library,
@@ -89,7 +89,7 @@ def test_a_day_has_several_versions(drafted: Library) -> None:
     ]
     entry = drafted.entries()[-1]
     assert (entry.by, entry.reason, entry.changes) == ("Ann", "Because.", ("Something changed.",))
-    assert entry.digest == digest_of(read_files(trees_folder()))
+    assert entry.digest == digest_of_files(read_files(trees_folder()))
 
 
 def test_a_version_is_made_read_only(drafted: Library) -> None:

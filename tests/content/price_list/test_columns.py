@@ -31,21 +31,21 @@ from tests.long import every_case
 )
 def test_numbers(cell: str, value: float) -> None:
     """Decimal commas, decimal points, groups of thousands."""
-    assert columns.number(cell) == value
+    assert columns.read_number(cell) == value
 
 
 @pytest.mark.parametrize("cell", ["1,250", "1.250", "17o", "", "1,2,3.4.5", "."])
 def test_what_may_be_two_numbers_is_given_back(cell: str) -> None:
     """Or none: nothing is guessed of a price."""
     with pytest.raises(UnreadableCellError) as told:
-        columns.number(cell)
+        columns.read_number(cell)
     assert told.value.fix
 
 
 @given(st.decimals(0, 99999, places=2), st.sampled_from(".,"))
 def test_a_number_written_with_two_places_is_that_number(value: object, mark: str) -> None:
     """Whatever parts its decimals."""
-    assert columns.number(str(value).replace(".", mark)) == float(str(value))
+    assert columns.read_number(str(value).replace(".", mark)) == float(str(value))
 
 
 @pytest.mark.parametrize(
@@ -63,19 +63,19 @@ def test_a_number_written_with_two_places_is_that_number(value: object, mark: st
 )
 def test_spans(cell: str, value: tuple[float, float]) -> None:
     """In any unit, with a hyphen, a dash or to; one number does not adjust."""
-    assert columns.span(cell, "mm") == value
+    assert columns.read_span(cell, "mm") == value
 
 
 @every_case(
     [
-        (lambda c: columns.span(c, "mm"), "420-360", "backwards"),
-        (lambda c: columns.span(c, "mm"), "36-42 kg", "no unit"),
-        (lambda c: columns.mass(c, "kg"), "130 cm", "no unit"),
-        (lambda c: columns.money(c, "EUR"), "£ 12", "in GBP, but the list is in EUR"),
-        (lambda c: columns.money(c, "EUR"), "12 USD", "in USD"),
-        (lambda c: columns.days(c), "2,5", "whole number"),
-        (lambda c: columns.flag(c), "perhaps", "neither yes nor no"),
-        (lambda c: columns.degrees(c), "steep", "not a number"),
+        (lambda c: columns.read_span(c, "mm"), "420-360", "backwards"),
+        (lambda c: columns.read_span(c, "mm"), "36-42 kg", "no unit"),
+        (lambda c: columns.read_mass(c, "kg"), "130 cm", "no unit"),
+        (lambda c: columns.read_money(c, "EUR"), "£ 12", "in GBP, but the list is in EUR"),
+        (lambda c: columns.read_money(c, "EUR"), "12 USD", "in USD"),
+        (lambda c: columns.read_days(c), "2,5", "whole number"),
+        (lambda c: columns.read_flag(c), "perhaps", "neither yes nor no"),
+        (lambda c: columns.read_degrees(c), "steep", "not a number"),
         (lambda c: columns.quantity_prices(c, "EUR"), "5 165", "no price from so many"),
         (lambda c: columns.quantity_prices(c, "EUR"), "5: £165", "in GBP"),
     ]
@@ -89,13 +89,13 @@ def test_mistakes(read: object, cell: str, says: str) -> None:
 
 def test_the_rest() -> None:
     """Money with its sign, weights, days, lists."""
-    assert columns.money("€ 189,50", "EUR") == 189.5
-    assert columns.money("189,-", "EUR") == 189
-    assert columns.money("$12", "CAD") == 12
-    assert columns.mass("20 st", "kg") == 127.0
-    assert columns.days("5 working days") == 5
-    assert columns.items("A/1 + B, C | D") == ["A/1", "B", "C", "D"]
-    assert (columns.flag("x"), columns.flag("No")) == (True, False)
+    assert columns.read_money("€ 189,50", "EUR") == 189.5
+    assert columns.read_money("189,-", "EUR") == 189
+    assert columns.read_money("$12", "CAD") == 12
+    assert columns.read_mass("20 st", "kg") == 127.0
+    assert columns.read_days("5 working days") == 5
+    assert columns.read_list("A/1 + B, C | D") == ["A/1", "B", "C", "D"]
+    assert (columns.read_flag("x"), columns.read_flag("No")) == (True, False)
 
 
 @pytest.mark.parametrize(
@@ -103,14 +103,14 @@ def test_the_rest() -> None:
 )
 def test_days(cell: str) -> None:
     """The year in full; which is the month is never guessed."""
-    assert columns.day(cell) == date(2027, 3, 31)
+    assert columns.read_day(cell) == date(2027, 3, 31)
 
 
 @pytest.mark.parametrize("cell", ["03/04/2027", "31.2.2027", "31/3/27", "end of March", "2027"])
 def test_what_may_be_another_day_is_given_back(cell: str) -> None:
     """With what would be right."""
     with pytest.raises(UnreadableCellError) as told:
-        columns.day(cell)
+        columns.read_day(cell)
     assert told.value.fix.startswith("Write 2027-")
 
 
@@ -127,7 +127,7 @@ def test_what_may_be_another_day_is_given_back(cell: str) -> None:
 )
 def test_degrees(cell: str, value: tuple[float, float]) -> None:
     """Forwards below zero; one number is from level on."""
-    assert columns.degrees(cell) == value
+    assert columns.read_degrees(cell) == value
 
 
 def test_quantity_prices() -> None:

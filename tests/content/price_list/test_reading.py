@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.content.price_list.columns import NEEDED, guide
+from consult.content.price_list.columns import NEEDED_COLUMNS, guide
 from consult.content.price_list.export import Decimal, price_list, row_of, template
 from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.paths import shipped_trees
@@ -225,5 +225,5 @@ def test_the_template_is_read_once_its_examples_are_taken() -> None:
 def test_the_guide_names_every_column() -> None:
     """And what each holds."""
     text = guide()
-    for name in (*NEEDED, *row_of(part(read(LIST.read_bytes()), "G-60"))):
+    for name in (*NEEDED_COLUMNS, *row_of(part(read(LIST.read_bytes()), "G-60"))):
         assert name.replace("_", " ") in text

@@ -11,7 +11,7 @@ from consult.content.prove.promises import floor_promises, properties
 from consult.content.prove.solving import Solving
 from consult.content.prove.trying import Trying
 from consult.content.prove.walk import Walked
-from consult.content.prove.ways import Seeking, formulas, items, witness
+from consult.content.prove.ways import Seeking, formulas, pieces_to_appear, witness
 from consult.paths import shipped_trees
 from consult.tree.folder import main_trees
 from tests.call.calls import basis_of
@@ -40,7 +40,7 @@ def test_nothing_dead(seekings: dict[str, tuple[Basis, Seeking, Solving]]) -> No
     """Whatever can be asked, said or called for can be so in one of the trees that use it."""
     dead, alive = {}, set()
     for basis, _, solving in seekings.values():
-        for item in items(basis.tree):
+        for item in pieces_to_appear(basis.tree):
             formula = formulas(solving.walked)[item.part][item.name]
             if solving.can_be(formula) == "no":
                 dead[item.where] = item.name
@@ -52,7 +52,7 @@ def test_nothing_dead(seekings: dict[str, tuple[Basis, Seeking, Solving]]) -> No
 def test_callers(seekings: dict[str, tuple[Basis, Seeking, Solving]]) -> None:
     """A real caller is found for every caution of the main tree that is possible in it."""
     basis, seeking, _ = seekings["seating"]
-    for item in items(basis.tree):
+    for item in pieces_to_appear(basis.tree):
         if item.part != "caution":
             continue
         one = witness(item, seeking)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from consult.practice.learner.done import Done, Met
 from consult.practice.model import LEVELS, Level
-from consult.practice.scoring.points import Item
+from consult.practice.scoring.points import ScoreItem
 
 DAY = date(2026, 11, 25)
 
@@ -44,8 +44,8 @@ def done(
 ) -> Done:
     """An exercise ``day`` days after DAY; criteria ``lost`` and ``kept``, kinds ``noticed``."""
     marks = (
-        *(Item(one, f"{one} of the call", 2.0, 5.0, why="It was late.") for one in lost),
-        *(Item(one, f"{one} of the call", 5.0, 5.0) for one in kept),
+        *(ScoreItem(one, f"{one} of the call", 2.0, 5.0, why="It was late.") for one in lost),
+        *(ScoreItem(one, f"{one} of the call", 5.0, 5.0) for one in kept),
     )
     met = tuple(Met(f"a_{kind}", kind, was) for kind, was in (noticed or {}).items())
     return Done(
@@ -77,7 +77,7 @@ dones = st.builds(
     passed=st.booleans(),
     items=st.lists(
         st.builds(
-            Item,
+            ScoreItem,
             *(_texts, _texts, _numbers, _numbers, st.booleans()),
             *(st.integers(), _texts, _texts, _texts),
         ),

@@ -8,9 +8,9 @@ import pytest
 
 from consult.practice.exercise import Exercise
 from consult.practice.learner.done import finished, noticed
-from consult.practice.learner.store import read, written
+from consult.practice.learner.store import read_line, written_line
 from consult.practice.log import log_json
-from consult.practice.scoring.points import Item, Score
+from consult.practice.scoring.points import Score, ScoreItem
 from tests.practice.callers import START, begun, listen, little
 from tests.practice.learner.samples import DAY
 from tests.practice.replay import log_of
@@ -111,8 +111,8 @@ behaviours:
 """
 
 
-def item(got: float, behaviour: str = "", *, fails: bool = False) -> Item:
-    return Item("noticed", "something", got, 5.0, fails, 2, "It was so.", "Better.", behaviour)
+def item(got: float, behaviour: str = "", *, fails: bool = False) -> ScoreItem:
+    return ScoreItem("noticed", "something", got, 5.0, fails, 2, "It was so.", "Better.", behaviour)
 
 
 def test_everything_of_an_exercise_is_kept(tmp_path: Path) -> None:
@@ -122,7 +122,7 @@ def test_everything_of_an_exercise_is_kept(tmp_path: Path) -> None:
     listen(exercise)
     exercise.close(START)
     score = Score((item(5.0, "shod"), item(1.0, "busy"), item(5.0)))
-    kept = read(written(finished("Ann", DAY, persona, exercise.log, score)))
+    kept = read_line(written_line(finished("Ann", DAY, persona, exercise.log, score)))
     assert (kept.learner, kept.day, kept.caller, kept.level) == ("Ann", DAY, "someone", "guided")
     assert (kept.total, kept.out_of, kept.passed) == (11.0, 15.0, score.passed)
     assert [one.got for one in kept.items] == [5.0, 1.0, 5.0]

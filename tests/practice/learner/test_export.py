@@ -11,7 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble
-from consult.practice.learner.export import COLUMNS, cell, export_csv, export_json, read_export
+from consult.practice.learner.export import (
+    SCORE_COLUMNS,
+    cell,
+    export_csv,
+    export_json,
+    read_export,
+)
 from consult.visible import FORMULA
 from tests.long import every_case, examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
@@ -63,10 +69,10 @@ def test_no_cell_is_a_formula(name: str) -> None:
     """Whatever a learner is called, the table keeps its shape and reckons with nothing."""
     record = LearnerRecord(name, (done(learner=name, lost=("signs",), kept=("order",)),))
     head, *body = rows(export_csv(record))
-    assert tuple(head) == COLUMNS
+    assert tuple(head) == SCORE_COLUMNS
     assert len(body) == 2
     for row in body:
-        assert len(row) == len(COLUMNS)
+        assert len(row) == len(SCORE_COLUMNS)
         assert not any(text.lstrip()[:1] in FORMULA for text in row if text)
 
 

@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 
 from consult.practice.learner.done import Done, LearnerRecord
 from consult.practice.learner.report import (
-    COLUMNS,
+    REPORT_COLUMNS,
     group_report,
     report_csv,
     report_json,
     report_text,
     to_practise,
 )
-from consult.practice.model import Behaviour, Kind
-from consult.practice.scoring.points import Item
+from consult.practice.model import Behaviour, BehaviourKind
+from consult.practice.scoring.points import ScoreItem
 from tests.long import every_case, examples
 from tests.practice.learner.samples import HOSTILE_NAMES, done, dones
 
@@ -66,7 +66,9 @@ def test_strengths_and_weak_points_of_the_group() -> None:
 
 def test_failing_outright_is_counted() -> None:
     """A missed sign stands out, however good the rest was."""
-    failed = replace(done(passed=False), items=(Item("signs", "a sign", 0.0, 25.0, fails=True),))
+    failed = replace(
+        done(passed=False), items=(ScoreItem("signs", "a sign", 0.0, 25.0, fails=True),)
+    )
     assert group_report([LearnerRecord("Ann", (failed,))]).rows[0].failed_outright == 1
 
 
@@ -103,7 +105,7 @@ def test_no_name_breaks_a_report(name: str) -> None:
     one = (done(learner=name, lost=("signs",)),)
     report = group_report([LearnerRecord(name, one)])
     head, row = csv.reader(io.StringIO(report_csv(report).removeprefix("\ufeff"), newline=""))
-    assert (tuple(head), len(row)) == (COLUMNS, len(COLUMNS))
+    assert (tuple(head), len(row)) == (REPORT_COLUMNS, len(REPORT_COLUMNS))
     assert json.loads(report_json(report))["learners"][0]["exercises"] == 1
     text = report_text(report)
     usual = report_text(group_report([LearnerRecord("Ann", one)]))
@@ -124,10 +126,10 @@ def test_any_exercises_can_be_reported(all_: list[Done]) -> None:
 def test_which_measure_and_which_sign_is_missed_most() -> None:
     """Counted over all learners, most often first; what went well is not listed."""
     marks = (
-        Item("measures", "Desk height", 0, 5),
-        Item("measures", "Stature", 5, 5),
-        Item("signs", "Warning sign: emergency sign", 0, 10, fails=True),
-        Item("signs", "Warning signs asked about", 0, 10),
+        ScoreItem("measures", "Desk height", 0, 5),
+        ScoreItem("measures", "Stature", 5, 5),
+        ScoreItem("signs", "Warning sign: emergency sign", 0, 10, fails=True),
+        ScoreItem("signs", "Warning signs asked about", 0, 10),
     )
     ann = replace(ANN, done=tuple(replace(one, items=marks) for one in ANN.done))
     report = group_report([ann, replace(BOB, done=(replace(BOB.done[0], items=marks[1:3]),))])
@@ -143,7 +145,7 @@ def test_which_measure_and_which_sign_is_missed_most() -> None:
     assert json.loads(report_json(report))["signs_missed"][0]["missed"] == 4
 
 
-def shows(kind: Kind, at: str = "") -> Behaviour:
+def shows(kind: BehaviourKind, at: str = "") -> Behaviour:
     """What a caller does."""
     return Behaviour(f"a_{kind}", kind, at, (), "So.")
 
@@ -151,7 +153,10 @@ def shows(kind: Kind, at: str = "") -> Behaviour:
 def test_what_is_missed_is_what_comes_next() -> None:
     """The sign and the measure missed most, and what callers do: each with callers who show it,
     those first with whom there is least besides; what no caller shows is left out."""
-    items = (Item("signs", "Warning sign: both legs", 0, 10), Item("measures", "Desk height", 0, 2))
+    items = (
+        ScoreItem("signs", "Warning sign: both legs", 0, 10),
+        ScoreItem("measures", "Desk height", 0, 2),
+    )
     missed = replace(BOB.done[0], items=items)
     report = group_report([LearnerRecord("Bob", (missed,))])
     callers = {

@@ -23,8 +23,8 @@ from consult.practice.learner.standing import (
     tries,
     two_weeks,
 )
-from consult.practice.model import Kind
-from consult.practice.scoring.points import CRITERIA, Item
+from consult.practice.model import BehaviourKind
+from consult.practice.scoring.points import CRITERIA, ScoreItem
 from tests.practice.learner.samples import DAY, done
 
 VAGUE = LearningTopic("behaviour", "vague")
@@ -113,7 +113,7 @@ def test_twice_in_one_exercise_is_well_only_if_it_was_twice() -> None:
 
 def test_every_kind_has_words() -> None:
     """No learner reads the inner name of a behaviour or criterion."""
-    assert set(NOTICING) == set(get_args(Kind))
+    assert set(NOTICING) == set(get_args(BehaviourKind))
     assert all(LearningTopic("criterion", one.name).words == one.label for one in CRITERIA)
 
 
@@ -217,10 +217,10 @@ def test_of_two_played_as_often_the_longer_ago_comes_first() -> None:
 def missing(one: Done, *, came_up: bool = True) -> Done:
     """The same with a sign missed and two measures wrong."""
     items = (
-        Item("signs", "Warning sign: both legs", 0, 10, fails=True, came_up=came_up),
-        Item("signs", "Warning signs asked about", 0, 10),
-        Item("measures", "Stature", 0, 2),
-        Item("measures", "Weight", 1, 2),
+        ScoreItem("signs", "Warning sign: both legs", 0, 10, fails=True, came_up=came_up),
+        ScoreItem("signs", "Warning signs asked about", 0, 10),
+        ScoreItem("measures", "Stature", 0, 2),
+        ScoreItem("measures", "Weight", 1, 2),
     )
     return Done(**{**{name: getattr(one, name) for name in one.__slots__}, "items": items})
 

@@ -20,7 +20,7 @@ from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
 from tests.ui.desk import Clock, draw_last
 
-PAUSE = 0.03
+PAUSE = 0.003
 """Seconds that stand for a pause in the typing; a test need not wait as long as a person."""
 
 
@@ -123,12 +123,12 @@ class ContentDesk:
 
     async def pause(self) -> None:
         """Until what was typed is taken and the draft is checked again."""
-        await self.pilot.pause(PAUSE + 0.01)
+        await self.pilot.pause(PAUSE)
         await self.settle()
 
     async def settle(self) -> None:
         """Until the draft is checked again."""
-        await self.pilot.pause(PAUSE + 0.01)
+        await self.pilot.pause(PAUSE)
         checks = [one for one in self.app.workers if one.group == "check"]
         if checks:
             # Without any it would wait for every worker, those that ask a person too.

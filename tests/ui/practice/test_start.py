@@ -11,7 +11,7 @@ from textual.widgets import Input, OptionList
 
 from consult.practice.catalogue import load_course
 from consult.practice.learner.done import Done, Met
-from consult.practice.scoring.points import Item
+from consult.practice.scoring.points import ScoreItem
 from consult.ui.dialogs import TextScreen
 from consult.ui.practice.rows import LESSONS, CallerRow, rows
 from consult.ui.practice.start_screen import StartScreen
@@ -27,7 +27,7 @@ DONE = Done(
     total=80,
     out_of=100,
     passed=True,
-    items=(Item("pace", "Pace", 5, 5),),
+    items=(ScoreItem("pace", "Pace", 5, 5),),
     met=(Met("tape", "wrong_tape", False),),
 )
 

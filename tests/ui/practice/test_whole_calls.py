@@ -9,7 +9,7 @@ import pytest
 from consult.practice.load import load_persona
 from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
 from consult.practice.model import Level
-from consult.practice.model_call import lead
+from consult.practice.model_call import led_exercise
 from consult.ui.caution_screens import CautionScreen
 from tests.call.calls import basis_of
 from tests.practice.callers import START
@@ -22,7 +22,7 @@ def model(name: str, level: Level) -> Log:
     basis = basis_of(choice.listed.tree)
     persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, 1)
     assert persona is not None, problems
-    return lead(basis, persona, 1, level, START)
+    return led_exercise(basis, persona, 1, level, START)
 
 
 async def act(desk: PracticeDesk, event: Spoke) -> None:

@@ -1,4 +1,4 @@
-"""Time before the adviser: on hold it stands still, and a clock set back never takes any away."""
+"""How long a question took, without time on hold."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.stopwatch import Stopwatch, call_seconds, minutes
+from consult.call.worth import Stopwatch, call_seconds, minutes
 
 NOON = datetime(2026, 11, 25, 12, 0)
 

@@ -1,27 +1,69 @@
-"""A maker's own demo calls: written from stored calls, and held to what came out then."""
+"""Call files with the tree they use; a maker's own demo calls, held to what came out then."""
 
 from __future__ import annotations
 
 import re
 from argparse import Namespace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
-from consult.call.basis import load_basis
+from consult.call.basis import Basis, load_basis
 from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
-from consult.call.transcript import load_transcript, unknown_questions
+from consult.call.transcript import Transcript, load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain
-from consult.commands.reading import basis_named
 from consult.durable import write_whole
-from consult.paths import demo_folder, home_folder, own_demo_folder, shipped_trees
+from consult.paths import demo_folder, home_folder, own_demo_folder, shipped_trees, trees_folder
 from consult.visible import visible
 
 if TYPE_CHECKING:
-    from consult.call.basis import Basis
+    from collections.abc import Iterable
+
+    from consult.body.population import Population
     from consult.commands.records import OpenRecords
     from consult.problems import Problem
+
+Read = tuple[Transcript, Basis]
+
+
+def call_files(names: Iterable[str]) -> list[str]:
+    """The call files named. Where none is here, those of the demonstration go by their folder's
+    name, as the documents write them, also with a star that no shell has filled in.
+    """
+    found = []
+    for name in names:
+        folder, _, rest = name.partition("/")
+        there = folder == demo_folder().name and not Path(name).exists()
+        shipped = sorted(map(str, demo_folder().glob(rest))) if there and rest else []
+        found += shipped or [name]
+    return found
+
+
+def read_call(path: Path, population: Population) -> tuple[Read | None, list[Problem]]:
+    """The call file and its basis; None where either cannot be used."""
+    transcript, problems = load_transcript(path)
+    if transcript is None:
+        return None, problems
+    basis, more = basis_named(transcript.tree, population)
+    if basis is None:
+        return None, [*problems, *more]
+    strangers = unknown_questions(transcript, basis.tree.questions)
+    return (transcript, basis), [*problems, *more, *strangers]
+
+
+def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[Problem]]:
+    """What calls of a tree are worked out from; the problems say why it is None."""
+    return _basis_in(trees_folder() / f"{tree}.yaml", population)
+
+
+@cache
+def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Problem]]:
+    return load_basis(file, population)
+
+
+# -- a maker's own demo calls, written from stored calls ------------------------------------------
 
 _NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,59}")
 
@@ -60,7 +102,7 @@ def demo_problems(trees: Path) -> list[Problem]:
     folder = own_demo_folder()
     if folder is None or not is_own(trees):
         return []
-    population, bases = load_population(), dict[str, "Basis | None"]()
+    population, bases = load_population(), dict[str, Basis | None]()
     found: list[Problem] = []
     for path in sorted(folder.glob("*.yaml")):
         transcript, problems = load_transcript(path)
