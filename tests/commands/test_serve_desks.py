@@ -211,7 +211,9 @@ def test_records_named_by_a_file(run: Run, tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.delenv("CONSULT_RECORDS", raising=False)
     (tmp_path / "place").write_text(f"{tmp_path / 'kept.db'}\n")
     monkeypatch.setenv("CONSULT_RECORDS_FILE", str(tmp_path / "place"))
-    assert str(tmp_path / "kept.db") in run("records", "where").out
+    # Nothing is stored there yet, and to look makes no records.
+    assert str(tmp_path / "kept.db") in run("records", "where").err
+    assert not (tmp_path / "kept.db").exists()
     monkeypatch.setenv("CONSULT_RECORDS_FILE", str(tmp_path / "none"))
     done = run("records", "where")
     assert done.code == 2
