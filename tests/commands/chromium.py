@@ -9,8 +9,9 @@ import os
 import shutil
 import subprocess
 from collections.abc import AsyncIterator, Iterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, contextmanager
 from itertools import count
+from pathlib import Path
 from threading import Thread
 from typing import Any
 from urllib.parse import urlsplit
@@ -106,8 +107,12 @@ class Tab:
         )
 
     async def picture(self) -> bytes:
-        """What the tab shows, as PNG."""
-        return base64.b64decode((await self.ask("Page.captureScreenshot"))["data"])
+        """What the tab shows, as PNG.
+
+        A browser that began on a busy machine may never draw; then another try needs another one.
+        """
+        async with asyncio.timeout(AT_MOST / 5):
+            return base64.b64decode((await self.ask("Page.captureScreenshot"))["data"])
 
     async def close(self) -> None:
         """Close the tab at once."""
@@ -125,11 +130,10 @@ class Tab:
         return b"".join(base64.b64decode(one["payloadData"]) for one in drawn).decode("utf-8")
 
 
-@pytest.fixture(scope="session")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Where a browser takes commands; it is started once and ends with the tests."""
+@contextmanager
+def launched(profile: Path) -> Iterator[str]:
+    """Where a browser of its own takes commands until the block ends."""
     assert CHROMIUM is not None
-    profile = tmp_path_factory.mktemp("profile")
     with subprocess.Popen(
         [CHROMIUM, *_LAUNCH.format(profile=profile).split()],
         stdout=subprocess.DEVNULL,
@@ -146,6 +150,13 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
             yield f"http://{urlsplit(line.split()[-1]).netloc}"
         finally:
             process.terminate()
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """One for all tests that look at no picture."""
+    with launched(tmp_path_factory.mktemp("profile")) as address:
+        yield address
 
 
 @asynccontextmanager

@@ -6,12 +6,13 @@ import asyncio
 import json
 import os
 from collections.abc import AsyncIterator, Callable, Iterator
+from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from aiohttp import web
 
-from tests.commands.chromium import CHROMIUM, Tab, browser_tab
+from tests.commands.chromium import CHROMIUM, Tab, browser_tab, launched
 from tests.commands.serving import Begun, Served, begun_here, serving
 from tests.long import AT_MOST, in_a_long_run
 
@@ -74,6 +75,15 @@ async def tab(browser: str) -> AsyncIterator[Tab]:
         yield one
 
 
+@pytest.fixture
+async def own_tab(tmp_path: Path) -> AsyncIterator[Tab]:
+    """A tab of a browser that no other test has used."""
+    with launched(tmp_path / "profile") as address:
+        async with browser_tab(address) as one:
+            await one.size(1280, 800)
+            yield one
+
+
 async def until(fine: Callable[[], bool]) -> None:
     """Wait for what has to come."""
     async with asyncio.timeout(AT_MOST):
@@ -118,8 +128,9 @@ def is_running(process: int) -> bool:
     return True
 
 
-async def test_a_call(served: Served, tab: Tab) -> None:
+async def test_a_call(served: Served, own_tab: Tab) -> None:
     """An answer typed in the browser is kept at once; closing the tab ends the call's process."""
+    tab = own_tab
     await begin(tab, served.origin)
     blank = await tab.picture()
     await tab.type("Ada Nowhere")
@@ -266,7 +277,7 @@ async def test_text_size(
     assert await tab.value("document.documentElement.scrollWidth") <= width
 
 
-async def test_an_address_named_in_a_link_is_not_fetched(tab: Tab, plain: Served) -> None:
+async def test_an_address_named_in_a_link_is_not_fetched(plain: Served, tab: Tab) -> None:
     """A link to the desk cannot make the page ask another machine for anything."""
     await begin(tab, f"{plain.address}&ping=http://192.0.2.7/&delay=1")
     asked = [one["request"]["url"] for one in tab.told("Network.requestWillBeSent")]
@@ -300,7 +311,7 @@ async def test_a_page_of_another_site(tab: Tab, served: Served) -> None:
         await runner.cleanup()
 
 
-async def test_the_printed_address_opens_a_desk(tab: Tab, plain: Served) -> None:
+async def test_the_printed_address_opens_a_desk(plain: Served, tab: Tab) -> None:
     """The secret leaves the address bar when the page is there; a reload needs it no more."""
     await begin(tab, plain.address)
     assert await tab.value("location.search") == ""
