@@ -50,7 +50,10 @@ def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
         *("--maker", "Boyne Seating", "--country", "IE", "--telephone", "+353 1 555 0100"),
         *("--address", "Unit 4, Mill Road, Ballymarl", "--email", "desk@boyne.example"),
     ]
-    assert main(["begin", str(folder), *own]) == 0
+    with pytest.MonkeyPatch.context() as patch:
+        # Or all that this process makes for several tests would be of that maker.
+        patch.setenv("XDG_CONFIG_HOME", str(folder.with_name("config")))
+        assert main(["begin", str(folder), *own]) == 0
     settings = folder / "settings.yaml"
     settings.write_text(settings.read_text("utf-8") + "  logo: logo.png\n", "utf-8")
     prices = folder / "prices.csv"
