@@ -26,7 +26,7 @@ def _here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def without(monkeypatch: pytest.MonkeyPatch) -> None:
     """As if the layout library were not installed."""
     for module in ("content.drawing.layers", "content.drawing.page", "commands.draw"):
-        monkeypatch.setattr(f"consult.{module}.can_draw", lambda: False)
+        monkeypatch.setattr(f"consult.{module}.layout_installed", lambda: False)
 
 
 @needs_library

@@ -114,7 +114,8 @@ def layout_installed() -> bool:
 
 def layered(graph: Graph) -> Layered:
     """The graph in layers, each box as far up as the links to it allow, so that the words of a
-    route stand where it begins. ImportError where the library is not installed (see ``can_draw``).
+    route stand where it begins. ImportError where the library is not installed (see
+    ``layout_installed``).
     """
     import fast_sugiyama
 
