@@ -24,7 +24,7 @@ class Blank:
     name: str
     """A short name of its question; typed with the figure at a call, it is the answer."""
     units: str
-    """As ``blocks.Field`` has them: "cm", "in" or "ft, in"."""
+    """As ``blocks.BlankField`` has them: "cm", "in" or "ft, in"."""
 
 
 @dataclass(frozen=True, slots=True)
