@@ -27,7 +27,7 @@ from consult.commands.options import UNITS, WHOM
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.fit.assess import assess
 from consult.fit.request import FitRequest
-from consult.fit.rules import Source
+from consult.fit.rules import RuleSource
 from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
@@ -168,7 +168,7 @@ def run(options: Namespace) -> Outcome:
                 "fit": fit_json(fit, sources),
                 "missing": dict(fit.missing),
                 "cautions": [
-                    {**general, "sources": sources_json(sources, Source.GENERAL)},
+                    {**general, "sources": sources_json(sources, RuleSource.GENERAL)},
                     *notes_json(fit, sources, options.units),
                 ],
                 "advice": advice_json(fit, sources, options.units),

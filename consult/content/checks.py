@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from consult.body.populations import available, load_named
-from consult.fit.rules import Source
+from consult.fit.rules import RuleSource
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem, listed, nearest
@@ -57,7 +57,7 @@ def cited_by(folder: Path, texts: Texts | None = None) -> dict[str, list[str]]:
 @cache
 def _cited_by_program() -> frozenset[str]:
     """What the rules of the fit, the safety floor, the contacts and the populations cite."""
-    named = [cited for cited in vars(Source).values() if isinstance(cited, tuple)]
+    named = [cited for cited in vars(RuleSource).values() if isinstance(cited, tuple)]
     named += [sign.source for sign in the_floor().signs.values()]
     named += [tuple(load_named(one).cites) for one in available()]
     return frozenset([FROM_MEMORY, *(name for cited in named for name in cited)])

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from consult.fit.requirements import FitNote
-from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE, Source, armrests
+from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE, RuleSource, armrests
 from consult.fit.seating import ROUNDING, Seating
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.moves import Moves
@@ -60,7 +60,7 @@ def notes_of(
     if standing is not None and not highest >= standing.low:
         say = "At its highest the desk is <amount> too low for standing."
         lengths = {"amount": standing.target - highest}
-        yield _note("desk_stays_low_standing", Source.STANDING, say, lengths)
+        yield _note("desk_stays_low_standing", RuleSource.STANDING, say, lengths)
     yield from heel_notes(workplace)
     yield from _adjusted(workplace, "cushion")
 
@@ -87,7 +87,7 @@ def _arms(thickness: float | None) -> FitNote:
     if thickness is None:
         say += " We took the desk top to be <thickness> thick."
         lengths["thickness"] = ASSUMED_THICKNESS
-    return _note("arms_meet_desk", Source.ARMS_AT_DESK, say, lengths)
+    return _note("arms_meet_desk", RuleSource.ARMS_AT_DESK, say, lengths)
 
 
 def thigh_room_short(seating: Seating) -> bool:
@@ -129,7 +129,7 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
     if lower_helps:
         say += " A lower desk or a keyboard tray would help."
     name = "desk_out_of_reach" if moves else "desk_too_high"
-    return _note(name, Source.DESK_FIRST, say, lengths, does)
+    return _note(name, RuleSource.DESK_FIRST, say, lengths, does)
 
 
 def _too_low(seating: Seating, moves: bool) -> FitNote:
@@ -140,7 +140,7 @@ def _too_low(seating: Seating, moves: bool) -> FitNote:
         "too far."
     )
     name = "desk_out_of_reach" if moves else "desk_too_low"
-    return _note(name, Source.FOREARM_LEVEL, say, {"amount": seating.desk_raise})
+    return _note(name, RuleSource.FOREARM_LEVEL, say, {"amount": seating.desk_raise})
 
 
 _TAKE_OUT = (
@@ -173,14 +173,14 @@ def _thighs(seating: Seating) -> FitNote:
             )
         say += f"{_TAKE_OUT}a desk with a thinner top would help."
     used = {name: mm for name, mm in lengths.items() if f"<{name}>" in say}
-    return _note("thigh_room_short", Source.THIGH_ROOM, say, used, clears, may)
+    return _note("thigh_room_short", RuleSource.THIGH_ROOM, say, used, clears, may)
 
 
 def heel_notes(workplace: Workplace) -> Iterator[FitNote]:
     """What the figures allow for under the feet, where that was not simply measured."""
     if workplace.heel is None:
         say = "Nobody measured the heel, so we allowed <heel>."
-        yield _note("heel_assumed", Source.HEEL, say, {"heel": DEFAULT_HEEL})
+        yield _note("heel_assumed", RuleSource.HEEL, say, {"heel": DEFAULT_HEEL})
     yield from _adjusted(workplace, "heel")
 
 
@@ -189,13 +189,13 @@ def _kept_up(workplace: Workplace) -> Iterator[FitNote]:
     lowest = workplace.lowest_seat
     if lowest is not None:
         say = "Do not set the seat lower than <lowest>."
-        yield _note("seat_kept_up", Source.KEPT_UP, say, {"lowest": lowest})
+        yield _note("seat_kept_up", RuleSource.KEPT_UP, say, {"lowest": lowest})
     elif workplace.kept_up:
         say = (
             "You were told not to sit low. Measure the seat you have now before you change "
             "anything. Do not go lower than that, whatever a figure here says."
         )
-        yield _note("seat_kept_up", Source.KEPT_UP, say)
+        yield _note("seat_kept_up", RuleSource.KEPT_UP, say)
 
 
 def _adjusted(workplace: Workplace, figure: str) -> Iterator[FitNote]:
@@ -216,14 +216,14 @@ def _seat_out_of_reach(seating: Seating) -> Iterator[FitNote]:
 
     How far is said once, by what falls short of the acceptable range on the chair chosen.
     """
-    name, source = "seat_out_of_reach", Source.SHORT_LEGS
+    name, source = "seat_out_of_reach", RuleSource.SHORT_LEGS
     (lowest, highest), legs = seating.seats, seating.legs
     if seating.floor > highest:
         say = (
             "The highest seat in the range is <amount> lower than you may sit, so none of these "
             "chairs suits you."
         )
-        yield _note(name, Source.KEPT_UP, say, {"amount": seating.floor - highest})
+        yield _note(name, RuleSource.KEPT_UP, say, {"amount": seating.floor - highest})
     elif seating.raised_for_desk and seating.wanted_seat > highest:
         say = "No seat in the range is high enough for this desk."
         yield _note(name, source, say, moves={"desk": "lower"})
@@ -254,4 +254,4 @@ def _footrest_out_of_reach(seating: Seating) -> Iterator[FitNote]:
     else:
         return
     said = f"The {say} for this seat."
-    yield _note("footrest_out_of_reach", Source.RANGE, said, {"amount": amount})
+    yield _note("footrest_out_of_reach", RuleSource.RANGE, said, {"amount": amount})

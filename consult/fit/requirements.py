@@ -19,8 +19,8 @@ from consult.fit.rules import (
     FINGERS_OF_HAND,
     SHALLOWEST,
     Band,
+    RuleSource,
     Sitter,
-    Source,
     Weights,
     added,
     armrests,
@@ -151,7 +151,7 @@ def requirements_of(
             "length",
             "The seat must be wider than the hips; wider still is no less comfortable, but it "
             "moves the armrests apart.",
-            Source.SEAT_WIDTH,
+            RuleSource.SEAT_WIDTH,
         ),
         required(
             estimate,
@@ -160,7 +160,7 @@ def requirements_of(
             ELBOWS,
             "loaded seat",
             "At elbow height the arms rest without lifting or dropping the shoulders.",
-            Source.ELBOW_REST,
+            RuleSource.ELBOW_REST,
         ),
         required(
             estimate,
@@ -169,7 +169,7 @@ def requirements_of(
             ELBOWS,
             "loaded seat",
             "With the keyboard at elbow height the forearms lie about level.",
-            Source.FOREARM_LEVEL,
+            RuleSource.FOREARM_LEVEL,
         ),
         required(
             estimate,
@@ -179,7 +179,7 @@ def requirements_of(
             "floor",
             "At this height the forearms lie about level on the keyboard, as far as the thighs "
             "leave room.",
-            Source.FOREARM_LEVEL,
+            RuleSource.FOREARM_LEVEL,
         ),
         _screen(estimate, seating, workplace.lenses),
     ]
@@ -195,7 +195,7 @@ def requirements_of(
             {"stature": 1.0, "sitting_height": -1.0, "elbow_rest_height": 1.0},
             "floor",
             "Standing, too, the forearms should lie about level on the keyboard.",
-            Source.STANDING,
+            RuleSource.STANDING,
         )
         asked.append(standing)
     return {one.name: one for one in asked}
@@ -204,12 +204,12 @@ def requirements_of(
 def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:
     on_floor = seating.footrest == 0
     reason = "The feet are flat on the floor and the thighs about level."
-    source: tuple[str, ...] = Source.LEG_BAND
+    source: tuple[str, ...] = RuleSource.LEG_BAND
     if not on_floor:
         reason = "The seat is higher than suits the legs alone, so the feet need a footrest."
-        source = Source.DESK_FIRST
+        source = RuleSource.DESK_FIRST
     if seating.sitter.kept_up:
-        source = Source.KEPT_UP
+        source = RuleSource.KEPT_UP
         reason = "The knees are no higher than the hips"
         reason += "." if on_floor else ", and the feet rest on a footrest."
     low, high = seating.seat_band
@@ -234,7 +234,7 @@ def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
         "length",
         "The seat supports the thighs, and a few fingers still fit between it and the back of "
         "the knee.",
-        Source.SEAT_DEPTH,
+        RuleSource.SEAT_DEPTH,
     )
 
 
@@ -256,7 +256,7 @@ def _screen(estimate: Estimate, seating: Seating, lenses: Lenses | None) -> Requ
         added(seating.seat_weights, {"eye_height_sitting": 1.0}),
         "floor",
         f"{reason} People sit lower when they slump, so a little low is better than a little high.",
-        Source.SCREEN_TOP_VARIFOCAL if varifocal else Source.SCREEN_TOP,
+        RuleSource.SCREEN_TOP_VARIFOCAL if varifocal else RuleSource.SCREEN_TOP,
     )
 
 
@@ -272,4 +272,6 @@ def _footrest(estimate: Estimate, seating: Seating) -> Requirement:
         reason = f"The feet reach the floor{where}, so no footrest is needed."
     weights = added(seating.seat_weights, seating.sitter.leg_weights, -1)
     band = (low, height, high)
-    return required(estimate, "footrest_height", band, weights, "floor", reason, Source.FOOTREST)
+    return required(
+        estimate, "footrest_height", band, weights, "floor", reason, RuleSource.FOOTREST
+    )

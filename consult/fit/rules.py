@@ -1,7 +1,7 @@
 """What a body asks of a chair and a desk: every rule of the fit, once, for one body or for many.
 
 Lengths in mm; a number is a float, or an array with an entry a body. A band is lowest, best and
-highest. What names no ``Source`` is common practice.
+highest. What names no ``RuleSource`` is common practice.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from consult.body.estimate import Estimate
 
 
-class Source:
+class RuleSource:
     """Where each rule comes from: names of entries in ``trees/sources.yaml``.
 
     What each text says, and how we have it, stands there. Two names mean that one gives the rule

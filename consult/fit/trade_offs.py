@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.fit.ranking import FOOTREST_WORTH, NOTHING_FITS, Weighed, weigh
-from consult.fit.rules import Source, sitter_of
+from consult.fit.rules import RuleSource, sitter_of
 from consult.fit.seating import Seating
 from consult.fit.workplace import Desk, Workplace
 from consult.range.chairs import codes_of
@@ -49,7 +49,7 @@ class Option:
     """What is given up for it."""
     reason: Sentence
     """What it is good for."""
-    source: tuple[str, ...] = Source.COMMON
+    source: tuple[str, ...] = RuleSource.COMMON
 
 
 @dataclass(frozen=True, slots=True, eq=False)

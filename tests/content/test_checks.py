@@ -17,7 +17,7 @@ from consult.content.checks import (
     sources_problems,
 )
 from consult.content.editing.live import LiveCheck
-from consult.fit.rules import Source
+from consult.fit.rules import RuleSource
 from consult.paths import shipped_trees
 from consult.tree.floor import the_floor
 from consult.tree.readability import FILE as PLAIN_WORDS
@@ -69,8 +69,8 @@ def test_a_broken_file_has_its_own_mistakes_only(copied: Path) -> None:
 
 
 def test_every_rule_of_the_fit_has_its_entry() -> None:
-    """Each constant of ``fit.rules.Source`` is names of the list, and says at least one."""
-    named = {name: cited for name, cited in vars(Source).items() if name.isupper()}
+    """Each constant of ``fit.rules.RuleSource`` is names of the list, and says at least one."""
+    named = {name: cited for name, cited in vars(RuleSource).items() if name.isupper()}
     assert len(named) > 10
     for name, cited in named.items():
         assert cited, name

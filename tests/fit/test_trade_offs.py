@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from consult.body.estimate import Estimate
 from consult.fit.choose import choose
 from consult.fit.request import FitRequest
-from consult.fit.rules import Source
+from consult.fit.rules import RuleSource
 from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
 from consult.range.file import load_range
@@ -72,7 +72,7 @@ def test_what_holds_for_any_body_and_desk(
     assert shares == sorted(shares, reverse=True)
     for one in found:
         assert 0.05 <= one.p_fits <= 1
-        assert one.source == Source.COMMON
+        assert one.source == RuleSource.COMMON
         price = sum(part.price for part in one.parts.values())
         assert one.price_difference == pytest.approx(price - choice.best.price)
         for kind in CHAIR_KINDS[:-1]:
