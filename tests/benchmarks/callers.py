@@ -111,7 +111,6 @@ def publish(size: Size) -> Family:
         library = Path(name) / "library"
         environment = installed(str(Path(name) / "records.db"))
         environment |= {"CONSULT_TREES": str(library), "CONSULT_ADVISER": "Ann"}
-        environment |= {"XDG_CACHE_HOME": str(Path(name) / "cache")}
         seconds_of_child(["-m", "consult", "draft"], environment)
         for number in range(min(size.few, 4)):
             found = {CHECK: seconds_of_child(["-m", "consult", "check"], environment)}

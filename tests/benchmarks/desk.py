@@ -25,6 +25,7 @@ from consult.call.transcript import load_transcript
 from consult.paths import default_tree, demo_folder
 from consult.tree.model import Question
 from tests.benchmarks.measure import Family, Size
+from tests.benchmarks.starts import installed
 from tests.benchmarks.terminal import Terminal, plain
 
 DEMO = "01"
@@ -186,7 +187,7 @@ def _records() -> Iterator[None]:
     """Records of its own for whatever is started, as installed: what was compiled is kept."""
     before = dict(os.environ)
     with tempfile.TemporaryDirectory() as folder:
-        os.environ["CONSULT_RECORDS"] = str(Path(folder) / "records.db")
+        os.environ.update(installed(str(Path(folder) / "records.db")))
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         try:
             yield

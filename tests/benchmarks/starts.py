@@ -73,9 +73,12 @@ def starts(size: Size) -> Family:
 
 
 def installed(records: str) -> dict[str, str]:
-    """An environment in which what was compiled once is kept, as where it is installed."""
+    """An environment in which what was compiled once is kept, as where it is installed, and that
+    of nobody: what is stored goes beside the records."""
     kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    return kept | {"CONSULT_RECORDS": records}
+    own = ("CACHE", "CONFIG", "DATA", "STATE")
+    beside = {f"XDG_{name}_HOME": str(Path(records).with_name(name.lower())) for name in own}
+    return kept | beside | {"CONSULT_RECORDS": records}
 
 
 def seconds_of_child(words: Sequence[str], environment: dict[str, str]) -> float:
