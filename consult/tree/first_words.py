@@ -22,7 +22,7 @@ def first_words(path: Path, system: System) -> str:
         return ""
     first = str(top.get("first"))
     block = top["questions"].get(first)
-    if not isinstance(block, dict) or "ask_when" in block:
+    if not isinstance(block, dict) or block.keys() & {"ask_when", "skip_when"}:
         return ""
     ask = marked.raw("questions", first, "ask") or ""
     return in_units(settings_of(path.parent).fill(ask), system)

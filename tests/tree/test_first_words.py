@@ -30,6 +30,7 @@ def test_as_a_call_asks_it(name: str) -> None:
     [
         "first: a\nquestions:\n  a:\n    include: other\n",
         "first: a\nquestions:\n  a:\n    ask: Who?\n    ask_when: known(b)\n",
+        "first: a\nquestions:\n  a:\n    ask: Who?\n    skip_when: country == IE\n",
         "first: b\nquestions:\n  a:\n    ask: Who?\n",
         "first: a\nquestions: [a]\n",
         "first: [a]\nquestions:\n  a:\n    ask: Who?\n",
