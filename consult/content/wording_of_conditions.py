@@ -25,6 +25,8 @@ from consult.problems import listed
 from consult.tree.condition import Condition
 from consult.tree.model import Tree
 from consult.tree.nodes import (
+    OPPOSITE,
+    TURNED,
     And,
     ChoiceName,
     Compare,
@@ -40,17 +42,6 @@ from consult.tree.nodes import (
     YesNo,
 )
 
-_OPPOSITE: dict[Comparing, Comparing] = {
-    "==": "!=",
-    "!=": "==",
-    "<": ">=",
-    ">=": "<",
-    ">": "<=",
-    "<=": ">",
-    "in": "not in",
-    "not in": "in",
-}
-_TURNED: dict[Comparing, Comparing] = {"<": ">", ">": "<", "<=": ">=", ">=": "<="}
 _NUMBERS: dict[Comparing, str] = {
     "==": "exactly",
     "!=": "not",
@@ -131,7 +122,7 @@ class _Writer:
         between = self._between(node) if so else None
         if between is not None:
             return between
-        signs = node.signs if so else tuple(_OPPOSITE[sign] for sign in node.signs)
+        signs = node.signs if so else tuple(OPPOSITE[sign] for sign in node.signs)
         pairs = zip(pairwise(node.parts), signs, strict=True)
         pieces = [self._pair(left, sign, right) for (left, right), sign in pairs]
         return joined_by("and" if so else "or", pieces)
@@ -144,7 +135,7 @@ class _Writer:
         if not isinstance(first, Number) or not isinstance(last, Number):
             return None
         unit = self.unit(middle)
-        low = f"{_NUMBERS[_TURNED[node.signs[0]]]} {number_in_words(first.value, unit)}"
+        low = f"{_NUMBERS[TURNED[node.signs[0]]]} {number_in_words(first.value, unit)}"
         high = f"{_NUMBERS[node.signs[1]]} {number_in_words(last.value, unit)}"
         return Phrase(f"{self.value(middle)} is {low} and {high}", joined=True)
 
@@ -154,7 +145,7 @@ class _Writer:
         ):
             if sign in ("in", "not in"):
                 return self._within(left, sign, right)
-            left, sign, right = right, _TURNED.get(sign, sign), left
+            left, sign, right = right, TURNED.get(sign, sign), left
         if sign in ("==", "!="):
             if isinstance(right, YesNo) and _is_truth(left):
                 return self.piece(left, right.value == (sign == "=="))

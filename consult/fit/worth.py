@@ -140,10 +140,11 @@ def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
         return {name: Gain(name, 0.0, 0.0) for name in asked}
     drawn = places(request.workplace.of_chair, weighed.n, request.seed)
     sets = np.argsort(-weighed.fits, kind="stable")[:MOST]
-    fits = sold = fitting(weighed, sets)
     undecided = weighed.demands.later is not None
     if undecided:
         fits, sold = weighed.bits_taken(weighed.masks, sets), as_sold(weighed, sets)
+    else:
+        fits = sold = fitting(weighed, sets)
     kept = unbeaten(fits)
     fits, sold = fits[kept], sold[kept]
     now = without = _chosen(fits, fits, _all_alike(weighed.n))

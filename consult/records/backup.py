@@ -19,7 +19,7 @@ from consult.records.engine import bring_up, look, open_database
 from consult.records.errors import CannotKeep, Damaged, NotRecords, RecordsTrouble, plainly
 from consult.records.file_connections import connect_file
 from consult.records.keys import is_encrypted, plain_rows
-from consult.records.place import home_path, set_log_aside
+from consult.records.place import free_name, home_path, set_log_aside
 from consult.records.schema import calls, meta, metadata
 from consult.records.search import next_calls
 
@@ -148,7 +148,7 @@ def restore(path: Path, place: Path) -> Path | None:
             _settle_earlier(target, old)
         with _being_made(new):
             _take_in(source, new)
-            aside = _free_name(target) if target.exists() else None
+            aside = free_name(target) if target.exists() else None
             with closing(connect_file(new, _PATIENCE)) as copy:
                 note = f"INSERT INTO meta (name, value) VALUES ('{_RESTORED}', ?)"
                 copy.execute(note, (aside.name if aside else "",))
@@ -207,7 +207,7 @@ def _settle_earlier(target: Path, old: Path) -> None:
     except RecordsTrouble:
         # What is there cannot be read, so its copy may be better.
         if old.exists():
-            old.replace(_free_name(target))
+            old.replace(free_name(target))
         _sweep(target)
 
 
@@ -234,13 +234,6 @@ def _sweep(target: Path) -> bool:
         for one in (path, *_logs(path)):
             one.unlink(missing_ok=True)
     return True
-
-
-def _free_name(target: Path) -> Path:
-    number = 1
-    while (aside := target.with_name(f"{target.name}.aside-{number}")).exists():
-        number += 1
-    return aside
 
 
 def _take_in(source: Path, new: Path) -> None:

@@ -81,11 +81,16 @@ def set_log_aside(path: Path) -> Path | None:
     with suppress(OSError):
         log = path.with_name(f"{path.name}-wal")
         if log.stat().st_size:
-            number = 1
-            while (aside := path.with_name(f"{log.name}.aside-{number}")).exists():
-                number += 1
-            return log.rename(aside)
+            return log.rename(free_name(log))
     return None
+
+
+def free_name(path: Path) -> Path:
+    """The first name beside a path that nothing set aside has taken yet."""
+    number = 1
+    while (aside := path.with_name(f"{path.name}.aside-{number}")).exists():
+        number += 1
+    return aside
 
 
 def _missing(place: str | Path) -> Path | None:

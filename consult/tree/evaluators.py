@@ -20,6 +20,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from consult.tree.nodes import (
+    OPPOSITE,
+    TURNED,
     ChoiceName,
     Compare,
     Known,
@@ -131,7 +133,7 @@ def _judge(node: Node, *, denied: bool) -> Judge:
                 return lambda lookup: lookup(name) is None
             return lambda lookup: lookup(name) is not None
         case Compare(parts=(left, right), signs=(sign,)):
-            return _pair(left, _OPPOSITE[sign] if denied else sign, right)
+            return _pair(left, OPPOSITE[sign] if denied else sign, right)
         case Name(name=name):
             return _is(name, not denied)
     return lambda _: None
@@ -165,7 +167,7 @@ def _pair(left: Node, sign: Comparing, right: Node) -> Judge:
         ):
             return _difference_beside(first, second, sign, figure)
         case Number(), "<" | "<=" | ">" | ">=", Name():
-            return _pair(right, _TURNED[sign], left)
+            return _pair(right, TURNED[sign], left)
     of_left, of_right = compiled(left), compiled(right)
 
     def evaluate(lookup: Lookup) -> Truth:
@@ -296,18 +298,6 @@ _COMPARED: dict[Comparing, Callable[[Value, Value], Truth]] = {
     ">": _ordered(lambda order: order > 0),
     ">=": _ordered(lambda order: order >= 0),
 }
-_OPPOSITE: dict[Comparing, Comparing] = {
-    "in": "not in",
-    "not in": "in",
-    "==": "!=",
-    "!=": "==",
-    "<": ">=",
-    ">=": "<",
-    ">": "<=",
-    "<=": ">",
-}
-"""What is true where a comparison is false, and not known where it is not."""
-_TURNED: dict[Comparing, Comparing] = {"<": ">", "<=": ">=", ">": "<", ">=": "<="}
 """The same comparison with its sides changed over."""
 
 

@@ -38,6 +38,20 @@ Lookup = Callable[[str], Value | None]
 Comparing = Literal["==", "!=", "<", "<=", ">", ">=", "in", "not in"]
 Reckoning = Literal["+", "-", "*", "/"]
 
+OPPOSITE: dict[Comparing, Comparing] = {
+    "in": "not in",
+    "not in": "in",
+    "==": "!=",
+    "!=": "==",
+    "<": ">=",
+    ">=": "<",
+    ">": "<=",
+    "<=": ">",
+}
+"""What is true where a comparison is false, and not known where it is not."""
+TURNED: dict[Comparing, Comparing] = {"<": ">", "<=": ">=", ">": "<", ">=": "<="}
+"""What the same comparison is with its sides changed round."""
+
 
 @dataclass(frozen=True, slots=True)
 class Number:
