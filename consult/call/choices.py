@@ -51,6 +51,14 @@ def yes_no(text: str) -> bool:
     raise Unclear("Yes or no? (y or n will do)")
 
 
+def is_yes_or_no(text: str) -> bool:
+    """Whether a text says no more than yes or no."""
+    with suppress(Unclear):
+        yes_no(text)
+        return True
+    return False
+
+
 def one_choice(question: Question, text: str) -> str:
     """The choice that was meant, by name; raises Unclear."""
     found = _match(question, text)

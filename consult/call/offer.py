@@ -326,9 +326,9 @@ class Proposed:
         return self.proposals[at] if 0 <= at < len(self.proposals) else None
 
 
-def stored_words(now: State, *names: str) -> str:
+def noted_words(now: State, *names: str) -> str:
     """That facts were recorded, and of which nothing follows yet."""
-    said = f"Stored: {_in_a_row(names)}."
+    said = f"Noted: {_in_a_row(names)}."
     later = [name for name in names if now.step(name) is None]
     if not later:
         return said

@@ -23,8 +23,8 @@ from consult.call.offer import (
     called_for,
     facts_in,
     no_more_measures,
+    noted_words,
     offer,
-    stored_words,
     try_answer,
 )
 from consult.call.private import private_of
@@ -165,7 +165,7 @@ class Session:
         if self.now is not before:
             self.before = before
         if noted:
-            told.insert(0, stored_words(self.now, *noted))
+            told.insert(0, noted_words(self.now, *noted))
         if not back:
             return Reply(True, "\n".join(told))
         (fact, reply, self.proposed), *others = back
@@ -236,7 +236,7 @@ class Session:
         if self._topic:
             self.ahead = self._left_of(self._topic)
             self._topic = self._topic if self.ahead else ""
-        told = [stored_words(self.now, question.name)] if out_of_turn and alone else []
+        told = [noted_words(self.now, question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = called_for(self.basis.tree, self.now, question)
         told += no_more_measures(self.basis, self.now, question)

@@ -7,7 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from consult.call.choices import bare_words, one_choice, several_choices, without_lead, yes_no
+from consult.call.choices import (
+    bare_words,
+    is_yes_or_no,
+    one_choice,
+    several_choices,
+    without_lead,
+    yes_no,
+)
 from consult.call.dates import parse_date
 from consult.hearing.spoken import in_digits, plain
 from consult.units import (
@@ -55,6 +62,8 @@ _COUNTED = re.compile(
 """What a count counts is plain from the question, so "8 hours a day" is 8 and "500 pounds" 500."""
 _CURRENCY = str.maketrans("", "", "£€$")
 _MAX_TEXT = 20_000
+_REACHED_AT = ("caller_contact", "delivery_address")
+"""What is written to and driven to; a bare yes or no is neither."""
 _SHORT, _MOST = 60, 4096
 """Characters of an answer that is remembered, and how many are."""
 
@@ -122,6 +131,10 @@ def _read(question: Question, said: str, today: date, system: System) -> Underst
         case "text":
             if len(said) > _MAX_TEXT:
                 raise Unclear("That is longer than 20,000 characters. Please shorten it.")
+            if question.sets in _REACHED_AT and is_yes_or_no(text):
+                raise Unclear(
+                    "What exactly did the caller say? If they would rather not say, answer: ?"
+                )
             return Understood(said)
 
 

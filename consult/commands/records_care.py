@@ -105,7 +105,9 @@ def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG00
     store = desk.store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
     key = "the key is set"
-    if store.key_trouble:
+    if store.seal.trouble:
+        key = "the key cannot be used"
+    elif store.key_trouble:
         key = "a different key is set" if store.seal.key else "the key is missing"
     sealed = f"encrypted; {key}" if store.encrypted else "not encrypted"
     print(visible(f"Records         {address}"))

@@ -119,7 +119,7 @@ class PlainCall:
         for at, one in enumerate(reply.proposals):
             self.tell(f"{'Enter' if at == 0 else LETTERS[at]}: {one.words}")
         if reply.left:
-            self.tell(f"Not stored: {reply.left}")
+            self.tell(f"Not noted: {reply.left}")
 
     def go_on(self, told: str) -> None:
         """Store the call, say what must be said, and ask the next question."""

@@ -173,7 +173,7 @@ def test_all_are_taken() -> None:
     """Each is recorded as if typed alone, in the caller's units; one line says so."""
     session = begun("imperial")
     reply = offered(session, "/leg 16, thigh 18½, elbow 9")
-    assert reply == Reply(True, "Stored: Lower leg, thigh length, elbow height.")
+    assert reply == Reply(True, "Noted: Lower leg, thigh length, elbow height.")
     assert recorded(session) == {
         "lower_leg": "16 in",
         "thigh_length": "18½ in",
@@ -214,14 +214,14 @@ def test_several_bad_ones_are_left() -> None:
     assert reply.left == "/leg 60, desk 7300"
     assert reply.left[slice(*reply.selected)] == "leg 60"
     assert "outside the usual" in reply.tell
-    assert reply.noted == "Stored: Stature, thigh length.\nAlso unclear: desk 7300."
+    assert reply.noted == "Noted: Stature, thigh length.\nAlso unclear: desk 7300."
     # Enter once more confirms the first, as if it stood alone; the other stays.
     again = offered(session, reply.left)
     assert recorded(session)["lower_leg"] == "60"
     assert session.now.call.latest()["lower_leg"].confirmed
     assert (again.taken, again.left) == (False, "/desk 7300")
     assert "far too long" in again.tell
-    assert again.noted == "Stored: Lower leg."
+    assert again.noted == "Noted: Lower leg."
     assert offered(session, "/desk 73").taken
 
 
@@ -290,4 +290,4 @@ def test_cautions_are_mentioned() -> None:
     """Of every fact of the line."""
     reply = offered(begun(), "/height 180, weight 130")
     assert "Mention:" in reply.tell
-    assert reply.tell.startswith("Stored: Stature, weight.")
+    assert reply.tell.startswith("Noted: Stature, weight.")

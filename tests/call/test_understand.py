@@ -77,6 +77,16 @@ def test_a_plain_no_to_the_desk(said: str, name: str) -> None:
     assert value(seating().tree.questions["desk_kind"], said) == name
 
 
+@pytest.mark.parametrize("name", ["caller_contact", "delivery_address"])
+@pytest.mark.parametrize("said", ["yes", "No", "y", "no thanks"])
+def test_yes_is_no_address(name: str, said: str) -> None:
+    """What a summary or a chair is sent to is never a yes or a no; other texts may be."""
+    asked = seating().tree.questions[name]
+    assert unclear(asked, said).startswith("What exactly did the caller say?")
+    assert value(asked, "Noah Yes, 12 No Street") == "Noah Yes, 12 No Street"
+    assert value(question("text"), said) == said
+
+
 def test_ambiguous_letters_are_asked_back() -> None:
     """Letters that begin two labels bring both labels back, to choose from."""
     asked = unclear(DESK, "fix")

@@ -174,6 +174,9 @@ def test_a_missing_key_is_said(run: Run, records: Store, monkeypatch: pytest.Mon
     assert MISSING in run("records", "show", reference).out
     assert run("records", "show", reference, "--json").json["trouble"] == MISSING
     assert "the key is missing" in run("records", "where").out
+    monkeypatch.setenv("CONSULT_KEY", "no key")
+    assert "encrypted; the key cannot be used" in run("records", "where").out
+    monkeypatch.delenv("CONSULT_KEY")
     out = str(Path(str(records.database.path)).with_name("out.json"))
     assert MISSING in run("records", "export", "--format", "json", "--out", out).err
 

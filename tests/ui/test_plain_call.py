@@ -113,7 +113,7 @@ def test_a_whole_demo_call(name: str, tmp_path: Path) -> None:
     ]
     system = transcript.call.system
     for step in end.steps:
-        early = f"Stored: {step.question.name.replace('_', ' ').capitalize()}"
+        early = f"Noted: {step.question.name.replace('_', ' ').capitalize()}"
         asked = in_units(step.question.ask, system)
         assert any(asked in text or text.startswith(early) for text in written), step.question.name
     for raised in end.cautions:
@@ -173,7 +173,7 @@ def test_what_cannot_be_read_is_given_back(tmp_path: Path) -> None:
     assert line.session.asking.name != "weight"
     several = Line(tmp_path / "other", before("stature"))
     written = several.type("/desk 73 cm, lower leg zzz")
-    assert "Not stored: /lower leg zzz" in written
+    assert "Not noted: /lower leg zzz" in written
     assert several.session.now.workplace.desk.height == 730
 
 

@@ -101,7 +101,7 @@ async def test_figures_in_one_line(tmp_path: Path) -> None:
         asked = at.screen.session.asking
         await type_in(at, "/leg 41, thigh 47, desk 73")
         assert at.typed == ""
-        assert "Stored: Lower leg, thigh length, desk height." in at.text("#trouble")
+        assert "Noted: Lower leg, thigh length, desk height." in at.text("#trouble")
         assert at.screen.session.asking is asked
         said = {name: one.said for name, one in at.saved().latest().items()}
         assert (said["lower_leg"], said["thigh_length"], said["desk_height"]) == ("41", "47", "73")
@@ -114,7 +114,7 @@ async def test_a_bad_one_stays_selected(tmp_path: Path) -> None:
         assert at.typed == "/thihg 47"
         assert at.screen.query_one("#answer", Input).selected_text == "/thihg 47"
         assert at.text("#trouble").startswith("! “thihg 47” does not start")
-        assert "Stored: Lower leg, desk height." in at.text("#trouble")
+        assert "Noted: Lower leg, desk height." in at.text("#trouble")
         assert {"lower_leg", "desk_height"} <= at.saved().latest().keys()
         await type_in(at, "/thigh 47")
         assert at.typed == ""
