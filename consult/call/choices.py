@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
+from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
-from consult.problems import listed, nearest
-from consult.units import Unclear
+from consult.problems import listed
+from consult.units import Proposal, Unclear
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from consult.tree.model import Question
 
 _YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "ok", "okay", "sure"])
@@ -27,6 +30,10 @@ _CIVIL_YES = {"do", "am", "does", "can", "will", "are", "by", "all", "means", "a
 _CIVIL_NO = {"not", "i'm", "don't", "doesn't", "isn't", "won't", "can't", "aren't", *_WHO}
 _TELLING = 4
 """Letters that are enough to find a choice by words from the middle of its label."""
+_FEW = 3
+"""Choices that are proposed at most; more are sooner found on the list."""
+_DENIES = re.compile(r"\b(?:no|not|never|without|except|but|neither|nor|\w+n't)\b", re.I)
+_WORD = re.compile(r"[^\W\d_]+")
 _LEADING = re.compile(
     r"^(?:(?:i|we|she|he|they|it|it's|i'm|am|is|are|that's|just|only|usually|mostly|wear|wearing|wears"
     r"|in|my|her|his|a|an|the|got|have|i've|about|probably|erm|um|oh|well)[ ,]+)+"
@@ -64,8 +71,10 @@ def one_choice(question: Question, text: str) -> str:
     found = _match(question, text)
     if found is not None:
         return found
-    parts = _parts(text)
-    if len(parts) > 1 and all(_match(question, part) for part in parts):
+    meant = [_match(question, part) for part in _parts(text)]
+    if len(meant) > 1 and None not in meant:
+        if len(set(meant)) == 1:
+            return str(meant[0])
         raise Unclear("Only one of these can be chosen. Which one fits best?")
     raise _no_such(question, text)
 
@@ -74,10 +83,11 @@ def several_choices(question: Question, text: str) -> frozenset[str]:
     """The choices that were meant, by name; raises Unclear."""
     whole = _match(question, text, scattered=False)
     chosen: list[str] = []
-    for part in [text] if whole else _parts(text):
+    parts = [text] if whole else _parts(text)
+    for at, part in enumerate(parts):
         found = _match(question, part)
         if found is None:
-            raise _no_such(question, part)
+            raise _no_such(question, part, parts[:at], parts[at + 1 :])
         chosen.append(found)
     if not chosen:
         raise _no_such(question, text)
@@ -117,15 +127,14 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
             return name
     if word in _YES | _NO:
         return _agreeing(question, word in _YES)
-    begins = [
-        name for name, label in question.choices.items() if bare_words(label).startswith(word)
-    ] or [name for name in names if name.replace("_", " ").startswith(word)]
-    if not begins and len(word) >= _TELLING:
-        begins = [
-            name
-            for name, label in question.choices.items()
-            if f" {word}" in f" {bare_words(label)}"
-        ]
+    begins = _begun(question, word) or [
+        name for name in names if name.replace("_", " ").startswith(word)
+    ]
+    if not begins:
+        begins = _holding(question, word)
+    elif question.signs:
+        # "Numb" begins one sign and stands within another: never the first of them.
+        begins += [name for name in _holding(question, word) if name not in begins]
     # A warning sign is never guessed from scattered words.
     if scattered and not begins and not question.signs and len(word) >= _TELLING:
         parts = [f" {part}" for part in word.replace(",", " ").split()]
@@ -134,9 +143,23 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
             for name, label in question.choices.items()
             if all(part in f" {bare_words(label)}" for part in parts)
         ]
-    if not begins and not question.signs:
+    if not begins:
         return _in_many_words(question, word)
     return begins[0] if len(begins) == 1 else None
+
+
+def _begun(question: Question, word: str) -> list[str]:
+    """The choices whose labels begin so, by name."""
+    return [name for name, label in question.choices.items() if bare_words(label).startswith(word)]
+
+
+def _holding(question: Question, word: str) -> list[str]:
+    """The choices in whose labels a word begins so, by name; none for a few letters."""
+    if len(word) < _TELLING:
+        return []
+    return [
+        name for name, label in question.choices.items() if f" {word}" in f" {bare_words(label)}"
+    ]
 
 
 def _agreeing(question: Question, yes: bool) -> str | None:
@@ -154,32 +177,71 @@ def _agreeing(question: Question, yes: bool) -> str | None:
 
 def _in_many_words(question: Question, word: str) -> str | None:
     """A choice in a sentence: "no thanks", "nothing else", "my lower back"."""
-    with suppress(Unclear):
-        return _agreeing(question, yes_no(word))
     if _NOTHING.fullmatch(word):
         return _agreeing(question, yes=False)
+    if question.signs:
+        # "No thanks" may mean that they will not hear the list.
+        return None
+    with suppress(Unclear):
+        return _agreeing(question, yes_no(word))
     bare = without_lead(word)
     return _match(question, bare) if bare != word else None
 
 
-def _no_such(question: Question, text: str) -> Unclear:
-    word = bare_words(text)
-    begins = [
-        label for label in question.choices.values() if word and bare_words(label).startswith(word)
-    ]
-    if not begins and len(word) >= _TELLING:
-        begins = [
-            label for label in question.choices.values() if f" {word}" in f" {bare_words(label)}"
-        ]
-    shown = text.strip()[:40]
-    if len(begins) > 1:
-        return Unclear(f"“{shown}” could be {listed(begins)}. Type more letters, or the number.")
+def _no_such(
+    question: Question, text: str, before: Sequence[str] = (), after: Sequence[str] = ()
+) -> Unclear:
+    """What to ask back of a part of an answer that is no choice; the other parts stand beside it.
+
+    The choices that share a word with it are proposed, but never a warning sign, nor one that the
+    words may deny.
+    """
+    word, shown, labels = bare_words(text), text.strip()[:40], question.choices
     if word in _YES | _NO:
         return Unclear(f"“{shown}” does not say which. Type a number or the first letters.")
-    labels = {label.lower(): label for label in question.choices.values()}
-    close = nearest(word[:60], labels)
-    hint = close or f"Type a number from 1 to {len(labels)}, or the first letters."
-    return Unclear(f"“{shown}” is not one of the answers. {hint}")
+    several = _begun(question, word) if word else []
+    if question.signs or not several:
+        several += [name for name in _holding(question, word) if name not in several]
+    likely = several if len(several) > 1 else _sharing(question, word)
+    proposed: tuple[Proposal, ...] = ()
+    if not question.signs and len(likely) <= _FEW and not _DENIES.search(text):
+        numbers = {name: str(number) for number, name in enumerate(labels, 1)}
+        proposed = tuple(
+            Proposal(", ".join((*before, numbers[name], *after)), labels[name]) for name in likely
+        )
+    if len(several) > 1:
+        which = listed(labels[name] for name in several)
+        return Unclear(f"“{shown}” could be {which}. Type more letters, or the number.", proposed)
+    hint = f"Type a number from 1 to {len(labels)}, or the first letters."
+    if proposed:
+        hint = f"Did they say {listed(one.words for one in proposed)}?"
+    return Unclear(f"“{shown}” is not one of the answers. {hint}", proposed)
+
+
+def _sharing(question: Question, word: str) -> list[str]:
+    """The choices that alone have a telling word in common with a text; else the most alike."""
+    said = [one for one in _WORD.findall(word[:200]) if len(one) >= _TELLING]
+    words = {
+        name: _WORD.findall(f"{bare_words(label)} {name.replace('_', ' ')}")
+        for name, label in question.choices.items()
+        if name != question.exclusive
+    }
+    holding = [[name for name, own in words.items() if any(_akin(a, b) for b in own)] for a in said]
+    found = {names[0] for names in holding if len(names) == 1}
+    if not found:
+        by_label = {bare_words(question.choices[name]): name for name in words}
+        found = {
+            by_label[one]
+            for one in get_close_matches(word[:60], by_label, n=1)
+            if one[:1] == word[:1]  # a slip seldom has another first letter; "parquet" no "carpet"
+        }
+    return [name for name in words if name in found]
+
+
+def _akin(one: str, other: str) -> bool:
+    """Whether one word is the other with an ending: "wooden" and "wood"."""
+    short, long = sorted((one, other), key=len)
+    return len(short) >= _TELLING and long.startswith(short)
 
 
 def without_lead(text: str) -> str:

@@ -108,9 +108,16 @@ def understand(question: Question, said: str, today: date, system: System = "met
 def _read(question: Question, said: str, today: date, system: System) -> Understood:
     text = said.strip()
     if is_unknown(text):
-        if not question.unknown_allowed:
-            raise Unclear("The call cannot continue without this answer. What did the caller say?")
-        return Understood(None)
+        if question.doubt is not None and text != "?":
+            text = question.doubt
+        elif not question.unknown_allowed:
+            unsure = question.choices.get(question.doubt or "")
+            instead = f" If they are not sure, the answer is: {unsure}." if unsure else ""
+            raise Unclear(
+                f"The call cannot continue without this answer. What did the caller say?{instead}"
+            )
+        else:
+            return Understood(None)
     if not text and question.answer != "text":
         raise Unclear("Nothing was typed. If the caller does not know, answer: ?")
     match question.answer:

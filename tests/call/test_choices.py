@@ -31,9 +31,25 @@ CARE = question(
 STEP = question("choice", choices={"done": "Yes", "not_found": "I can't find it", "stuck": "Stuck"})
 SIGNS = question(
     "choices",
-    choices={"none": "None of these", "numb": "Numb between the legs"},
+    choices={
+        "none": "None of these",
+        "numb": "Numb between the legs",
+        "face": "A drooping face, or one side suddenly limp or asleep",
+        "hands": "Asleep hands",
+        "not_sure": "Not sure about one of these",
+    },
     exclusive="none",
+    doubt="not_sure",
     signs={"numb": ("saddle_numbness",)},
+    unknown_allowed=False,
+)
+FLOOR = question(
+    "choice", choices={"carpet": "Carpet", "hard": "Wood, tile or stone", "mixed": "Some of each"}
+)
+ACHES = question(
+    "choices",
+    choices={"none": "Nowhere", "neck": "Neck", "upper": "Upper back", "lower": "Lower back"},
+    exclusive="none",
 )
 
 
@@ -66,6 +82,16 @@ def chosen(asked: Question, said: str) -> object:
         (SIGNS, "no", ["none"]),
         (SIGNS, "my numb", None),
         (SIGNS, "nothing much", None),
+        (SIGNS, "none of those", ["none"]),
+        (SIGNS, "no, none", ["none"]),
+        (SIGNS, "no thanks", None),  # they may not want to hear the list
+        (SIGNS, "not sure", ["not_sure"]),
+        (SIGNS, "don't know", ["not_sure"]),
+        (SIGNS, "?", None),
+        (SIGNS, "asleep", None),  # begins one sign and stands within another
+        (SIGNS, "face", ["face"]),
+        (FLOOR, "carpet, a carpet", "carpet"),
+        (FLOOR, "carpet, stone", None),
     ]
 )
 def test_what_a_word_means(asked: Question, said: str, name: object) -> None:
@@ -84,3 +110,37 @@ def test_a_word_of_two_labels() -> None:
     asked = question("choice", choices={"upper": "Upper back", "lower": "Lower back"})
     with pytest.raises(Unclear, match="could be Upper back or Lower back"):
         understand(asked, "back", TODAY)
+
+
+@every_case(
+    [
+        (FLOOR, "wooden boards", ["2"]),
+        (FLOOR, "tiles", ["2"]),
+        (FLOOR, "each room another", ["3"]),
+        (FLOOR, "carpets", ["1"]),
+        (FLOOR, "crapet", ["1"]),
+        (FLOOR, "parquet", []),  # no slip of carpet
+        (FLOOR, "not wooden", []),
+        (FLOOR, "it isn't carpeted", []),
+        (ACHES, "a bit in the neck", ["2"]),
+        (ACHES, "lower back, a stiff neck, upper back", ["lower back, 2, upper back"]),
+        (ACHES, "back", ["3", "4"]),
+        (ACHES, "a backache", []),  # in two of them, so it tells neither
+        (SIGNS, "legs feel asleep", []),  # a sign is never guessed
+        (SIGNS, "asleep", []),
+    ]
+)
+def test_what_is_proposed(asked: Question, said: str, proposed: list[str]) -> None:
+    """A choice that shares a telling word with the answer is proposed, and never simply taken."""
+    with pytest.raises(Unclear) as caught:
+        understand(asked, said, TODAY)
+    assert [one.said for one in caught.value.proposals] == proposed
+    for one in caught.value.proposals:
+        assert one.words in asked.choices.values()
+        understand(asked, one.said, TODAY)
+
+
+def test_not_known_at_the_signs() -> None:
+    """Nobody is left without the answer for who is not sure."""
+    with pytest.raises(Unclear, match="the answer is: Not sure about one of these"):
+        understand(SIGNS, "?", TODAY)
