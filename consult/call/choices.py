@@ -79,6 +79,11 @@ def one_choice(question: Question, text: str) -> str:
     raise _no_such(question, text)
 
 
+def choice_of_doubt(question: Question, text: str) -> str | None:
+    """The choice, by name, that is meant by "not sure" and the like; None where there is none."""
+    return question.doubt or (_match(question, text) if question.choices else None)
+
+
 def several_choices(question: Question, text: str) -> frozenset[str]:
     """The choices that were meant, by name; raises Unclear."""
     whole = _match(question, text, scattered=False)
@@ -132,11 +137,11 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
     ]
     if not begins:
         begins = _holding(question, word)
-    elif question.signs:
+    elif _read_out(question):
         # "Numb" begins one sign and stands within another: never the first of them.
         begins += [name for name in _holding(question, word) if name not in begins]
     # A warning sign is never guessed from scattered words.
-    if scattered and not begins and not question.signs and len(word) >= _TELLING:
+    if scattered and not begins and not _read_out(question) and len(word) >= _TELLING:
         parts = [f" {part}" for part in word.replace(",", " ").split()]
         begins = [
             name
@@ -146,6 +151,11 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
     if not begins:
         return _in_many_words(question, word)
     return begins[0] if len(begins) == 1 else None
+
+
+def _read_out(question: Question) -> bool:
+    """Whether it is a list of warning signs, of which none is ever guessed."""
+    return bool(question.signs) or question.doubt is not None
 
 
 def _begun(question: Question, word: str) -> list[str]:
@@ -179,7 +189,7 @@ def _in_many_words(question: Question, word: str) -> str | None:
     """A choice in a sentence: "no thanks", "nothing else", "my lower back"."""
     if _NOTHING.fullmatch(word):
         return _agreeing(question, yes=False)
-    if question.signs:
+    if _read_out(question):
         # "No thanks" may mean that they will not hear the list.
         return None
     with suppress(Unclear):
@@ -200,11 +210,11 @@ def _no_such(
     if word in _YES | _NO:
         return Unclear(f"“{shown}” does not say which. Type a number or the first letters.")
     several = _begun(question, word) if word else []
-    if question.signs or not several:
+    if _read_out(question) or not several:
         several += [name for name in _holding(question, word) if name not in several]
     likely = several if len(several) > 1 else _sharing(question, word)
     proposed: tuple[Proposal, ...] = ()
-    if not question.signs and len(likely) <= _FEW and not _DENIES.search(text):
+    if not _read_out(question) and len(likely) <= _FEW and not _DENIES.search(text):
         numbers = {name: str(number) for number, name in enumerate(labels, 1)}
         proposed = tuple(
             Proposal(", ".join((*before, numbers[name], *after)), labels[name]) for name in likely

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.choices import (
     bare_words,
+    choice_of_doubt,
     is_yes_or_no,
     one_choice,
     several_choices,
@@ -108,8 +109,8 @@ def understand(question: Question, said: str, today: date, system: System = "met
 def _read(question: Question, said: str, today: date, system: System) -> Understood:
     text = said.strip()
     if is_unknown(text):
-        if question.doubt is not None and text != "?":
-            text = question.doubt
+        if text != "?" and (unsure := choice_of_doubt(question, text)):
+            text = unsure
         elif not question.unknown_allowed:
             unsure = question.choices.get(question.doubt or "")
             instead = f" If they are not sure, the answer is: {unsure}." if unsure else ""

@@ -29,6 +29,11 @@ CARE = question(
     exclusive="none",
 )
 STEP = question("choice", choices={"done": "Yes", "not_found": "I can't find it", "stuck": "Stuck"})
+BETTER = question(
+    "choice",
+    choices={"helped": "Yes, better", "same": "The same, or not sure"},
+    unknown_allowed=False,
+)
 SIGNS = question(
     "choices",
     choices={
@@ -90,6 +95,8 @@ def chosen(asked: Question, said: str) -> object:
         (SIGNS, "?", None),
         (SIGNS, "asleep", None),  # begins one sign and stands within another
         (SIGNS, "face", ["face"]),
+        (BETTER, "not sure", "same"),
+        (BETTER, "don't know", None),
         (FLOOR, "carpet, a carpet", "carpet"),
         (FLOOR, "carpet, stone", None),
     ]
