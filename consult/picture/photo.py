@@ -57,7 +57,8 @@ def read_photo(path: Path) -> Photo:
     try:
         at = path.stat()
     except (OSError, ValueError):
-        raise BrokenPhotoError(f"There is no file {path.name} in {path.parent}.") from None
+        folder = path.absolute().parent
+        raise BrokenPhotoError(f"There is no file {path.name} in {folder}.") from None
     return _read(path, at.st_mtime_ns, at.st_size)
 
 
