@@ -19,6 +19,8 @@ _YES = frozenset(["y", "yes", "yep", "yeah", "yup", "true", "ok", "okay", "sure"
 _NO = frozenset(["n", "no", "nope", "nah", "false", "none", "never"])
 _NONE = _NO | {"not", "nothing", "nobody", "nowhere", "neither"}
 """How the label of a choice begins that says no."""
+_NO_MORE = re.compile(r"(?:nothing|none|no) (?:else|more)|that's (?:all|it)")
+"""What may follow the choices that were named, and is none."""
 _NOTHING = re.compile(r"(?:nothing|none|not any)(?: (?:else|more|of (?:these|those|them)|at all))*")
 _CIVIL = {
     *("thanks", "thank", "you", "please", "of", "course", "that's", "that", "is", "it's"),
@@ -89,6 +91,8 @@ def several_choices(question: Question, text: str) -> frozenset[str]:
     whole = _match(question, text, scattered=False)
     chosen: list[str] = []
     parts = [text] if whole else _parts(text)
+    if len(parts) > 1 and _NO_MORE.fullmatch(bare_words(parts[-1])):
+        del parts[-1]
     for at, part in enumerate(parts):
         found = _match(question, part)
         if found is None:

@@ -97,6 +97,10 @@ def chosen(asked: Question, said: str) -> object:
         (SIGNS, "face", ["face"]),
         (BETTER, "not sure", "same"),
         (BETTER, "don't know", None),
+        (ACHES, "neck, nothing else", ["neck"]),
+        (ACHES, "neck and that’s all", ["neck"]),
+        (ACHES, "neck, nothing", None),  # which of the two?
+        (ACHES, "nothing else", ["none"]),
         (FLOOR, "carpet, a carpet", "carpet"),
         (FLOOR, "carpet, stone", None),
     ]
