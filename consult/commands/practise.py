@@ -15,30 +15,33 @@ from argparse import (
 )
 from pathlib import Path
 
-from consult.commands import clock
-from consult.commands.installation import chosen_population
-from consult.commands.out_file import UnwritableError, out_path, write_out
+from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.practice.caller_file import caller_template
-from consult.practice.catalogue import (
-    CallerChoice,
-    Course,
-    caller_path,
-    callers_folder,
-    choice_of,
-    choices_in,
-    courses_in,
-    load_course,
-)
-from consult.practice.check import practice_problems
-from consult.practice.learner.done import PracticeTrouble
-from consult.practice.learner.store import Learners, file_name, practice_place
 from consult.practice.model import LEVELS, level_called
 from consult.problems import listed, nearest
-from consult.records.place import home_path
-from consult.ui.practice.lessons import example_text, words_text
-from consult.ui.practice.rows import NotReady, Practising
 from consult.visible import visible
+
+if RUNS:
+    from consult.commands import clock
+    from consult.commands.installation import chosen_population
+    from consult.commands.out_file import UnwritableError, out_path, write_out
+    from consult.practice.caller_file import caller_template
+    from consult.practice.catalogue import (
+        CallerChoice,
+        Course,
+        caller_path,
+        callers_folder,
+        choice_of,
+        choices_in,
+        courses_in,
+        load_course,
+    )
+    from consult.practice.check import practice_problems
+    from consult.practice.learner.done import PracticeTrouble
+    from consult.practice.learner.store import Learners, file_name, practice_place
+    from consult.records.place import home_path
+    from consult.ui.practice.lessons import example_text, words_text
+    from consult.ui.practice.rows import NotReady, Practising
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""
