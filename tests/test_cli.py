@@ -107,13 +107,18 @@ def test_a_start_loads_only_what_it_needs(
             "consult.ui.call_screen",
             {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"},
         ),
+        (
+            "consult.commands.practise, consult.ui.practice.app",
+            "consult.ui.practice.start_screen",
+            {"numpy", "consult.call.session", "consult.ui.call_screen", "jinja2", "sqlalchemy"},
+        ),
     ],
 )
 def test_a_call_loads_what_it_needs_when_it_does(
     modules: str, there: str, needless: set[str]
 ) -> None:
     """Its first question comes before any figures; what writes documents, and what opens the
-    records, once it is asked for."""
+    records, once it is asked for. The list of practice callers comes before what leads a call."""
     code = f"import sys, consult.commands.call, {modules}; print(*sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60

@@ -36,7 +36,6 @@ if RUNS:
         courses_in,
         load_course,
     )
-    from consult.practice.check import practice_problems
     from consult.practice.learner.done import PracticeTrouble
     from consult.practice.learner.store import Learners, file_name, practice_place
     from consult.records.place import home_path
@@ -238,6 +237,8 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice | Outco
         choice = choice_of(path)
         if choice is not None:
             return choice
+        from consult.practice.check import practice_problems
+
         print_problems(practice_problems(path))
         return complain(
             f"{said} is not the file of a practice caller, or it has errors. Run consult check "
@@ -263,8 +264,10 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         choices = [*choices, choice]
     if not choices:
         return complain(f"There are no practice callers in {callers_folder()}.")
+    # The usual one is read when a call begins: the list of callers needs no numpy.
+    named = options.population or os.environ.get("CONSULT_POPULATION")
     try:
-        population = chosen_population(options.population)
+        population = chosen_population(named) if named else None
     except ValueError as unknown:
         return complain(str(unknown))
     in_browser = "TEXTUAL_DRIVER" in os.environ
