@@ -7,8 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from consult.call.choices import bare_words, one_choice, several_choices, without_lead, yes_no
-from consult.call.dates import parse_date
+from consult.call.said import (
+    bare_words,
+    one_choice,
+    parse_date,
+    several_choices,
+    without_lead,
+    yes_no,
+)
 from consult.hearing.spoken import in_digits, plain
 from consult.units import (
     Heard,

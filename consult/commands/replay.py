@@ -12,8 +12,7 @@ from consult.commands.outcome import Outcome, complain, number_of, print_json, p
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.coverage import PARTS, PLURAL, Coverage, coverage
-    from consult.call.expectation import disappointments
+    from consult.call.expectation import PARTS, PLURAL, Coverage, coverage, disappointments
     from consult.call.state import State, state, state_so_far
     from consult.commands.call_files import call_files, read_call
     from consult.commands.installation import chosen_population
@@ -21,7 +20,7 @@ if RUNS:
 
 if TYPE_CHECKING:
     from consult.body.population import Population
-    from consult.call.coverage import TreePiece
+    from consult.call.expectation import TreePiece
     from consult.summary.render import Writer
     from consult.tree.model import Tree
 

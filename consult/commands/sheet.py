@@ -12,11 +12,11 @@ from consult.commands.outcome import Outcome, complain, print_problems
 from consult.paths import default_tree
 
 if RUNS:
+    from consult.call.ahead import to_measure
     from consult.call.basis import load_basis
     from consult.call.by_name import BY_NAME
     from consult.call.call import Call
     from consult.call.session import Session
-    from consult.call.to_measure import to_measure
     from consult.commands import clock
     from consult.commands.installation import tree_about, usual_units
     from consult.commands.out_file import UnwritableError, write_out

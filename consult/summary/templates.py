@@ -24,8 +24,8 @@ from jinja2.filters import sync_do_join, sync_do_sum
 from jinja2.nodes import Concat, EvalContext
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from consult.call.dates import days_words
 from consult.call.fit_json import of_a_hundred
+from consult.call.said import days_words
 from consult.call.wording import NINE_IN_TEN
 from consult.scale import money
 from consult.sentence import amount_words

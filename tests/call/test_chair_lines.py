@@ -16,7 +16,7 @@ from consult.call.chair_lines import (
     price_line,
     ready_line,
 )
-from consult.call.dates import working_day
+from consult.call.said import working_day
 from consult.call.state import State, state, state_so_far
 from tests.call.calls import of_facts, seating
 
