@@ -1,10 +1,11 @@
-"""Units, and how a length, a mass or an amount of money is written.
+"""Units, and how a length, a mass, an amount of money or a lead time is written.
 
 The factors are exact by definition: 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
 """
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Literal
 
 System = Literal["metric", "imperial", "both"]
@@ -134,3 +135,32 @@ def dearer(difference: float, currency: str) -> str:
     if not round(difference, 2):
         return ""
     return f"{money(abs(difference), currency)} {'more' if difference > 0 else 'less'}"
+
+
+# -- working days: what every lead time of a range counts, wherever a date is told of it ----------
+
+_FRIDAY = 4
+_CLOSED = {(12, 25), (12, 26), (1, 1)}
+"""Month and day when hardly anybody works (common practice, no source)."""
+
+
+def working_day(today: date, days: int) -> date:
+    """So many working days on, without weekends, Christmas and New Year.
+
+    Other holidays are not known. Never such a day itself, so no days from a Saturday is the Monday
+    after it.
+    """
+    day = today
+    while days > 0 or not _worked(day):
+        day += timedelta(days=1)
+        days -= _worked(day)
+    return day
+
+
+def _worked(day: date) -> bool:
+    return day.weekday() <= _FRIDAY and (day.month, day.day) not in _CLOSED
+
+
+def days_words(days: int) -> str:
+    """A lead time as people read it."""
+    return "1 working day" if days == 1 else f"{days} working days"

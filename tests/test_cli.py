@@ -10,31 +10,31 @@ from pathlib import Path
 import pytest
 
 from consult import __version__
-from consult.cli import main
+from consult.cli import _COMMANDS, main
 from consult.paths import demo_folder, trees_folder
 from consult.records.store import open_store
 from tests.long import AT_MOST
 
 COMMANDS = ("call", "replay", "check", "fit")
-HEAVY = ("textual", "numpy", "yaml", "jsonschema", "sqlalchemy")
+HEAVY = {"textual", "numpy", "yaml", "jsonschema", "sqlalchemy"}
 LOADED = """
 import sys
 from consult.cli import main
-try:
-    main(sys.argv[1:])
-except SystemExit:
-    pass
+for command in sys.argv[1].split(","):
+    try:
+        main([*command.split(), *sys.argv[2:]])
+    except SystemExit:
+        pass
 import json
-from tests.long import AT_MOST
 print()
 print(json.dumps(sorted({name.partition(".")[0] for name in sys.modules})))
 """
 
 
-def loaded_by(*argv: str) -> set[str]:
-    """The packages a fresh process has loaded once the command line was handled."""
+def loaded_by(commands: str, *more: str) -> set[str]:
+    """The packages a fresh process has loaded once it was asked for each command of a list."""
     done = subprocess.run(
-        [sys.executable, "-c", LOADED, *argv],
+        [sys.executable, "-c", LOADED, commands, *more],
         capture_output=True,
         text=True,
         check=True,
@@ -50,17 +50,23 @@ def left(*argv: str) -> int:
     return int(caught.value.code or 0)
 
 
-@pytest.mark.parametrize(
-    "argv", [("--help",), ("--version",), ("--nonsense",), ("records", "list", "--help")]
-)
+@pytest.mark.parametrize("argv", [("--help",), ("--version",), ("--nonsense",)])
 def test_help_loads_nothing_heavy(argv: tuple[str, ...]) -> None:
-    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML.
-
-    Nor does the help of a command load more than its own module.
-    """
-    packages = loaded_by(*argv)
+    """Help, version and a mistyped flag answer at once: no screens, no arithmetic, no YAML."""
+    packages = loaded_by("", *argv)
     assert "consult" in packages
-    assert not packages & set(HEAVY)
+    assert not packages & HEAVY
+
+
+@pytest.mark.parametrize("asked", ["--help", "-h"])
+def test_the_help_of_a_command_loads_no_more(asked: str) -> None:
+    """Nor does any command load what only its run needs, however its help is asked for."""
+    assert not loaded_by(",".join((*_COMMANDS, "records list")), asked) & HEAVY
+
+
+def test_a_file_may_be_called_like_the_help() -> None:
+    """After -- stands no option, and the command runs."""
+    assert "numpy" in loaded_by("replay", "--", "--help")
 
 
 @pytest.mark.parametrize(
@@ -101,13 +107,18 @@ def test_a_start_loads_only_what_it_needs(
             "consult.ui.call_screen",
             {"jinja2", "markdown_it", "sqlalchemy", "jsonschema", "fpdf"},
         ),
+        (
+            "consult.commands.practise, consult.ui.practice.app",
+            "consult.ui.practice.start_screen",
+            {"numpy", "consult.call.session", "consult.ui.call_screen", "jinja2", "sqlalchemy"},
+        ),
     ],
 )
 def test_a_call_loads_what_it_needs_when_it_does(
     modules: str, there: str, needless: set[str]
 ) -> None:
     """Its first question comes before any figures; what writes documents, and what opens the
-    records, once it is asked for."""
+    records, once it is asked for. The list of practice callers comes before what leads a call."""
     code = f"import sys, consult.commands.call, {modules}; print(*sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60

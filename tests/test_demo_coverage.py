@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from consult.call.coverage import Coverage, coverage
+from consult.call.expectation import Coverage, coverage
 from consult.call.state import state_so_far
 from consult.paths import trees_folder
 from consult.range.parts import OPTIONS

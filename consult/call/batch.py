@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER
 from consult.call.by_name import names
-from consult.call.call import COUNTRY, Answer, Call
+from consult.call.call import COUNTRY, Answer, Call, without_health
 from consult.call.fit_json import FACTS
-from consult.call.private import without_health
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import Understood, understand

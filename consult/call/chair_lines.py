@@ -5,11 +5,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from consult.call.dates import days_words, working_day
 from consult.call.fit_json import of_a_hundred
 from consult.call.options import delivery_of, pieces_of, quantity_line, with_delivery
 from consult.problems import listed
-from consult.scale import dearer, money
+from consult.scale import days_words, dearer, money, working_day
 from consult.sentence import of_thing
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from consult.call.call import COUNTRY, Answer, Call
-from consult.call.chair_outcome import Because, ChairOutcome, MeasuredAgain
 from consult.call.chosen import NOTICED
+from consult.call.closing_lines import Because, ChairOutcome, MeasuredAgain
 from consult.call.state import State, state_so_far
 from consult.call.stops import WITHHELD
 from consult.call.wording import NINE_IN_TEN, figure_name, question_label, value_words
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from consult.call.basis import Basis
-    from consult.call.chair_outcome import Came, Origin
+    from consult.call.closing_lines import Came, Origin
     from consult.call.state import State
     from consult.call.understand import Value
     from consult.fit.requirements import Requirement

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from consult.call.call import marked_stopped, private_of
 from consult.call.facts import Facts
-from consult.call.private import marked_stopped, private_of
 from consult.call.route import Step, read, walk
 from consult.call.stops import (
     WITHHELD,
@@ -25,8 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from consult.call.basis import Basis
-    from consult.call.call import Call, Handled
-    from consult.call.private import Private
+    from consult.call.call import Call, Handled, Private
     from consult.tree.model import Caution
     from consult.tree.nodes import Lookup
     from consult.tree.sources import Source

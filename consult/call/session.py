@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.ahead import Pace, TopicLine, opening, topics_of
 from consult.call.by_name import BY_NAME, begins_by_name, fact_named, meant
-from consult.call.call import COUNTRY, UNNAMED_STOP, Answer
+from consult.call.call import COUNTRY, UNNAMED_STOP, Answer, private_of
 from consult.call.chair_lines import changed_chair
 from consult.call.offer import (
     SEVERAL,
@@ -27,7 +27,6 @@ from consult.call.offer import (
     offer,
     try_answer,
 )
-from consult.call.private import private_of
 from consult.call.raised import Raised, needs_mark
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 from consult.call.by_name import read_with
 from consult.call.call import country_of
 from consult.call.chosen import Chosen, chosen, parts_named, request_for
-from consult.call.dates import working_day
 from consult.call.facts import Facts
 from consult.call.fitted import chosen_product
 from consult.call.options import pieces_of, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read
 from consult.call.wording import blank_words
+from consult.scale import working_day
 from consult.sentence import CHAIR
 from consult.tree.placeholders import fill, in_units
 

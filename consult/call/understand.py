@@ -7,16 +7,16 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from consult.call.choices import (
+from consult.call.said import (
     bare_words,
     choice_of_doubt,
     is_yes_or_no,
     one_choice,
+    parse_date,
     several_choices,
     without_lead,
     yes_no,
 )
-from consult.call.dates import parse_date
 from consult.hearing.spoken import in_digits, plain
 from consult.units import (
     Heard,

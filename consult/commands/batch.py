@@ -16,45 +16,47 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult import __version__
-from consult.call.basis import RANGE_FILE, load_basis
-from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
-from consult.call.by_name import names
-from consult.commands import clock
-from consult.commands.batch_results import (
-    at_team_prices,
-    csv_text,
-    sent_elsewhere,
-    told,
-    total_lines,
-)
-from consult.commands.batch_workers import (
-    SUFFIX,
-    Json,
-    NotOursError,
-    PartialResults,
-    line_of,
-    open_part,
-    results,
-)
-from consult.commands.installation import chosen_country, chosen_population, usual_units
-from consult.commands.options import UNITS, WHOM
-from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
+from consult.commands.options import RUNS, UNITS, WHOM
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 from consult.problems import Problem, Where
-from consult.records.errors import CannotKeep
-from consult.records.kept import versions_of
-from consult.records.place import home_path
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.model import plain_name
 from consult.visible import visible
+
+if RUNS:
+    from consult.call.basis import RANGE_FILE, load_basis
+    from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
+    from consult.call.by_name import names
+    from consult.commands import clock
+    from consult.commands.batch_results import (
+        at_team_prices,
+        csv_text,
+        sent_elsewhere,
+        told,
+        total_lines,
+    )
+    from consult.commands.batch_workers import (
+        SUFFIX,
+        Json,
+        NotOursError,
+        PartialResults,
+        line_of,
+        open_part,
+        results,
+    )
+    from consult.commands.installation import chosen_country, chosen_population, usual_units
+    from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
+    from consult.records.errors import CannotKeep
+    from consult.records.kept import versions_of
+    from consult.records.place import home_path
+    from consult.tree.contacts import FILE as CONTACTS_FILE
+    from consult.tree.model import plain_name
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.range.model import Range
 
-Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
+    Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,24 +6,28 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
+from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain
-from consult.content.begin import (
-    as_meant,
-    begin_folder,
-    first_tree,
-    is_begun,
-    own_settings,
-    problem_of,
-    usual_setting,
-)
-from consult.content.begin_fields import FIELDS, SettingField
-from consult.content.library.files import LibraryTrouble
-from consult.content.price_list.export import TEMPLATE, template
+from consult.content.begin_fields import FIELDS
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, home_folder, home_note
 from consult.problems import listed
-from consult.tree.folder import FITTING_FILE
 from consult.visible import visible
+
+if RUNS:
+    from consult.content.begin import (
+        as_meant,
+        begin_folder,
+        first_tree,
+        is_begun,
+        own_settings,
+        problem_of,
+        usual_setting,
+    )
+    from consult.content.begin_fields import SettingField
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.price_list.export import TEMPLATE, template
+    from consult.tree.folder import FITTING_FILE
 
 
 def arguments(parser: ArgumentParser) -> None:

@@ -14,12 +14,14 @@ from io import StringIO
 from typing import TYPE_CHECKING
 
 from consult.commands import streams
-from consult.commands.installation import unpublished, usual_units
-from consult.commands.options import call_options
+from consult.commands.options import RUNS, call_options
 from consult.commands.outcome import Outcome, complain
 from consult.paths import default_tree
-from consult.records.validation_cache import read_validated
-from consult.tree.first_words import first_words
+
+if RUNS:
+    from consult.commands.installation import unpublished, usual_units
+    from consult.records.validation_cache import read_validated
+    from consult.tree.first_words import first_words
 
 if TYPE_CHECKING:
     from consult.records.desk_calls import Begun

@@ -9,11 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.call.basis import Basis, load_basis
-from consult.call.state import with_chair
-from consult.commands import clock
-from consult.commands.installation import chosen_population
-from consult.commands.options import seed_option
+from consult.commands.options import RUNS, seed_option
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -22,16 +18,22 @@ from consult.commands.outcome import (
     print_json,
     print_problems,
 )
-from consult.commands.replay import piece_lines
-from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
-from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
 from consult.paths import trees_folder
-from consult.records.errors import CannotKeep
-from consult.records.place import home_path
-from consult.sentence import of_thing
-from consult.summary.directions import state_pieces
-from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 from consult.visible import visible
+
+if RUNS:
+    from consult.call.basis import Basis, load_basis
+    from consult.call.state import with_chair
+    from consult.commands import clock
+    from consult.commands.installation import chosen_population
+    from consult.commands.replay import piece_lines
+    from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
+    from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
+    from consult.records.errors import CannotKeep
+    from consult.records.place import home_path
+    from consult.sentence import of_thing
+    from consult.summary.directions import state_pieces
+    from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from consult.call.state import State

@@ -7,15 +7,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from consult.body.population import load_population
-from consult.call.basis import limits_beside, load_basis
-from consult.call.fitted import declares, features_for
-from consult.call.state import state
-from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands import prove as proofs
-from consult.commands.call_files import demo_problems, how_many, is_own, read_call
-from consult.commands.installation import not_checked, used_lines
+from consult.commands.options import RUNS
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -24,55 +18,78 @@ from consult.commands.outcome import (
     print_problems,
     problem_json,
 )
-from consult.content.begin import is_begun
-from consult.content.checks import callers_problems, logo_problems, photo_problems, sources_problems
-from consult.content.library.files import LibraryTrouble
-from consult.content.library.library import Library
-from consult.content.library.verify import live_altered
-from consult.marked.marks import Marked, load_marked
-from consult.marked.yaml_pitfalls import unseen_in, unseen_values
 from consult.paths import LIBRARY, demo_folder, trees_folder
-from consult.practice.catalogue import COURSE_KEY as COURSE
-from consult.practice.catalogue import course_problems
-from consult.practice.check import FILE_KINDS as PRACTICE
-from consult.practice.check import practice_problems
 from consult.problems import Problem, Where, listed, nearest
-from consult.range.file import load_range
-from consult.range.fitting_file import load_fitting
-from consult.summary.model import Summary, summarise
-from consult.summary.wording import (
-    ENDING,
-    BrokenWordingError,
-    problems_in,
-    template_files,
-    wording_of,
-)
-from consult.tree.check import check_tree
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
-from consult.tree.folder import Included, included_in, mains_above
-from consult.tree.learned import KEY as LEARNED
-from consult.tree.learned import learned_file, load_learned
-from consult.tree.load import load_tree
-from consult.tree.model import Question
-from consult.tree.readability import KEY as PLAIN_WORDS
-from consult.tree.readability import load_plain_words
-from consult.tree.settings import KEY as SETTINGS
-from consult.tree.settings import load_settings, settings_file, settings_of
-from consult.tree.sources import KEY as SOURCES
 from consult.visible import visible
 
-_KNOWN_BY = {
-    "settings.yaml": SETTINGS,
-    "range.yaml": "range",
-    "fitting.yaml": "fitting",
-    "contacts.yaml": "contacts",
-    "callers.yaml": "callers",
-    "sources.yaml": SOURCES,
-    "plain_words.yaml": PLAIN_WORDS,
-}
-"""File -> the name that says what it is."""
-Questions = Callable[[Path], Mapping[str, Question]]
+if RUNS:
+    from consult.body.population import load_population
+    from consult.call.basis import limits_beside, load_basis
+    from consult.call.fitted import declares, features_for
+    from consult.call.state import state
+    from consult.call.transcript import load_transcript, unknown_questions
+    from consult.commands import prove as proofs
+    from consult.commands.call_files import demo_problems, how_many, is_own, read_call
+    from consult.commands.installation import not_checked, used_lines
+    from consult.content.begin import is_begun
+    from consult.content.checks import (
+        callers_problems,
+        logo_problems,
+        photo_problems,
+        sources_problems,
+    )
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.library.library import Library
+    from consult.content.library.verify import live_altered
+    from consult.marked.marks import Marked, load_marked
+    from consult.marked.yaml_pitfalls import unseen_in, unseen_values
+    from consult.practice.catalogue import COURSE_KEY as COURSE
+    from consult.practice.catalogue import course_problems
+    from consult.practice.check import FILE_KINDS as PRACTICE
+    from consult.practice.check import practice_problems
+    from consult.range.file import load_range
+    from consult.range.fitting_file import load_fitting
+    from consult.summary.model import Summary, summarise
+    from consult.summary.wording import (
+        ENDING,
+        BrokenWordingError,
+        problems_in,
+        template_files,
+        wording_of,
+    )
+    from consult.tree.check import check_tree
+    from consult.tree.contacts import FILE as CONTACTS_FILE
+    from consult.tree.contacts import load_contacts
+    from consult.tree.folder import Included, included_in, mains_above
+    from consult.tree.learned import KEY as LEARNED
+    from consult.tree.learned import learned_file, load_learned
+    from consult.tree.load import load_tree
+    from consult.tree.readability import KEY as PLAIN_WORDS
+    from consult.tree.readability import load_plain_words
+    from consult.tree.settings import KEY as SETTINGS
+    from consult.tree.settings import load_settings, settings_file, settings_of
+    from consult.tree.sources import KEY as SOURCES
+
+    _KNOWN_BY = {
+        "settings.yaml": SETTINGS,
+        "range.yaml": "range",
+        "fitting.yaml": "fitting",
+        "contacts.yaml": "contacts",
+        "callers.yaml": "callers",
+        "sources.yaml": SOURCES,
+        "plain_words.yaml": PLAIN_WORDS,
+    }
+    """File -> the name that says what it is."""
+    _KINDS = {SETTINGS, LEARNED, "range", "fitting", "contacts", "callers", SOURCES} | {
+        *(PLAIN_WORDS, COURSE, *PRACTICE, "transcript")
+    }
+    """What a file that is no tree says it is."""
+
+if TYPE_CHECKING:
+    from consult.tree.model import Question
+
+    Questions = Callable[[Path], Mapping[str, Question]]
+
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
@@ -166,12 +183,6 @@ def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
         fix = "Publish the change as a new version, or restore the files."
         yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
-
-
-_KINDS = {SETTINGS, LEARNED, "range", "fitting", "contacts", "callers", SOURCES} | {
-    *(PLAIN_WORDS, COURSE, *PRACTICE, "transcript")
-}
-"""What a file that is no tree says it is."""
 
 
 def problems_of(*paths: Path) -> list[Problem]:

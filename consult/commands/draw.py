@@ -6,16 +6,19 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.out_file import UnwritableError, write_out
+from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.content.drawing.layers import INSTALL, layout_installed
-from consult.content.drawing.page import drawing, drawn_page
-from consult.content.drawing.view import load_view
 from consult.paths import default_tree, trees_folder
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
-from consult.tree.folder import main_trees
 from consult.visible import visible
+
+if RUNS:
+    from consult.commands.out_file import UnwritableError, write_out
+    from consult.content.drawing.layers import INSTALL, layout_installed
+    from consult.content.drawing.page import drawing, drawn_page
+    from consult.content.drawing.view import load_view
+    from consult.tree.contacts import FILE as CONTACTS_FILE
+    from consult.tree.contacts import load_contacts
+    from consult.tree.folder import main_trees
 
 if TYPE_CHECKING:
     from consult.content.drawing.view import TreeView

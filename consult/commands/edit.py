@@ -9,15 +9,17 @@ from argparse import ArgumentParser, Namespace
 from functools import partial
 from pathlib import Path
 
-from consult.commands import clock
-from consult.commands.call_files import demo_calls_of
-from consult.commands.options import CALLERS
+from consult.commands.options import CALLERS, RUNS
 from consult.commands.outcome import Outcome, complain
-from consult.content.editing.folder import DraftFolder
-from consult.content.editing.patching import Refused
-from consult.content.library.files import LibraryTrouble
-from consult.content.library.library import draft_folder
-from consult.content.library.publish import full
+
+if RUNS:
+    from consult.commands import clock
+    from consult.commands.call_files import demo_calls_of
+    from consult.content.editing.folder import DraftFolder
+    from consult.content.editing.patching import Refused
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.library.library import draft_folder
+    from consult.content.library.publish import full
 
 
 def arguments(parser: ArgumentParser) -> None:

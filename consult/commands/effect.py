@@ -10,28 +10,30 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.call.basis import Basis, load_basis
-from consult.call.transcript import transcripts_in
-from consult.commands import clock
-from consult.commands.installation import chosen_population
-from consult.commands.options import CALLERS, seed_option
-from consult.commands.out_file import UnwritableError, out_path, write_out
+from consult.commands.options import CALLERS, RUNS, seed_option
 from consult.commands.outcome import Outcome, Progress, complain, print_problems
-from consult.commands.versions import side_called
-from consult.content.callers.simulation import CallerSource, drawn
-from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
-from consult.content.changes.words import Change
-from consult.content.effect.compared import effect
-from consult.content.effect.result import Effect, impact_lines
-from consult.content.library.files import LibraryTrouble
-from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
-from consult.records.errors import CannotKeep
-from consult.records.place import home_path
-from consult.sentence import of_thing
-from consult.tree.folder import main_trees
-from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 from consult.visible import visible
+
+if RUNS:
+    from consult.call.basis import Basis, load_basis
+    from consult.call.transcript import transcripts_in
+    from consult.commands import clock
+    from consult.commands.installation import chosen_population
+    from consult.commands.out_file import UnwritableError, out_path, write_out
+    from consult.commands.versions import side_called
+    from consult.content.callers.simulation import CallerSource, drawn
+    from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
+    from consult.content.changes.words import Change
+    from consult.content.effect.compared import effect
+    from consult.content.effect.result import Effect, impact_lines
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.library.lost import lost_in_trees
+    from consult.records.errors import CannotKeep
+    from consult.records.place import home_path
+    from consult.sentence import of_thing
+    from consult.tree.folder import main_trees
+    from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

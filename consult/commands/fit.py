@@ -8,33 +8,35 @@ from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from consult.body.plausibility import read_body
-from consult.call.chosen import chosen
-from consult.call.fit_json import VERSION as FIT_VERSION
-from consult.call.fit_json import (
-    advice_json,
-    body_json,
-    chosen_json,
-    fit_json,
-    notes_json,
-    plausibility_json,
-    sources_json,
-)
-from consult.call.reasons import reason_lines, reasons, reasons_json
-from consult.call.wording import NAMES
-from consult.commands.installation import chosen_population
-from consult.commands.options import UNITS, WHOM
+from consult.commands.options import RUNS, UNITS, WHOM
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.fit.assess import assess
-from consult.fit.request import FitRequest
-from consult.fit.rules import RuleSource
-from consult.fit.workplace import Desk, Workplace
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
-from consult.range.file import load_range
-from consult.tree.folder import RANGE_FILE
-from consult.tree.sources import shipped_sources, sources_beside
-from consult.units import Heard, Unclear, format_length, format_range, parse_length, parse_mass
+
+if RUNS:
+    from consult.body.plausibility import read_body
+    from consult.call.chosen import chosen
+    from consult.call.fit_json import VERSION as FIT_VERSION
+    from consult.call.fit_json import (
+        advice_json,
+        body_json,
+        chosen_json,
+        fit_json,
+        notes_json,
+        plausibility_json,
+        sources_json,
+    )
+    from consult.call.reasons import reason_lines, reasons, reasons_json
+    from consult.call.wording import NAMES
+    from consult.commands.installation import chosen_population
+    from consult.fit.assess import assess
+    from consult.fit.request import FitRequest
+    from consult.fit.rules import RuleSource
+    from consult.fit.workplace import Desk, Workplace
+    from consult.range.file import load_range
+    from consult.tree.folder import RANGE_FILE
+    from consult.tree.sources import shipped_sources, sources_beside
+    from consult.units import Heard, Unclear, format_length, format_range, parse_length, parse_mass
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -46,8 +48,9 @@ if TYPE_CHECKING:
     from consult.fit.requirements import Fit
     from consult.units import System
 
+    Parser = Callable[[str, str, "Span"], Heard]
+
 Span = tuple[float, float]
-Parser = Callable[[str, str, Span], Heard]
 
 MEASURES = {
     "stature": (1400.0, 2050.0),

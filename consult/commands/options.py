@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable
 from datetime import date
+from itertools import takewhile
 from typing import Any
 
 from consult.summary.kinds import FORMS, PAPERS
+
+RUNS = not {"-h", "--help"} & set(takewhile(lambda word: word != "--", sys.argv[1:]))
+"""Whether a command may run in this process. Its help is written by the module that runs it, which
+imports what it needs for that under ``if RUNS``: for the help alone it would take half a second."""
 
 UNITS = ("metric", "imperial", "both")
 WHOM = "whom to estimate from, e.g. british_adults (else CONSULT_POPULATION)"

@@ -15,30 +15,32 @@ from argparse import (
 )
 from pathlib import Path
 
-from consult.commands import clock
-from consult.commands.installation import chosen_population
-from consult.commands.out_file import UnwritableError, out_path, write_out
+from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.practice.caller_file import caller_template
-from consult.practice.catalogue import (
-    CallerChoice,
-    Course,
-    caller_path,
-    callers_folder,
-    choice_of,
-    choices_in,
-    courses_in,
-    load_course,
-)
-from consult.practice.check import practice_problems
-from consult.practice.learner.done import PracticeTrouble
-from consult.practice.learner.store import Learners, file_name, practice_place
 from consult.practice.model import LEVELS, level_called
 from consult.problems import listed, nearest
-from consult.records.place import home_path
-from consult.ui.practice.lessons import example_text, words_text
-from consult.ui.practice.rows import NotReady, Practising
 from consult.visible import visible
+
+if RUNS:
+    from consult.commands import clock
+    from consult.commands.installation import chosen_population
+    from consult.commands.out_file import UnwritableError, out_path, write_out
+    from consult.practice.caller_file import caller_template
+    from consult.practice.catalogue import (
+        CallerChoice,
+        Course,
+        caller_path,
+        callers_folder,
+        choice_of,
+        choices_in,
+        courses_in,
+        load_course,
+    )
+    from consult.practice.learner.done import PracticeTrouble
+    from consult.practice.learner.store import Learners, file_name, practice_place
+    from consult.records.place import home_path
+    from consult.ui.practice.lessons import example_text, words_text
+    from consult.ui.practice.rows import NotReady, Practising
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""
@@ -235,6 +237,8 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice | Outco
         choice = choice_of(path)
         if choice is not None:
             return choice
+        from consult.practice.check import practice_problems
+
         print_problems(practice_problems(path))
         return complain(
             f"{said} is not the file of a practice caller, or it has errors. Run consult check "
@@ -260,8 +264,10 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         choices = [*choices, choice]
     if not choices:
         return complain(f"There are no practice callers in {callers_folder()}.")
+    # The usual one is read when a call begins: the list of callers needs no numpy.
+    named = options.population or os.environ.get("CONSULT_POPULATION")
     try:
-        population = chosen_population(options.population)
+        population = chosen_population(named) if named else None
     except ValueError as unknown:
         return complain(str(unknown))
     in_browser = "TEXTUAL_DRIVER" in os.environ

@@ -7,39 +7,41 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.body.population import load_population
-from consult.call.basis import RANGE_FILE, load_basis
-from consult.call.fitted import declares
-from consult.commands import clock
-from consult.commands.options import CALLERS
-from consult.commands.out_file import UnwritableError, write_out
+from consult.commands.options import CALLERS, RUNS
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
-from consult.content.callers.report import trial_words, tried
-from consult.content.callers.simulation import CallerSource
-from consult.content.library.files import LibraryTrouble
-from consult.content.library.library import draft_folder, the_library
-from consult.content.price_list.columns import SECTION_OF, guide
-from consult.content.price_list.export import (
-    into_product,
-    price_list,
-    product_guide,
-    product_list,
-    template,
-)
-from consult.content.price_list.reading import Head, PriceList, read_price_list
 from consult.durable import UnreadableError, read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
-from consult.picture.photo import MOST_BYTES, named_wrongly, photo
-from consult.range.chairs import chairs_of
-from consult.range.file import load_range
-from consult.range.fitting_file import load_fitting
-from consult.range.model import Range
-from consult.sentence import of_thing
-from consult.tree.folder import FITTING_FILE
-from consult.tree.settings import Settings, settings_of
-from consult.tree.shares import FILE as CALLERS_FILE
-from consult.tree.shares import NO_SHARES, load_shares
 from consult.visible import visible
+
+if RUNS:
+    from consult.body.population import load_population
+    from consult.call.basis import RANGE_FILE, load_basis
+    from consult.call.fitted import declares
+    from consult.commands import clock
+    from consult.commands.out_file import UnwritableError, write_out
+    from consult.content.callers.report import trial_words, tried
+    from consult.content.callers.simulation import CallerSource
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.library.library import draft_folder, the_library
+    from consult.content.price_list.columns import SECTION_OF, guide
+    from consult.content.price_list.export import (
+        into_product,
+        price_list,
+        product_guide,
+        product_list,
+        template,
+    )
+    from consult.content.price_list.reading import Head, PriceList, read_price_list
+    from consult.picture.photo import MOST_BYTES, named_wrongly, photo
+    from consult.range.chairs import chairs_of
+    from consult.range.file import load_range
+    from consult.range.fitting_file import load_fitting
+    from consult.range.model import Range
+    from consult.sentence import of_thing
+    from consult.tree.folder import FITTING_FILE
+    from consult.tree.settings import Settings, settings_of
+    from consult.tree.shares import FILE as CALLERS_FILE
+    from consult.tree.shares import NO_SHARES, load_shares
 
 _MOST = 5_000_000
 """Bytes of a price list."""

@@ -13,25 +13,27 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands import clock
-from consult.commands.installation import used_lines
-from consult.commands.options import CALLERS, whole_type
+from consult.commands.options import CALLERS, RUNS, whole_type
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
-from consult.commands.records_text import typed
-from consult.content.changes.folders import safety_lines
-from consult.content.library.files import LibraryTrouble
-from consult.content.library.library import (
-    JournalEntry,
-    Library,
-    bases,
-    begin_draft,
-    discard_draft,
-    note_bases,
-    the_library,
-    version_of,
-)
-from consult.content.library.publish import PublishReport, Wanted, bring_back, full, publish
 from consult.visible import visible
+
+if RUNS:
+    from consult.commands import clock
+    from consult.commands.installation import used_lines
+    from consult.commands.records_text import typed
+    from consult.content.changes.folders import safety_lines
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.library.library import (
+        JournalEntry,
+        Library,
+        bases,
+        begin_draft,
+        discard_draft,
+        note_bases,
+        the_library,
+        version_of,
+    )
+    from consult.content.library.publish import PublishReport, Wanted, bring_back, full, publish
 
 if TYPE_CHECKING:
     from consult.content.library.publish import Judge, Judged

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from consult.body.population import load_population
-from consult.call.chair_outcome import ChairOutcome
+from consult.call.closing_lines import ChairOutcome
 from consult.call.follow_up import THINGS
 from consult.call.wording import question_label
 from consult.commands import clock

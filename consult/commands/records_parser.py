@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
-from consult.call.chair_outcome import BECAUSE, CAME
+from consult.call.closing_lines import BECAUSE, CAME
 from consult.commands.options import (
     MOST_DAYS,
     day,

@@ -7,19 +7,20 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.call.coverage import PARTS, PLURAL, Coverage, coverage
-from consult.call.expectation import disappointments
-from consult.call.state import State, state, state_so_far
-from consult.commands.call_files import call_files, read_call
-from consult.commands.installation import chosen_population
-from consult.commands.options import WHOM, form_option, paper_options
+from consult.commands.options import RUNS, WHOM, form_option, paper_options
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
-from consult.records.validation_cache import read_validated, write_validated
 from consult.visible import visible
+
+if RUNS:
+    from consult.call.expectation import PARTS, PLURAL, Coverage, coverage, disappointments
+    from consult.call.state import State, state, state_so_far
+    from consult.commands.call_files import call_files, read_call
+    from consult.commands.installation import chosen_population
+    from consult.records.validation_cache import read_validated, write_validated
 
 if TYPE_CHECKING:
     from consult.body.population import Population
-    from consult.call.coverage import TreePiece
+    from consult.call.expectation import TreePiece
     from consult.summary.render import Writer
     from consult.tree.model import Tree
 

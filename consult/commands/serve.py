@@ -14,12 +14,14 @@ from ipaddress import ip_address
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from consult.call.basis import load_basis
-from consult.commands.installation import chosen_country, chosen_population, unpublished
-from consult.commands.options import call_options
+from consult.commands.options import RUNS, call_options
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
+
+if RUNS:
+    from consult.call.basis import load_basis
+    from consult.commands.installation import chosen_country, chosen_population, unpublished
 
 OPEN_WARNING = """\
 WARNING: this is open to the network without encryption. Anyone on the network can read the

@@ -8,16 +8,18 @@ from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
-from consult.call.fit_json import of_a_hundred
-from consult.call.state import state_so_far
-from consult.commands.call_files import call_files, read_call
-from consult.commands.installation import chosen_population
-from consult.commands.options import WHOM
+from consult.commands.options import RUNS, WHOM
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.fit.sharing import Shared, Sharer, share
-from consult.range.parts import FEATURES
 from consult.scale import money
 from consult.visible import visible
+
+if RUNS:
+    from consult.call.fit_json import of_a_hundred
+    from consult.call.state import state_so_far
+    from consult.commands.call_files import call_files, read_call
+    from consult.commands.installation import chosen_population
+    from consult.fit.sharing import Shared, Sharer, share
+    from consult.range.parts import FEATURES
 
 if TYPE_CHECKING:
     from consult.fit.request import NeedLine

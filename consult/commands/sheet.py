@@ -7,18 +7,21 @@ from argparse import SUPPRESS, ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.call.basis import load_basis
-from consult.call.by_name import BY_NAME
-from consult.call.call import Call
-from consult.call.session import Session
-from consult.call.to_measure import to_measure
-from consult.commands import clock
-from consult.commands.installation import tree_about, usual_units
-from consult.commands.out_file import UnwritableError, write_out
+from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.paths import default_tree
-from consult.summary.measuring_sheet import measuring_sheet
-from consult.summary.render import write_sheet
+
+if RUNS:
+    from consult.call.ahead import to_measure
+    from consult.call.basis import load_basis
+    from consult.call.by_name import BY_NAME
+    from consult.call.call import Call
+    from consult.call.session import Session
+    from consult.commands import clock
+    from consult.commands.installation import tree_about, usual_units
+    from consult.commands.out_file import UnwritableError, write_out
+    from consult.summary.measuring_sheet import measuring_sheet
+    from consult.summary.render import write_sheet
 
 if TYPE_CHECKING:
     from consult.units import System

@@ -7,15 +7,18 @@ from collections.abc import Iterator, Sequence
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from consult.call.fit_json import sources_json
-from consult.commands.out_file import UnwritableError, write_out
+from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
-from consult.content.checks import cited_by
-from consult.content.drawing.page import sources_page
 from consult.paths import trees_folder
 from consult.problems import nearest
-from consult.tree.sources import Sources, sources_beside
 from consult.visible import visible
+
+if RUNS:
+    from consult.call.fit_json import sources_json
+    from consult.commands.out_file import UnwritableError, write_out
+    from consult.content.checks import cited_by
+    from consult.content.drawing.page import sources_page
+    from consult.tree.sources import Sources, sources_beside
 
 if TYPE_CHECKING:
     from consult.tree.sources import Source

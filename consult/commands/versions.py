@@ -7,40 +7,37 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from consult.commands.installation import unpublished, used_lines
-from consult.commands.outcome import (
-    Outcome,
-    complain,
-    number_of,
-    print_json,
-    print_problems,
-)
-from consult.commands.publish import entry_json
-from consult.commands.records_text import typed
-from consult.content.changes.folders import WEAKER_MARK, changed_folders
-from consult.content.library.files import READABLE, LibraryTrouble
-from consult.content.library.library import (
-    BEGUN,
-    JournalEntry,
-    Library,
-    begin_draft,
-    live_trouble,
-    the_library,
-)
-from consult.content.library.publish import full
-from consult.content.library.verify import (
-    DEMO_ONLY,
-    NEWS,
-    Both,
-    begun_from,
-    came_anew,
-    note_shipped,
-    upgraded,
-    verify,
-)
+from consult.commands.options import RUNS
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
+
+if RUNS:
+    from consult.commands.installation import unpublished, used_lines
+    from consult.commands.publish import entry_json
+    from consult.commands.records_text import typed
+    from consult.content.changes.folders import WEAKER_MARK, changed_folders
+    from consult.content.library.files import READABLE, LibraryTrouble
+    from consult.content.library.library import (
+        BEGUN,
+        JournalEntry,
+        Library,
+        begin_draft,
+        live_trouble,
+        the_library,
+    )
+    from consult.content.library.publish import full
+    from consult.content.library.verify import (
+        DEMO_ONLY,
+        NEWS,
+        Both,
+        begun_from,
+        came_anew,
+        note_shipped,
+        upgraded,
+        verify,
+    )
 
 _SIDE = "a version, live, draft, shipped, begun (what the folder began with), or a folder of trees"
 

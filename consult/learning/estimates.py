@@ -18,8 +18,8 @@ from consult.body.measured import Measured, Sex
 from consult.body.population import Population
 from consult.call.basis import Basis
 from consult.call.call import Answer
-from consult.call.chair_outcome import ChairOutcome, PastCall
 from consult.call.chosen import NOTICED
+from consult.call.closing_lines import ChairOutcome, PastCall
 from consult.call.facts import Facts
 from consult.call.route import read
 from consult.call.worth import seconds_of, usual_seconds

@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 
-from consult.call.chair_outcome import PastCall
+from consult.call.closing_lines import PastCall
 from consult.learning.comparison import FEW, OddsBand, bands_of
 from consult.picture.svg_shapes import Circle, Line, Point, Polygon, Shape, Text, hatch, svg_text
 

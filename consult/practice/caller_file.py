@@ -9,13 +9,14 @@ from typing import Any, cast
 
 from consult.marked.marks import Marked, Steps
 from consult.marked.schema import load_schema, schema_problems
-from consult.practice.model import Behaviour, BehaviourKind, Manner, Units
-from consult.practice.truth import TrueBand
+from consult.practice.model import Behaviour, BehaviourKind, Manner, TrueBand, Units
 from consult.practice.ways import phrases_at
 from consult.problems import Problem
 from consult.tree.shares import amount
 
 SCHEMA = Path(__file__).with_name("caller.schema.json")
+FOLDER = "practice"
+"""Of a folder of trees, where its practice callers stand."""
 KEY = "practice"
 """The name at the top that makes a file a practice caller's."""
 PLAIN = Manner()

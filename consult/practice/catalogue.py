@@ -12,9 +12,9 @@ from consult.marked.marks import Marked, load_marked
 from consult.marked.schema import load_followed
 from consult.paths import MAIN_TREE, main_tree_of, shipped_trees, trees_folder
 from consult.practice import caller_file
+from consult.practice.caller_file import FOLDER
 from consult.practice.learner.done import Done
 from consult.practice.learner.standing import LearningTopic, due, next_caller
-from consult.practice.load import FOLDER, ListedCaller, personas_in
 from consult.practice.model import LEVELS, Behaviour, Level, level_called
 from consult.problems import Problem, nearest
 
@@ -198,6 +198,37 @@ def _built(marked: Marked) -> Course:
             for one in data["exercises"]
         ),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ListedCaller:
+    """A practice caller of a folder, as its file names it."""
+
+    path: Path
+    name: str
+    title: str
+    tree: str
+    """Name of the tree; its file is ``<tree>.yaml`` of the folder above."""
+
+
+def personas_in(folder: Path) -> tuple[list[ListedCaller], list[Problem]]:
+    """The practice callers of a folder, by name, and what is wrong with those that cannot be read.
+
+    Other files beside them, such as the words, are left alone.
+    """
+    found: list[ListedCaller] = []
+    problems: list[Problem] = []
+    for path in sorted(folder.glob("*.yaml")):
+        marked, wrong = load_marked(path)
+        if marked is None:
+            problems += wrong
+        elif isinstance(marked.data, dict) and caller_file.KEY in marked.data:
+            wrong = caller_file.file_problems(marked)
+            problems += wrong
+            if not wrong:
+                raw = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
+                found.append(ListedCaller(path, *raw))
+    return found, problems
 
 
 Difficulty = Literal["easy", "middling", "hard"]

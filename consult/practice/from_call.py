@@ -26,7 +26,8 @@ from consult.call.state import State, state_so_far
 from consult.call.understand import Value, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
-from consult.practice.truth import TrueBand, usual_value
+from consult.practice.model import TrueBand
+from consult.practice.truth import usual_value
 from consult.tree.model import Question, Tree
 from consult.units import Unclear
 

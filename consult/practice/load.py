@@ -1,9 +1,8 @@
-"""Reading practice callers: one as drawn for a seed, and the list of a folder."""
+"""Reading a practice caller, as drawn for a seed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
@@ -16,11 +15,11 @@ from consult.marked.marks import Marked, load_marked
 from consult.paths import shipped_trees
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
-from consult.practice.model import Persona
+from consult.practice.model import Persona, TrueBand
 from consult.practice.speech import FIGURES
 from consult.practice.traits import FILE as TRAITS_FILE
 from consult.practice.traits import Traits, draws_problems, load_traits, sized, with_traits
-from consult.practice.truth import SOME_DAY, TrueBand, drawn_body, whole_truth
+from consult.practice.truth import SOME_DAY, drawn_body, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, pick
 from consult.problems import Problem
@@ -29,8 +28,6 @@ from consult.tree.model import Tree
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
-FOLDER = "practice"
-"""Of a folder of trees, where its practice callers stand."""
 SELF_MEASURED = 0.5
 """Of the population's error of self-measuring, what a careful caller's own readings have."""
 _MOST = 1.0
@@ -39,37 +36,6 @@ _BODIES = 12
 """Bodies drawn until one is found whose measures nobody would doubt; else the last."""
 _STRICTER = 0.7
 """Doubts are looked for with errors this much smaller, to keep clear of the limit."""
-
-
-@dataclass(frozen=True, slots=True)
-class ListedCaller:
-    """A practice caller of a folder, as its file names it."""
-
-    path: Path
-    name: str
-    title: str
-    tree: str
-    """Name of the tree; its file is ``<tree>.yaml`` of the folder above."""
-
-
-def personas_in(folder: Path) -> tuple[list[ListedCaller], list[Problem]]:
-    """The practice callers of a folder, by name, and what is wrong with those that cannot be read.
-
-    Other files beside them, such as the words, are left alone.
-    """
-    found: list[ListedCaller] = []
-    problems: list[Problem] = []
-    for path in sorted(folder.glob("*.yaml")):
-        marked, wrong = load_marked(path)
-        if marked is None:
-            problems += wrong
-        elif isinstance(marked.data, dict) and caller_file.KEY in marked.data:
-            wrong = caller_file.file_problems(marked)
-            problems += wrong
-            if not wrong:
-                raw = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
-                found.append(ListedCaller(path, *raw))
-    return found, problems
 
 
 def load_persona(
@@ -105,11 +71,11 @@ def traits_beside(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]
 
 def words_beside(path: Path, tree: Tree) -> Path:
     """The words file that a caller's file goes with."""
-    beside_tree = Path(tree.files[0]).parent / FOLDER if tree.files else path.parent
+    beside_tree = Path(tree.files[0]).parent / caller_file.FOLDER if tree.files else path.parent
     for folder in (path.parent, beside_tree):
         if (folder / WORDS_FILE).is_file():
             return folder / WORDS_FILE
-    return shipped_trees() / FOLDER / WORDS_FILE
+    return shipped_trees() / caller_file.FOLDER / WORDS_FILE
 
 
 def _shares_beside(tree: Tree) -> Shares:

@@ -18,6 +18,7 @@ from consult.body.population import Population
 from consult.call.understand import Value, understand
 from consult.content.callers.chance import ChanceKey, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
+from consult.practice.model import TrueBand
 from consult.practice.ways import pick
 from consult.recall import recall
 from consult.tree.model import Caution, Question, Tree
@@ -30,14 +31,6 @@ _UNUSUAL = 2.5
 """Standard deviations within which what no band names is drawn."""
 _DIGITS = 1
 """Tenths of a mm or kg: coarser than what arithmetic differs by from machine to machine."""
-
-
-@dataclass(frozen=True, slots=True)
-class TrueBand:
-    """Where a dimension lies, mm or kg; both ends the same for one value."""
-
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)

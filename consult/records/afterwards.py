@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Integer, cast, delete, func, insert, select
 
 from consult.call.call import CAME, ODDS
-from consult.call.chair_outcome import PastCall, read_outcome, reference_in
-from consult.call.stated_odds import read_odds
+from consult.call.closing_lines import PastCall, read_odds, read_outcome, reference_in
 from consult.records.appending import insert_plain
 from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
@@ -28,8 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement, Select
     from sqlalchemy.engine import Connection
 
-    from consult.call.chair_outcome import ChairOutcome
-    from consult.call.stated_odds import StatedOdds
+    from consult.call.closing_lines import ChairOutcome, StatedOdds
     from consult.records.store import Store
 
 _AGREED = "advisers_agreed"

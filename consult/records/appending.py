@@ -40,8 +40,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.engine import Connection
 
-    from consult.call.call import Call
-    from consult.call.private import Private
+    from consult.call.call import Call, Private
     from consult.records.call_snapshot import StoredParts
     from consult.records.encryption import Seal
     from consult.records.engine import Database

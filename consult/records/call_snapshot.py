@@ -12,15 +12,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from consult.call.private import bare_answers, bare_handled
+from consult.call.call import bare_answers, bare_handled
 from consult.records.kept import utc
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from consult.call.call import Answer, Call, Handled
-    from consult.call.private import Private
+    from consult.call.call import Answer, Call, Handled, Private
 
 
 class StoredPiece(NamedTuple):

@@ -18,7 +18,7 @@ from consult.records.place import no_records
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.call.chair_outcome import ChairOutcome
+    from consult.call.closing_lines import ChairOutcome
     from consult.call.state import State
     from consult.records.kept import Kept, Versions
 

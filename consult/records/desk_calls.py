@@ -10,9 +10,8 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.call.call import CAME, ODDS, Answer
-from consult.call.private import private_of
-from consult.call.stated_odds import stated_odds
+from consult.call.call import CAME, ODDS, Answer, private_of
+from consult.call.closing_lines import stated_odds
 from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
 from consult.records.kept import versions_of
 from consult.records.record import Opening, Record, opened_store
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.call import Call
-    from consult.call.chair_outcome import ChairOutcome
+    from consult.call.closing_lines import ChairOutcome
     from consult.call.session import Session
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls, LiveTrees

@@ -23,8 +23,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from consult.call.call import Call
-    from consult.call.private import Private
+    from consult.call.call import Call, Private
     from consult.records.kept import Versions
     from consult.records.store import Store
 

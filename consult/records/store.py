@@ -32,8 +32,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.engine import Connection
 
-    from consult.call.call import Call
-    from consult.call.private import Private
+    from consult.call.call import Call, Private
     from consult.records.engine import Database
     from consult.records.kept import Kept, ListedCall, Status, Versions
     from consult.records.keys import KeyState

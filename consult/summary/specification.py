@@ -9,7 +9,6 @@ from typing import get_args
 from consult.call.basis import Basis
 from consult.call.chair_lines import arrives
 from consult.call.chosen import Moved, moved
-from consult.call.dates import working_day
 from consult.call.fit_json import ask_line, moved_lines, why_lines
 from consult.call.options import delivery_of, pieces_of, with_delivery
 from consult.call.state import State, request_of
@@ -17,6 +16,7 @@ from consult.call.wording import value_words
 from consult.fit.settings import Picked, Shortfall
 from consult.range.model import Range
 from consult.range.parts import Kind, Part
+from consult.scale import working_day
 from consult.sentence import Sentence, of_thing
 from consult.summary.lines import AgreedLine, PartLine, Specification, Worded
 from consult.summary.readers import tells

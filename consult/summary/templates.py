@@ -24,10 +24,9 @@ from jinja2.filters import sync_do_join, sync_do_sum
 from jinja2.nodes import Concat, EvalContext
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from consult.call.dates import days_words
 from consult.call.fit_json import of_a_hundred
 from consult.call.wording import NINE_IN_TEN
-from consult.scale import money
+from consult.scale import days_words, money
 from consult.sentence import amount_words
 from consult.units import format_length, format_mass, format_range
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from consult.call.to_measure import to_measure
+from consult.call.ahead import to_measure
 from consult.records.place import write_whole
 from consult.retention import retention_set
 from consult.summary.closing import Closing, closing

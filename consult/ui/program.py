@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from consult.ui.keys import Key
 
 _USUAL = "textual-dark"
+_OFTEN = 700
+"""Objects made between two collections of garbage, as Python has it."""
 
 
 class Program(App[None]):
@@ -48,9 +50,11 @@ class Program(App[None]):
 
     def all_loaded(self) -> None:
         """What is loaded by now stays to the end: a garbage collection that goes through all of it
-        takes 75 ms, and could come between an answer and the next question."""
+        takes 75 ms, and could come between an answer and the next question. From here on they
+        come often, and are short (``__main__`` puts them off while it loads)."""
         if not self.is_headless:
             gc.freeze()
+            gc.set_threshold(_OFTEN)
 
     async def on_event(self, event: Event) -> None:
         """Keys wait for a screen that is still opening, and are then delivered in order."""

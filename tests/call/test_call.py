@@ -7,9 +7,8 @@ from dataclasses import replace
 import pytest
 
 from consult.call.batch import PersonRow, RowDefaults, columns_of, work
-from consult.call.call import COUNTRY, Answer, Call, country_of, set_country
+from consult.call.call import COUNTRY, Answer, Call, country_of, set_country, without_health
 from consult.call.follow_up import begin
-from consult.call.private import without_health
 from consult.call.session import Session
 from consult.call.state import state_so_far
 from consult.call.transcript import load_transcript, unknown_questions, write_transcript

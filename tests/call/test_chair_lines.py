@@ -16,8 +16,8 @@ from consult.call.chair_lines import (
     price_line,
     ready_line,
 )
-from consult.call.dates import working_day
 from consult.call.state import State, state, state_so_far
+from consult.scale import working_day
 from tests.call.calls import of_facts, seating
 
 DESK = {"desk_kind": "fixed", "desk_height": "73"}

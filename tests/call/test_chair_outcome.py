@@ -11,18 +11,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.call import CAME, ODDS, Answer, Call
-from consult.call.chair_outcome import (
+from consult.call.closing_lines import (
     BECAUSE,
     ChairOutcome,
     MeasuredAgain,
+    StatedOdds,
+    read_odds,
     read_outcome,
+    stated_odds,
 )
-from consult.call.chair_outcome import (
+from consult.call.closing_lines import (
     CAME as EVERY,
 )
 from consult.call.follow_up import again, came_of_it
 from consult.call.state import State, state
-from consult.call.stated_odds import StatedOdds, read_odds, stated_odds
 from consult.records.desk_calls import ended
 from consult.tree.learned import AcceptedValue, Learned
 from tests.call.calls import TODAY, derived, seating

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis
-from consult.call.coverage import Coverage, come_to, coverage, pieces_of
+from consult.call.expectation import Coverage, come_to, coverage, pieces_of
 from consult.call.state import state
 from consult.tree.load import load_tree
 from tests.call.calls import call_of, seating, small, told

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.dates import parse_date, working_day
+from consult.call.said import parse_date
+from consult.scale import working_day
 from consult.units import Unclear
 from tests.call.calls import TODAY
 from tests.long import every_case

@@ -12,9 +12,9 @@ import pytest
 from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.chair_lines import arrives, chair_line, price_line, ready_line, too_late
-from consult.call.dates import working_day
 from consult.call.state import state
 from consult.paths import shipped_trees
+from consult.scale import working_day
 from consult.summary.closing import closing
 from consult.summary.kinds import Paper
 from consult.summary.order import order_csv, order_json

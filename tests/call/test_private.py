@@ -5,8 +5,15 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import READ_OUT, UNTOLD, Answer, Call
-from consult.call.private import marked_stopped, private_of, without_health
+from consult.call.call import (
+    READ_OUT,
+    UNTOLD,
+    Answer,
+    Call,
+    marked_stopped,
+    private_of,
+    without_health,
+)
 from consult.call.session import Session
 from consult.call.stops import WITHHELD
 from consult.call.transcript import write_transcript

@@ -10,8 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import READ_OUT, Answer, Call
-from consult.call.private import without_health
+from consult.call.call import READ_OUT, Answer, Call, without_health
 from consult.call.state import State, state, state_so_far, with_chair
 from consult.call.transcript import load_transcript, write_transcript
 from consult.content.callers.simulation import led_state

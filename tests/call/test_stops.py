@@ -5,8 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.call import READ_OUT, UNTOLD, Answer, Call
-from consult.call.private import without_health
+from consult.call.call import READ_OUT, UNTOLD, Answer, Call, without_health
 from consult.call.state import State, state_so_far
 from consult.call.stops import grounds, items, warning_questions
 from consult.tree.condition import parse_condition

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis
-from consult.call.call import Answer, Call
-from consult.call.private import private_of, without_health
+from consult.call.call import Answer, Call, private_of, without_health
 from consult.call.session import Session
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions, write_transcript

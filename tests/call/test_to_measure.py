@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from consult.call.ahead import to_measure
 from consult.call.call import Call
 from consult.call.state import state_so_far
 from consult.call.stops import warning_questions
-from consult.call.to_measure import to_measure
 from tests.call.calls import TODAY, call_of, seating, small, told
 
 TREE = """

@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.call.call import Answer, Call
-from consult.call.private import private_of
+from consult.call.call import Answer, Call, private_of
 from consult.paths import demo_folder
 from consult.records.kept import versions_of
 from consult.records.store import Store, open_store

@@ -12,8 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from consult.call.call import Answer, Call
-from consult.call.private import private_of
+from consult.call.call import Answer, Call, private_of
 from consult.practice.catalogue import choice_of
 from consult.practice.learner.done import Done, Met
 from consult.practice.learner.store import Learners

@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.call import CAME, ODDS
-from consult.call.chair_outcome import ChairOutcome, MeasuredAgain
-from consult.call.stated_odds import StatedOdds
+from consult.call.closing_lines import ChairOutcome, MeasuredAgain, StatedOdds
 from consult.records.afterwards import past_calls
 from consult.records.erase import erase
 from consult.records.store import Store

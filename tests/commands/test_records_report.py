@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.private import private_of
+from consult.call.call import private_of
 from consult.commands.records_report import told_count, told_part, told_shares, told_within
 from consult.records.store import Store
 from tests.call.calls import seating

@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from shutil import copytree
+from types import SimpleNamespace
 
 import pytest
 
@@ -184,6 +185,7 @@ def test_ctrl_c_before_anything_is_loaded(
 
     monkeypatch.delitem(sys.modules, "consult.cli", raising=False)
     monkeypatch.setattr(sys, "meta_path", [Pressed(), *sys.meta_path])
+    monkeypatch.setattr(__main__, "gc", SimpleNamespace(freeze=int, set_threshold=str))
     assert __main__.run() == 130
     assert capsys.readouterr().err == "consult: Interrupted.\n"
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from random import Random
 
-from consult.call.chair_outcome import Because, ChairOutcome, PastCall
-from consult.call.stated_odds import StatedOdds
+from consult.call.closing_lines import Because, ChairOutcome, PastCall, StatedOdds
 
 
 def reference(number: int) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from consult.body.population import corrected
+from consult.call.closing_lines import stated_odds
 from consult.call.state import with_chair
-from consult.call.stated_odds import stated_odds
 from consult.content.callers.simulation import CallerSource, came_to, led_state
 from tests.call.calls import TODAY, seating
 from tests.long import in_a_long_run

@@ -10,8 +10,7 @@ import scipy  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
-from consult.call.stated_odds import StatedOdds
+from consult.call.closing_lines import ChairOutcome, MeasuredAgain, PastCall, StatedOdds
 from consult.learning.comparison import (
     FEW,
     WRONG,

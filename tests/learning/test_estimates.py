@@ -14,8 +14,7 @@ import scipy  # type: ignore[import-untyped]
 
 from consult.body.population import corrected, load_population
 from consult.call.basis import with_times
-from consult.call.chair_outcome import ChairOutcome, MeasuredAgain, PastCall
-from consult.call.stated_odds import StatedOdds
+from consult.call.closing_lines import ChairOutcome, MeasuredAgain, PastCall, StatedOdds
 from consult.call.worth import seconds_of, usual_seconds
 from consult.learning.comparison import Comparison, Proposals, look_at, proposals, shrunk
 from consult.learning.estimates import (

@@ -11,8 +11,10 @@ import numpy as np
 from consult.body.population import Population, load_population
 from consult.call.basis import Basis, load_basis
 from consult.paths import shipped_trees
+from consult.practice.caller_file import FOLDER
+from consult.practice.catalogue import personas_in
 from consult.practice.exercise import Exercise
-from consult.practice.load import FOLDER, load_persona, personas_in
+from consult.practice.load import load_persona
 from consult.practice.log import Turn
 from consult.practice.model import MEASUREMENT, Persona
 from tests.call.calls import basis_of

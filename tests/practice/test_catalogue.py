@@ -10,6 +10,7 @@ import pytest
 
 from consult.commands.check import problems_of
 from consult.paths import shipped_trees, trees_folder
+from consult.practice.caller_file import FOLDER
 from consult.practice.catalogue import (
     Course,
     CourseExercise,
@@ -25,7 +26,6 @@ from consult.practice.catalogue import (
 )
 from consult.practice.learner.done import Done, Met
 from consult.practice.learner.standing import LearningTopic
-from consult.practice.load import FOLDER
 from consult.practice.model import LEVELS
 from tests.practice.callers import HEAD, written
 from tests.practice.learner.samples import done

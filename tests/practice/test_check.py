@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.commands.check import problems_of
+from consult.practice.catalogue import personas_in
 from consult.practice.check import practice_problems
-from consult.practice.load import load_persona, personas_in
+from consult.practice.load import load_persona
 from tests.call.calls import basis_of
 from tests.practice.callers import CALLERS, HEAD, WORDS, survey, written
 

@@ -15,8 +15,7 @@ from hypothesis import strategies as st
 from consult.body.population import Population
 from consult.call.basis import Basis
 from consult.call.call import CAME, ODDS, Answer, Call
-from consult.call.chair_outcome import ChairOutcome, MeasuredAgain
-from consult.call.stated_odds import StatedOdds
+from consult.call.closing_lines import ChairOutcome, MeasuredAgain, StatedOdds
 from consult.call.transcript import load_transcript
 from consult.paths import demo_folder
 from consult.practice.from_call import ExerciseRefused, exercise_from_call

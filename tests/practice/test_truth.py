@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.understand import understand
-from consult.practice.truth import TrueBand, drawn_body, usual_value
+from consult.practice.model import TrueBand
+from consult.practice.truth import drawn_body, usual_value
 from tests.call.calls import TODAY, basis_of
 from tests.practice.callers import SHIPPED, begun, listen, little, survey
 

@@ -7,8 +7,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from consult.call.call import UNNAMED_STOP, Answer, Call
-from consult.call.private import Private
+from consult.call.call import UNNAMED_STOP, Answer, Call, Private
 from consult.records.kept import Opened, Versions
 from consult.records.store import Store
 

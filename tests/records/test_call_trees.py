@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis, load_basis
-from consult.call.call import Call
-from consult.call.private import private_of
+from consult.call.call import Call, private_of
 from consult.call.state import state_so_far
 from consult.paths import trees_folder
 from consult.records.call_trees import Beside, FirstCalls, LiveTrees, earlier, led_with

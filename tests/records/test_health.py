@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 from cryptography.fernet import Fernet
 
-from consult.call.call import UNTOLD
-from consult.call.private import private_of, without_health
+from consult.call.call import UNTOLD, private_of, without_health
 from consult.records.encryption import MISSING
 from consult.records.rows import erase_health
 from consult.records.schema import health

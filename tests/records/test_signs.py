@@ -12,8 +12,7 @@ import pytest
 from hypothesis import given, settings
 from sqlalchemy import select
 
-from consult.call.call import READ_OUT, UNNAMED_STOP, Call
-from consult.call.private import private_of
+from consult.call.call import READ_OUT, UNNAMED_STOP, Call, private_of
 from consult.call.session import Session
 from consult.call.stops import WITHHELD
 from consult.records.call_snapshot import held_of

@@ -16,10 +16,10 @@ from pathlib import Path
 import pytest
 from pypdf import PageObject, PdfReader
 
+from consult.call.ahead import to_measure
 from consult.call.by_name import fact_named
 from consult.call.call import Call
 from consult.call.state import state_so_far
-from consult.call.to_measure import to_measure
 from consult.picture.measures import MEASURES as DRAWN
 from consult.summary.blocks import BlankField, Fields, Heading, Items
 from consult.summary.measuring_sheet import SAMPLES, MeasuringSheet, measuring_sheet

@@ -11,13 +11,11 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis, load_basis
-from consult.call.call import CAME, ODDS, Call
-from consult.call.chair_outcome import read_outcome
+from consult.call.call import CAME, ODDS, Call, private_of
+from consult.call.closing_lines import read_odds, read_outcome
 from consult.call.expectation import disappointments
 from consult.call.follow_up import begin
-from consult.call.private import private_of
 from consult.call.state import state_so_far
-from consult.call.stated_odds import read_odds
 from consult.commands import call_desk as command
 from consult.paths import trees_folder
 from consult.records.call_trees import FirstCalls

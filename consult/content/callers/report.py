@@ -10,7 +10,7 @@ from statistics import median
 from typing import Literal
 
 from consult.call.basis import Basis
-from consult.call.coverage import TreePiece, come_to, pieces_of
+from consult.call.expectation import TreePiece, come_to, pieces_of
 from consult.call.state import State, with_chair
 from consult.content.callers.says import person
 from consult.content.callers.simulation import CallerSource, CallResult, FeaturesKept, led_state

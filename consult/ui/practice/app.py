@@ -1,4 +1,7 @@
-"""Practice as a program: choose a caller, lead the call, see the score, choose again."""
+"""Practice as a program: choose a caller, lead the call, see the score, choose again.
+
+The screens of a call are imported when one begins (``rows``).
+"""
 
 from __future__ import annotations
 
@@ -15,12 +18,9 @@ from textual.worker import Worker, WorkerState
 from consult.ui.dialogs import AskScreen, Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.practice.conversation import turn_lines
-from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.keys import KEYS
 from consult.ui.practice.lessons import EXAMPLE_TITLE, key_of
 from consult.ui.practice.rows import CallerRow, NotReady
-from consult.ui.practice.score_screen import ScoreScreen
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
@@ -28,6 +28,7 @@ from consult.ui.widgets.part import TextPart
 if TYPE_CHECKING:
     from consult.practice.exercise import Exercise
     from consult.practice.worked import WorkedTurn
+    from consult.ui.practice.desk_screen import PracticeScreen
     from consult.ui.practice.rows import Practising, ScoredExercise
     from consult.ui.practice.score_screen import Wish
 
@@ -87,6 +88,8 @@ class ExampleScreen(Page[None]):
 
 def _lines(scene: WorkedTurn) -> list[Content]:
     """What was said, and what was typed after it."""
+    from consult.ui.practice.conversation import turn_lines
+
     typed = [literal(f"    typed  {said}", "reverse") for said in scene.typed]
     return [*turn_lines(scene.turn), *typed]
 
@@ -111,6 +114,7 @@ class PractiseApp(Program):
         self.first = first
         self.start = StartScreen(practising, self.play, self.show_example)
         self._rings = False
+        self._led: PracticeScreen | None = None
 
     def on_mount(self) -> None:
         self.push_screen(self.start)
@@ -120,8 +124,7 @@ class PractiseApp(Program):
     @property
     def desk(self) -> PracticeScreen | None:
         """The call that is being led."""
-        desks = (one for one in self.screen_stack if isinstance(one, PracticeScreen))
-        return next(desks, None)
+        return self._led if self._led in self.screen_stack else None
 
     # -- from page to page --------------------------------------------------------------------
 
@@ -175,9 +178,14 @@ class PractiseApp(Program):
     def _lead(self, exercise: Exercise) -> None:
         self._rings = False
         self.start.tell("")
-        self.push_screen(PracticeScreen(exercise, self.practising.clock, self._ended))
+        from consult.ui.practice.desk_screen import PracticeScreen
+
+        self._led = PracticeScreen(exercise, self.practising.clock, self._ended)
+        self.push_screen(self._led)
 
     def _ended(self) -> None:
+        from consult.ui.practice.score_screen import ScoreScreen
+
         desk = self.desk
         if desk is not None:
             self.switch_screen(ScoreScreen(desk.exercise, self.practising, self._wished))

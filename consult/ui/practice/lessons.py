@@ -6,11 +6,7 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from consult.picture.measures import MEASURES
-from consult.picture.raster import sheet_rows
 from consult.practice.log import Again, Ask, Close, Coach, Recommend, Say
-from consult.practice.worked import MEASURED, OF_THE_CHAIR
-from consult.ui.practice.conversation import turn_lines
 
 if TYPE_CHECKING:
     from consult.practice.log import Act
@@ -42,6 +38,8 @@ def example_text(scenes: Sequence[WorkedTurn]) -> str:
 
 
 def _scene_lines(scene: WorkedTurn) -> Iterator[str]:
+    from consult.ui.practice.conversation import turn_lines
+
     if scene.turn.act is not None:
         yield f"    [{key_of(scene)}]"
     for line in turn_lines(scene.turn):
@@ -59,6 +57,10 @@ def words_text() -> str:
 
 
 def _word_lines() -> Iterator[str]:
+    from consult.picture.measures import MEASURES
+    from consult.picture.raster import sheet_rows
+    from consult.practice.worked import MEASURED, OF_THE_CHAIR
+
     yield from wrap(
         "What callers are asked to measure. Most wrong figures start or end at the wrong place, so "
         "listen for both.",

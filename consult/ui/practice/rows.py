@@ -1,20 +1,20 @@
-"""The callers to choose from as lines: what each is like, and how it went before."""
+"""The callers to choose from as lines: what each is like, and how it went before.
+
+What leads, scores and explains a call is imported when one begins: it takes longer to load than
+everything that the list of callers needs.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from consult.call.basis import load_basis
 from consult.paths import shipped_trees
+from consult.practice.caller_file import FOLDER
 from consult.practice.catalogue import choice_of, progress, suggested, tree_of
-from consult.practice.exercise import Exercise
 from consult.practice.learner.done import LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.load import FOLDER, load_persona
 from consult.practice.model import LEVELS, level_words
-from consult.practice.score import score_of
-from consult.practice.worked import EXAMPLE, SEED, worked_example
 from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
     from consult.practice.catalogue import CallerChoice, Course, CourseProgress, CourseStep
+    from consult.practice.exercise import Exercise
     from consult.practice.learner.done import Done
     from consult.practice.learner.store import Learners
     from consult.practice.model import Level, Persona
@@ -105,6 +106,8 @@ class Practising:
 
         Without a seed the caller comes with another body than the times before.
         """
+        from consult.practice.exercise import Exercise
+
         if seed is None:
             done = self.record().done
             seed = 1 + sum(one.caller == choice.name for one in done)
@@ -112,12 +115,17 @@ class Practising:
 
     def example(self) -> tuple[WorkedTurn, ...]:
         """The worked example; raises ``NotReady`` in words."""
+        from consult.practice.worked import EXAMPLE, SEED, worked_example
+
         choice = choice_of(shipped_trees() / FOLDER / f"{EXAMPLE}.yaml")
         if choice is None:
             raise NotReady(f"The caller of the example, {EXAMPLE}, cannot be read.")
         return worked_example(*self._drawn(choice, SEED), self.clock())
 
     def _drawn(self, choice: CallerChoice, seed: int) -> tuple[Basis, Persona]:
+        from consult.call.basis import load_basis
+        from consult.practice.load import load_persona
+
         path = tree_of(choice.listed)
         basis = self.bases.get(path)
         if basis is None:
@@ -136,6 +144,8 @@ class Practising:
 
     def judge(self, exercise: Exercise) -> ScoredExercise:
         """Score an exercise that has ended, and keep it in the learner's record."""
+        from consult.practice.score import score_of
+
         log = exercise.log
         found = score_of(log, exercise.persona, exercise.basis)
         today, trouble = self.clock().date(), ""
