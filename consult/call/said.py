@@ -37,7 +37,9 @@ _TELLING = 4
 """Letters that are enough to find a choice by words from the middle of its label."""
 _FEW = 3
 """Choices that are proposed at most; more are sooner found on the list."""
-_DENIES = re.compile(r"\b(?:no|not|never|without|except|but|neither|nor|\w+n't)\b", re.I)
+_DENIES = re.compile(
+    r"\b(?:no|not|never|none|nothing|nobody|without|except|but|neither|nor|\w+n't)\b", re.I
+)
 _WORD = re.compile(r"[^\W\d_]+")
 _LEADING = re.compile(
     r"^(?:(?:i|we|she|he|they|it|it's|i'm|am|is|are|that's|just|only|usually|mostly|wear|wearing|wears"

@@ -132,6 +132,7 @@ def test_a_word_of_two_labels() -> None:
         (FLOOR, "crapet", ["1"]),
         (FLOOR, "parquet", []),  # no slip of carpet
         (FLOOR, "not wooden", []),
+        (FLOOR, "nothing like tiles", []),
         (FLOOR, "it isn't carpeted", []),
         (ACHES, "a bit in the neck", ["2"]),
         (ACHES, "lower back, a stiff neck, upper back", ["lower back, 2, upper back"]),
