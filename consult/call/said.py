@@ -35,6 +35,8 @@ _CIVIL_YES = {"do", "am", "does", "can", "will", "are", "by", "all", "means", "a
 _CIVIL_NO = {"not", "i'm", "don't", "doesn't", "isn't", "won't", "can't", "aren't", *_WHO}
 _TELLING = 4
 """Letters that are enough to find a choice by words from the middle of its label."""
+_ALIKE = 0.7
+"""How like a label a slip of it is."""
 _FEW = 3
 """Choices that are proposed at most; more are sooner found on the list."""
 _DENIES = re.compile(
@@ -94,15 +96,16 @@ def choice_of_doubt(question: Question, text: str) -> str | None:
 def several_choices(question: Question, text: str) -> frozenset[str]:
     """The choices that were meant, by name; raises Unclear."""
     whole = _match(question, text, scattered=False)
-    chosen: list[str] = []
     parts = [text] if whole else _parts(text)
     if len(parts) > 1 and _NO_MORE.fullmatch(bare_words(parts[-1])):
         del parts[-1]
-    for at, part in enumerate(parts):
-        found = _match(question, part)
-        if found is None:
-            raise _no_such(question, part, parts[:at], parts[at + 1 :])
-        chosen.append(found)
+    found = [_match(question, part) for part in parts]
+    if None in found:
+        at = found.index(None)
+        # A reading of one part is no answer where another part is not clear either.
+        beside = (parts[:at], parts[at + 1 :]) if found.count(None) == 1 else None
+        raise _no_such(question, parts[at], beside)
+    chosen = [one for one in found if one is not None]
     if not chosen:
         raise _no_such(question, text)
     alone = question.exclusive
@@ -208,12 +211,15 @@ def _in_many_words(question: Question, word: str) -> str | None:
 
 
 def _no_such(
-    question: Question, text: str, before: Sequence[str] = (), after: Sequence[str] = ()
+    question: Question,
+    text: str,
+    beside: tuple[Sequence[str], Sequence[str]] | None = ((), ()),
 ) -> Unclear:
-    """What to ask back of a part of an answer that is no choice; the other parts stand beside it.
+    """What to ask back of a part of an answer that is no choice; with the parts before and after
+    it, or None where they are no choices either.
 
-    The choices that share a word with it are proposed, but never a warning sign, nor one that the
-    words may deny.
+    The choices that share a word with it are proposed; about health only those that stand in it as
+    a whole, and never a warning sign, nor one that the words may deny.
     """
     word, shown, labels = bare_words(text), text.strip()[:40], question.choices
     if word in _YES | _NO:
@@ -223,10 +229,11 @@ def _no_such(
         several += [name for name in _holding(question, word) if name not in several]
     likely = several if len(several) > 1 else _sharing(question, word)
     proposed: tuple[Proposal, ...] = ()
-    if not _read_out(question) and len(likely) <= _FEW and not _DENIES.search(text):
+    if beside and not _read_out(question) and len(likely) <= _FEW and not _DENIES.search(text):
         numbers = {name: str(number) for number, name in enumerate(labels, 1)}
         proposed = tuple(
-            Proposal(", ".join((*before, numbers[name], *after)), labels[name]) for name in likely
+            Proposal(", ".join((*beside[0], numbers[name], *beside[1])), labels[name])
+            for name in likely
         )
     if len(several) > 1:
         which = listed(labels[name] for name in several)
@@ -245,13 +252,17 @@ def _sharing(question: Question, word: str) -> list[str]:
         for name, label in question.choices.items()
         if name != question.exclusive
     }
-    holding = [[name for name, own in words.items() if any(_akin(a, b) for b in own)] for a in said]
-    found = {names[0] for names in holding if len(names) == 1}
+    if question.private == "health":
+        label = {name: f" {bare_words(question.choices[name])} " for name in words}
+        found = {name for name in words if label[name] in f" {word} "}
+    else:
+        holding = [[n for n, own in words.items() if any(_akin(a, b) for b in own)] for a in said]
+        found = {names[0] for names in holding if len(names) == 1}
     if not found:
         by_label = {bare_words(question.choices[name]): name for name in words}
         found = {
             by_label[one]
-            for one in get_close_matches(word[:60], by_label, n=1)
+            for one in get_close_matches(word[:60], by_label, n=1, cutoff=_ALIKE)
             if one[:1] == word[:1]  # a slip seldom has another first letter; "parquet" no "carpet"
         }
     return [name for name in words if name in found]

@@ -11,6 +11,7 @@ from consult.practice.check import practice_problems
 from consult.practice.log import Say
 from consult.practice.model import OPENING, STOP
 from consult.practice.speech import reply
+from consult.units import Unclear
 from tests.call.calls import TODAY, basis_of
 from tests.long import LONG, every_case
 from tests.practice.callers import CALLERS, SHIPPED, begun, listen, shipped
@@ -28,6 +29,32 @@ def test_every_file_is_sound(file: Path) -> None:
 def test_files_are_called_as_their_callers(name: str) -> None:
     """A caller is found by the name of its file."""
     assert SHIPPED[name].path.stem == name
+
+
+@every_case(sorted({one.tree: name for name, one in SHIPPED.items()}.values()))
+def test_no_words_are_taken_for_another_answer(name: str) -> None:
+    """What callers say, typed as it is: the right answer or none, and nothing wrong about health.
+
+    Of all the choices that are proposed, at least nine in ten are those that were meant.
+    """
+    persona, proposed = shipped(name, 1), list[bool]()
+    assert persona.ways is not None
+    for asked, of_choice in persona.ways.answers.items():
+        question = persona.questions.get(asked)
+        if question is None or question.answer not in ("choice", "choices", "yes-no"):
+            continue
+        for choice, said in ((c, words) for c, phrases in of_choice.items() for words in phrases):
+            try:
+                heard = understand(question, said, TODAY).value
+            except Unclear as unclear:
+                offered = [understand(question, one.said, TODAY).value for one in unclear.proposals]
+                right = any(choice == one or {choice} == one for one in offered)
+                assert right or not offered or question.private != "health", said
+                proposed += [right] if offered else []
+            else:
+                meant = {"yes": True, "no": False, "?": None}.get(choice, choice)
+                assert heard in (meant, {choice}), f"{asked}: {said}"
+    assert sum(proposed) >= 0.9 * len(proposed)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
