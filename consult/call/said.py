@@ -36,7 +36,7 @@ _CIVIL_NO = {"not", "i'm", "don't", "doesn't", "isn't", "won't", "can't", "aren'
 _TELLING = 4
 """Letters that are enough to find a choice by words from the middle of its label."""
 _ALIKE = 0.7
-"""How like a label a slip of it is."""
+"""How like a label a slip of it is; "parquet" is no carpet."""
 _FEW = 3
 """Choices that are proposed at most; more are sooner found on the list."""
 _DENIES = re.compile(
@@ -260,11 +260,8 @@ def _sharing(question: Question, word: str) -> list[str]:
         found = {names[0] for names in holding if len(names) == 1}
     if not found:
         by_label = {bare_words(question.choices[name]): name for name in words}
-        found = {
-            by_label[one]
-            for one in get_close_matches(word[:60], by_label, n=1, cutoff=_ALIKE)
-            if one[:1] == word[:1]  # a slip seldom has another first letter; "parquet" no "carpet"
-        }
+        alike = get_close_matches(word[:60], by_label, n=1, cutoff=_ALIKE)
+        found = {by_label[one] for one in alike}
     return [name for name in words if name in found]
 
 
