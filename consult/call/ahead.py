@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.call.call import Answer
 from consult.call.facts import Facts
-from consult.call.route import read, walk
+from consult.call.route import read, walk, worth_asking
 from consult.call.state import State, request_of, with_chair
 from consult.call.worth import seconds_of
 from consult.fit.ranking import weigh
@@ -114,7 +114,7 @@ def coming(basis: Basis, now: State) -> Coming:
     for pool in sorted({one.pool for one in now.to_ask if one.pool is not None}):
         left = [one for one in basis.tree.questions.values() if one.pool == pool]
         left = [one for one in left if one.name not in known and not one.spared(facts.lookup)]
-        seconds += share * sum(map(seconds_of, facts.worth_asking(left)))
+        seconds += share * sum(map(seconds_of, worth_asking(facts, left)))
     return Coming(tuple(ahead), seconds)
 
 

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
 from consult.call.chosen import request_for
-from consult.call.gains import best_worth, gains_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import cannot_measure, taped, worth_their_time
+from consult.call.worth import cannot_measure
 from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
@@ -32,8 +31,6 @@ from consult.tree.model import SETS_CHOICES
 from consult.units import to_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from consult.body.estimate import Estimate
     from consult.body.measured import Measured, Sex
     from consult.body.plausibility import Doubt
@@ -44,16 +41,6 @@ if TYPE_CHECKING:
     from consult.units import System
 
 Body = tuple["Estimate", "tuple[Doubt, ...]"]
-
-_PoolKey = tuple[
-    "Basis",
-    "System",
-    "tuple[tuple[str, Understood], ...]",
-    "frozenset[str]",
-    "tuple[str, ...]",
-    "tuple[str, ...]",
-]
-"""Basis, units, what was told, what of it was confirmed, questions to ask and those spared."""
 
 NO_FIT = Fit({}, (), {}, {})
 """Of a tree that works out nothing: every figure of it is not known."""
@@ -184,39 +171,6 @@ class Facts:
         request = FitRequest(self.chairs, self.body[0], self.workplace(), open_places=True)
         return ask_next(request, self.basis.population).settled
 
-    def worth_asking(self, questions: Sequence[Question]) -> tuple[Question, ...]:
-        """The questions of a pool that are worth their time now, the one to ask next first.
-
-        Where nothing is chosen nothing can be said of worth, and every question is asked.
-        """
-        if not self.basis.ask_pools:
-            return ()
-        if not questions or self.thorough or self.offered is None:
-            return tuple(questions)
-        return _worth_asking(self._pool(questions, ()))
-
-    def best_asking(
-        self, questions: Sequence[Question], spared: Sequence[Question]
-    ) -> Question | None:
-        """The one to ask next; None where none is worth its time.
-
-        ``spared`` are those of the pool that are not asked now and may be once more is known.
-        """
-        if not self.basis.ask_pools or not questions:
-            return None
-        if self.thorough or self.offered is None:
-            return questions[0]
-        return _best_asking(self._pool(questions, spared))
-
-    def _pool(self, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:
-        """All that the worth of questions depends on: the call so far, and their names."""
-        tapeless = self.cannot_measure
-        one, other = (
-            tuple(each.name for each in some if not (tapeless and taped(each)))
-            for some in (asked, spared)
-        )
-        return self.basis, self.system, self._told(), frozenset(self.confirmed), one, other
-
     @property
     def cannot_measure(self) -> bool:
         """Whether measures were asked for in vain."""
@@ -225,7 +179,7 @@ class Facts:
             (asked[name], one.value is not None) for name, one in self.understood.items()
         )
 
-    def _told(self) -> tuple[tuple[str, Understood], ...]:
+    def in_one_order(self) -> tuple[tuple[str, Understood], ...]:
         """Every answer, in one order however they came; of several to the same fact the last
         counts, so that those stay as they came."""
         asked = (self.basis.tree.questions[name] for name in self.understood)
@@ -362,29 +316,3 @@ def _close(value: Value | None) -> bool | None:
 def _assess(estimate: Estimate, workplace: Workplace, reach: Reach | None) -> Fit:
     """Remembered, because a call is walked through anew with every answer."""
     return assess(estimate, workplace, reach)
-
-
-@lru_cache(maxsize=64)
-def _worth_asking(key: _PoolKey) -> tuple[Question, ...]:
-    """What ``Facts.worth_asking`` says."""
-    facts, request, asked, later = _opened(key)
-    return worth_their_time(asked, *gains_of(facts, request, asked, later))
-
-
-@lru_cache(maxsize=64)
-def _best_asking(key: _PoolKey) -> Question | None:
-    """What ``Facts.best_asking`` says, remembered by all that it depends on.
-
-    A call passes its pools anew with every answer, and an answer that comes after a pool, which
-    every topic is, changes nothing in it.
-    """
-    return best_worth(*_opened(key))
-
-
-def _opened(key: _PoolKey) -> tuple[Facts, FitRequest, list[Question], list[Question]]:
-    basis, system, told, confirmed, *names = key
-    facts = Facts(basis, system, dict(told), set(confirmed))
-    request = facts.request()
-    assert request is not None, "asked of a call without a range"
-    asked, later = ([basis.tree.questions[one] for one in some] for some in names)
-    return facts, request, asked, later

@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from consult.call.call import READ_OUT
 from consult.call.facts import Facts
+from consult.call.gains import best_worth, gains_of
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
+from consult.call.worth import taped, worth_their_time
+from consult.recall import recall
 from consult.tree.model import END
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
+    from consult.body.population import Population
+    from consult.call.basis import Basis
     from consult.call.call import Answer
+    from consult.fit.request import FitRequest
     from consult.tree.model import Caution, Question, Tree
     from consult.tree.nodes import Lookup
+    from consult.units import System
 
 Status = Literal["answered", "unknown", "unclear", "open"]
 
@@ -59,7 +67,7 @@ def walk(
 
     Of a topic that is not open only the questions that have an answer are on the way. Of the
     questions of a pool that have no answer, at most one is on the way: the one that
-    ``facts.best_asking`` gives, chosen anew after each answer. Past an open question the
+    ``_best_asking`` gives, chosen anew after each answer. Past an open question the
     first in the order of the file stands for it, as nobody knows yet which it will be.
     """
     way = _Way(tree, answers, facts, today, ends, held)
@@ -124,7 +132,7 @@ class _Way:
             ahead = any(step.status == "open" for step in self.steps)
             best = next(iter(open_now), None)
             if not ahead:
-                best = self.facts.best_asking(open_now, spared)
+                best = _best_asking(self.facts, open_now, spared)
             if best is None:
                 break
             left.remove(best)
@@ -194,3 +202,115 @@ def _next(question: Question, facts: Facts) -> str:
         if route.when is None or route.when.evaluate(facts.lookup) is True:
             return route.go
     return END
+
+
+# -- which question of a pool is asked ------------------------------------------------------------
+# What is worked out of a pool is kept with the range by all that it depends on besides: a call
+# passes its pools anew with every answer, and callers go through the trees of two versions.
+
+_KEPT = 500
+"""Results about pools that are kept with a range; when there are so many, all are forgotten."""
+
+_PoolKey = tuple[
+    str,
+    "Population",
+    "System",
+    "tuple[tuple[str, Understood], ...]",
+    "frozenset[str]",
+    "tuple[str, ...]",
+    "tuple[str, ...]",
+]
+"""The rules of its pools, population, units, what was told that they read, what of that was
+confirmed, the questions to ask, and those spared."""
+
+
+def worth_asking(facts: Facts, questions: Sequence[Question]) -> tuple[Question, ...]:
+    """The questions of a pool that are worth their time now, the one to ask next first.
+
+    Where nothing is chosen nothing can be said of worth, and every question is asked.
+    """
+    if not facts.basis.ask_pools:
+        return ()
+    if not questions or facts.thorough or facts.offered is None:
+        return tuple(questions)
+    key = _pool_key(facts, questions, ())
+
+    def made() -> tuple[str, ...]:
+        alone, request, asked, later = _opened(facts.basis, key)
+        found = worth_their_time(asked, *gains_of(alone, request, asked, later))
+        return tuple(one.name for one in found)
+
+    names = recall(facts.offered.kept.setdefault("worth asking", {}), key, _KEPT, made)
+    return tuple(facts.basis.tree.questions[name] for name in names)
+
+
+def _best_asking(
+    facts: Facts, questions: Sequence[Question], spared: Sequence[Question]
+) -> Question | None:
+    """The one to ask next; None where none is worth its time.
+
+    ``spared`` are those of the pool that are not asked now and may be once more is known.
+    """
+    if not facts.basis.ask_pools or not questions:
+        return None
+    if facts.thorough or facts.offered is None:
+        return questions[0]
+    key = _pool_key(facts, questions, spared)
+
+    def made() -> str:
+        best = best_worth(*_opened(facts.basis, key))
+        return best.name if best is not None else ""
+
+    name = recall(facts.offered.kept.setdefault("best asking", {}), key, _KEPT, made)
+    return facts.basis.tree.questions[name] if name else None
+
+
+def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:
+    rules, read = _pool_rules(facts.basis)
+    told = tuple((name, one) for name, one in facts.in_one_order() if name in read)
+    tapeless = facts.cannot_measure
+    one, other = (
+        tuple(each.name for each in some if not (tapeless and taped(each)))
+        for some in (asked, spared)
+    )
+    people, confirmed = facts.basis.population, read & facts.confirmed
+    return rules, people, facts.system, told, confirmed, one, other
+
+
+def _opened(
+    basis: Basis, key: _PoolKey
+) -> tuple[Facts, FitRequest, list[Question], list[Question]]:
+    """A call as far as a key tells of it."""
+    _, _, system, told, confirmed, *names = key
+    facts = Facts(basis, system, dict(told), set(confirmed))
+    request = facts.request()
+    assert request is not None, "asked of a call without a range"
+    asked, later = ([basis.tree.questions[name] for name in some] for some in names)
+    return facts, request, asked, later
+
+
+@lru_cache(maxsize=8)
+def _pool_rules(basis: Basis) -> tuple[str, frozenset[str]]:
+    """All of a basis, as text, that decides which question of a pool is worth its time, and the
+    questions whose answers do; two versions of a tree that say the same here ask alike."""
+    tree = basis.tree
+    pieces = [(one.when, one.adjusts) for one in (*tree.needs, *tree.adjusting)]
+    keeping = [one.when for one in tree.keeping_seat_up]
+    read = frozenset().union(*(one.names for one in (*keeping, *(when for when, _ in pieces))))
+    read |= {adjusts.question for _, adjusts in pieces if adjusts is not None}
+    read |= {name for one in tree.questions.values() if one.pool for name in one.asked_by}
+    deciding = {
+        name: (one.words if one.pool else None, _without_words(one))
+        for name, one in tree.questions.items()
+        if one.pool or one.measures or one.sets or name in read or tree.declared
+    }
+    needs = [(one.name, one.feature, one.strength) for one in tree.needs]
+    rules = (deciding, pieces, keeping, needs, tree.fits, basis.shares, basis.limits)
+    return repr(rules), frozenset(deciding)
+
+
+def _without_words(question: Question) -> Question:
+    """The question without its texts, its place and where the way goes on to."""
+    choices = dict.fromkeys(question.choices, "")
+    nowhere = question.where._replace(file="", line=0, column=0)
+    return replace(question, where=nowhere, ask="", coach="", called=(), choices=choices, routes=())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
@@ -15,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.body.population import load_population
+from consult.call import route
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
 from consult.call.gains import best_worth
@@ -30,8 +32,10 @@ from consult.call.worth import (
     worth_their_time,
 )
 from consult.content.callers.simulation import CallerSource, led_state
-from consult.tree.model import Question
-from consult.tree.shares import NO_SHARES
+from consult.problems import Where
+from consult.tree.condition import parse_condition
+from consult.tree.model import Question, Route
+from consult.tree.shares import NO_SHARES, QuestionShares, Shares
 from tests.call.calls import TODAY, derived, question, seating, small, told
 from tests.long import examples
 
@@ -101,6 +105,12 @@ def _basis() -> Basis:
 @pytest.fixture
 def basis() -> Basis:
     return _basis()
+
+
+def alone(basis: Basis) -> Basis:
+    """The same with a range for which nothing is remembered yet."""
+    assert basis.range is not None
+    return replace(basis, range=replace(basis.range))
 
 
 def open_names(now: State) -> list[str]:
@@ -228,14 +238,14 @@ def test_worth_is_worked_out_once(
     basis: Basis, monkeypatch: pytest.MonkeyPatch, answers: dict[str, str]
 ) -> None:
     """Never before the pool is come to, then once for all the answers there are."""
-    basis = replace(basis)  # for which nothing is remembered yet
+    basis = alone(basis)
     asked: list[int] = []
 
     def counted(*given: Any) -> Question | None:
         asked.append(len(given[2]))
         return best_worth(*given)
 
-    monkeypatch.setattr("consult.call.facts.best_worth", counted)
+    monkeypatch.setattr(route, "best_worth", counted)
     told(basis, **answers)
     assert len(asked) == (1 if answers else 0)
     told(basis, **answers, goodbye="no")
@@ -251,6 +261,74 @@ def test_broken_shares_are_told(tmp_path: Path) -> None:
     basis, problems = load_basis(tmp_path / "little.yaml")
     assert basis is None
     assert problems[-1].where.file.endswith("callers.yaml")
+
+
+# -- two versions of a tree -------------------------------------------------------------------
+
+
+def edited(basis: Basis, name: str, **changes: Any) -> Basis:
+    """The basis with a question changed, and the same range."""
+    questions = basis.tree.questions
+    changed = {**questions, name: replace(questions[name], **changes)}
+    return replace(basis, tree=replace(basis.tree, questions=changed))
+
+
+def test_versions_that_ask_alike_are_worked_out_once(
+    basis: Basis, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is worked out of a pool serves another version, whatever else is said in it."""
+    basis, worked = alone(basis), []
+
+    def counted(*of: Any) -> Question | None:
+        worked.append(of)
+        return best_worth(*of)
+
+    monkeypatch.setattr(route, "best_worth", counted)
+    answers = {"stature": "172 cm", "lower_leg": "39 cm"}
+    before, times = open_names(told(basis, **answers)), len(worked)
+    assert times
+    later = edited(basis, "goodbye", ask="Who are you?")
+    asked = later.tree.questions
+    first = replace(
+        asked["goodbye"], name="name", routes=(Route(None, "stature", Where("", 1, 1)),)
+    )
+    tree = replace(later.tree, first="name", questions={"name": first, **asked})
+    assert open_names(told(replace(later, tree=tree), name="Ann", **answers)) == before
+    assert len(worked) == times
+
+
+def with_need(basis: Basis, when: str, **changes: Any) -> Basis:
+    """The basis with its need called for by something else, or for something else."""
+    condition = parse_condition(when).resolve(basis.tree.questions.keys())
+    needs = (replace(basis.tree.needs[0], when=condition, **changes),)
+    return replace(basis, tree=replace(basis.tree, needs=needs))
+
+
+SELDOM = Shares(questions={"upper_leg": QuestionShares(unknown=99.0)})
+TALL = {"stature": "172 cm"}
+MEASURED = {**TALL, "lower_leg": "43 cm", "upper_leg": "48 cm"}
+
+
+@pytest.mark.parametrize(
+    ("answers", "version"),
+    [
+        (TALL, lambda basis: edited(basis, "upper_leg", ask="How long is it? " * 4_000)),
+        (TALL, lambda basis: edited(basis, "upper_leg", measures="thigh_clearance")),
+        (TALL, lambda basis: edited(basis, "upper_leg", seconds=4_000.0)),
+        (TALL, lambda basis: replace(basis, shares=SELDOM)),
+        (MEASURED, lambda basis: with_need(basis, "soft")),
+        (MEASURED, lambda basis: with_need(basis, "likes", feature="no_such_feature")),
+    ],
+    ids=["words", "measure", "seconds", "shares", "condition", "feature"],
+)
+def test_a_version_is_asked_by_its_own_rules(
+    basis: Basis, answers: dict[str, str], version: Callable[[Basis], Basis]
+) -> None:
+    """Where it says something else of a pool, nothing that was worked out before is used."""
+    other = version(basis)
+    assert other.range is basis.range
+    was, now = (open_names(told(each, **answers)) for each in (basis, other))
+    assert now == open_names(told(alone(other), **answers)) != was
 
 
 # -- worth its time ---------------------------------------------------------------------------
