@@ -82,6 +82,7 @@ class Chosen:
         """What hearing each open fact of the workplace would add."""
         return self._open[1]
 
+    @cached_property
     def others(self) -> Mapping[str, tuple[Candidate, Rejection | None]]:
         """'cheapest', and the best with another 'seat', 'gas_lift' or 'arms', with what failed.
 

@@ -142,7 +142,7 @@ def chosen_json(found: Chosen, system: System) -> Json:
                 "mm": why.mm if why else None,
                 "say": why.say.text(system) if why else None,
             }
-            for name, (one, why) in found.others().items()
+            for name, (one, why) in found.others.items()
         ],
         "agreed": _agreed(found.agreed, system) if found.agreed else None,
         "request": _request(found.request, system) if found.request else None,
@@ -206,7 +206,7 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
         "arms": "Other arms",
     }
     best = found.choice.best
-    for name, (one, why) in found.others().items():
+    for name, (one, why) in found.others.items():
         if best is not None and one.parts == best.parts:
             continue
         parts = one.parts.values() if name == "cheapest" else [one.parts[name]]  # type: ignore[index]

@@ -254,8 +254,9 @@ def wording_of(folder: Path | None) -> Wording:
 
     ``BrokenWordingError`` where one cannot be read.
     """
-    own = template_files(folder) if folder else {}
-    return _of({**template_files(shipped_trees()), **template_files(trees_folder()), **own})
+    folders = dict.fromkeys([*([folder] if folder else []), trees_folder(), shipped_trees()])
+    files = (template_files(one) for one in reversed(folders))
+    return _of({name: file for found in files for name, file in found.items()})
 
 
 def wording_for(basis: Basis) -> Wording:

@@ -168,7 +168,7 @@ def choice_of(found: Chosen) -> dict[str, Any]:
         "p_fits": found.choice.best and found.choice.best.p_fits,
         "tied": found.choice.tied_count,
         "gains": found.asking.gains,
-        "why": {name: why for name, (_, why) in found.others().items()},
+        "why": {name: why for name, (_, why) in found.others.items()},
     }
 
 

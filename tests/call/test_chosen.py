@@ -76,7 +76,7 @@ def test_no_chair_says_why() -> None:
     assert found.choice.best is None
     assert dict(found.picked.parts) == {}
     assert found.picked.price == 0
-    assert found.others() == {}
+    assert found.others == {}
     (short,) = found.picked.shortfalls
     assert (short.requirement, short.say) == ("rating", found.choice.none_because)
     assert [*choice_lines(found, "metric")] == [short.say.text("metric")]
@@ -144,7 +144,7 @@ def test_sentences_of_the_choice() -> None:
     asked = ask_line(found, seating().population)
     assert asked.startswith("Enough is known" if found.asking.settled else "Worth asking: ")
     why = [*why_lines(found, "imperial")]
-    assert len(why) == sum(one.parts != best.parts for one, _ in found.others().values())
+    assert len(why) == sum(one.parts != best.parts for one, _ in found.others.values())
     assert not any("<" in line or " cm" in line for line in why)
 
 
@@ -153,7 +153,7 @@ def test_why_not_says_for_how_many_and_what_it_would_cost() -> None:
     found = chosen_for(lower_leg="42 cm")
     best = found.choice.best
     assert best is not None
-    others = [one for one in found.others().values() if one[0].parts != best.parts]
+    others = [one for one in found.others.values() if one[0].parts != best.parts]
     seen = set()
     for (other, why), line in zip(others, why_lines(found, "metric"), strict=True):
         said = line.partition("): ")[2]

@@ -1,7 +1,8 @@
-"""The browser that pages are tried in."""
+"""The browser that pages are tried in, and the rules they are held against."""
 
 from __future__ import annotations
 
 from tests.commands.chromium import browser
+from tests.summary.test_html_checked import axe
 
-__all__ = ["browser"]
+__all__ = ["axe", "browser"]

@@ -6,8 +6,11 @@ import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import cache
+from io import BytesIO
 
 from hypothesis import strategies as st
+from pypdf import PdfReader
+from pypdf.generic import DecodedStreamObject, NameObject
 
 from consult.call.state import state
 from consult.picture.svg_shapes import Circle, Line, Polygon, Text, svg_text
@@ -112,6 +115,22 @@ def texts(blocks: Sequence[Block], drawn: Collection[str] = ()) -> Iterator[str]
                 yield from head
                 for row in rows:
                     yield from row
+
+
+_STROKES = re.compile(rb"^[-\d. \[\]mlchSBfnwdgGJj]+\n", re.MULTILINE)
+"""Lines of a page that draw and write nothing: nine tenths of what there is to read."""
+
+
+def pdf_text(written: bytes) -> PdfReader:
+    """A PDF whose text is wanted alone; no stroke of its drawings is read."""
+    reader = PdfReader(BytesIO(written), strict=True)
+    for page in reader.pages:
+        contents = page.get_contents()
+        assert contents is not None
+        words = DecodedStreamObject()
+        words.set_data(_STROKES.sub(b"", contents.get_data()))
+        page[NameObject("/Contents")] = words
+    return reader
 
 
 def in_order(wanted: Sequence[str], found: str) -> str:

@@ -49,7 +49,7 @@ def fetched(package: str, folder: Path) -> Path:
     return folder / "package"
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The script of axe-core."""
     return (fetched("axe-core", tmp_path_factory.mktemp("axe")) / "axe.min.js").read_text("utf-8")

@@ -30,11 +30,10 @@ from consult.tree.model import Tree
 from consult.units import System
 from tests.call.calls import TODAY, seating
 from tests.long import AT_MOST, every_case, in_a_long_run
-from tests.summary.papers import MADE
+from tests.summary.papers import MADE, pdf_text
 from tests.summary.test_html_checked import (
     SHEETS,
     SIZES,
-    axe,
     faults,
     needs_browser,
     opened,
@@ -42,7 +41,6 @@ from tests.summary.test_html_checked import (
 )
 from tests.summary.test_pdf import elements
 
-__all__ = ["axe"]
 SYSTEMS: tuple[System, ...] = ("metric", "imperial", "both")
 
 MEASURES = tuple(one for one in DRAWN if one != "elbow_height_standing")
@@ -64,12 +62,18 @@ def text(system: System = "metric") -> str:
     return write_sheet(seating(), sheet(system), "text", MADE).decode()
 
 
-def page(
+def written(
     system: System = "metric", paper: PaperSize = "A4", of: MeasuringSheet | None = None
-) -> PdfReader:
+) -> bytes:
     """As a PDF."""
-    written = write_sheet(seating(), of or sheet(system), "pdf", MADE, paper)
-    return PdfReader(BytesIO(written), strict=True)
+    return write_sheet(seating(), of or sheet(system), "pdf", MADE, paper)
+
+
+@cache
+def first(count: int, paper: PaperSize) -> bytes:
+    """A sheet of so many measures as a PDF, with the longest units."""
+    whole = sheet("imperial")
+    return written(paper=paper, of=replace(whole, measures=whole.measures[:count]))
 
 
 def fields(of: MeasuringSheet) -> list[BlankField]:
@@ -180,7 +184,7 @@ def test_same_sheet_same_bytes(form: str) -> None:
 @pytest.mark.parametrize("system", ["metric", "imperial"])
 def test_one_page(system: System, paper: PaperSize) -> None:
     """All measures there are have room on one page, every word, blank and drawing of them."""
-    reader = page(system, paper)
+    reader = pdf_text(written(system, paper))
     assert len(reader.pages) == 1
     found = "".join(reader.pages[0].extract_text().split())
     for block in sheet_blocks(seating(), sheet(system)):
@@ -201,7 +205,7 @@ def test_nothing_is_torn_apart(count: int, paper: PaperSize) -> None:
     """However many there are, a heading, its steps and its blank stand in one column."""
     of = replace(sheet("imperial"), measures=sheet("imperial").measures[:count])
     found: list[tuple[str, float]] = []
-    (only,) = page(of=of, paper=paper).pages
+    (only,) = pdf_text(first(count, paper)).pages
     only.extract_text(
         # What is written in a drawing is smaller than any text.
         visitor_text=lambda said, _cm, matrix, _font, size: (
@@ -223,8 +227,8 @@ def test_nothing_is_torn_apart(count: int, paper: PaperSize) -> None:
 @pytest.mark.parametrize("count", [6, len(MEASURES)])
 def test_no_line_runs_into_a_drawing(count: int, paper: PaperSize) -> None:
     """A line that begins beside a drawing ends before it."""
-    of = replace(sheet("imperial"), measures=sheet("imperial").measures[:count])
-    (only,) = page(of=of, paper=paper).pages
+    written = first(count, paper)
+    (only,) = pdf_text(written).pages
     lines: list[tuple[float, float, float]] = []
     only.extract_text(
         visitor_text=lambda said, _cm, matrix, _font, size: (
@@ -233,7 +237,7 @@ def test_no_line_runs_into_a_drawing(count: int, paper: PaperSize) -> None:
             else None
         )
     )
-    frames = _frames(only)
+    frames = _frames(PdfReader(BytesIO(written)).pages[0])
     assert len(frames) == count
     for x, y, wide in lines:
         for left, low, right, high in frames:
@@ -264,7 +268,7 @@ def _frames(of: PageObject) -> list[tuple[float, float, float, float]]:
 @pytest.mark.parametrize("name", MEASURES)
 def test_one_alone_is_large(name: str) -> None:
     """One measure, or six of them, are set in larger letters than all ten, on one page too."""
-    assert letters(page(of=sheet(only=name))) > letters_of(len(MEASURES))
+    assert letters(pdf_text(written(of=sheet(only=name)))) > letters_of(len(MEASURES))
     assert letters_of(6) > letters_of(len(MEASURES))
 
 
@@ -282,15 +286,14 @@ def letters(reader: PdfReader) -> float:
 @cache
 def letters_of(count: int) -> float:
     """The same of the first measures."""
-    return letters(page(of=replace(sheet(), measures=sheet().measures[:count])))
+    return letters(pdf_text(written(of=replace(sheet(), measures=sheet().measures[:count]))))
 
 
 def test_drawings_in_the_pdf_have_words() -> None:
     """A screen reader is told what each shows."""
-    written = write_sheet(seating(), sheet(), "pdf", MADE)
     alts = {
         str(one.get_object()["/Alt"])
-        for one in elements(PdfReader(BytesIO(written)))
+        for one in elements(PdfReader(BytesIO(written())))
         if "/Alt" in one.get_object()
     }
     assert alts == {DRAWN[name].description for name in MEASURES}

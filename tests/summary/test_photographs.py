@@ -8,6 +8,7 @@ import re
 from base64 import b64decode
 from dataclasses import replace
 from email import message_from_bytes
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -26,14 +27,21 @@ from tests.picture.test_svg_logo import LOGO
 from tests.ui.desk import demo
 
 
-@pytest.fixture
-def basis(tmp_path: Path) -> Basis:
-    """The shipped trees with a photograph of every seat and a logo."""
+@cache
+def with_photographs() -> tuple[Basis, State]:
+    """The shipped trees with a photograph of every seat, and what a call comes to."""
     trees = shipped_trees()
     file = trees / RANGE_FILE
     text = file.read_text("utf-8").replace("    width: ", "    photo: seat.png\n    width: ")
     found, problems = load_basis(trees / "seating.yaml", texts={file: text})
     assert found is not None, problems
+    return found, state(found, demo("01").call)
+
+
+@pytest.fixture
+def basis(tmp_path: Path) -> Basis:
+    """The same with the files of the photographs, and a logo."""
+    found, _ = with_photographs()
     Image.new("RGB", (300, 200), "navy").save(tmp_path / "seat.png")
     Image.new("RGB", (90, 30), "red").save(tmp_path / "logo.png")
     own = replace(
@@ -45,8 +53,8 @@ def basis(tmp_path: Path) -> Basis:
     return replace(found, tree=tree, settings=own)
 
 
-def writer(basis: Basis, now: State | None = None) -> Writer:
-    return Writer(basis, now or state(basis, demo("01").call), None, "7K3-M2Q", "Ann")
+def writer(basis: Basis) -> Writer:
+    return Writer(basis, with_photographs()[1], None, "7K3-M2Q", "Ann")
 
 
 @pytest.mark.parametrize(("paper", "many"), [("caller", 2), ("employer", 2), ("order", 1)])

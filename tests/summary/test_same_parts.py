@@ -140,7 +140,7 @@ def test_a_stopped_call_differs_in_the_parts_alone(number: str, reader: Reader) 
 
     Two that were stopped for different signs have the same documents altogether.
     """
-    whole, first, *others = (state(demo_basis(), one) for one in signs_said(demo(number).call))
+    whole, first, *others = after_signs(number)
     assert whole.stopped is None
     told_of = [json.loads(documents(one, reader)["json"]) for one in (whole, first)]
     chair, none = (one.pop("specification") for one in told_of)
@@ -153,6 +153,11 @@ def test_a_stopped_call_differs_in_the_parts_alone(number: str, reader: Reader) 
     for other in others:
         if other.stopped is not None:
             assert documents(other, reader) == documents(first, reader)
+
+
+@cache
+def after_signs(number: str) -> tuple[State, ...]:
+    return tuple(state(demo_basis(), one) for one in signs_said(demo(number).call))
 
 
 def signs_said(call: Call) -> Iterator[Call]:

@@ -46,7 +46,7 @@ def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
                 yield Change(Weight.PRIVACY, text, f"question.{name}")
     for name, one in old.questions.items():
         other = new.questions.get(renamed.get(name, name))
-        if other is not None:
+        if other is not None and other is not one:
             yield from _one(one, other, trees)
     for name, behind in moved_members(list(old.questions), list(new.questions)):
         place = f"after {quote(behind)}" if behind else "first"

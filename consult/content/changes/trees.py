@@ -116,7 +116,7 @@ def _list_changes(
             yield Change(_weight(after[name]), text, _about(after[name]))
     for name, one in before.items():
         other = after.get(renamed.get(name, name))
-        if other is not None:
+        if other is not None and other is not one:
             yield from _one(one, other, trees)
     for name, behind in moved_members(list(before), list(after)):
         place = f"after {quote(behind)}" if behind else "first"

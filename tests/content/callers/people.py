@@ -6,12 +6,13 @@ import math
 from functools import cache
 
 from consult.body.population import Population, load_population
+from consult.call.state import State
 from consult.content.callers.says import Person, person, says
-from consult.content.callers.simulation import CallerSource
+from consult.content.callers.simulation import CallerSource, led_state
 from consult.paths import trees_folder
 from consult.tree.model import Question
-from consult.tree.shares import NO_SHARES, QuestionShares, Shares
-from tests.call.calls import TODAY
+from consult.tree.shares import NO_SHARES, QuestionShares, Shares, load_shares
+from tests.call.calls import TODAY, basis_of
 
 FILE = trees_folder() / "callers.yaml"
 
@@ -25,6 +26,24 @@ def survey() -> Population:
 def source(shares: Shares = NO_SHARES, seed: int = 1) -> CallerSource:
     """Callers of the test day."""
     return CallerSource(shares, survey(), seed, TODAY)
+
+
+@cache
+def shares() -> Shares:
+    """What callers say by the shipped file."""
+    found, problems = load_shares(FILE)
+    assert found is not None, problems
+    return found
+
+
+SEED = 11
+"""Of the callers that ``led`` leads."""
+
+
+@cache
+def led(tree: str, number: int) -> State:
+    """One caller led through a shipped tree, once for all tests."""
+    return led_state(basis_of(tree), source(shares(), SEED), number)
 
 
 def caller(number: int, shares: Shares = NO_SHARES, seed: int = 1) -> Person:

@@ -5,42 +5,33 @@ Each tree is led in parts, so that the tests can be spread over several processo
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 
 import pytest
 
 from consult.call.state import with_chair
 from consult.content.callers.report import callers_report, faults
-from consult.content.callers.simulation import CallerSource, led_state
+from consult.content.callers.simulation import led_state
 from consult.content.effect.differences import result_chair
 from consult.paths import trees_folder
 from consult.summary.directions import state_pieces
 from consult.tree.folder import main_trees
-from consult.tree.shares import FILE, Amount, QuestionShares, Shares, load_shares
-from tests.call.calls import TODAY, basis_of
+from consult.tree.shares import Amount, QuestionShares, Shares
+from tests.call.calls import basis_of
+from tests.content.callers.people import SEED, led, shares, source
 from tests.long import LONG
 
 TREES = main_trees(trees_folder())
 CALLERS = 2000 if LONG else 30
-"""Of each tree; 2,000 in a long run. ``test_ten_minutes`` leads 120 more through the first."""
+"""Of each tree; 2,000 in a long run. ``test_ten_minutes`` leads 120 through the first."""
 DRAWERS = 2000 if LONG else 60
 PARTS = 4 if LONG else 1
 CHAIRS = 60 if LONG else 8
 """Callers of each tree for whom the chair is chosen as well, which takes longer."""
-SEED = 20_261_125
 LONGEST = 2 / 3
 """Of all questions of a tree, those that the median caller may be asked at the most."""
 SHORT = 15
 """Questions; a call that short need not leave out a third of its tree."""
-
-
-@cache
-def shares() -> Shares:
-    """What callers say."""
-    found, problems = load_shares(trees_folder() / FILE)
-    assert found is not None, problems
-    return found
 
 
 def test_every_main_tree_is_tried() -> None:
@@ -56,10 +47,9 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
     documents are opposed; no health before a clear yes;
     half the calls are short, or a third shorter than asking everything; every chair carries."""
     basis = basis_of(tree)
-    source = CallerSource(shares(), basis.population, SEED, TODAY)
     each = CALLERS // PARTS
     numbers = range(part * each + 1, (part + 1) * each + 1)
-    states = {number: with_chair(basis, led_state(basis, source, number)) for number in numbers}
+    states = {number: with_chair(basis, led(tree, number)) for number in numbers}
     found = callers_report(basis.tree, states.items(), state_pieces(basis))
     lengths = found.lengths
     print(f"{tree}: median {lengths.median:g} of {lengths.of} questions, at most {lengths.longest}")
@@ -106,11 +96,11 @@ def with_drawers() -> Shares:
 def test_drawers_get_one_answer(part: int) -> None:
     """Nobody at a desk with a drawer is sent two opposed ways, by whatever document."""
     basis = basis_of("seating")
-    source = CallerSource(with_drawers(), basis.population, SEED, TODAY)
+    of = source(with_drawers(), SEED)
     each = DRAWERS // PARTS
     short = 0
     for number in range(part * each + 1, (part + 1) * each + 1):
-        now = with_chair(basis, led_state(basis, source, number))
+        now = with_chair(basis, led_state(basis, of, number))
         found = faults(basis.tree, now, state_pieces(basis))
         opposed = [one.what for one in found if one.kind == "opposed"]
         assert opposed == [], f"caller {number}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -14,7 +15,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import Basis
-from consult.call.call import Call
 from consult.call.state import State
 from consult.content.callers.simulation import (
     CallerSource,
@@ -23,9 +23,9 @@ from consult.content.callers.simulation import (
     led_state,
 )
 from consult.range.parts import OPTIONS
-from consult.tree.shares import NO_SHARES, QuestionShares, Shares, load_shares
+from consult.tree.shares import NO_SHARES, QuestionShares, Shares
 from tests.call.calls import TODAY, seating, small
-from tests.content.callers.people import FILE, caller, source
+from tests.content.callers.people import SEED, caller, led, shares, source
 from tests.long import LONG
 
 MANY = 500
@@ -78,19 +78,9 @@ cautions:
 """
 
 
-@cache
-def shares() -> Shares:
-    """Those of the shipped file."""
-    found, problems = load_shares(FILE)
-    assert found is not None, problems
-    return found
-
-
-@cache
-def through_the_tree() -> tuple[State, ...]:
+def through_the_tree() -> Iterator[State]:
     """Callers led through the shipped tree."""
-    from_file = source(shares())
-    return tuple(led_state(seating(), from_file, number) for number in range(1, LED + 1))
+    return (led("seating", number) for number in range(1, LED + 1))
 
 
 @cache
@@ -165,11 +155,11 @@ def test_every_warning_sign_is_met() -> None:
 def test_the_body_is_in_the_answers() -> None:
     """What a caller measures lies about the true body."""
     for number in range(1, 16):
-        call = led_state(seating(), source(shares()), number).call
+        call = led("seating", number).call
         told = {answer.question: answer.said for answer in call.answers}
         if told.get("lower_leg", "?") != "?":
             heard = float(told["lower_leg"].removesuffix(" cm")) * 10
-            true = caller(number, shares()).body["popliteal_height"]
+            true = caller(number, shares(), SEED).body["popliteal_height"]
             assert abs(heard - true) < 5 * 15 + 2.5
 
 
@@ -265,15 +255,22 @@ def test_so_many_callers(count: int) -> None:
     assert [one.number for one in found] == list(range(1, count + 1))
 
 
-def six_calls() -> list[Call]:
-    return [led_state(seating(), source(shares(), 3), number).call for number in range(1, 7)]
+SIX_CALLS = """
+from datetime import date
+from consult.call.basis import load_basis
+from consult.content.callers.simulation import CallerSource, led_state
+from consult.paths import default_tree, trees_folder
+from consult.tree.shares import FILE, load_shares
+basis, shares = load_basis(default_tree())[0], load_shares(trees_folder() / FILE)[0]
+source = CallerSource(shares, basis.population, 11, date(2026, 11, 25))
+print([led_state(basis, source, number).call for number in range(1, 7)])
+"""
 
 
 def test_another_process_leads_the_same_calls() -> None:
     """Python's own hash differs from run to run; the callers do not."""
-    code = "from tests.content.callers.test_simulation import *;print(six_calls())"
     told = subprocess.run(
-        [sys.executable, "-c", code],
+        [sys.executable, "-c", SIX_CALLS],
         env={
             **os.environ,
             "PYTHONHASHSEED": "2" if os.environ.get("PYTHONHASHSEED") == "1" else "1",
@@ -282,8 +279,7 @@ def test_another_process_leads_the_same_calls() -> None:
         check=True,
         text=True,
     ).stdout
-    here = str(six_calls())
-    assert told.strip() == here
+    assert told.strip() == str([led("seating", number).call for number in range(1, 7)])
     assert told.count("Answer(") > 60
 
 

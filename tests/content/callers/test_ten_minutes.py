@@ -9,22 +9,14 @@ well.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from functools import cache
 
 from consult.call.state import State, with_chair
 from consult.content.callers.report import OfferedChairs, callers_report
-from consult.content.callers.simulation import (
-    CallerSource,
-    CallResult,
-    FeaturesKept,
-    came_to,
-    led_state,
-)
-from consult.paths import default_tree
+from consult.content.callers.simulation import CallResult, FeaturesKept, came_to
 from consult.summary.directions import state_pieces
-from consult.tree.shares import FILE, load_shares
 from tests.call.calls import seating
+from tests.content.callers.people import SEED, led, shares, source
 from tests.long import LONG
 
 COUNT = 400 if LONG else 120
@@ -32,7 +24,6 @@ SLACK = 0.0 if LONG else 0.05
 """What 120 callers may show less than 400, in shares: two standard errors of a share of 0.85."""
 ONE_MORE = 0 if LONG else 1
 """Question that their median may be longer by."""
-TODAY = date(2026, 11, 25)
 
 
 LEADS_ON = {
@@ -54,18 +45,11 @@ WITH_PAIN = {("special_care", "past_illness"), ("special_care", "new_at_that_age
 
 
 @cache
-def source() -> CallerSource:
-    """Callers who answer by the shares of the trees' folder."""
-    shares, _ = load_shares(default_tree().parent / FILE)
-    assert shares is not None
-    return CallerSource(shares, seating().population, 11, TODAY)
-
-
-@cache
 def ended() -> list[tuple[int, State]]:
     """Each caller's number and call."""
-    calls = ((number, led_state(seating(), source(), number)) for number in range(1, COUNT + 1))
-    return [(number, with_chair(seating(), now)) for number, now in calls]
+    return [
+        (number, with_chair(seating(), led("seating", number))) for number in range(1, COUNT + 1)
+    ]
 
 
 @cache
@@ -73,7 +57,7 @@ def offered() -> OfferedChairs:
     """The callers who wanted the chair that the call offers."""
     results: list[CallResult] = []
     for number, now in ended():
-        results += came_to(seating(), source(), number, now)
+        results += came_to(seating(), source(shares(), SEED), number, now)
     found = callers_report(seating().tree, ended(), state_pieces(seating()), results=results)
     assert not found.troubles
     assert found.offered is not None

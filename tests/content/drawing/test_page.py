@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
+from functools import cache
 from hashlib import sha256
 from itertools import pairwise
 from typing import Any
@@ -49,6 +50,13 @@ def shipped(name: str, part: str | None = None) -> TreeView:
     return view_of(found, part)
 
 
+@cache
+def shipped_page(name: str, part: str | None = None) -> tuple[str, Any]:
+    """The page of a shipped tree, and what is read of it."""
+    page = of(shipped(name, part))
+    return page, parsed(page)
+
+
 def article(page: str, name: str) -> str:
     found = parsed(page).find(f".//article[@id='question-{name}']")
     assert found is not None
@@ -88,7 +96,7 @@ def made(say: str = "Stop here. Please <contact>.") -> TreeView:
 def test_shipped_trees(name: str, part: str | None) -> None:
     """Each is a sound page: strict HTML, ids once, every link inside the page leads somewhere."""
     view = shipped(name, part)
-    page = parsed(of(view))
+    _, page = shipped_page(name, part)
     ids = [one.get("id") for one in page.iter() if one.get("id")]
     assert len(ids) == len(set(ids))
     links = [one.get("href") for one in page.iter("a")]
@@ -101,7 +109,7 @@ def test_shipped_trees(name: str, part: str | None) -> None:
 def test_everything_of_a_tree_is_said() -> None:
     """Every text of the main tree stands on its page: ask, coach, choices, cautions, advice."""
     view = shipped("seating")
-    said = text(parsed(of(view)))
+    said = text(shipped_page("seating")[1])
     for one in view.questions.values():
         for each in (one.ask, one.coach, *one.choices.values()):
             assert " ".join(each.split()).partition("<")[0] in said
@@ -197,7 +205,7 @@ def test_without_contacts() -> None:
 
 def test_for_everybody() -> None:
     """Language, one main heading, a link past the contents, headings in order, table headers."""
-    page = parsed(of(shipped("seating")))
+    _, page = shipped_page("seating")
     assert page.get("lang") == "en"
     assert len(list(page.iter("h1"))) == 1
     first = next(page.iter("a"))
@@ -210,8 +218,7 @@ def test_for_everybody() -> None:
 
 def test_nothing_runs_and_nothing_is_fetched() -> None:
     """The policy lets in the page's own style by its digest and nothing else."""
-    page = of(shipped("seating"))
-    root = parsed(page)
+    page, root = shipped_page("seating")
     policy = root.find(".//meta[@http-equiv='Content-Security-Policy']").get("content")
     style = root.find(".//style").text
     digest = b64encode(sha256(style.encode()).digest()).decode()

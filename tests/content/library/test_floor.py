@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -228,22 +230,36 @@ NEEDS_REASON: dict[str, tuple[tuple[Edit, ...], str]] = {
 
 
 @pytest.fixture(scope="module")
-def for_sitters(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The shipped files with one main tree alone: comparing folders reads each main tree anew."""
+def trees(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the shipped files: what a test leaves as it is need not be read anew for it."""
+    return Path(shutil.copytree(shipped_trees(), tmp_path_factory.mktemp("all") / "trees"))
+
+
+@pytest.fixture(scope="module")
+def for_sitters(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """Two copies of the shipped files with one main tree alone, as each is compared."""
     others = [file.name for file in main_trees(shipped_trees()).values() if file.stem != "seating"]
-    folder = tmp_path_factory.mktemp("sitters") / "trees"
-    return Path(shutil.copytree(shipped_trees(), folder, ignore=lambda *_: others))
+    folder = tmp_path_factory.mktemp("sitters")
+    old, new = (
+        shutil.copytree(shipped_trees(), folder / name, ignore=lambda *_: others)
+        for name in ("old", "new")
+    )
+    return Path(old), Path(new)
 
 
-def edited(folder: Path, edits: tuple[Edit, ...], trees: Path) -> Path:
-    """A copy of trees with the first place of each text replaced."""
-    new = Path(shutil.copytree(trees, folder / "new"))
-    for name, old, other in edits:
-        file = new / name
-        text = file.read_text("utf-8")
-        assert old in text, old
-        file.write_text(text.replace(old, other, 1), "utf-8")
-    return new
+@contextmanager
+def edited(trees: Path, edits: tuple[Edit, ...]) -> Iterator[None]:
+    """The first place of each text is replaced, as long as the block lasts."""
+    before = {name: (trees / name).read_text("utf-8") for name, _, _ in edits}
+    try:
+        for name, old, other in edits:
+            text = (trees / name).read_text("utf-8")
+            assert old in text, old
+            (trees / name).write_text(text.replace(old, other, 1), "utf-8")
+        yield
+    finally:
+        for name, text in before.items():
+            (trees / name).write_text(text, "utf-8")
 
 
 def problems(folder: Path, tree: str = "seating") -> list[Problem]:
@@ -252,11 +268,12 @@ def problems(folder: Path, tree: str = "seating") -> list[Problem]:
 
 
 @pytest.mark.parametrize("name", REFUSED)
-def test_the_check_refuses(name: str, tmp_path: Path) -> None:
+def test_the_check_refuses(name: str, trees: Path) -> None:
     """Said in plain words, in a place that can be mended; so no call can be led with it."""
     edits, rule = REFUSED[name]
     tree = "team_order" if edits[0][0] == "team_order.yaml" else "seating"
-    found = problems(edited(tmp_path, edits, shipped_trees()), tree)
+    with edited(trees, edits):
+        found = problems(trees, tree)
     assert rule in {each.rule for each in found}
     for each in found:
         assert each.message.endswith((".", "?"))
@@ -264,13 +281,14 @@ def test_the_check_refuses(name: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", NEEDS_REASON)
-def test_publishing_needs_a_reason(name: str, tmp_path: Path, for_sitters: Path) -> None:
+def test_publishing_needs_a_reason(name: str, for_sitters: tuple[Path, Path]) -> None:
     """The check has nothing against it; what it touches is named, and listed before all else."""
     edits, what = NEEDS_REASON[name]
-    new = edited(tmp_path, edits, for_sitters)
-    assert [str(each) for each in problems(new)] == []
-    assert load_range(new / "range.yaml")[0] is not None
-    judged = compared(for_sitters, new)
+    old, new = for_sitters
+    with edited(new, edits):
+        assert [str(each) for each in problems(new)] == []
+        assert load_range(new / "range.yaml")[0] is not None
+        judged = compared(old, new)
     weaker = {each.what for each in judged.weaker}
     assert any(each.startswith(what) for each in weaker), weaker
     assert judged.changes[0].is_safety
@@ -298,7 +316,8 @@ STRONGER: dict[str, tuple[Edit, ...]] = {
 
 
 @pytest.mark.parametrize("name", STRONGER)
-def test_what_is_surely_no_weaker_needs_none(name: str, tmp_path: Path, for_sitters: Path) -> None:
+def test_what_is_surely_no_weaker_needs_none(name: str, for_sitters: tuple[Path, Path]) -> None:
     """So that a reason stays something that people read."""
-    new = edited(tmp_path, STRONGER[name], for_sitters)
-    assert compared(for_sitters, new).weaker == ()
+    old, new = for_sitters
+    with edited(new, STRONGER[name]):
+        assert compared(old, new).weaker == ()
