@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
+from functools import cache
 from importlib import import_module
 from typing import Any
 
@@ -128,6 +129,7 @@ class _Command(argparse.ArgumentParser):
         return super().parse_known_args(args, namespace)
 
 
+@cache
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="consult",

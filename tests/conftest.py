@@ -97,8 +97,12 @@ def pytest_collection(session: pytest.Session) -> None:
     import_module("tests.properties").set_examples(quick=quick)
 
 
-def pytest_collection_finish() -> None:
+def pytest_collection_finish(session: pytest.Session) -> None:
     """What is loaded by now stays: looking for garbage in it again and again takes an eighth."""
+    if "sqlalchemy" in sys.modules:
+        patch = pytest.MonkeyPatch()
+        session.config.add_cleanup(patch.undo)
+        import_module("tests.statements").share_statements(patch)
     gc.enable()
     gc.collect()
     gc.freeze()

@@ -87,22 +87,32 @@ def parsed(file: Path) -> ast.Module:
     return ast.parse(file.read_text("utf-8"))
 
 
-def imported(file: Path) -> Iterator[str]:
+def statements(node: ast.AST) -> Iterator[ast.stmt]:
+    """Every statement of a file; expressions have none in them, and are most of it."""
+    for name in ("body", "orelse", "handlers", "finalbody", "cases"):
+        for one in getattr(node, name, None) or ():
+            if isinstance(one, ast.stmt):
+                yield one
+            yield from statements(one)
+
+
+@cache
+def imported(file: Path) -> frozenset[str]:
     """Every module a file imports, wherever in the file it does so."""
-    for node in ast.walk(parsed(file)):
+    found = set[str]()
+    for node in statements(parsed(file)):
         if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+            found.update(alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{file} imports relatively"
             assert node.module is not None
             if node.module == "consult":
-                yield from (
+                found.update(
                     f"consult.{alias.name}" for alias in node.names if alias.name != "__version__"
                 )
-            elif node.module.count(".") == 1 and node.module.startswith("consult."):
-                yield node.module
             else:
-                yield node.module
+                found.add(node.module)
+    return frozenset(found)
 
 
 def test_every_layer_has_its_place() -> None:

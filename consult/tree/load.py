@@ -15,6 +15,7 @@ from consult.marked.fast_validation import add_validated, is_validated
 from consult.marked.marks import Texts
 from consult.paths import shipped_trees
 from consult.problems import Problem
+from consult.recall import recall
 from consult.tree.condition import NO_LIMITS, Condition, Limits, parse_condition
 from consult.tree.draft import Block, Draft, after_member, landing, read_draft, ways
 from consult.tree.model import (
@@ -69,7 +70,9 @@ def load_tree(
     problems = problems_of(draft, path, features)
     if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
-    return Loaded(_tree(draft, filled=filled), problems)
+    files = tuple((top.marked.file, top.marked.digest) for top in draft.tops.values())
+    key = (files, draft.settings, tuple(draft.limits.items()), filled)
+    return Loaded(recall(_trees, key, _MOST, lambda: _tree(draft, filled=filled)), problems)
 
 
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
@@ -128,6 +131,10 @@ def _program() -> str:
 
 
 # -- the tree of a sound draft --------------------------------------------------------------------
+
+_MOST = 32
+_trees: dict[tuple[object, ...], Tree | None] = {}
+"""By all they are made of: the same files are read for every call, and again around it."""
 
 
 def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:

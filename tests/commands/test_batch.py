@@ -33,6 +33,7 @@ from consult.range.model import Range
 from consult.range.parts import Part
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Run
+from tests.long import LONG
 
 EXAMPLE = demo_folder() / "team" / "people.csv"
 HEAD = "reference,who sits,sex,consent,height,leg,note\n"
@@ -466,10 +467,12 @@ def test_something_else_is_never_overwritten(text: str, tmp_path: Path) -> None:
     assert grown(path, fresh=True) == 3
 
 
-def test_cut_at_any_byte_gives_the_same_results(
-    people: Callable[..., Path], tmp_path: Path
-) -> None:
-    """The results after any cut are those of a run that nothing stopped, byte by byte."""
+def test_cut_anywhere_gives_the_same_results(people: Callable[..., Path], tmp_path: Path) -> None:
+    """The results after any cut are those of a run that nothing stopped, byte by byte.
+
+    Cut about the end of each row and here and there; in a long run after every byte, as parts are
+    above.
+    """
     out = tmp_path / "out.csv"
     job = replace(job_of(str(people(HEAD, ADA, BAD)), "--out", str(out)), quiet=True)
     kept: dict[int, tuple[Json, bool]] = {}
@@ -484,7 +487,9 @@ def test_cut_at_any_byte_gives_the_same_results(
     parts: list[bytes] = []
     assert batch.carry_out(job, once) == Outcome.FAILED
     whole, (grown_to,) = out.read_bytes(), parts
-    for cut in range(len(grown_to) + 1):
+    ends = [at + 1 for at, one in enumerate(grown_to) if one == ord("\n")]
+    near = {end + by for end in ends for by in (-1, 0, 1) if end + by <= len(grown_to)}
+    for cut in sorted({*range(0, len(grown_to), 1 if LONG else 40), *near}):
         out.unlink()
         job.part.write_bytes(grown_to[:cut])
         assert batch.carry_out(job, once) == Outcome.FAILED
