@@ -6,8 +6,8 @@ import getpass
 import os
 import sys
 from argparse import ArgumentParser, Namespace
-from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from consult.commands import clock
 from consult.commands.call_files import demo_calls_of
@@ -18,6 +18,9 @@ from consult.content.editing.patching import Refused
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import draft_folder
 from consult.content.library.publish import full
+
+if TYPE_CHECKING:
+    from consult.content.library.publish import Judged
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -48,11 +51,17 @@ def run(options: Namespace) -> Outcome:
     except OSError as error:
         return complain(f"The draft could not be created. {full(error)}")
 
-    from consult.commands.publish_judge import judged
     from consult.ui.edit.app import EditApp
 
     app = EditApp(folder, clock.now, editor=_editor())
-    app.desk.judge = partial(judged, count=CALLERS, today=clock.today(), said=app.desk.hear)
+
+    def judge(live: Path, new: Path) -> Judged:
+        # Proofs and callers take half a second to import, and few who edit publish.
+        from consult.commands.publish_judge import judged
+
+        return judged(live, new, count=CALLERS, today=clock.today(), said=app.desk.hear)
+
+    app.desk.publishing.judge = judge
     app.run()
     return Outcome.DONE
 
