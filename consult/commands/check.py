@@ -14,7 +14,7 @@ from consult.call.fitted import declares, features_for
 from consult.call.state import state
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import prove as proofs
-from consult.commands.call_files import demo_problems, how_many, is_own, read_call
+from consult.commands.call_files import demo_problems, how_many, read_call
 from consult.commands.installation import not_checked, used_lines
 from consult.commands.outcome import (
     Outcome,
@@ -31,7 +31,7 @@ from consult.content.library.library import Library
 from consult.content.library.verify import live_altered
 from consult.marked.marks import Marked, load_marked
 from consult.marked.yaml_pitfalls import unseen_in, unseen_values
-from consult.paths import LIBRARY, demo_folder, trees_folder
+from consult.paths import LIBRARY, demo_folder, is_own, trees_folder
 from consult.practice.catalogue import COURSE_KEY as COURSE
 from consult.practice.catalogue import course_problems
 from consult.practice.check import FILE_KINDS as PRACTICE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import getpass
 import os
 import sys
@@ -10,14 +11,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands import clock
-from consult.commands.call_files import demo_calls_of
 from consult.commands.options import CALLERS
 from consult.commands.outcome import Outcome, complain
 from consult.content.editing.folder import DraftFolder
 from consult.content.editing.patching import Refused
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import draft_folder
-from consult.content.library.publish import full
+from consult.paths import demo_calls_of
 
 if TYPE_CHECKING:
     from consult.content.library.publish import Judged
@@ -49,8 +49,12 @@ def run(options: Namespace) -> Outcome:
     except (Refused, LibraryTrouble) as trouble:
         return complain(str(trouble))
     except OSError as error:
+        from consult.content.library.publish import full
+
         return complain(f"The draft could not be created. {full(error)}")
 
+    # Nothing that is loaded up to the first sight of the editor is garbage.
+    gc.disable()
     from consult.ui.edit.app import EditApp
 
     app = EditApp(folder, clock.now, editor=_editor())

@@ -11,8 +11,6 @@ from consult.content.editing.fields import field_of
 from consult.content.editing.sheets import STEPS, OutlineEntry, Place, Sheets
 from consult.range.parts import FEATURES
 from consult.sentence import CHAIR, of_thing
-from consult.tree.contacts import ABOUT
-from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.folder import FITTING_FILE, RANGE_FILE
 from consult.tree.model import END
 from consult.tree.quantities import QUANTITIES, unit_named
@@ -82,7 +80,9 @@ def _places(entry: OutlineEntry, key: str, sheets: Sheets) -> dict[str, str]:
 
 
 def _contacts(sheets: Sheets) -> dict[str, str]:
-    countries = sheets.data(Place(CONTACTS_FILE, ("countries",)))
+    from consult.tree.contacts import ABOUT, FILE
+
+    countries = sheets.data(Place(FILE, ("countries",)))
     first = next(iter(countries.values()), None) if isinstance(countries, dict) else None
     block = first if isinstance(first, dict) else {}
     return {name: str(said) for name, said in block.items() if name not in ABOUT}

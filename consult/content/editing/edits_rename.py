@@ -12,7 +12,6 @@ from consult.content.editing.writing import key_text
 from consult.marked.marks import Steps
 from consult.marked.spans import Spans
 from consult.problems import listed
-from consult.tree.condition import RESERVED
 from consult.tree.folder import includes
 from consult.tree.model import END
 
@@ -33,6 +32,9 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     sub-tree speaks of a question that each of two trees has, both are renamed. Kept calls and demo
     calls go on under the name they were led with.
     """
+    # All that conditions need is not wanted before somebody renames.
+    from consult.tree.condition import RESERVED
+
     datas = {name: _data(text) for name, text in texts.items() if name.endswith(".yaml")}
     home = _home(datas, old, file)
     if new == old:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -24,10 +25,8 @@ from consult.content.editing.patching import Refused
 from consult.content.editing.session import Done, EditSession
 from consult.content.editing.sheets import Place
 from consult.ui.dialogs import TextScreen
-from consult.ui.edit.adding import Adding
 from consult.ui.edit.asking import Asker, Choosing
 from consult.ui.edit.beside_form import YamlPanel
-from consult.ui.edit.changing import Changing
 from consult.ui.edit.errands import Errands
 from consult.ui.edit.field_widgets import Control, DoLine, PickLine
 from consult.ui.edit.form_panel import FormPanel
@@ -43,6 +42,8 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.content.editing.folder import DraftFolder
+    from consult.ui.edit.adding import Adding
+    from consult.ui.edit.changing import Changing
 
 LOOK_EVERY = 3.0
 """Seconds between two looks at the files on disk."""
@@ -63,9 +64,7 @@ class EditScreen(Screen[None]):
         self._shown = 0
         """The change of the session that is on the screen."""
         ask = Asker(self._opened)
-        choosing = Choosing(session, ask)
-        self._choosing, self._adding = choosing, Adding(session, ask, choosing)
-        self._changing = Changing(session, ask, self.notify)
+        self._ask, self._choosing = ask, Choosing(session, ask)
         self._errands = Errands(session, clock, editor, self.hear)
         self._keeping = Keeping(session, ask, lambda: self.app.size.width)
         self.publishing = Publishing(session, ask, self._keeping, lambda said: self.tell(said, ""))
@@ -158,7 +157,7 @@ class EditScreen(Screen[None]):
         with self._refusals():
             self._show_done(do())
 
-    async def _ask(self, do: Callable[[], Awaitable[Done | None]]) -> None:
+    async def _follow(self, do: Callable[[], Awaitable[Done | None]]) -> None:
         """Do what asks the person on the way."""
         self.flush()
         with self._refusals():
@@ -167,12 +166,12 @@ class EditScreen(Screen[None]):
     @work(group="flow", exclusive=True)
     async def ask_first(self, do: Callable[[], Awaitable[Done | None]]) -> None:
         """What a key asks before it does something: what is typed next is for its pages."""
-        await self._ask(do)
+        await self._follow(do)
 
     @work(group="outside", exclusive=True)
     async def ask_outside(self, do: Callable[[], Awaitable[Done | None]]) -> None:
         """What is asked where it must be, whatever else is being asked."""
-        await self._ask(do)
+        await self._follow(do)
 
     async def _opened(self, page: Screen[Any]) -> Any:
         return await self.app.push_screen_wait(page)
@@ -285,6 +284,18 @@ class EditScreen(Screen[None]):
         self.panes.find()
 
     # -- changes ------------------------------------------------------------------------------
+
+    @cached_property
+    def _adding(self) -> Adding:
+        from consult.ui.edit.adding import Adding
+
+        return Adding(self.session, self._ask, self._choosing)
+
+    @cached_property
+    def _changing(self) -> Changing:
+        from consult.ui.edit.changing import Changing
+
+        return Changing(self.session, self._ask, self.notify)
 
     def action_add(self) -> None:
         """Add something to what the outline is on."""

@@ -17,7 +17,6 @@ from textual.widgets.option_list import Option
 from consult.content.editing.sheets import OutlineEntry, Place, Sheets
 from consult.ui.literal import literal
 from consult.ui.widgets.part import ColumnBox
-from consult.ui.words import LEVELS
 
 MOST = 400
 """Lines shown at once while something is being found."""
@@ -253,8 +252,7 @@ def one_line(text: str) -> Content:
 def level_of(entry: OutlineEntry, sheets: Sheets) -> str:
     """Which kind of reader it is: the level of a caution, else its kind."""
     if entry.kind == "caution":
-        level = sheets.value(entry.place, "level")
-        return LEVELS.get(level, level.upper())
+        return sheets.value(entry.place, "level").upper()
     return entry.kind
 
 
