@@ -139,6 +139,19 @@ def own_demo_folder() -> Path | None:
     return None if home is None else home / DEMO_CALLS
 
 
+def is_own(trees: Path) -> bool:
+    """Whether a folder of trees is in the maker's folder in use."""
+    home = home_folder()
+    return home is not None and trees.resolve().is_relative_to(home.resolve())
+
+
+def demo_calls_of(trees: Path) -> Path | None:
+    """The folder of the demo calls that are held with a folder of trees."""
+    if is_own(trees):
+        return own_demo_folder()
+    return demo_folder() if trees.resolve() == shipped_trees().resolve() else None
+
+
 def default_tree() -> Path:
     """The tree a call uses unless told otherwise."""
     return trees_folder() / main_tree_of(trees_folder())

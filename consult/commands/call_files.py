@@ -15,7 +15,7 @@ from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
 from consult.commands.outcome import Outcome, complain
 from consult.durable import write_whole
-from consult.paths import demo_folder, home_folder, own_demo_folder, shipped_trees, trees_folder
+from consult.paths import demo_folder, is_own, own_demo_folder, trees_folder
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -117,19 +117,6 @@ def demo_problems(trees: Path) -> list[Problem]:
             found += unknown_questions(transcript, basis.tree.questions)
             found += disappointments(transcript, state(basis, transcript.call))
     return found
-
-
-def is_own(trees: Path) -> bool:
-    """Whether a folder of trees is in the maker's folder in use."""
-    home = home_folder()
-    return home is not None and trees.resolve().is_relative_to(home.resolve())
-
-
-def demo_calls_of(trees: Path) -> Path | None:
-    """The folder of the demo calls that are held with a folder of trees."""
-    if is_own(trees):
-        return own_demo_folder()
-    return demo_folder() if trees.resolve() == shipped_trees().resolve() else None
 
 
 def how_many() -> int:

@@ -18,7 +18,7 @@ from consult.commands.outcome import (
     print_problems,
     problem_json,
 )
-from consult.paths import LIBRARY, demo_folder, trees_folder
+from consult.paths import LIBRARY, demo_folder, is_own, trees_folder
 from consult.problems import Problem, Where, listed, nearest
 from consult.visible import visible
 
@@ -29,7 +29,7 @@ if RUNS:
     from consult.call.state import state
     from consult.call.transcript import load_transcript, unknown_questions
     from consult.commands import prove as proofs
-    from consult.commands.call_files import demo_problems, how_many, is_own, read_call
+    from consult.commands.call_files import demo_problems, how_many, read_call
     from consult.commands.installation import not_checked, used_lines
     from consult.content.begin import is_begun
     from consult.content.checks import (

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+import gc
 import getpass
 import os
 import sys
 from argparse import ArgumentParser, Namespace
-from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from consult.commands.options import CALLERS, RUNS
 from consult.commands.outcome import Outcome, complain
+from consult.paths import demo_calls_of
 
 if RUNS:
     from consult.commands import clock
-    from consult.commands.call_files import demo_calls_of
     from consult.content.editing.folder import DraftFolder
     from consult.content.editing.patching import Refused
     from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import draft_folder
-    from consult.content.library.publish import full
+
+if TYPE_CHECKING:
+    from consult.content.library.publish import Judged
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -48,13 +51,23 @@ def run(options: Namespace) -> Outcome:
     except (Refused, LibraryTrouble) as trouble:
         return complain(str(trouble))
     except OSError as error:
+        from consult.content.library.publish import full
+
         return complain(f"The draft could not be created. {full(error)}")
 
-    from consult.commands.publish_judge import judged
+    # Nothing that is loaded up to the first sight of the editor is garbage.
+    gc.disable()
     from consult.ui.edit.app import EditApp
 
     app = EditApp(folder, clock.now, editor=_editor())
-    app.desk.judge = partial(judged, count=CALLERS, today=clock.today(), said=app.desk.hear)
+
+    def judge(live: Path, new: Path) -> Judged:
+        # Proofs and callers take half a second to import, and few who edit publish.
+        from consult.commands.publish_judge import judged
+
+        return judged(live, new, count=CALLERS, today=clock.today(), said=app.desk.hear)
+
+    app.desk.publishing.judge = judge
     app.run()
     return Outcome.DONE
 

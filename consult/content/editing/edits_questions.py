@@ -35,6 +35,29 @@ def add_question(text: str, name: str, after: str | None, fields: Mapping[str, o
     return set_value(added, ("questions", after, "next"), name)
 
 
+def question_after(text: str, after: str | None, name: str, ask: str) -> str:
+    """A question put in behind another: that one leads to it, and it leads on as that one did.
+
+    Of several ways it takes the one without a condition. Where ``after`` is None, it is the last.
+    """
+    way = _plain_way(text, after) if after else None
+    onward = str(spans_of(text).at(way)) if way else END
+    new = add_question(text, name, after, {"ask": ask, "answer": "yes-no", "next": onward})
+    return set_value(new, way, name) if way else new
+
+
+def _plain_way(text: str, question: str) -> Steps | None:
+    """The way on that has no condition."""
+    steps: Steps = ("questions", question, "next")
+    following = spans_of(text).at(steps)
+    if isinstance(following, str):
+        return steps
+    for index, way in enumerate(following if isinstance(following, list) else ()):
+        if isinstance(way, dict) and "otherwise" in way:
+            return (*steps, index, "otherwise")
+    return None
+
+
 def add_include(text: str, name: str, tree: str, after: str | None) -> str:
     """A step that runs another tree, below a question; it takes its place as ``add_question``
     says."""
@@ -90,17 +113,14 @@ def add_route(text: str, question: str, when: str, go: str) -> str:
     return add_item(text, steps, None, way, last)
 
 
-def single_next(text: str, question: str, go: str | None = None) -> str:
-    """One next question instead of routes; that of the ``otherwise``, unless given."""
+def without_route(text: str, question: str, index: int) -> str:
+    """A route taken out; where only the one without a condition is left, it is written plainly."""
     steps: Steps = ("questions", question, "next")
-    _question(text, question)
     following = spans_of(text).at(steps)
-    if go is None and isinstance(following, list):
-        last = following[-1]
-        go = last.get("otherwise", last.get("go")) if isinstance(last, dict) else None
-    if go is None:
-        raise Refused("Choose where the call goes next.")
-    return set_value(text, steps, go)
+    left = [way for at, way in enumerate(following) if at != index]
+    if len(left) == 1 and isinstance(left[0], dict) and "otherwise" in left[0]:
+        return set_value(text, steps, str(left[0]["otherwise"]))
+    return delete(text, (*steps, index))
 
 
 def _question(text: str, name: str) -> None:
@@ -126,7 +146,7 @@ def add_pool(text: str, name: str, question: str) -> str:
     """A pool in the place of a question, which is then asked in it."""
     at = [*_questions(text)].index(question) if question in _questions(text) else None
     onward = _only_way(text, question)
-    new = delete(_led(text, question, name), ("questions", question, "next"))
+    new = delete(led(text, question, name), ("questions", question, "next"))
     fields = {"best_of": [question], "next": onward}
     return add_item(new, ("questions",), name, fields, at)
 
@@ -137,7 +157,7 @@ def into_pool(text: str, pool: str, question: str) -> str:
     if held is not None:
         raise Refused(f"'{question}' is already asked in the pool '{held}'.")
     onward = _only_way(text, question)
-    new = delete(_led(text, question, onward), ("questions", question, "next"))
+    new = delete(led(text, question, onward), ("questions", question, "next"))
     return add_item(new, ("questions", pool, "best_of"), None, question)
 
 
@@ -225,10 +245,11 @@ def _only_way(text: str, question: str) -> str:
     return following
 
 
-def _led(text: str, old: str, new: str) -> str:
-    """What leads to one step leads to another."""
+def led(text: str, old: str, new: str, *, after_stop: bool = True) -> str:
+    """What leads to one step leads to another; ``after_stop``: what a stop leads to as well."""
     for steps in list(_leading(spans_of(text).data, old)):
-        text = set_value(text, steps, new)
+        if after_stop or steps != ("after_stop",):
+            text = set_value(text, steps, new)
     return text
 
 

@@ -12,11 +12,11 @@ from consult.content.editing.writing import key_text
 from consult.marked.marks import Steps
 from consult.marked.spans import Spans
 from consult.problems import listed
-from consult.tree.condition import RESERVED
 from consult.tree.folder import includes
 from consult.tree.model import END
 
-_FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
+NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
+"""What names look like in trees."""
 _PLACES = ("next", "go", "otherwise", "first", "after_stop", "best_of")
 _CONDITIONS = ("when", "skip_when", "ask_when", "open_when", "then", "adjusts")
 NAMED_PARTS = {"cautions": "caution", "advice": "advice", "needs": "need"}
@@ -32,13 +32,14 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     sub-tree speaks of a question that each of two trees has, both are renamed. Kept calls and demo
     calls go on under the name they were led with.
     """
+    # All that conditions need is not wanted before somebody renames.
+    from consult.tree.condition import RESERVED
+
     datas = {name: _data(text) for name, text in texts.items() if name.endswith(".yaml")}
     home = _home(datas, old, file)
     if new == old:
         return dict(texts)
-    if not _FORM.fullmatch(new):
-        said = "Names have small letters, digits and underscores, and start with a letter."
-        raise Refused(f"{said} At most 60.")
+    _refuse_odd(new)
     if new in RESERVED or new in (END, "contact"):
         raise Refused(f"A question cannot be called '{new}', because the word has another meaning.")
     broken = sorted(name for name, data in datas.items() if data is None)
@@ -70,9 +71,7 @@ def rename_part(
 
     What is promised of it (``always``) and what must not be said with it follow.
     """
-    if not _FORM.fullmatch(new):
-        said = "Names have small letters, digits and underscores, and start with a letter."
-        raise Refused(f"{said} At most 60.")
+    _refuse_odd(new)
     trees = {
         n: data for n in texts if n.endswith(".yaml") and "tree" in (data := _data(texts[n]) or {})
     }
@@ -87,6 +86,12 @@ def rename_part(
             if pattern is not None and pattern.search(value):
                 renamed[name] = _put(renamed[name], steps, pattern, new)
     return renamed
+
+
+def _refuse_odd(name: str) -> None:
+    if not NAME.fullmatch(name):
+        said = "Names have small letters, digits and underscores, and start with a letter."
+        raise Refused(f"{said} At most 60.")
 
 
 def _beside(trees: Mapping[str, Any], main: str, file: str) -> set[str]:

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from itertools import takewhile
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from consult.body.population import Population
-from consult.call.basis import Basis
 from consult.content.editing.disk import (
     WORDING,
     Copy,
@@ -22,11 +21,15 @@ from consult.content.editing.disk import (
     editable_names,
     write_all,
 )
-from consult.content.editing.live import LiveCheck
 from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
+    from consult.call.basis import Basis
+    from consult.content.editing.live import LiveCheck
 
 _BOM = b"\xef\xbb\xbf"
 _NAME = re.compile(rf"(?:{WORDING}/[\w.-]+\.j2|[\w-][\w.-]*\.yaml)")
@@ -67,7 +70,7 @@ class DraftFolder:
         self._boms: set[str] = set()
         self._done: list[_Step] = []
         self._undone: list[_Step] = []
-        self._live = LiveCheck(path)
+        self._live: LiveCheck | None = None
         self._population: Population | None = None
         self._unsaved = Unsaved(path, person)
         self._left: dict[str, Copy] = {}
@@ -179,6 +182,10 @@ class DraftFolder:
 
     def problems(self) -> list[Problem]:
         """Every problem of the trees, contacts and range as edited; may run in a thread."""
+        # What checks is loaded beside the first sight of the folder, not before it.
+        from consult.content.editing.live import LiveCheck
+
+        self._live = self._live or LiveCheck(self.path)
         found = self._live.problems(dict(self._texts))
         broken = [self.path / name for name in self.unreadable if name.endswith(".yaml")]
         return [*(problem for path in broken for problem in load_marked(path)[1]), *found]

@@ -34,10 +34,6 @@ from consult.paths import (
     live_version,
     shipped_trees,
 )
-from consult.range.fitting_file import SCHEMA as _OF_FITTING
-from consult.range.fitting_file import SCHEMA as _OF_RANGE
-from consult.tree.draft import SCHEMA as _OF_TREE
-from consult.tree.settings import FILE as SETTINGS_FILE
 
 _UNFINISHED = "unfinished"
 BEGUN = "begun"
@@ -82,7 +78,9 @@ class Library:
     def is_own(self) -> bool:
         """Whether it is of a maker's folder, where the demonstration never was live and never is
         to come back."""
-        return (self.root.parent / SETTINGS_FILE).is_file()
+        from consult.tree.settings import FILE
+
+        return (self.root.parent / FILE).is_file()
 
     def folder(self, version: str) -> Path:
         """The files of a version, which need not be there."""
@@ -273,14 +271,13 @@ def _entry(line: bytes, where: str) -> JournalEntry:
 _BASE = ".from"
 SCHEMAS = ".schemas"
 """Beside the files, for editors that complete names; nothing in it is published."""
-_OF_FILES = (
-    _OF_TREE,
-    _OF_RANGE,
-    _OF_FITTING,
-    *(
-        _OF_TREE.with_name(f"{each}.schema.json")
-        for each in ("contacts", "sources", "shares", "plain_words", "settings")
-    ),
+_OF_FILES = tuple(
+    Path(__file__).parents[2] / folder / f"{each}.schema.json"
+    for folder, of in {
+        "tree": ("tree", "contacts", "sources", "shares", "plain_words", "settings"),
+        "range": ("range", "fitting"),
+    }.items()
+    for each in of
 )
 
 

@@ -7,13 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
+from pathlib import Path
 from typing import Literal
 
 from consult.marked.schema import load_schema
-from consult.range.file import SCHEMA
+from consult.range import parts
 from consult.range.parts import FEATURES, SECTIONS, Kind
 from consult.scale import IN_KG, IN_MM
 
+_SCHEMA = Path(parts.__file__).with_name("range.schema.json")
 Holds = Literal[
     "kind",
     "text",
@@ -116,7 +118,7 @@ def needed_of(kind: str) -> frozenset[str]:
 
 
 def _definition(kind: str) -> Mapping[str, Mapping[str, object]]:
-    found: Mapping[str, Mapping[str, object]] = load_schema(SCHEMA)["$defs"][kind]
+    found: Mapping[str, Mapping[str, object]] = load_schema(_SCHEMA)["$defs"][kind]
     return found
 
 

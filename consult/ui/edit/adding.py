@@ -1,12 +1,15 @@
-"""A question, choice, way on, caution, advice or need more."""
+"""A question, choice, way on, caution, advice or need more.
+
+Asks for what is needed, makes the name, and goes to the new thing.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-
-from textual import work
+from typing import TYPE_CHECKING
 
 from consult.content.editing import edits
+from consult.content.editing.choices import options
 from consult.content.editing.edits_questions import (
     add_choice,
     add_include,
@@ -16,23 +19,18 @@ from consult.content.editing.edits_questions import (
     add_topic,
     into_pool,
     new_tree,
+    question_after,
     with_schema_line,
 )
-from consult.content.editing.patching import Refused
-from consult.sentence import of_thing
+from consult.content.editing.fields import KINDS, LEVEL_WORDS, name_from
+from consult.content.editing.session import Done
+from consult.content.editing.sheets import PARTS, STEPS, OutlineEntry, Place
 from consult.tree.model import TOPICS
 from consult.tree.shares import FILE as CALLERS_FILE
-from consult.ui.dialogs import ChoiceLine
-from consult.ui.edit.asking import Asking, options
-from consult.ui.edit.fields import KINDS, LEVEL_WORDS, name_from
-from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.sheets import STEPS, OutlineEntry, Place
-from consult.ui.edit.structure import (
-    PART_OF,
-    as_kind,
-    part_more,
-    question_after,
-)
+
+if TYPE_CHECKING:
+    from consult.content.editing.session import EditSession
+    from consult.ui.edit.asking import Asker, Choosing
 
 ADDED = {
     "question": "Question: asked after this one",
@@ -57,236 +55,212 @@ _ALIKE = {
 """What is there once more, like another -> what is asked for."""
 
 
-class Adding(Asking):
-    """Asks for what is needed, makes the name, and goes to the new thing."""
+class Adding:
+    """Adds to what the outline is on; nothing where the person left in between."""
 
-    # -- more ---------------------------------------------------------------------------------
+    def __init__(self, session: EditSession, ask: Asker, choosing: Choosing) -> None:
+        self._session, self._ask, self._choosing = session, ask, choosing
 
-    @work(group="flow", exclusive=True)
-    async def action_add(self) -> None:
-        """Add something to what the outline is on."""
-        self.flush()
-        if not self.may_change():
-            return
-        if self.entry.kind in _ALIKE:
-            await self._add_alike(self.entry)
-            return
+    async def anything(self) -> Done | None:
+        """Whatever the person chooses."""
+        session, entry = self._session, self._session.entry
+        session.refuse_locked()
+        if entry.kind in _ALIKE:
+            return await self._alike(entry)
         kinds = list(ADDED)
-        if self.entry.kind != "question":
+        if entry.kind != "question":
             kinds = [one for one in kinds if one not in ("choice", "route", "pool")]
-            if self.entry.kind not in STEPS:
+            if entry.kind not in STEPS:
                 kinds = [one for one in kinds if one not in ("topic", "include")]
-        elif self.sheets.value(self.place, "answer") not in ("choice", "choices"):
+        elif session.sheets.value(entry.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
-        found = await self.choose("Add what?", self._added(kinds))
-        if found is not None:
-            await self._add(found)
+        return await self._one_of(kinds)
 
-    @work(group="flow", exclusive=True)
-    async def add_asked(self, kind: str) -> None:
-        """Add a choice, a way on, or something that reads the question in the form."""
-        self.flush()
-        if not self.may_change():
-            return
-        found: str | None = kind
+    async def asked(self, kind: str) -> Done | None:
+        """A choice, a way on, or something that reads the question in the form."""
+        self._session.refuse_locked()
         if kind == "reader":
-            found = await self.choose("Add what?", self._added(("caution", "advice", "need")))
-        if found is not None:
-            await self._add(found)
+            return await self._one_of(("caution", "advice", "need"))
+        return await self._add(kind)
 
-    def _added(self, kinds: Iterable[str]) -> list[ChoiceLine]:
-        return [ChoiceLine(one, of_thing(ADDED[one], self.sheets.thing)) for one in kinds]
+    async def _one_of(self, kinds: Iterable[str]) -> Done | None:
+        lines = {kind: self._session.said(ADDED[kind]) for kind in kinds}
+        kind = await self._ask.choose("Add what?", lines)
+        return await self._add(kind) if kind else None
 
-    async def _add(self, kind: str) -> None:
+    async def _add(self, kind: str) -> Done | None:
+        entry = self._session.entry
         match kind:
             case "question":
-                await self._add_question()
+                return await self._question(entry)
             case "pool":
-                await self._add_pool()
+                return await self._pool(entry)
             case "member":
-                await self._add_member()
+                return await self._member(entry)
             case "topic" | "include":
-                await self._add_tree(kind)
+                return await self._tree(entry, kind)
             case "choice":
-                await self._add_choice()
+                return await self._choice(entry)
             case "route":
-                await self._add_route()
-            case _:
-                await self._add_part(kind)
+                return await self._route(entry)
+        return await self._part(entry, kind)
 
-    async def _add_question(self) -> None:
-        # Behind a question of a pool nothing leads on but the pool.
-        after = self.sheets.pool_of(self.entry) or self.entry
-        ask = await self.line("A question", "What does the adviser say?")
-        if ask is None:
-            return
-        taken = {one.name for one in self.sheets.steps_of()}
-        name = name_from(ask, taken, "question")
-        made: list[Place] = []
+    async def _line(self, title: str, help_: str) -> str | None:
+        said = await self._ask.line(self._session.said(title), help_)
+        return said.strip() if said is not None else None
 
-        def change(text: str) -> str:
-            new, place = question_after(text, self.sheets, after, name, ask)
-            made.append(place)
-            return new
-
-        if self.try_edit(after.place.file, change, f"the new question {name}"):
-            self.show_place(made[-1])
-            self.turn_to("form", focus=False)
-            self.query_one(FormPanel).focus_at((*made[-1].steps, "answer"))
-            self.tell(f"{name} is asked after {after.name}. Choose what kind of answer it has.", "")
-
-    async def _add_choice(self) -> None:
-        entry = self.entry
-        if self.sheets.value(entry.place, "sets") == TOPICS:
-            await self._add_topic_choice(entry)
-            return
-        label = await self.line(
-            "A choice", "What can the caller answer? Write it as the adviser says it."
-        )
-        if label is None:
-            return
-        found = self.sheets.data(entry.place.inside("choices"))
-        taken = {*(found if isinstance(found, dict) else ()), "yes", "no"}
-        taken |= {one.name for one in self.sheets.steps_of("question")}
-        name = name_from(label, taken, "choice")
-        place = entry.place.inside("choices", name)
-
-        file, more = entry.place.file, ""
-        try:
-            texts = {file: add_choice(self.folder.texts[file], entry.name, name, label)}
-            callers = self.folder.texts.get(CALLERS_FILE, "")
-            shared = add_share(callers, entry.name, name) if callers else callers
-            if shared != callers:
-                texts[CALLERS_FILE] = shared
-                more = f" {CALLERS_FILE} has a share for it: change it to what callers say."
-            self.folder.edit_many(texts, f"the new choice {name} of {entry.name}")
-        except Refused as refused:
-            self.tell(str(refused))
-            return
-        self.changed()
-        self.call_after_refresh(self.query_one(FormPanel).focus_at, place.steps)
-        said = f"Added the choice {name}. The routes below decide where the call goes next."
-        self.tell(said + more, "")
-
-    async def _add_topic_choice(self, entry: OutlineEntry) -> None:
-        """What a question opens is one of the topics."""
-        there = self.sheets.data(entry.place.inside("choices")) or {}
-        topics = {
-            self.sheets.runs(one): one.words
-            for one in self.sheets.steps_near(entry.place.file, "topic")
-            if self.sheets.runs(one) not in there
+    def _taken(self, *kinds: str) -> set[str]:
+        """Names of all trees; of some kinds where they are named."""
+        return {
+            one.name for one in self._session.sheets.steps_of() if not kinds or one.kind in kinds
         }
-        lines = [ChoiceLine(topic, f"{topic}: {title}") for topic, title in topics.items()]
-        topic = await self.choose("Which topic can be opened here?", lines)
-        if topic is not None:
-            self.try_edit(
-                entry.place.file,
-                lambda text: add_choice(text, entry.name, topic, topics[topic]),
-                f"the topic {topic} in {entry.name}",
-            )
 
-    async def _add_pool(self) -> None:
-        question = self.entry
-        said = await self.line(
-            "A pool", "What is its name? One or two words; only the editor shows it."
+    # -- the steps of a call ------------------------------------------------------------------
+
+    async def _question(self, entry: OutlineEntry) -> Done | None:
+        # Behind a question of a pool nothing leads on but the pool.
+        after = self._session.sheets.pool_of(entry) or entry
+        ask = await self._line("A question", "What does the adviser say?")
+        if ask is None:
+            return None
+        name = name_from(ask, self._taken(), "question")
+        place = Place(after.place.file, ("questions", name))
+        behind = after.name if after.kind in STEPS else None
+        self._session.change(
+            place.file,
+            lambda text: question_after(text, behind, name, ask),
+            f"the new question {name}",
         )
+        told = f"{name} is asked after {after.name}. Choose what kind of answer it has."
+        return Done(told, place, (*place.steps, "answer"), in_form=True)
+
+    async def _choice(self, entry: OutlineEntry) -> Done | None:
+        session = self._session
+        if session.sheets.value(entry.place, "sets") == TOPICS:
+            return await self._topic_choice(entry)
+        help_ = "What can the caller answer? Write it as the adviser says it."
+        label = await self._line("A choice", help_)
+        if label is None:
+            return None
+        taken = {*session.sheets.choices(entry.place), "yes", "no", *self._taken("question")}
+        name = name_from(label, taken, "choice")
+        file, more = entry.place.file, ""
+        texts = {file: add_choice(session.folder.texts[file], entry.name, name, label)}
+        callers = session.folder.texts.get(CALLERS_FILE, "")
+        shared = add_share(callers, entry.name, name) if callers else callers
+        if shared != callers:
+            texts[CALLERS_FILE] = shared
+            more = f" {CALLERS_FILE} has a share for it: change it to what callers say."
+        session.edit(texts, f"the new choice {name} of {entry.name}")
+        said = f"Added the choice {name}. The routes below decide where the call goes next."
+        return Done(said + more, field=(*entry.place.steps, "choices", name))
+
+    async def _topic_choice(self, entry: OutlineEntry) -> Done | None:
+        """What a question opens is one of the topics."""
+        sheets = self._session.sheets
+        there = sheets.choices(entry.place)
+        topics = {
+            sheets.runs(one): one.words
+            for one in sheets.steps_near(entry.place.file, "topic")
+            if sheets.runs(one) not in there
+        }
+        lines = {topic: f"{topic}: {title}" for topic, title in topics.items()}
+        topic = await self._ask.choose("Which topic can be opened here?", lines)
+        if topic is None:
+            return None
+        self._session.change(
+            entry.place.file,
+            lambda text: add_choice(text, entry.name, topic, topics[topic]),
+            f"the topic {topic} in {entry.name}",
+        )
+        return Done()
+
+    async def _pool(self, question: OutlineEntry) -> Done | None:
+        help_ = "What is its name? One or two words; only the editor shows it."
+        said = await self._line("A pool", help_)
         if said is None:
-            return
-        name = name_from(said, {one.name for one in self.sheets.steps_of()}, "pool")
+            return None
+        name = name_from(said, self._taken(), "pool")
         place = Place(question.place.file, ("questions", name))
+        self._session.change(
+            place.file, lambda text: add_pool(text, name, question.name), f"the new pool {name}"
+        )
+        told = f"{question.name} is asked in the pool {name}. Add others to it below."
+        return Done(told, place, in_form=True)
 
-        def change(text: str) -> str:
-            return add_pool(text, name, question.name)
-
-        if self.try_edit(place.file, change, f"the new pool {name}"):
-            self.show_place(place)
-            self.turn_to("form")
-            self.tell(f"{question.name} is asked in the pool {name}. Add others to it below.", "")
-
-    async def _add_member(self) -> None:
-        pool = self.entry
-        lines = [
-            ChoiceLine(one.name, f"{one.name}: {one.words}")
-            for one in self.sheets.entries(pool.place.file)
-            if one.kind == "question" and self.sheets.pool_of(one) is None
-        ]
-        name = await self.choose("Which question belongs in the pool?", lines)
+    async def _member(self, pool: OutlineEntry) -> Done | None:
+        sheets = self._session.sheets
+        lines = {
+            one.name: f"{one.name}: {one.words}"
+            for one in sheets.entries(pool.place.file)
+            if one.kind == "question" and sheets.pool_of(one) is None
+        }
+        name = await self._ask.choose("Which question belongs in the pool?", lines)
         if name is None:
-            return
+            return None
+        self._session.change(
+            pool.place.file,
+            lambda text: into_pool(text, pool.name, name),
+            f"{name} into the pool {pool.name}",
+        )
+        return Done(field=(*pool.place.steps, "best_of", len(sheets.members(pool)) - 1))
 
-        def change(text: str) -> str:
-            return into_pool(text, pool.name, name)
-
-        if self.try_edit(pool.place.file, change, f"{name} into the pool {pool.name}"):
-            at = len(self.sheets.members(pool)) - 1
-            steps = (*pool.place.steps, "best_of", at)
-            self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
-
-    async def _add_tree(self, kind: str) -> None:
+    async def _tree(self, entry: OutlineEntry, kind: str) -> Done | None:
         """A topic or a sub-tree: a step here, and a file with its first question."""
-        after = self.sheets.pool_of(self.entry) or self.entry
+        session = self._session
+        after = session.sheets.pool_of(entry) or entry
         file = after.place.file
         is_topic = kind == "topic"
         what = "topic" if is_topic else "sub-tree"
         shown = "What is its name in the list of topics?" if is_topic else "What is it about?"
-        title = await self.line(f"A {what}", shown)
-        changes = (
-            title
-            if title is None or not is_topic
-            else await self.line(f"A {what}", "What could it change? A few words.")
-        )
-        ask = changes and await self.line("Its first question", "What does the adviser say?")
+        title = changes = await self._line(f"A {what}", shown)
+        if title and is_topic:
+            changes = await self._line(f"A {what}", "What could it change? A few words.")
+        ask = changes and await self._line("Its first question", "What does the adviser say?")
         if not title or not changes or not ask:
-            return
-        names = {one.name for one in self.sheets.steps_of()}
-        files = {one.removesuffix(".yaml") for one in self.folder.texts}
+            return None
+        names = self._taken()
+        files = {one.removesuffix(".yaml") for one in session.folder.texts}
         tree = name_from(title, names | files | {one.removeprefix("the_") for one in names}, "tree")
         question = name_from(ask, names | {tree}, "question")
-        version = self.sheets.value(Place(file), "version")
         step = f"the_{tree}"
-        try:
-            outer = self.folder.texts[file]
-            if is_topic:
-                outer = add_topic(outer, tree, title, changes, after.name)
-            else:
-                outer = add_include(outer, step, tree, after.name)
-            inner = new_tree(tree, title, version, question, ask)
-            texts = {file: outer, f"{tree}.yaml": with_schema_line(inner, outer)}
-            self.folder.edit_many(texts, f"the new {what} {tree}")
-        except Refused as refused:
-            self.tell(str(refused))
-            return
-        self.changed()
-        self.show_place(Place(file, ("questions", step)))
-        self.turn_to("form")
-        self.tell(f"Added the {what} {tree} after {after.name}, in {tree}.yaml.", "")
+        outer = session.folder.texts[file]
+        if is_topic:
+            outer = add_topic(outer, tree, title, changes, after.name)
+        else:
+            outer = add_include(outer, step, tree, after.name)
+        inner = new_tree(tree, title, session.sheets.value(Place(file), "version"), question, ask)
+        texts = {file: outer, f"{tree}.yaml": with_schema_line(inner, outer)}
+        session.edit(texts, f"the new {what} {tree}")
+        told = f"Added the {what} {tree} after {after.name}, in {tree}.yaml."
+        return Done(told, Place(file, ("questions", step)), in_form=True)
 
-    async def _add_route(self) -> None:
-        entry = self.entry
-        when = await self.ask_condition(entry.name)
-        if when is None:
-            return
-        lines = options(entry, ("next",), self.sheets)
-        go = await self.choose("Which question comes next?", lines)
-        if go is None:
-            return
+    async def _route(self, entry: OutlineEntry) -> Done | None:
+        sheets = self._session.sheets
+        when = await self._choosing.condition(entry.name)
+        go = when and await self._ask.choose(
+            "Which question comes next?", options(entry, ("next",), sheets)
+        )
+        if not when or not go:
+            return None
+        self._session.change(
+            entry.place.file,
+            lambda text: add_route(text, entry.name, when, go),
+            f"a way on of {entry.name}",
+        )
+        last = max(0, len(sheets.data(entry.place.inside("next"))) - 2)
+        return Done(field=(*entry.place.steps, "next", last, "when"))
 
-        def change(text: str) -> str:
-            return add_route(text, entry.name, when, go)
+    # -- things that stand in lists -----------------------------------------------------------
 
-        if self.try_edit(entry.place.file, change, f"a way on of {entry.name}"):
-            following = self.sheets.data(entry.place.inside("next"))
-            steps = (*entry.place.steps, "next", max(0, len(following) - 2), "when")
-            self.call_after_refresh(self.query_one(FormPanel).focus_at, steps)
-
-    async def _add_alike(self, entry: OutlineEntry) -> None:
+    async def _alike(self, entry: OutlineEntry) -> Done | None:
         """A part, a quantity or a country more, like the one at hand but for its code and name."""
-        code = await self.line(f"Another like {entry.name}", _ALIKE[entry.kind])
-        name = code and await self.line(f"Another like {entry.name}", "What is it called?")
+        code = await self._line(f"Another like {entry.name}", _ALIKE[entry.kind])
+        name = code and await self._line(f"Another like {entry.name}", "What is it called?")
         if not code or not name:
-            return
+            return None
         called = "label" if entry.kind == "quantity" else "name"
-        fields = {**self.sheets.data(entry.place), called: name}
+        fields = {**self._session.sheets.data(entry.place), called: name}
         above, at = entry.place.steps[:-1], entry.place.steps[-1]
         place = Place(entry.place.file, (*above, at + 1 if isinstance(at, int) else code))
 
@@ -295,67 +269,58 @@ class Adding(Asking):
                 return edits.add_item(text, above, None, {**fields, "code": code}, at + 1)
             return edits.add_item(text, above, code, fields)
 
-        if self.try_edit(entry.place.file, change, f"the new {KINDS[entry.kind].lower()} {code}"):
-            self.show_place(place)
-            self.turn_to("form")
-            self.tell(f"{code} is as {entry.name} was. Change what differs.", "")
+        self._session.change(place.file, change, f"the new {KINDS[entry.kind].lower()} {code}")
+        return Done(f"{code} is as {entry.name} was. Change what differs.", place, in_form=True)
 
-    async def _add_part(self, kind: str) -> None:
-        about = self.entry
-        file = about.place.file
-        fields: dict[str, object] = {}
+    async def _part(self, about: OutlineEntry, kind: str) -> Done | None:
+        session, file = self._session, about.place.file
+        part = next(part for part, one in PARTS.items() if one == kind)
+        fields: dict[str, str] = {}
+        said: str | None
         if kind == "caution":
-            lines = [
-                ChoiceLine(one, of_thing(f"{one}: {said}", self.sheets.thing))
-                for one, said in LEVEL_WORDS.items()
-            ]
-            level = await self.choose("How serious is it?", lines)
+            levels = {
+                level: session.said(f"{level}: {said}") for level, said in LEVEL_WORDS.items()
+            }
+            level = await self._ask.choose("How serious is it?", levels)
             if level is None:
-                return
+                return None
             fields["level"] = level
         if kind == "need":
-            features = options(_empty(kind, file), ("feature",), self.sheets)
-            feature = await self.choose("Which feature is needed?", features)
-            strength = feature and await self.choose(
-                "How important is it?", options(_empty(kind, file), ("strength",), self.sheets)
+            empty = OutlineEntry(Place(file, (part,)), "need", "", "", 1)
+            said = await self._ask.choose(
+                "Which feature is needed?", options(empty, ("feature",), session.sheets)
             )
-            if not feature or not strength:
-                return
-            fields |= {"feature": feature, "strength": strength}
-            words = feature
+            strength = said and await self._ask.choose(
+                "How important is it?", options(empty, ("strength",), session.sheets)
+            )
+            if not said or not strength:
+                return None
+            fields |= {"feature": said, "strength": strength}
         elif kind == "always":
-            then = await self.ask_condition("")
-            because = then and await self.line("Always", "Why must this be true?")
-            if not then or not because:
-                return
-            fields |= {"then": then, "because": because}
-            words = because
+            then = await self._choosing.condition("")
+            said = then and await self._line("Always", "Why must this be true?")
+            if not then or not said:
+                return None
+            fields |= {"then": then, "because": said}
         else:
-            said = await self.line(f"{KINDS[kind]}: the words", "What does the adviser say?")
+            title = f"{KINDS[PARTS[part]]}: the words"
+            said = await self._line(title, "What does the adviser say?")
             if said is None:
-                return
-            words = fields["say"] = said
-        when = await self.ask_condition(about.name if about.kind == "question" else "")
+                return None
+            fields["say"] = said
+        subject = about.name if about.kind == "question" else ""
+        when = await self._choosing.condition(subject)
         if when is None:
-            return
-        taken = {one.name for one in self.sheets.steps_of() if one.kind == kind}
-        name = name_from(str(words), taken, kind)
+            return None
         if kind == "advice":
-            fields["topic"] = about.name if about.kind == "question" else "general"
-        known = {"name": name, "when": when, **fields}
-        made: list[Place] = []
-
-        def change(text: str) -> str:
-            new, place = part_more(text, file, self.sheets, PART_OF[as_kind(kind)], known)
-            made.append(place)
-            return new
-
-        if self.try_edit(file, change, f"the new {kind} {name}"):
-            self.show_place(made[-1])
-            self.turn_to("form")
-            self.tell(f"Added the {kind} {name}. Ctrl+Z undoes it.", "")
-
-
-def _empty(kind: str, file: str) -> OutlineEntry:
-    """Something of a kind that is not there yet, to ask what its fields may hold."""
-    return OutlineEntry(Place(file, (PART_OF[as_kind(kind)],)), as_kind(kind), "", "", 1)
+            fields["topic"] = subject or "general"
+        known = {"name": name_from(said, self._taken(kind), kind), "when": when, **fields}
+        there = session.sheets.data(Place(file, (part,)))
+        place = Place(file, (part, len(there) if isinstance(there, list) else 0))
+        session.change(
+            file,
+            lambda text: edits.add_item(text, (part,), None, known),
+            f"the new {kind} {known['name']}",
+        )
+        told = f"Added the {kind} {known['name']}. Ctrl+Z undoes it."
+        return Done(told, place, in_form=True)

@@ -1,29 +1,21 @@
-"""The content desk as a program of its own: the folder, the desk over it, and how it is left."""
+"""The content desk as a program of its own: keys in their order, and how the desk is left."""
 
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import ComposeResult
-from textual.binding import BindingType
 from textual.events import Event, Key, Paste
 from textual.screen import Screen
-from textual.widgets import Input, Static, TextArea
+from textual.widgets import Input, TextArea
 
-from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel
-from consult.ui.edit.doings import Doings
-from consult.ui.edit.errands import Errands
-from consult.ui.edit.form_panel import Doing, FormPanel
-from consult.ui.edit.keeping import LOOK_EVERY
-from consult.ui.edit.keys import KEYS, bindings, foot
-from consult.ui.edit.outline_panel import OutlinePanel
-from consult.ui.edit.publishing import Publishing
+from consult.ui.edit.desk import EditScreen
+from consult.ui.edit.keys import KEYS
 from consult.ui.program import Program
-from consult.ui.widgets.part import RowBox, TextPart
 
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
@@ -130,63 +122,19 @@ class InOrder(Program):
         """Whether the screen on top is ready, and no page is about to open over it."""
         if self._early or not self._accepts(early=True):
             return False
-        desk = self.desk
-        if self.screen is not desk or not isinstance(desk, Publishing) or desk.judging:
-            return True
-        return not any(one.group == "flow" and not one.is_finished for one in self.workers)
+        return not self.opening_soon
+
+    @property
+    def opening_soon(self) -> bool:
+        """Whether a page will be opened by what was pressed before."""
+        return False
 
     def _for_this_page_alone(self) -> bool:
         """Whether the page on top takes only what is pressed while it is open."""
         return self._accepts(early=False) and not self._accepts(early=True)
 
 
-# -- the content desk: outline, form, YAML and mistakes over one draft ----------------------------
-
-
-class EditScreen(Doings, Publishing, Errands):
-    """The desk over one draft.
-
-    Form and YAML change the same text, and all that is shown is drawn from that text alone.
-    """
-
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
-    AUTO_FOCUS = "#e-lines"
-
-    def compose(self) -> ComposeResult:
-        yield TextPart("e-status")
-        doing = Doing(
-            self.field_edited,
-            self.pick_asked,
-            self.build_asked,
-            self.meaning,
-            self.add_asked,
-            self.show_place,
-        )
-        with RowBox(id="e-desk"):
-            yield OutlinePanel(self.show_place, self.into_form)
-            yield FormPanel(doing)
-            yield YamlPanel(self.yaml_edited, self.yaml_moved)
-        yield ProblemsPanel(self.go_to_problem)
-        yield TextPart("e-told")
-        yield Static(foot(), id="e-keys")
-
-    def on_mount(self) -> None:
-        self.stands = True
-        self.refresh_bindings()
-        self.query_one("#e-outline").border_title = "Outline"
-        self.query_one("#e-form").border_title = "Form"
-        self.show_all()
-        self.check()
-        self.set_interval(LOOK_EVERY, self.look_outside)
-        self.call_after_refresh(self.offer_left)
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
-        """A desk just opened has its keys once it has its screen."""
-        return self.stands
-
-
-# -- app ------------------------------------------------------------------------------------------
-# The content desk as a program of its own: the folder, the desk over it, and how it is left.
+# -- the content desk as a program of its own: how it is opened, and how it is left ---------------
 
 
 class EditApp(InOrder):
@@ -205,7 +153,6 @@ class EditApp(InOrder):
     ) -> None:
         """``editor`` is who publishes, unless another name is given then."""
         super().__init__()
-        self.clock = clock
         self._desk = EditScreen(folder, clock, editor)
 
     @property
@@ -213,8 +160,20 @@ class EditApp(InOrder):
         """The content desk."""
         return self._desk
 
+    @property
+    def opening_soon(self) -> bool:
+        """Whether a page will be opened by what was pressed before."""
+        if self.screen is not self.desk or self.desk.publishing.judging:
+            return False
+        return any(one.group == "flow" and not one.is_finished for one in self.workers)
+
     def on_mount(self) -> None:
         self.push_screen(self.desk)
+
+    def all_loaded(self) -> None:
+        """Garbage is looked for from the first sight on."""
+        super().all_loaded()
+        gc.enable()
 
     def action_calls(self) -> None:
         """A rehearsal is the only call there is."""

@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from importlib.util import find_spec
-from pathlib import PurePath
-from typing import TYPE_CHECKING
 
 from textual import on
 from textual.content import Content
+from textual.message import Message
 from textual.widgets import OptionList, TextArea
 from textual.widgets.option_list import Option
 
 from consult.problems import Problem
 from consult.ui.edit.field_widgets import Lines
-from consult.ui.edit.sheets import Place, Sheets
 from consult.ui.literal import literal
-
-if TYPE_CHECKING:
-    from consult.marked.marks import Steps
-
 
 MOST_COLOURED = 80_000
 """Letters up to which the text is coloured: past that, colouring takes longer than a key may."""
@@ -32,13 +26,13 @@ def _can_colour() -> bool:
 class YamlPanel(Lines):
     """One file. Changes made elsewhere are put in where they are, so that the cursor stays."""
 
-    def __init__(self, taken: Callable[[str], None], moved: Callable[[int], None]) -> None:
-        """``taken`` is called with the text typed, ``moved`` with the line the cursor came to."""
+    class Moved(Message):
+        """A person moved the cursor to another place."""
+
+    def __init__(self) -> None:
         super().__init__(
             id="e-yaml", soft_wrap=False, show_line_numbers=True, theme="css", tab_behavior="focus"
         )
-        self.begin((), lambda _, text: taken(text))
-        self.moved = moved
         self.file = ""
 
     def open(self, file: str, text: str) -> None:
@@ -46,7 +40,6 @@ class YamlPanel(Lines):
         if file == self.file:
             self.show(text)
             return
-        self.flush()
         self.file, self.kept = file, text
         coloured = file.endswith(".yaml") and len(text) < MOST_COLOURED and _can_colour()
         self.border_title = file
@@ -83,12 +76,17 @@ class YamlPanel(Lines):
         with self.prevent(TextArea.SelectionChanged):
             self.move_cursor((row, max(0, column - 1)), center=True)
 
+    @property
+    def line(self) -> int:
+        """The line the cursor is on, counted from 1."""
+        return self.cursor_location[0] + 1
+
     @on(TextArea.SelectionChanged)
     def cursor_moved(self, event: TextArea.SelectionChanged) -> None:
         """Say where the cursor is, where a person moved it."""
         event.stop()
         if self.has_focus and not self.pending:
-            self.moved(event.selection.end[0] + 1)
+            self.post_message(self.Moved())
 
 
 # -- what is wrong --------------------------------------------------------------------------------
@@ -109,15 +107,13 @@ def problem_line(problem: Problem, file: str) -> Content:
 class ProblemsPanel(OptionList):
     """The list. It is drawn again only where it changed."""
 
-    def __init__(self, go: Callable[[int], None]) -> None:
-        """``go`` is called with the number of the problem chosen."""
+    def __init__(self) -> None:
         super().__init__(id="e-problems", markup=False)
-        self.go = go
         self._told: list[str] | None = None
 
-    def fill(self, problems: Sequence[Problem], files: Sequence[str], title: str) -> None:
+    def fill(self, problems: Sequence[Problem], files: Sequence[str]) -> None:
         """Show the problems; ``files`` are their files as the outline calls them."""
-        self.border_title = title
+        self.border_title = "Mistakes: Alt+M or Enter goes there" if problems else "Mistakes"
         lines = [
             problem_line(problem, file)
             for problem, file in zip(problems[:MOST], files[:MOST], strict=True)
@@ -132,41 +128,3 @@ class ProblemsPanel(OptionList):
             self.set_options([Option(line) for line in lines] or nothing)
             if at is not None and lines:
                 self.highlighted = min(at, len(lines) - 1)
-
-    @on(OptionList.OptionSelected)
-    def chosen(self, event: OptionList.OptionSelected) -> None:
-        """Go to it."""
-        event.stop()
-        self.go(event.option_index)
-
-
-# -- where in the outline and the form a problem belongs ------------------------------------------
-
-
-def file_of(problem: Problem, files: Mapping[str, str]) -> str:
-    """The file of a problem as the outline calls it."""
-    path = PurePath(problem.where.file)
-    for name in (str(path), path.name, "/".join(path.parts[-2:])):
-        if name in files:
-            return name
-    return path.name
-
-
-def place_of(problem: Problem, files: Mapping[str, str], sheets: Sheets) -> Place:
-    """The line of the outline a problem belongs to."""
-    file = file_of(problem, files)
-    entry = sheets.at_line(file, problem.where.line)
-    return entry.place if entry else Place(file)
-
-
-def told_by_steps(
-    problems: Iterable[Problem], file: str, files: Mapping[str, str], sheets: Sheets
-) -> dict[Steps, str]:
-    """What is wrong in a file, by the steps to where it is wrong."""
-    told: dict[Steps, str] = {}
-    for one in problems:
-        if file_of(one, files) == file:
-            steps = sheets.steps_at(file, one.where.line, one.where.column)
-            said = f"{one.message} {one.fix}".strip()
-            told[steps] = f"{told[steps]} {said}" if steps in told else said
-    return told

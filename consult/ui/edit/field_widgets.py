@@ -1,6 +1,6 @@
 """The fields of a form: several lines, one line, a condition, one of several.
 
-Each tells a change once the typing pauses, and at once when it is asked to (before undo or save).
+Each tells once the typing pauses, and gives what was typed when it is asked (before undo or save).
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import Click, Paste
+from textual.message import Message
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static, TextArea
@@ -27,25 +28,36 @@ PAUSE = 0.3
 """Seconds without a key after which what was typed is taken."""
 
 
+class FieldMessage(Message):
+    """What a field has to tell."""
+
+    def __init__(self, field: Control) -> None:
+        super().__init__()
+        self.field = field
+
+
 class Control(Widget):
     """What all fields share: where the value belongs, and what stands there now."""
 
-    def begin(self, steps: Steps, edited: Callable[[Steps, str], None]) -> None:
-        """``steps`` leads from the thing in the form to the value; ``edited`` takes a change."""
-        self.at: Steps = steps
-        self.edited = edited
-        self.kept = ""
-        """The value as the file has it."""
-        self._shown = ""
-        """What the field held when the file had that value; another text in it was typed."""
-        self._waiting: Timer | None = None
-        self._own = False
-        """What is being shown now comes from here."""
+    class Typed(FieldMessage):
+        """Something was typed, and nothing more for a while."""
+
+    class Asked(FieldMessage):
+        """The person wants to choose what the field is to say."""
+
+    at: Steps = ()
+    """The steps from the file to the value."""
+    kept = ""
+    """The value as the file has it."""
+    _shown = ""
+    """What the field held when the file had that value; another text in it was typed."""
+    _waiting: Timer | None = None
+    _own = False
+    """What is being shown now comes from here."""
 
     def move(self, at: Steps) -> None:
-        """Belong to the value at another place; what was typed for the old one is taken."""
+        """Belong to the value at another place; what was typed for the old one was taken."""
         if self.at != at:
-            self.flush()
             self.at = at
             self.kept = "\0"
             self._shown = self.typed
@@ -72,29 +84,39 @@ class Control(Widget):
         raise NotImplementedError
 
     def typing(self) -> None:
-        """Something was typed: take it at the next pause."""
-        if self._waiting is not None:
-            self._waiting.stop()
+        """Something was typed: tell of it at the next pause."""
+        self._wait_no_more()
         if self.pending:
-            self._waiting = self.set_timer(PAUSE, self.flush)
+            self._waiting = self.set_timer(PAUSE, self.tell)
 
-    def flush(self) -> None:
-        """Take what was typed now."""
-        if self._waiting is not None:
-            self._waiting.stop()
+    def tell(self) -> None:
+        """Tell now of what was typed."""
+        self._wait_no_more()
+        if self.pending:
+            self.post_message(self.Typed(self))
+
+    def taken(self, take: Callable[[str], None]) -> None:
+        """Give what was typed, if anything was; what comes of it is not shown over it."""
+        self._wait_no_more()
         if self.pending:
             self.kept = self._shown = self.typed
             self._own = self.has_focus
-            self.edited(self.at, self.kept)
-            self._own = False
+            try:
+                take(self.kept)
+            finally:
+                self._own = False
+
+    def _wait_no_more(self) -> None:
+        if self._waiting is not None:
+            self._waiting.stop()
+            self._waiting = None
 
     def on_blur(self) -> None:
         """Finish the field when it loses the focus."""
-        self.flush()
+        self.tell()
 
     def action_after(self) -> None:
-        """Take it and go on to the field after."""
-        self.flush()
+        """Go on to the field after."""
         self.screen.focus_next()
 
     def action_before(self) -> None:
@@ -216,14 +238,9 @@ class ConditionLine(LineInput):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "build", show=False)]
 
-    def __init__(self, hint: str, build: Callable[[ConditionLine], object]) -> None:
-        super().__init__(hint)
-        self.build = build
-
     def action_build(self) -> None:
         """Choose what it says."""
-        self.flush()
-        self.build(self)
+        self.post_message(self.Asked(self))
 
 
 class PickLine(Settled, Static, Control, can_focus=True):
@@ -235,10 +252,12 @@ class PickLine(Settled, Static, Control, can_focus=True):
         Binding("up", "before", show=False),
     ]
 
-    def __init__(self, hint: str, pick: Callable[[PickLine], object]) -> None:
+    meaning: Callable[[str], str]
+    """What a word means, for the line beside it."""
+
+    def __init__(self, hint: str) -> None:
         super().__init__(markup=False)
-        self.hint, self.pick = hint, pick
-        self.meaning: Callable[[str], str] = lambda _: ""
+        self.hint = hint
 
     def on_mount(self) -> None:
         """Show what stands there from the beginning."""
@@ -251,13 +270,6 @@ class PickLine(Settled, Static, Control, can_focus=True):
         more = literal(f"  {meaning}" if meaning else "", "dim")
         self.update(Content("▾ ") + shown + more, layout=False)
 
-    def choose(self, value: str) -> None:
-        """Take the word chosen."""
-        if value != self.kept:
-            self.kept = self._shown = value
-            self.put(value)
-            self.edited(self.at, value)
-
     def on_click(self, event: Click) -> None:
         """A click opens it, as Enter does."""
         event.stop()
@@ -266,11 +278,18 @@ class PickLine(Settled, Static, Control, can_focus=True):
     def action_pick(self) -> None:
         """Show what may be chosen."""
         if not self.disabled:
-            self.pick(self)
+            self.post_message(self.Asked(self))
 
 
 class DoLine(Settled, Static, can_focus=True):
-    """A line that does something: Enter or a click."""
+    """A line that adds something: Enter or a click."""
+
+    class Pressed(Message):
+        """What to add."""
+
+        def __init__(self, kind: str) -> None:
+            super().__init__()
+            self.kind = kind
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "do", show=False),
@@ -278,18 +297,18 @@ class DoLine(Settled, Static, can_focus=True):
         Binding("up", "app.focus_previous", show=False),
     ]
 
-    def __init__(self, text: str, do: Callable[[], None]) -> None:
+    def __init__(self, text: str, kind: str) -> None:
         super().__init__(literal(text), markup=False)
-        self.do = do
+        self.kind = kind
 
     def on_click(self, event: Click) -> None:
         """As Enter."""
         event.stop()
-        self.do()
+        self.action_do()
 
     def action_do(self) -> None:
-        """Do it."""
-        self.do()
+        """Ask for it."""
+        self.post_message(self.Pressed(self.kind))
 
 
 # -- A field with its label before it and what is wrong with it below -----------------------------

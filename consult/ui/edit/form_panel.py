@@ -3,8 +3,8 @@ reads it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,9 @@ from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from consult.content.editing.choices import meaning
+from consult.content.editing.fields import FIELDS, KINDS, FormField, shown
+from consult.content.editing.sheets import PARTS, STEPS, OutlineEntry, Place, Sheets
 from consult.sentence import of_thing
 from consult.ui.edit.field_widgets import (
     ConditionLine,
@@ -26,8 +29,7 @@ from consult.ui.edit.field_widgets import (
     RouteRow,
     WordsInput,
 )
-from consult.ui.edit.fields import FIELDS, KINDS, FormField, level_of, one_line
-from consult.ui.edit.sheets import PARTS, STEPS, OutlineEntry, Place, Sheets
+from consult.ui.edit.outline_panel import PlaceMessage, level_of, one_line
 from consult.ui.literal import literal
 from consult.ui.widgets.part import ColumnBox, ScrolledPanel, TextPart
 
@@ -35,27 +37,15 @@ if TYPE_CHECKING:
     from consult.marked.marks import Steps
 
 
-@dataclass(frozen=True, slots=True)
-class Doing:
-    """What the form asks the desk to do."""
-
-    edited: Callable[[Place, str], None]
-    """A value at a place was changed."""
-    pick: Callable[[PickLine], object]
-    build: Callable[[ConditionLine], object]
-    meaning: Callable[[str, str], str]
-    """What a word of a field (its key, the word) means, for the line beside it."""
-    add: Callable[[str], object]
-    """Add a choice, a route or a reader to what is in the form."""
-    open: Callable[[Place], None]
-
-
 class FormPanel(ScrolledPanel):
-    """Fields of one thing; it shows what the sheets say and hands every change on."""
+    """Fields of one thing; it shows what the sheets say, and its fields tell what was typed."""
 
-    def __init__(self, doing: Doing) -> None:
+    class Opened(PlaceMessage):
+        """A question of the pool, or something that reads the question, was chosen."""
+
+    def __init__(self) -> None:
         super().__init__(id="e-form")
-        self.doing = doing
+        self.border_title = "Form"
         self.entry: OutlineEntry | None = None
         self._kinds: dict[str, ColumnBox] = {}
         self._rows: dict[str, dict[str, FieldRow]] = {}
@@ -67,12 +57,13 @@ class FormPanel(ScrolledPanel):
             name: ColumnBox(classes="block") for name in ("choices", "routes", "members", "numbers")
         }
         self._more = {
-            "choices": DoLine("+ Add a choice", lambda: self._add("choice")),
-            "members": DoLine("+ Add a question to the pool", lambda: self._add("member")),
-            "routes": DoLine("+ Add a route with a condition", lambda: self._add("route")),
+            "choices": DoLine("+ Add a choice", "choice"),
+            "members": DoLine("+ Add a question to the pool", "member"),
+            "routes": DoLine("+ Add a route with a condition", "route"),
         }
         self._readers = OptionList(id="e-readers", markup=False)
-        self._read_by: list[tuple[str, str]] | None = None
+        self._read_by: list[str] | None = None
+        self._reading: list[Place] = []
 
     def compose(self) -> ComposeResult:
         yield TextPart("e-what")
@@ -83,8 +74,6 @@ class FormPanel(ScrolledPanel):
     def show(self, entry: OutlineEntry, sheets: Sheets, locked: str) -> None:
         """Show a thing; ``locked`` says why it cannot be changed now, or is ''."""
         fresh = self.entry is None or self.entry.place != entry.place
-        if fresh:
-            self.flush()
         self.entry = entry
         self.query_one("#e-what", TextPart).show(_headline(entry, sheets))
         self.query_one("#e-locked", TextPart).show(literal(f"! {locked}" if locked else ""))
@@ -101,8 +90,10 @@ class FormPanel(ScrolledPanel):
         for field in known:
             row = self._rows[entry.kind][field.key]
             _display(row, self._wanted(field, entry, sheets, answer))
+            if isinstance(row.control, PickLine):
+                row.control.meaning = partial(meaning, entry, field.key, sheets)
             row.control.move((*entry.place.steps, field.key))
-            row.control.show(_value(field, entry.place, sheets))
+            row.control.show(shown(field, entry.place, sheets))
         if entry.kind == "pool":
             self._show_members(entry, sheets)
         if entry.kind == "product_part":
@@ -111,7 +102,7 @@ class FormPanel(ScrolledPanel):
             self._show_lines(self._numbers, "numbers", numbers, entry.place, sheets, hint)
         if entry.kind == "question":
             self._show_choices(entry.place, sheets, answer)
-            self._show_routes(entry.place, sheets)
+            self._show_routes(entry, sheets)
             self._show_readers(entry, sheets)
         for control in self.controls():
             if control.disabled != bool(locked):
@@ -125,7 +116,7 @@ class FormPanel(ScrolledPanel):
     def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
         box = ColumnBox(classes="kind")
         said = [replace(one, hint=of_thing(one.hint, thing)) for one in known]
-        rows = {one.key: FieldRow(one.label, self._control(one)) for one in said}
+        rows = {one.key: FieldRow(one.label, _control(one)) for one in said}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
         parts: list[Widget] = []
@@ -140,44 +131,17 @@ class FormPanel(ScrolledPanel):
             if kind == "question" and one.key == "exclusive":
                 parts += [self._blocks["routes"], self._more["routes"]]
         if kind == "question":
-            readers = DoLine("+ Add a caution, advice or need", lambda: self._add("reader"))
-            parts += [self._readers, readers]
+            parts += [self._readers, DoLine("+ Add a caution, advice or need", "reader")]
             self._readers.border_title = "Used in: Enter opens it"
         # All at once: for each that comes alone the screen is laid out again.
         box.mount(*parts)
         for row in rows.values():
             row.fill()
 
-    def _control(self, field: FormField) -> Control:
-        if field.how == "words":
-            control: Control = WordsInput(field.hint)
-        elif field.how == "condition":
-            control = ConditionLine(field.hint, self.doing.build)
-        elif field.how == "pick":
-            control = self._pick(field.key, field.hint)
-        else:
-            control = LineInput(field.hint)
-        control.begin((field.key,), self._edited)
-        return control
-
-    def _pick(self, key: str, hint: str) -> PickLine:
-        control = PickLine(hint or "Enter: choose", self.doing.pick)
-        control.meaning = lambda word: self.doing.meaning(key, word)
-        return control
-
-    def _add(self, kind: str) -> None:
-        self.doing.add(kind)
-
-    def _edited(self, steps: Steps, value: str) -> None:
-        if self.entry is not None:
-            self.doing.edited(Place(self.entry.place.file, steps), value)
-
     def _show_choices(self, place: Place, sheets: Sheets, answer: str) -> None:
-        found = sheets.data(place.inside("choices"))
-        names = list(found) if isinstance(found, dict) else []
-        inside = place.inside("choices")
+        names = list(sheets.choices(place))
         hint = "what the caller hears"
-        self._show_lines(self._choices, "choices", names, inside, sheets, hint)
+        self._show_lines(self._choices, "choices", names, place.inside("choices"), sheets, hint)
         _display(self._more["choices"], answer in ("choice", "choices") or bool(names))
 
     def _show_lines(
@@ -192,11 +156,9 @@ class FormPanel(ScrolledPanel):
         """A line for each of the names that stand in a place."""
         for index, name in enumerate(names):
             if index == len(rows):
-                row = FieldRow(name, LineInput(hint))
-                row.control.begin((), self._edited)
-                rows.append(row)
-                row.add_class("choice")
-                _put_in(self._blocks[block], row)
+                rows.append(FieldRow(name, LineInput(hint)))
+                rows[-1].add_class("choice")
+                _put_in(self._blocks[block], rows[-1])
             row = rows[index]
             row.call(f"  {name.replace('_', ' ') if block == 'numbers' else name}")
             row.control.move((*inside.steps, name))
@@ -208,9 +170,7 @@ class FormPanel(ScrolledPanel):
         names = sheets.members(pool)
         for index, name in enumerate(names):
             if index == len(self._members):
-                control = PickLine("", self._open_member)
-                control.begin((), self._edited)
-                row = FieldRow(f"  {index + 1}", control)
+                row = FieldRow(f"  {index + 1}", PickLine(""))
                 row.add_class("choice")
                 self._members.append(row)
                 _put_in(self._blocks["members"], row)
@@ -224,25 +184,19 @@ class FormPanel(ScrolledPanel):
         for index, row in enumerate(self._members):
             _display(row, index < len(names))
 
-    def _open_member(self, control: PickLine) -> None:
-        """Go to the form of a question of the pool."""
-        if self.entry is not None:
-            self.doing.open(Place(self.entry.place.file, ("questions", control.kept)))
-
-    def _show_routes(self, place: Place, sheets: Sheets) -> None:
+    def _show_routes(self, entry: OutlineEntry, sheets: Sheets) -> None:
+        place = entry.place
         ways = _ways(sheets.data(place.inside("next")))
         for index, (when, go) in enumerate(ways):
             if index == len(self._routes):
-                condition = ConditionLine(
-                    "Enter: build the condition by choosing", self.doing.build
-                )
-                pick = self._pick("next", "Enter: choose where to")
-                for control in (condition, pick):
-                    control.begin((), self._edited)
+                condition = ConditionLine("Enter: build the condition by choosing")
+                pick = PickLine("Enter: choose where to")
                 one = RouteRow(FieldRow("When", condition), FieldRow("go to", pick))
                 self._routes.append(one)
                 _put_in(self._blocks["routes"], one)
             row = self._routes[index]
+            assert isinstance(row.go.control, PickLine)
+            row.go.control.meaning = partial(meaning, entry, "next", sheets)
             _display(row.when, when is not None)
             row.go.call("  go to" if when else ("Otherwise to" if len(ways) > 1 else "Then go to"))
             row.when.control.move((*place.steps, *(when or ("next", index, "when"))))
@@ -254,21 +208,26 @@ class FormPanel(ScrolledPanel):
 
     def _show_readers(self, entry: OutlineEntry, sheets: Sheets) -> None:
         found = sheets.readers(entry)
-        lines = [
-            (_id(one.place), f"{level_of(one, sheets)} {one.name}: {one.words}") for one in found
-        ]
+        self._reading = [one.place for one in found]
+        lines = [f"{level_of(one, sheets)} {one.name}: {one.words}" for one in found]
         if lines != self._read_by:
             self._read_by = lines
-            options = [Option(one_line(text), id=id_) for id_, text in lines]
+            options = [Option(one_line(text)) for text in lines]
             self._readers.set_options(options or [Option("nothing yet", disabled=True)])
 
-    @on(OptionList.OptionSelected, "#e-readers")
-    def opened(self, event: OptionList.OptionSelected) -> None:
+    @on(OptionList.OptionSelected)
+    def reader_chosen(self, event: OptionList.OptionSelected) -> None:
         """Open the form of a caution, advice or need."""
         event.stop()
-        if event.option_id:
-            file, part, index = event.option_id.split("|")
-            self.doing.open(Place(file, (part, int(index))))
+        self.post_message(self.Opened(self._reading[event.option_index]))
+
+    @on(Control.Asked)
+    def member_chosen(self, event: Control.Asked) -> None:
+        """Open the form of a question of the pool; of any other field the desk knows more."""
+        if self.entry is not None and "best_of" in event.field.at:
+            event.stop()
+            place = Place(self.entry.place.file, ("questions", event.field.kept))
+            self.post_message(self.Opened(place))
 
     # -- what the desk asks -------------------------------------------------------------------
 
@@ -292,10 +251,10 @@ class FormPanel(ScrolledPanel):
         """Every field in sight."""
         return [row.control for row in self.rows()]
 
-    def flush(self) -> None:
-        """Take what was typed and not taken yet."""
-        for control in self.controls():
-            control.flush()
+    def place_of(self, field: Control) -> Place:
+        """What stands in a field."""
+        assert self.entry is not None, "a field that was typed in"
+        return Place(self.entry.place.file, field.at)
 
     def mark(self, told: Mapping[Steps, str]) -> None:
         """Say beside the fields what is wrong with them, by the steps to the value."""
@@ -326,6 +285,14 @@ class FormPanel(ScrolledPanel):
                 return
 
 
+def _control(field: FormField) -> Control:
+    if field.how == "words":
+        return WordsInput(field.hint)
+    if field.how == "pick":
+        return PickLine(field.hint or "Enter: choose")
+    return (ConditionLine if field.how == "condition" else LineInput)(field.hint)
+
+
 def _put_in(box: ColumnBox, row: FieldRow | RouteRow) -> None:
     """A row with its parts, ready for keys in this same turn."""
     box.mount(row)
@@ -352,18 +319,6 @@ def _headline(entry: OutlineEntry, sheets: Sheets) -> Content:
     return said
 
 
-def _value(field: FormField, place: Place, sheets: Sheets) -> str:
-    if field.how in ("names", "list"):
-        found = sheets.data(place.inside(field.key))
-        if isinstance(found, list):
-            return ", ".join(sheets.value(place, field.key, at) for at in range(len(found)))
-    if field.how == "moves":
-        found = sheets.data(place.inside(field.key))
-        if isinstance(found, dict):
-            return ", ".join(f"{thing} {way}" for thing, way in found.items())
-    return sheets.value(place, field.key)
-
-
 def _ways(following: object) -> list[tuple[Steps | None, Steps]]:
     """The ways on: steps to the condition (None: without one) and to the place to go."""
     if not isinstance(following, list):
@@ -375,10 +330,6 @@ def _ways(following: object) -> list[tuple[Steps | None, Steps]]:
         else:
             found.append((("next", index, "when"), ("next", index, "go")))
     return found
-
-
-def _id(place: Place) -> str:
-    return "|".join((place.file, *(str(step) for step in place.steps)))
 
 
 def _display(widget: Widget, shown: bool) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Set
+from collections.abc import Mapping, Set
 from typing import ClassVar
 
 from textual import on
@@ -10,11 +10,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import Key, Paste
+from textual.message import Message
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from consult.ui.edit.fields import outline_line
-from consult.ui.edit.sheets import OutlineEntry, Place, Sheets
+from consult.content.editing.sheets import OutlineEntry, Place, Sheets
 from consult.ui.literal import literal
 from consult.ui.widgets.part import ColumnBox
 
@@ -25,87 +25,94 @@ MOST = 400
 class OutlineList(OptionList):
     """The lines. A letter typed here begins to find, Backspace takes one back."""
 
-    def __init__(self, typed: Callable[[str], None], begun: Callable[[], bool]) -> None:
-        """``begun``: something is being found, so that a space belongs to it."""
-        super().__init__(id="e-lines", markup=False)
-        self.typed_letter, self.begun = typed, begun
+    class Letter(Message):
+        """A letter, or a text pasted; '' takes the last one back."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    finding = False
+    """Something is being found, so that a space belongs to it."""
 
     def on_key(self, event: Key) -> None:
         """Letters go to the line above."""
-        if event.is_printable and event.character and (event.character != " " or self.begun()):
+        letter = event.is_printable and event.character
+        if (letter and (letter != " " or self.finding)) or (
+            event.key == "backspace" and self.finding
+        ):
             event.stop()
             event.prevent_default()
-            self.typed_letter(event.character)
-        elif event.key == "backspace" and self.begun():
-            event.stop()
-            self.typed_letter("")
+            self.post_message(self.Letter(letter or ""))
 
     def on_paste(self, event: Paste) -> None:
         """What is pasted is sought too."""
         event.stop()
         if pasted := " ".join(event.text.split()):
-            self.typed_letter(pasted)
+            self.post_message(self.Letter(pasted))
 
 
 class FindLine(Input):
     """What to find: Enter opens the nearest match, Down goes to the list, Escape empties it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "to_lines", show=False),
-        Binding("enter", "open", show=False),
-    ]
+    class Down(Message):
+        """To the lines."""
 
-    def __init__(self, to_lines: Callable[[], None], enter: Callable[[], None]) -> None:
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("down", "to_lines", show=False)]
+
+    def __init__(self) -> None:
         super().__init__(
             id="e-find",
             placeholder="type to find; Enter opens it",
             compact=True,
             select_on_focus=False,
         )
-        self.to_lines, self.enter = to_lines, enter
 
     def action_to_lines(self) -> None:
         """Go to the lines."""
-        self.to_lines()
+        self.post_message(self.Down())
 
-    def action_open(self) -> None:
-        """Open what was found."""
-        self.enter()
+
+class PlaceMessage(Message):
+    """Something happened at a place."""
+
+    def __init__(self, place: Place) -> None:
+        super().__init__()
+        self.place = place
 
 
 class OutlinePanel(ColumnBox):
     """The file at hand is open, and the tree that it is a topic of; others are one line each."""
 
-    def __init__(self, show: Callable[[Place], None], enter: Callable[[], None]) -> None:
-        """``show`` is called for the line under the cursor, ``enter`` when it is chosen."""
+    class Moved(PlaceMessage):
+        """The cursor went to a line."""
+
+    class Opened(PlaceMessage):
+        """A line was chosen."""
+
+    def __init__(self) -> None:
         super().__init__(id="e-outline")
-        self._show, self._enter = show, enter
+        self.border_title = "Outline"
+        self.find, self.lines = FindLine(), OutlineList(id="e-lines", markup=False)
         self._shown: list[OutlineEntry] = []
         self._lines: list[Content] = []
         self._place: Place | None = None
         self._nearest: tuple[str, Place] | None = None
+        self._filled: tuple[Sheets, Place, Mapping[Place, int], Set[str]] | None = None
 
     def compose(self) -> ComposeResult:
-        yield FindLine(self._to_lines, self._open)
-        yield OutlineList(self._begin_find, lambda: bool(self.sought))
-
-    @property
-    def lines(self) -> OutlineList:
-        """The list itself."""
-        return self.query_one(OutlineList)
-
-    @property
-    def sought(self) -> str:
-        """What is being looked for."""
-        return self.query_one(FindLine).value.strip()
+        yield self.find
+        yield self.lines
 
     def fill(
         self, sheets: Sheets, at: Place, wrong: Mapping[Place, int], changed: Set[str]
     ) -> None:
         """Show the lines, the cursor on a place."""
+        self._filled = sheets, at, wrong, changed
         found: list[OutlineEntry] = []
         inside: set[Place] = set()
-        sought = self.sought.casefold()
+        sought = self.find.value.strip().casefold()
+        self.lines.finding = bool(sought)
         # What is in a topic is shown in the tree around it, which so stays open.
         around = sheets.around(at.file)
         for name in sheets.files:
@@ -121,7 +128,7 @@ class OutlinePanel(ColumnBox):
                 found += [one for one in own if one.place not in inside]
         found = found[:MOST]
         lines = [
-            outline_line(
+            _line(
                 one,
                 sheets,
                 _count(one, wrong),
@@ -165,45 +172,54 @@ class OutlinePanel(ColumnBox):
         if self.lines.highlighted != index:
             self.lines.highlighted = index
 
-    @on(OptionList.OptionHighlighted, "#e-lines")
+    @on(OptionList.OptionHighlighted)
     def moved(self, event: OptionList.OptionHighlighted) -> None:
         """Show what the cursor is on."""
         event.stop()
-        if event.option_index >= len(self._shown) or event.option_index != self.lines.highlighted:
-            return
-        place = self._shown[event.option_index].place
-        if place != self._place:
-            self._place = place
-            self._show(place)
+        if event.option_index < len(self._shown) and event.option_index == self.lines.highlighted:
+            self._move()
 
-    @on(OptionList.OptionSelected, "#e-lines")
-    def chosen(self, event: OptionList.OptionSelected) -> None:
-        """Go to its form."""
+    @on(Input.Changed)
+    def sought(self, event: Input.Changed) -> None:
+        """Show what goes with what is typed."""
         event.stop()
-        self._open()
+        if self._filled is not None:
+            self.fill(*self._filled)
 
-    def _open(self) -> None:
+    @on(OptionList.OptionSelected)
+    @on(Input.Submitted)
+    def chosen(self, event: Message) -> None:
         """The form of the line under the cursor; what was sought is done with."""
+        event.stop()
         if self._shown:
-            place = self._shown[self.lines.highlighted or 0].place
-            self.query_one(FindLine).value = ""
-            self._place = place
-            self._show(place)
-            self._enter()
+            self.find.value = ""
+            self._place = self._at_cursor
+            self.post_message(self.Opened(self._place))
 
-    def _begin_find(self, letter: str) -> None:
-        find = self.query_one(FindLine)
+    @on(OutlineList.Letter)
+    def begin_to_find(self, event: OutlineList.Letter) -> None:
+        """Go on in the line above."""
+        find = self.find
         self.screen.set_focus(find)
-        find.value = find.value + letter if letter else find.value[:-1]
+        find.value = find.value + event.text if event.text else find.value[:-1]
         find.cursor_position = len(find.value)
 
-    def _to_lines(self) -> None:
+    @on(FindLine.Down)
+    def to_lines(self) -> None:
+        """Go through what was found."""
         if self._shown:
             self.screen.set_focus(self.lines)
-            if self.sought:
-                place = self._shown[self.lines.highlighted or 0].place
-                self._place = place
-                self._show(place)
+            if self.lines.finding:
+                self._move()
+
+    @property
+    def _at_cursor(self) -> Place:
+        return self._shown[self.lines.highlighted or 0].place
+
+    def _move(self) -> None:
+        if self._at_cursor != self._place:
+            self._place = self._at_cursor
+            self.post_message(self.Moved(self._place))
 
 
 def _distance(entry: OutlineEntry, sought: str) -> int:
@@ -216,3 +232,54 @@ def _count(entry: OutlineEntry, wrong: Mapping[Place, int]) -> int:
     if entry.kind in ("file", "text"):
         return sum(many for place, many in wrong.items() if place.file == entry.place.file)
     return wrong.get(entry.place, 0)
+
+
+# -- its lines, as literal text -------------------------------------------------------------------
+
+SIGNS = {
+    **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
+    **{"caution": "!", "advice": "·", "need": "+", "always": "="},
+    **{"part": "▪", "product_part": "▪", "quantity": "≈", "country": "☎"},
+}
+"""Beside the words of each kind, so that no colour is needed to tell them apart."""
+
+
+def one_line(text: str) -> Content:
+    """A text in one line."""
+    return literal(" ".join(text.split())[:300])
+
+
+def level_of(entry: OutlineEntry, sheets: Sheets) -> str:
+    """Which kind of reader it is: the level of a caution, else its kind."""
+    if entry.kind == "caution":
+        return sheets.value(entry.place, "level").upper()
+    return entry.kind
+
+
+def _line(
+    entry: OutlineEntry,
+    sheets: Sheets,
+    wrong: int,
+    *,
+    open_: bool,
+    changed: bool,
+    found: bool,
+    inside: bool = False,
+) -> Content:
+    """One line: its sign, its name, what it says, and how much is wrong in it.
+
+    One that was ``found`` says its file too; one ``inside`` a pool or topic is set in.
+    """
+    many = literal(f" ✗{wrong}", "bold") if wrong else Content("")
+    if entry.kind in ("file", "text"):
+        arrow = "▾" if open_ else "▸"
+        star = " *" if changed else ""
+        return literal(f"{arrow} {entry.place.file}{star}", "bold") + many
+    sign = SIGNS[entry.kind]
+    name = entry.name
+    if entry.kind == "caution":
+        name = f"{level_of(entry, sheets)} {name}"
+    if found:
+        many += literal(f"  {entry.place.file.removesuffix('.yaml')}", "italic")
+    words = literal("  " + " ".join(entry.words.split())[:120], "dim")
+    return literal(f"  {'  ' * inside}{sign} {name}") + many + words

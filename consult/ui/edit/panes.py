@@ -1,27 +1,31 @@
-"""Moving about the content desk: which pane is in sight, and the way to a mistake."""
+"""The panes of the content desk: which of them are in sight, and which one the cursor is in."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from textual import on
+from textual import on, work
+from textual.app import ComposeResult
 from textual.events import Resize
-from textual.widgets import Input
+from textual.message import Message
+from textual.widget import Widget
 
-from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel, file_of, place_of
-from consult.ui.edit.fields import FIELDS
+from consult.content.editing.fields import FIELDS
+from consult.content.editing.sheets import Place
+from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel
+from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.outline_panel import FindLine
-from consult.ui.edit.sheets import OutlineEntry, Place
-from consult.ui.edit.views import Views
+from consult.ui.edit.outline_panel import OutlinePanel
+from consult.ui.widgets.part import ColumnBox, RowBox
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
-    from consult.content.editing.folder import DraftFolder
+    from consult.content.editing.session import EditSession
+    from consult.marked.marks import Steps
     from consult.problems import Problem
 
+CHECK_PAUSE = 0.15
+"""Seconds of quiet before the draft is checked again."""
 WIDE = 120
 """Columns from which outline, form and YAML stand side by side."""
 LOW = 30
@@ -29,160 +33,201 @@ LOW = 30
 PANES = ("outline", "form", "yaml", "problems")
 
 
-class Panes(Views):
+class Panes(ColumnBox):
     """Side by side where there is room, one at a time where there is not."""
 
-    def __init__(self, folder: DraftFolder, clock: Callable[[], datetime], editor: str) -> None:
-        super().__init__(folder, clock, editor)
-        self.pane = "outline"
-        self.with_yaml = True
+    class Checked(Message):
+        """The draft, as it was at a change, has been checked."""
 
-    def go_to_problem(self, index: int) -> None:
-        """Go to a mistake: its field where there is one, else its place in the YAML."""
-        problem = self.found[index]
-        self.visited.add(problem)
-        file = file_of(problem, self.folder.texts)
-        if file not in self.folder.texts:
-            self.tell(f"{problem.message} {problem.fix} That is in {problem.where.file}.")
+        def __init__(self, session: EditSession, at: int, problems: list[Problem]) -> None:
+            super().__init__()
+            self.session, self.at, self.problems = session, at, problems
+
+    def __init__(self) -> None:
+        super().__init__(id="e-panes")
+        self.outline, self.form = OutlinePanel(), FormPanel()
+        self.yaml, self.problems = YamlPanel(), ProblemsPanel()
+        self._beside = RowBox(self.outline, self.form, self.yaml, id="e-desk")
+        self._pane = "outline"
+        """The one to be seen where there is room for one."""
+        self._with_yaml = True
+        self._any_wrong = False
+
+    def compose(self) -> ComposeResult:
+        yield self._beside
+        yield self.problems
+
+    def on_mount(self) -> None:
+        """Before the first layout: what has no room is not laid out at all."""
+        self._fit()
+
+    def on_resize(self, event: Resize) -> None:  # noqa: ARG002
+        """Show what there is room for now."""
+        self._fit()
+
+    # -- what they show -----------------------------------------------------------------------
+
+    def show(self, session: EditSession, *, go: bool) -> None:
+        """Everything; ``go``: the cursor of the YAML to the place at hand."""
+        self.show_place(session)
+        file = session.place.file
+        fresh = self.yaml.file != file
+        self.yaml.open(file, session.folder.texts.get(file, ""))
+        if (go or fresh) and not self.yaml.has_focus:
+            self.yaml.go(session.entry.line)
+
+    def show_place(self, session: EditSession) -> None:
+        """Outline and form of the place at hand."""
+        self._show_outline(session)
+        self.form.show(session.entry, session.sheets, session.locked)
+        self.form.mark(session.wrong_here)
+
+    def _show_outline(self, session: EditSession) -> None:
+        self.outline.fill(session.sheets, session.place, session.wrong, session.folder.changed)
+
+    @property
+    def fields(self) -> list[Control]:
+        """All that may be typed in now."""
+        return [*self.form.controls(), self.yaml]
+
+    # -- what is wrong ------------------------------------------------------------------------
+
+    def check_soon(self, session: EditSession) -> None:
+        """Check once the typing pauses."""
+        at = session.changes
+        self.set_timer(CHECK_PAUSE, lambda: self.check(session) if at == session.changes else None)
+
+    @work(thread=True, group="check", exit_on_error=False)
+    def check(self, session: EditSession) -> None:
+        """Beside the typing, which must not wait for it."""
+        at = session.changes
+        found = session.folder.problems()
+        with suppress(RuntimeError):
+            self.post_message(self.Checked(session, at, found))
+
+    @on(Checked)
+    def show_problems(self, event: Checked) -> None:
+        """All of it in its own pane, and beside what it is wrong in; unless something changed."""
+        session = event.session
+        if event.at != session.changes:
+            event.stop()
             return
-        line, column = problem.where.line, problem.where.column
-        place = place_of(problem, self.folder.texts, self.sheets)
-        entry = self.sheets.entry(place)
-        if file not in self.sheets.trouble and entry is not None and entry.kind in FIELDS:
-            self.show_place(place)
-            steps = self.sheets.steps_at(file, line, column)
-            self.turn_to("form", focus=False)
-            if self.query_one(FormPanel).focus_at(steps):
-                self.query_one(YamlPanel).go(line, column)
-                self.tell(f"{problem.message} {problem.fix}")
-                return
-        self.show_place(Place(file))
-        self.turn_to("yaml")
-        self.query_one(YamlPanel).go(line, column)
-        self.tell(f"{problem.message} {problem.fix}")
+        session.problems = event.problems
+        files = [session.file_of(one) for one in session.problems]
+        with self.app.batch_update():
+            self.problems.fill(session.problems, files)
+            self._any_wrong = bool(files)
+            self._fit()
+            self._show_outline(session)
+            self.form.mark(session.wrong_here)
 
-    def on_resize(self, event: Resize) -> None:
-        """Side by side where there is room, one at a time where there is not."""
-        self.set_class(event.size.width < WIDE, "e-narrow")
-        self.fit_panes()
+    def go_to_problem(self, session: EditSession, index: int) -> str:
+        """Its field where there is one, else its place in the YAML; what to say of it."""
+        problem = session.visit(index)
+        file, said = session.file_of(problem), f"{problem.message} {problem.fix}"
+        if file not in session.folder.texts:
+            return f"{said} That is in {problem.where.file}."
+        line, column = problem.where.line, problem.where.column
+        there = session.go(session.place_of(problem)) and file not in session.sheets.trouble
+        in_form = there and session.entry.kind in FIELDS
+        if in_form:
+            self.show(session, go=True)
+            self.turn_to("form", focus=False)
+            in_form = self.form.focus_at(session.sheets.steps_at(file, line, column))
+        if not in_form:
+            session.go(Place(file))
+            self.show(session, go=True)
+            self.turn_to("yaml")
+        self.yaml.go(line, column)
+        return said
+
+    # -- which are in sight -------------------------------------------------------------------
+
+    @property
+    def _is_narrow(self) -> bool:
+        return self.screen.size.width < WIDE
+
+    @property
+    def now(self) -> str:
+        """The pane the cursor is in."""
+        focused = self.screen.focused
+        if focused is self.yaml:
+            return "yaml"
+        if focused is self.problems:
+            return "problems"
+        return "form" if focused is not None and self.form in focused.ancestors else "outline"
+
+    @property
+    def field(self) -> Steps | None:
+        """The value whose field in the form the cursor is in."""
+        return self.form.at() if self.now == "form" else None
 
     def turn_to(self, pane: str, *, focus: bool = True) -> None:
         """Show a pane, and go there."""
-        self.pane = pane
-        if pane == "yaml":
-            self.with_yaml = True
-        self.fit_panes()
+        self._pane = pane
+        self._with_yaml = self._with_yaml or pane == "yaml"
+        self._fit()
         if not focus:
             return
-        if pane == "outline":
-            self.set_focus(self.query_one("#e-lines"))
-        elif pane == "form":
-            self.query_one(FormPanel).focus_first()
-        elif pane == "yaml":
-            self.set_focus(self.query_one(YamlPanel))
-        else:
-            self.set_focus(self.query_one(ProblemsPanel))
+        if pane == "form":
+            self.form.focus_first()
+            return
+        panes: dict[str, Widget] = {"yaml": self.yaml, "problems": self.problems}
+        self.screen.set_focus(panes.get(pane, self.outline.lines))
 
-    def fit_panes(self) -> None:
-        """Show the panes there is room for.
+    def turn(self) -> None:
+        """To the next pane."""
+        now = self._pane if self._is_narrow else self.now
+        self.turn_to(PANES[(PANES.index(now) + 1) % len(PANES)])
 
-        By hand: another class on the screen would style every field again.
-        """
-        narrow, low = self.size.width < WIDE, self.size.height < LOW
-        here = self.pane
-        shown = {
-            "#e-outline": not narrow or here == "outline",
-            "#e-form": not narrow or here == "form",
-            "#e-yaml": here == "yaml" or (not narrow and self.with_yaml),
-            "#e-problems": here == "problems" or (not narrow and not low and bool(self.found)),
-            "#e-desk": not narrow or here != "problems",
-        }
-        for id_, display in shown.items():
-            widget = self.query_one(id_)
-            if widget.display != display:
-                widget.display = display
+    def toggle_yaml(self) -> None:
+        """Show or hide the YAML."""
+        if self._is_narrow:
+            self.turn_to("form" if self._pane == "yaml" else "yaml")
+            return
+        self._with_yaml = not self._with_yaml
+        self._fit()
+        if not self._with_yaml and self.screen.focused is None:
+            self.turn_to("form")
 
-    def on_descendant_focus(self) -> None:
-        """A pane that was clicked is the one at hand."""
-        now = self.pane_now()
-        if not self.has_class("e-narrow"):
-            self.pane = now
-        for pane in ("outline", "form"):
-            colour = self.app.theme_variables["primary"]
-            widget = self.query_one(f"#e-{pane}")
-            widget.styles.border = ("heavy", colour) if pane == now else ("round", colour)
+    def back(self) -> None:
+        """To the outline; there, what is being found is forgotten."""
+        if self.now == "outline":
+            self.outline.find.value = ""
+        self.turn_to("outline")
+
+    def find(self) -> None:
+        """To the line above the outline."""
+        self.turn_to("outline", focus=False)
+        self.screen.set_focus(self.outline.find)
+        self.outline.find.action_select_all()
 
     def keep_focus(self) -> None:
         """Where the field that the cursor was in is gone, it stays in its pane."""
-        if self.focused is None and self.app.screen is self:
-            self.turn_to(self.pane)
+        if self.screen.focused is None and self.app.screen is self.screen:
+            self.turn_to(self._pane)
 
-    def into_form(self) -> None:
-        """Enter in the outline."""
-        self.turn_to("form" if self.entry.kind in FIELDS else "yaml")
+    def on_descendant_focus(self) -> None:
+        """A pane that was clicked is the one at hand."""
+        now = self.now
+        if not self._is_narrow:
+            self._pane = now
+        colour = self.app.theme_variables["primary"]
+        for pane, widget in (("outline", self.outline), ("form", self.form)):
+            widget.styles.border = ("heavy" if pane == now else "round", colour)
 
-    def pane_now(self) -> str:
-        """The pane the cursor is in."""
-        focused = self.focused
-        if isinstance(focused, YamlPanel):
-            return "yaml"
-        if isinstance(focused, ProblemsPanel):
-            return "problems"
-        if focused is not None and self.query_one(FormPanel) in focused.ancestors:
-            return "form"
-        return "outline"
-
-    def action_turn(self) -> None:
-        """The next pane."""
-        self.flush()
-        now = self.pane_now() if not self.has_class("e-narrow") else self.pane
-        self.turn_to(PANES[(PANES.index(now) + 1) % len(PANES)])
-
-    def action_yaml(self) -> None:
-        """Show or hide the YAML."""
-        if self.has_class("e-narrow"):
-            self.turn_to("form" if self.pane == "yaml" else "yaml")
-            return
-        self.with_yaml = not self.with_yaml
-        self.fit_panes()
-        if not self.with_yaml and self.focused is None:
-            self.turn_to("form")
-
-    def action_back(self) -> None:
-        """Back to the outline; there, what is being found is forgotten."""
-        self.flush()
-        find = self.query_one(FindLine)
-        if self.pane_now() == "outline" and find.value:
-            find.value = ""
-        self.turn_to("outline")
-
-    def action_find(self) -> None:
-        """Find in the outline."""
-        self.flush()
-        self.turn_to("outline", focus=False)
-        find = self.query_one(FindLine)
-        self.set_focus(find)
-        find.action_select_all()
-
-    @on(Input.Changed, "#e-find")
-    def sought(self, event: Input.Changed) -> None:
-        """Show what goes with what is typed."""
-        event.stop()
-        self.show_outline()
-
-    def action_next_problem(self) -> None:
-        """Go to the nearest mistake not gone to yet; to warnings once there is none left."""
-        self.flush()
-        if not self.found:
-            self.tell("There are no mistakes.", "")
-            return
-        if self.visited.issuperset(self.found):
-            self.visited.clear()
-        here = self.entry
-        left = [at for at, problem in enumerate(self.found) if problem not in self.visited]
-        self.go_to_problem(min(left, key=lambda at: self._distance(self.found[at], here)))
-
-    def _distance(self, problem: Problem, here: OutlineEntry) -> tuple[bool, bool, int]:
-        elsewhere = file_of(problem, self.folder.texts) != here.place.file
-        way = 0 if elsewhere else abs(problem.where.line - here.line)
-        return problem.severity != "error", elsewhere, way
+    def _fit(self) -> None:
+        """By hand: another class on the desk would style every field again."""
+        narrow, low = self._is_narrow, self.screen.size.height < LOW
+        self.set_class(narrow, "e-narrow")
+        here = self._pane
+        shown = {
+            self.outline: not narrow or here == "outline",
+            self.form: not narrow or here == "form",
+            self.yaml: here == "yaml" or (not narrow and self._with_yaml),
+            self.problems: here == "problems" or (not narrow and not low and self._any_wrong),
+            self._beside: not narrow or here != "problems",
+        }
+        for widget, display in shown.items():
+            if widget.display != display:
+                widget.display = display

@@ -2,133 +2,116 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from asyncio import to_thread
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
-from textual import work
-
-from consult.content.changes.folders import WEAKER_MARK, safety_lines
-from consult.sentence import of_thing
-from consult.ui.dialogs import LettersScreen, LineScreen, SuddenScreen, TextScreen
-from consult.ui.edit.keeping import Keeping
+from consult.content.editing.patching import Refused
+from consult.content.editing.session import Done
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from consult.content.editing.session import EditSession
     from consult.content.library.library import Library
-    from consult.content.library.publish import Judge, Judged, PublishReport
+    from consult.content.library.publish import Judge, Judged, PublishReport, Wanted
+    from consult.ui.edit.asking import Asker
+    from consult.ui.edit.keeping import Keeping
+
+_CHECKING = "Checking the draft with proofs and simulated callers. This takes a while ..."
 
 
-class Publishing(Keeping):
+class Publishing:
     """Makes the draft live."""
 
     judge: Judge | None = None
     """What is asked of a draft before it goes live; None where that is not installed."""
-    _judged: tuple[tuple[str, str], Judged] | None = None
-    """The texts last judged, live and new, and what was found."""
     judging = False
     """Whether the draft is being judged, which takes a while: the desk can be used meanwhile."""
 
-    @work(group="flow", exclusive=True)
-    async def action_publish(self) -> None:
+    def __init__(
+        self, session: EditSession, ask: Asker, keeping: Keeping, tell: Callable[[str], None]
+    ) -> None:
+        """``tell`` says how far it has come."""
+        self._session, self._ask, self._keeping, self._tell = session, ask, keeping, tell
+        self._judged: tuple[tuple[str, str], Judged] | None = None
+        """The texts last judged, live and new, and what was found."""
+
+    async def publish(self, editor: str, today: date) -> Done | None:
         """Make the draft live."""
-        self.flush()
+        from consult.content.library.publish import Wanted
+
         library = self._library()
-        if isinstance(library, str):
-            self.tell(library)
-            return
-        if self.folder.changed and not await self._saved_first():
-            return
-        by = await self.app.push_screen_wait(
-            LineScreen("Publish: who", "Who publishes?", self.editor, needed=True)
-        )
+        if self._session.folder.changed:
+            told, letters = "Unsaved changes are not published.", {"s": "save and continue"}
+            if await self._ask.letter(told, letters, "not now") != "s":
+                return None
+            saved, told = await self._keeping.save()
+            self._tell(told)
+            if not saved:
+                return None
+        by = await self._ask.line("Publish: who", "Who publishes?", editor)
         if by is None:
-            return
-        reason = await self.app.push_screen_wait(
-            LineScreen("Publish: why", "Why? The reason goes into the journal.", needed=True)
-        )
+            return None
+        reason = await self._ask.line("Publish: why", "Why? The reason goes into the journal.")
         if reason is None:
-            return
-        accepted: dict[str, str] = {}
-        report = await self._publish(library, by, reason, accepted, dry_run=True)
-        if report is not None and report.why_not and report.judged.weaker:
-            if not await self._accept(report, accepted):
-                return
-            report = await self._publish(library, by, reason, accepted, dry_run=True)
-        if report is None:
-            return
+            return None
+        wanted = Wanted(by, reason, today, {}, dry_run=True)
+        report = await self._published(library, wanted)
+        if report.why_not and report.judged.weaker:
+            wanted = replace(wanted, accepted=await self._accepted(report))
+            report = await self._published(library, wanted)
         if report.why_not:
-            self.app.push_screen(TextScreen("Not published", self._said(_against(report))))
-            return
+            await self._ask.read("Not published", self._session.said("\n".join(_against(report))))
+            return None
         head = f"This makes the draft live as version {report.version}."
-        told = self._said([head, "", *_changes(report)])
+        told = self._session.said("\n".join([head, "", *_changes(report)]))
         letters = {"p": f"publish {report.version}: every new call uses it"}
-        page = SuddenScreen(told, letters, "keep the present live version")
-        if await self.app.push_screen_wait(page) != "p":
-            self.tell("Not published. The live version has not changed.", "")
-            return
-        report = await self._publish(library, by, reason, accepted, dry_run=False)
-        if report is not None:
-            self.tell(report.why_not or f"{report.version} is live now.", "")
+        leave = "keep the present live version"
+        if await self._ask.letter(told, letters, leave, sudden=True) != "p":
+            return Done("Not published. The live version has not changed.")
+        report = await self._published(library, replace(wanted, dry_run=False))
+        return Done(report.why_not or f"{report.version} is live now.")
 
-    def _said(self, lines: Iterable[str]) -> str:
-        return of_thing("\n".join(lines), self.sheets.thing)
-
-    async def _saved_first(self) -> bool:
-        page = LettersScreen(
-            "Unsaved changes are not published.", {"s": "save and continue"}, "not now"
-        )
-        return await self.app.push_screen_wait(page) == "s" and self._save()
-
-    def _library(self) -> Library | str:
-        """The library whose draft this is; why it cannot be published, in words."""
+    def _library(self) -> Library:
+        """The library whose draft this is; Refused where it cannot be published, in words."""
         from consult.content.library.files import LibraryTrouble
         from consult.content.library.library import the_library
 
         if self.judge is None:
-            return (
+            raise Refused(
                 "Publishing needs packages that are not installed. Use a terminal: consult publish"
             )
         try:
             library = the_library()
         except LibraryTrouble as trouble:
-            return str(trouble)
-        if self.folder.path.resolve() != library.draft.resolve():
-            return (
-                f"Only the draft at {library.draft} can be published, and this is "
-                f"{self.folder.path}. Open the draft with: consult edit"
+            raise Refused(str(trouble)) from None
+        path = self._session.folder.path
+        if path.resolve() != library.draft.resolve():
+            raise Refused(
+                f"Only the draft at {library.draft} can be published, and this is {path}. "
+                "Open the draft with: consult edit"
             )
         return library
 
-    async def _publish(
-        self, library: Library, by: str, reason: str, accepted: Mapping[str, str], *, dry_run: bool
-    ) -> PublishReport | None:
-        """In a thread: callers are led through both versions. None where it broke off, told."""
+    async def _published(self, library: Library, wanted: Wanted) -> PublishReport:
+        """In a thread: callers are led through both versions. Refused where it broke off."""
         from consult.content.library.files import LibraryTrouble
-        from consult.content.library.publish import Wanted, full, publish
+        from consult.content.library.publish import full, publish
 
-        judge = self._judge_once
-        wanted = Wanted(by, reason, self.clock().date(), dict(accepted), dry_run)
-        self.tell(
-            "Checking the draft with proofs and simulated callers. This takes a while ...", ""
-        )
-        worker = self.run_worker(
-            lambda: publish(library, wanted, judge), thread=True, exit_on_error=False
-        )
+        self._tell(_CHECKING)
         self.judging = True
         try:
-            report: PublishReport = await worker.wait()
-        except Exception as failed:
-            cause = failed.__cause__ or getattr(failed, "error", failed)
-            if isinstance(cause, LibraryTrouble):
-                self.tell(str(cause))
-            elif isinstance(cause, OSError):
-                self.tell(f"The library could not be written. {full(cause)}")
-            else:
-                raise
-            return None
+            report = await to_thread(publish, library, wanted, self._judge_once)
+        except LibraryTrouble as trouble:
+            raise Refused(str(trouble)) from None
+        except OSError as error:
+            raise Refused(f"The library could not be written. {full(error)}") from None
         finally:
             self.judging = False
-        self.tell("")
+        self._tell("")
         return report
 
     def _judge_once(self, live: Path, new: Path) -> Judged:
@@ -141,30 +124,30 @@ class Publishing(Keeping):
             self._judged = texts, self.judge(live, new)
         return self._judged[1]
 
-    async def _accept(self, report: PublishReport, accepted: dict[str, str]) -> bool:
-        """For whatever protects callers less: why that is right, or not publishing after all."""
+    async def _accepted(self, report: PublishReport) -> dict[str, str]:
+        """For whatever protects callers less: why that is right. Refused where nobody says."""
+        from consult.content.changes.folders import WEAKER_MARK
+
         whys: dict[str, list[str]] = {}
         for one in report.judged.weaker:
             whys.setdefault(one.what, []).append(one.why)
+        accepted: dict[str, str] = {}
         for what, why in whys.items():
-            if what in accepted:
-                continue
             help_ = (
                 f"{WEAKER_MARK} {what} protects callers less than before, or may. "
                 f"{' '.join(why)}\n\nPress Esc to correct it. If it is right, give a reason "
                 "for the journal."
             )
-            reason = await self.app.push_screen_wait(
-                LineScreen(f"Weaker: {what}", help_, needed=True)
-            )
+            reason = await self._ask.line(f"Weaker: {what}", help_)
             if reason is None:
-                self.tell(f"Not published: {what} would be weaker.")
-                return False
+                raise Refused(f"Not published: {what} would be weaker.")
             accepted[what] = reason
-        return True
+        return accepted
 
 
 def _against(report: PublishReport) -> list[str]:
+    from consult.content.changes.folders import WEAKER_MARK
+
     lines = [report.why_not, ""]
     for one in report.judged.problems:
         sign = "✗" if one.severity == "error" else "!"
@@ -175,6 +158,8 @@ def _against(report: PublishReport) -> list[str]:
 
 
 def _changes(report: PublishReport) -> list[str]:
+    from consult.content.changes.folders import safety_lines
+
     changes = report.judged.changes
     lines = safety_lines(changes, (one.what for one in report.judged.weaker))
     rest = [f"- {each.text}" for each in changes if not each.is_safety]

@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.call.state import State
+    from consult.content.editing.sheets import Place, Sheets
     from consult.tree.model import AnswerKind
-    from consult.ui.edit.sheets import Place, Sheets
 
 NAME = "rehearsal"
 COUNTRY = "GB"
@@ -58,6 +58,13 @@ class NothingKept(DeskCalls):
 
 class RehearsalScreen(CallScreen):
     """The call desk; Escape from the answer line goes back to the content desk."""
+
+    def on_mount(self) -> None:
+        self.call_after_refresh(
+            self.tell,
+            "This is a rehearsal: nothing is stored. Esc or Ctrl+Q goes back to the editor.",
+            "",
+        )
 
     def action_back(self) -> None:
         """Leave a list or an amendment first, then the rehearsal."""

@@ -11,7 +11,7 @@ from consult.content.editing.edits_questions import (
     add_question,
     add_route,
     add_share,
-    single_next,
+    without_route,
 )
 from tests.content.editing.pieces import KEPT, read
 
@@ -75,7 +75,7 @@ def test_one_way_on_becomes_routes_and_is_one_again() -> None:
         ["when", "go"],
         ["otherwise"],
     ]
-    assert single_next(one, "floor") == single_next(two, "floor") == TEXT
+    assert without_route(without_route(two, "floor", 1), "floor", 0) == TEXT
 
 
 def test_rules_are_added_in_their_usual_order() -> None:

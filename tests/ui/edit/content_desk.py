@@ -12,10 +12,13 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Static
 
+from consult.content.editing import session
 from consult.content.editing.folder import DraftFolder
-from consult.ui.edit import field_widgets, views
-from consult.ui.edit.app import EditApp, EditScreen
+from consult.content.editing.session import EditSession
+from consult.ui.edit import field_widgets, panes
+from consult.ui.edit.app import EditApp
 from consult.ui.edit.beside_form import YamlPanel
+from consult.ui.edit.desk import EditScreen
 from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
 from tests.ui.desk import Clock, draw_last
@@ -47,6 +50,11 @@ class ContentDesk:
     def desk(self) -> EditScreen:
         """The content desk."""
         return self.app.desk
+
+    @property
+    def session(self) -> EditSession:
+        """The draft, and where in it the desk is."""
+        return self.desk.session
 
     @property
     def top(self) -> Screen[object]:
@@ -81,11 +89,11 @@ class ContentDesk:
     @property
     def mistakes(self) -> list[str]:
         """What is wrong, without what is only a warning."""
-        return [one.message for one in self.desk.found if one.severity == "error"]
+        return [one.message for one in self.session.problems if one.severity == "error"]
 
     def text(self, file: str) -> str:
         """A file as edited now."""
-        return self.desk.folder.texts[file]
+        return self.session.folder.texts[file]
 
     def on_disk(self, file: str) -> str:
         """A file as it is saved."""
@@ -170,9 +178,9 @@ async def content_desk(
     folder: Path, size: tuple[int, int] = (120, 26)
 ) -> AsyncIterator[ContentDesk]:
     """A running desk over the trees in ``folder``."""
-    field_widgets.PAUSE = views.CHECK_PAUSE = PAUSE
+    field_widgets.PAUSE = panes.CHECK_PAUSE = PAUSE
     # On a busy machine two pieces of typing are far apart, yet typed in one go.
-    views.ONE_GO = 3600.0
+    session.ONE_GO = 3600.0
     app = EditApp(DraftFolder.open(folder), Clock(), editor="Ann")
     with chdir(folder.parent):
         async with app.run_test(size=size) as pilot:

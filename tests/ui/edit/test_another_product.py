@@ -7,8 +7,8 @@ from shutil import copytree
 
 from textual.widgets import OptionList
 
+from consult.content.editing.choices import options, subjects
 from consult.paths import shipped_trees
-from consult.ui.edit.asking import options, subjects
 from consult.ui.edit.field_widgets import PickLine
 from tests.ui.edit.content_desk import content_desk
 
@@ -31,7 +31,7 @@ async def test_the_example_is_edited(tmp_path: Path) -> None:
         await at.press("escape")
         assert "seat_slide" not in offered
         # A condition can ask for what is declared, and for nothing that chairs have.
-        named = dict(subjects(at.desk.sheets, "desk_fitting.yaml"))
+        named = dict(subjects(at.session.sheets, "desk_fitting.yaml"))
         assert named["fit.desk_height"] == "Desk height for sitting, in cm"
         assert not {"fit.seat_height", "fit.load", "range.headrest"} & named.keys()
         tree, fitting = at.text("desk_fitting.yaml"), at.text("fitting.yaml")
@@ -39,8 +39,8 @@ async def test_the_example_is_edited(tmp_path: Path) -> None:
             "desk_fitting.yaml": tree.replace("feature: stops_on_contact", "feature: seat_slide"),
             "fitting.yaml": fitting.replace("from: room_width", "from: room_with"),
         }
-        at.desk.folder.edit_many(texts, "two mistakes")
-        at.desk.check()
+        at.session.folder.edit_many(texts, "two mistakes")
+        at.desk.panes.check(at.session)
         await at.settle()
         assert set(at.mistakes) == {
             "The range has no feature 'seat_slide'.",
@@ -56,8 +56,8 @@ async def test_forms_speak_of_the_product(tmp_path: Path) -> None:
     async with content_desk(folder, (120, 40)) as at:
         said: list[str] = []
         for file in ("desk_fitting.yaml", "fitting.yaml"):
-            for kind in dict.fromkeys(one.kind for one in at.desk.sheets.entries(file)):
-                entry = next(one for one in at.desk.sheets.entries(file) if one.kind == kind)
+            for kind in dict.fromkeys(one.kind for one in at.session.sheets.entries(file)):
+                entry = next(one for one in at.session.sheets.entries(file) if one.kind == kind)
                 at.desk.show_place(entry.place)
                 await at.pilot.pause()
                 said.append(at.page())
@@ -66,8 +66,8 @@ async def test_forms_speak_of_the_product(tmp_path: Path) -> None:
                         str(row.control.render()),
                         str(getattr(row.control, "placeholder", "")),
                     ]
-                    lines = options(entry, (row.control.at[-1],), at.desk.sheets)
-                    said += [line.text for line in lines if isinstance(row.control, PickLine)]
+                    lines = options(entry, (row.control.at[-1],), at.session.sheets)
+                    said += lines.values() if isinstance(row.control, PickLine) else []
         await at.find("memories")
         for keys in (("alt+a",), ("f1",), ("ctrl+delete",)):
             await at.press(*keys)

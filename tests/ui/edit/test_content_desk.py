@@ -209,25 +209,25 @@ async def test_mistakes_come_before_warnings_and_the_nearest_first(tmp_path: Pat
         await at.type("One {a} b.")
         await at.pause()
         gone_to = []
-        for _ in at.desk.found:
+        for _ in at.session.problems:
             await at.press("alt+m")
             gone_to.append(at.told)
         errors = [
             one.severity == "error"
             for said in gone_to
-            for one in at.desk.found
+            for one in at.session.problems
             if one.message in said
         ]
         assert errors == sorted(errors, reverse=True)
         assert "{a} would be read out" in gone_to[0]
-        assert len(set(gone_to)) == len(at.desk.found) > 1
+        assert len(set(gone_to)) == len(at.session.problems) > 1
 
 
 async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
     """The form says so and only shows; the last good values stand; mended, it may be typed in."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
-        at.desk.turn_to("yaml")
+        at.desk.panes.turn_to("yaml")
         await at.press("end")
         await at.type(' "')
         assert "cannot be read" in str(at.desk.query_one("#e-locked", TextPart).content)
@@ -249,8 +249,8 @@ async def test_yaml_and_form_are_one_text(tmp_path: Path) -> None:
     """Typing in the YAML shows in the form; its cursor takes outline and form along."""
     async with content_desk(trees(tmp_path)) as at:
         await at.find("most of that")
-        assert at.yaml.cursor_location[0] == at.desk.entry.line - 1
-        at.desk.turn_to("yaml")
+        assert at.yaml.cursor_location[0] == at.session.entry.line - 1
+        at.desk.panes.turn_to("yaml")
         await at.press("down", "end")
         await at.type(" Roughly")
         assert at.value("ask") == "And what do you do most of that time? Roughly"
@@ -259,7 +259,7 @@ async def test_yaml_and_form_are_one_text(tmp_path: Path) -> None:
         await at.pilot.pause()
         assert at.form.entry is not None
         assert at.form.entry.name == "arm_use"
-        assert at.desk.place.steps == ("questions", "arm_use")
+        assert at.session.place.steps == ("questions", "arm_use")
 
 
 async def test_short_names_are_typed_with_commas(tmp_path: Path) -> None:
@@ -285,7 +285,7 @@ async def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
         await at.press("ctrl+z")
         assert "Undone: wording of tasks" in at.told
         assert at.text("work.yaml") == before
-        assert at.desk.entry.name == "tasks"
+        assert at.session.entry.name == "tasks"
         await at.press("ctrl+y")
         assert "Redone: wording of tasks" in at.told
         assert "time? Really now" in at.text("work.yaml")
@@ -309,7 +309,7 @@ async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
         await at.choose("daily_work")
         await at.settle()
         assert "daily_work:" in at.text("work.yaml")
-        assert "in tasks" not in "".join(at.desk.folder.texts.values())
+        assert "in tasks" not in "".join(at.session.folder.texts.values())
         assert not at.mistakes
         await at.find("How many hours")
         await at.press("ctrl+delete")
@@ -367,7 +367,7 @@ async def test_every_text_is_shown_as_it_is(text: str, tmp_path: Path) -> None:
         await at.field("ask")
         await at.type(text)
         assert text in at.value("ask")
-        assert text in at.desk.sheets.value(at.desk.place, "ask")
+        assert text in at.session.sheets.value(at.session.place, "ask")
         await at.press("alt+v")
         await at.press("escape")
         await at.field("called")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 from textual import events
 from textual.keys import Keys
 
-from consult.ui.dialogs import ChoiceLine
+from consult.ui.edit.asking import Asker
 from tests.ui.edit.content_desk import ContentDesk, content_desk, trees
 
 NAMES = {" ": "space", "?": "question_mark", "!": "exclamation_mark", ".": "full_stop"}
@@ -52,14 +53,14 @@ async def test_words_wait_for_a_page_that_is_slow_to_come(
 ) -> None:
     """However long a list takes to open, what is typed meanwhile is for it and not for the form."""
     async with content_desk(trees(tmp_path)) as at:
-        choose = at.desk.choose
+        choose = Asker.choose
 
-        async def slowly(title: str, lines: list[ChoiceLine]) -> str | None:
+        async def slowly(ask: Asker, title: str, lines: Mapping[str, str]) -> str | None:
             for _ in range(500):
                 await asyncio.sleep(0)
-            return await choose(title, lines)
+            return await choose(ask, title, lines)
 
-        monkeypatch.setattr(at.desk, "choose", slowly)
+        monkeypatch.setattr(Asker, "choose", slowly)
         await burst(at, "+ctrl+f", "most of that", "+enter")
         await burst(at, "+alt+a", "choice:", "+enter", "Driving a van", "+enter")
         assert at.value("choices", "driving_van") == "Driving a van"
@@ -87,7 +88,7 @@ async def test_down_goes_through_the_whole_form_and_up_back(tmp_path: Path) -> N
     async with content_desk(trees(tmp_path)) as at:
         await burst(at, "+ctrl+f", "How many hours", "+enter")
         there = [at.app.focused]
-        while at.form.at() != (*at.desk.place.steps, "ask_when"):
+        while at.form.at() != (*at.session.place.steps, "ask_when"):
             await burst(at, "+down")
             there.append(at.app.focused)
             assert len(there) < 40

@@ -7,6 +7,7 @@ from pathlib import Path
 from textual.widgets import OptionList
 
 from consult.paths import shipped_trees
+from consult.ui.edit.field_widgets import DoLine
 from tests.content.guide import RECIPES, WHOLE, shown
 from tests.ui.edit.content_desk import ContentDesk, content_desk, trees
 
@@ -24,7 +25,7 @@ def outline(at: ContentDesk) -> list[str]:
 
 
 def texts(at: ContentDesk) -> dict[str, str]:
-    return dict(at.desk.folder.texts)
+    return dict(at.session.folder.texts)
 
 
 async def test_questions_of_a_pool_are_moved_and_taken_out(tmp_path: Path) -> None:
@@ -37,7 +38,7 @@ async def test_questions_of_a_pool_are_moved_and_taken_out(tmp_path: Path) -> No
         await at.settle()
         assert at.form.entry is not None
         assert (at.form.entry.kind, at.form.entry.name) == ("pool", "decides")
-        at.desk.add_asked("member")
+        at.desk.addition_asked(DoLine.Pressed("member"))
         await at.choose("glare:")
         await at.settle()
         assert at.form.at() == ("questions", "decides", "best_of", 1)
@@ -45,7 +46,7 @@ async def test_questions_of_a_pool_are_moved_and_taken_out(tmp_path: Path) -> No
         await at.press("ctrl+up")
         await at.settle()
         assert at.value("best_of", 0) == "glare"
-        assert [at.desk.sheets.members(at.desk.entry)] == [["glare", "seat_height"]]
+        assert [at.session.sheets.members(at.session.entry)] == [["glare", "seat_height"]]
         await at.field("best_of", 0)
         await at.press("ctrl+delete")
         await at.until(lambda: not at.home)
@@ -53,7 +54,7 @@ async def test_questions_of_a_pool_are_moved_and_taken_out(tmp_path: Path) -> No
         await at.settle()
         assert not at.mistakes
         assert at.value("next") == "glare"
-        assert at.desk.sheets.members(at.desk.entry) == ["seat_height"]
+        assert at.session.sheets.members(at.session.entry) == ["seat_height"]
         await at.field("best_of", 0)
         await at.press("ctrl+delete")
         await at.until(lambda: not at.home)
@@ -100,7 +101,9 @@ async def test_a_question_of_a_pool_renamed(tmp_path: Path) -> None:
         await at.choose("dazzled")
         await at.settle()
         assert not at.mistakes
-        assert at.desk.sheets.members(next(one for one in at.desk.sheets.steps_of("pool"))) == [
+        assert at.session.sheets.members(
+            next(one for one in at.session.sheets.steps_of("pool"))
+        ) == [
             "seat_height",
             "dazzled",
         ]
@@ -159,8 +162,8 @@ async def test_beside_a_question_of_a_pool(tmp_path: Path) -> None:
         await at.until(lambda: not at.home)
         await at.press("y")
         await at.settle()
-        assert at.desk.sheets.members(at.desk.sheets.steps_of("pool")[0]) == ["seat_height"]
-        assert "glare" not in str(at.desk.sheets.questions("corner.yaml"))
+        assert at.session.sheets.members(at.session.sheets.steps_of("pool")[0]) == ["seat_height"]
+        assert "glare" not in str(at.session.sheets.questions("corner.yaml"))
 
 
 async def test_down_goes_through_a_topic(tmp_path: Path) -> None:
@@ -176,7 +179,7 @@ async def test_down_goes_through_a_topic(tmp_path: Path) -> None:
         for _ in range(4):
             await at.press("down")
             await at.settle()
-            met.append((at.desk.place.file, at.desk.entry.name))
+            met.append((at.session.place.file, at.session.entry.name))
         assert met == [
             ("corner.yaml", "the_reading_night"),
             ("reading_night.yaml", "there_bedside_lamp"),
@@ -212,7 +215,7 @@ async def test_parts_contacts_and_shares_have_forms(tmp_path: Path) -> None:
         await at.press("alt+a")
         await at.choose("LIFT-NEW")
         await at.choose("New lift")
-        await at.until(lambda: at.desk.entry.name == "LIFT-NEW")
+        await at.until(lambda: at.session.entry.name == "LIFT-NEW")
         assert "code: LIFT-NEW\n    name: New lift\n" in at.text("range.yaml")
         await at.find("rest your arms")
         await at.press("alt+a")

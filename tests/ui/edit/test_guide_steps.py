@@ -66,7 +66,7 @@ async def test_a_recipe_does_what_it_shows(
             else:
                 await at.type(text)
         await at.pause()
-        assert [str(problem) for problem in at.desk.found] == []
-        assert dict(at.desk.folder.texts) == wanted
+        assert [str(problem) for problem in at.session.problems] == []
+        assert dict(at.session.folder.texts) == wanted
         await at.press("ctrl+s")
     assert {one.name: one.read_text("utf-8") for one in folder.glob("*.yaml")} == wanted

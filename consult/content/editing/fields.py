@@ -1,4 +1,5 @@
-"""What a form asks for, piece by piece: the words beside each field, and what may be chosen."""
+"""What a form asks for, piece by piece: the words beside each field, what may be chosen, and how
+what is typed stands in the file."""
 
 from __future__ import annotations
 
@@ -8,8 +9,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from textual.content import Content
-
+from consult.content.editing import edits
+from consult.content.editing.edits_rename import NAME
+from consult.content.editing.sheets import Kind, Place, Sheets
 from consult.content.price_list.columns import (
     COLUMNS,
     NEEDED_COLUMNS,
@@ -18,11 +20,9 @@ from consult.content.price_list.columns import (
     Column,
     fields_of,
 )
+from consult.marked.marks import Steps, plain_value
 from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
-from consult.ui.edit.sheets import OutlineEntry, Sheets
-from consult.ui.literal import literal
-from consult.ui.words import LEVELS
 
 How = Literal["words", "line", "condition", "pick", "names", "moves", "list"]
 """Several lines, one line, a condition, one of several, names with commas, things and ways, a list
@@ -84,15 +84,9 @@ def _of_part(column: Column) -> FormField:
     label = column.name.replace("_", " ").capitalize()
     options = {"flag": _PLAIN_WORDS, "stated": {"loaded": "", "unloaded": ""}}.get(column.holds)
     how: How = "pick" if options else "list" if column.holds == "list" else "line"
-    hint = (
-        f"{column.means.partition(':')[2].strip() or column.means}, in mm"
-        if column.holds
-        in (
-            "length",
-            "span",
-        )
-        else column.means
-    )
+    hint = column.means
+    if column.holds in ("length", "span"):
+        hint = f"{hint.partition(':')[2].strip() or hint}, in mm"
     return FormField(
         column.name, label, how, hint, options, needed=column.name in NEEDED_COLUMNS, only=only
     )
@@ -294,57 +288,66 @@ KINDS = {
 }
 """What the content lead calls each."""
 
-
-# -- the lines of the outline and of the lists that open a thing, as literal text -----------------
-
-SIGNS = {
-    **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
-    **{"caution": "!", "advice": "·", "need": "+", "always": "="},
-    **{"part": "▪", "product_part": "▪", "quantity": "≈", "country": "☎"},
-}
-"""Beside the words of each kind, so that no colour is needed to tell them apart."""
+# -- how a value shows in a field, and how what is typed there stands in the file -----------------
 
 
-def one_line(text: str) -> Content:
-    """A text in one line."""
-    return literal(" ".join(text.split())[:300])
+def field_of(kind: Kind, steps: Steps) -> FormField | None:
+    """The field of a value that has one of its own; choices and routes have none."""
+    return next((one for one in FIELDS.get(kind, ()) if steps[-1:] == (one.key,)), None)
 
 
-def level_of(entry: OutlineEntry, sheets: Sheets) -> str:
-    """Which kind of reader it is: the level of a caution, else its kind."""
-    if entry.kind == "caution":
-        level = sheets.value(entry.place, "level")
-        return LEVELS.get(level, level.upper())
-    return entry.kind
+def shown(field: FormField, place: Place, sheets: Sheets) -> str:
+    """The value of a field as one types it."""
+    found = sheets.data(place.inside(field.key))
+    if field.how in ("names", "list") and isinstance(found, list):
+        return ", ".join(sheets.value(place, field.key, at) for at in range(len(found)))
+    if field.how == "moves" and isinstance(found, dict):
+        return ", ".join(f"{thing} {way}" for thing, way in found.items())
+    return sheets.value(place, field.key)
 
 
-def outline_line(
-    entry: OutlineEntry,
-    sheets: Sheets,
-    wrong: int,
-    *,
-    open_: bool,
-    changed: bool,
-    found: bool,
-    inside: bool = False,
-) -> Content:
-    """One line: its sign, its name, what it says, and how much is wrong in it.
+def with_typed(text: str, kind: Kind, steps: Steps, typed: str) -> str:
+    """A text with what was typed for a value, taken out where it is empty and may be."""
+    field = field_of(kind, steps)
+    if field is None:
+        return _with_value(text, steps, typed, needed=steps[-1] != "otherwise")
+    if kind in ("part", "product_part") or field.how == "list":
+        return _with_plain(text, steps, typed, field)
+    if field.how == "names":
+        return with_names(text, steps, typed)
+    if field.how == "moves":
+        return with_moves(text, steps, typed)
+    return _with_value(text, steps, typed, needed=field.needed)
 
-    One that was ``found`` says its file too; one ``inside`` a pool or topic is set in.
-    """
-    many = literal(f" ✗{wrong}", "bold") if wrong else Content("")
-    if entry.kind in ("file", "text"):
-        arrow = "▾" if open_ else "▸"
-        star = " *" if changed else ""
-        return literal(f"{arrow} {entry.place.file}{star}", "bold") + many
-    sign = SIGNS[entry.kind]
-    name = entry.name
-    if entry.kind == "caution":
-        name = f"{level_of(entry, sheets)} {name}"
-    if found:
-        many += literal(f"  {entry.place.file.removesuffix('.yaml')}", "italic")
-    words = literal("  " + " ".join(entry.words.split())[:120], "dim")
-    return literal(f"  {'  ' * inside}{sign} {name}") + many + words
+
+def _with_value(text: str, steps: Steps, value: str, *, needed: bool = False) -> str:
+    if value.strip() or needed:
+        return edits.set_value(text, steps, value)
+    return edits.delete(text, steps)
+
+
+def _with_plain(text: str, steps: Steps, typed: str, field: FormField) -> str:
+    """A figure, a word or a list of a part, as YAML reads it without quotes."""
+    if not typed.strip() and not field.needed:
+        return edits.delete(text, steps)
+    words = [one.strip() for one in typed.split(",") if one.strip()]
+    return edits.set_data(text, steps, words if field.how == "list" else plain_value(typed.strip()))
+
+
+def with_names(text: str, steps: Steps, typed: str) -> str:
+    """Short names, given with commas between them."""
+    names = list(dict.fromkeys(" ".join(one.split()) for one in typed.split(",") if one.split()))
+    if len(names) > 1:
+        return edits.set_data(text, steps, names)
+    return _with_value(text, steps, "".join(names))
+
+
+def with_moves(text: str, steps: Steps, typed: str) -> str:
+    """Things and ways, "seat lower, footrest add"; half a pair stands as typed, to be told of."""
+    pairs = [one.replace(":", " ").split() for one in typed.split(",") if one.strip()]
+    if pairs and all(len(pair) == 2 for pair in pairs):
+        return edits.set_data(text, steps, dict(pairs))
+    return _with_value(text, steps, typed.strip())
 
 
 # -- A name as trees write it, made of the words a person typed -----------------------------------
@@ -354,7 +357,6 @@ _SMALL = {
     *("a", "an", "and", "are", "at", "do", "does", "for", "how", "i", "in", "is", "it", "of"),
     *("on", "or", "please", "the", "to", "what", "which", "you", "your", "that", "this", "much"),
 }
-NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
 
 
 def name_from(words: str, taken: Collection[str], otherwise: str) -> str:

@@ -1,4 +1,4 @@
-"""The pieces of the content desk that need no screen."""
+"""What a draft says piece by piece: the outline, its fields, and what may be chosen for them."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from consult.content.editing.choices import NOTHING, asked_of, joined, options, subjects
+from consult.content.editing.edits_questions import led
+from consult.content.editing.edits_rename import NAME
+from consult.content.editing.fields import FIELDS, name_from, with_moves, with_names
+from consult.content.editing.sheets import Place, Sheets
 from consult.tree.model import SETS
-from consult.ui.edit.asking import NOTHING, asked_of, joined, options, subjects
-from consult.ui.edit.fields import FIELDS, NAME, name_from
-from consult.ui.edit.keys import HELP, KEYS, bindings, foot
-from consult.ui.edit.sheets import Place, Sheets
-from consult.ui.edit.structure import moves_set, names_set, rerouted
 
-SAMPLE = Path(__file__).with_name("sample")
+SAMPLE = Path(__file__).parents[2] / "ui" / "edit" / "sample"
 TEXTS = {file.name: file.read_text("utf-8") for file in SAMPLE.glob("*.yaml")}
 TASKS = Place("work.yaml", ("questions", "tasks"))
 
@@ -104,13 +104,13 @@ def test_what_may_stand_in_a_field() -> None:
     for entry in found.steps_of():
         for field in FIELDS.get(entry.kind, ()):
             if field.how == "pick" and entry.kind != "need":
-                ids = [one.id for one in options(entry, (field.key,), found)]
-                assert (NOTHING in ids) == (not field.needed)
-                assert len(ids) == len(set(ids))
+                words = options(entry, (field.key,), found)
+                assert (NOTHING in words) == (not field.needed)
+                assert words
     tasks = found.entry(TASKS)
     assert tasks is not None
-    assert {one.id for one in options(tasks, ("sets",), found)} == {*SETS, NOTHING}
-    onward = [one.id for one in options(tasks, ("next",), found)]
+    assert set(options(tasks, ("sets",), found)) == {*SETS, NOTHING}
+    onward = list(options(tasks, ("next",), found))
     assert onward[:3] == ["hours", "tasks", "arm_use"]
     assert {"consent", "end"} <= set(onward)
 
@@ -136,26 +136,17 @@ def test_short_names_are_one_or_a_list() -> None:
     place = TASKS.inside("called")
     text = TEXTS["work.yaml"]
     assert "called: [job, day's work]" not in text
-    assert "called: [job, work]" in names_set(text, place, " job , work,, job")
-    assert "called: job" in names_set(text, place, "job")
-    assert "called: [task, work]" not in names_set(text, place, " ")
+    assert "called: [job, work]" in with_names(text, place.steps, " job , work,, job")
+    assert "called: job" in with_names(text, place.steps, "job")
+    assert "called: [task, work]" not in with_names(text, place.steps, " ")
 
 
 def test_what_led_to_a_question_leads_on() -> None:
-    """Routes, plain ways and the first question alike."""
-    found = sheets()
-    hours = found.entry(Place("work.yaml", ("questions", "hours")))
-    assert hours is not None
-    assert "first: tasks" in rerouted(TEXTS["work.yaml"], found, hours, "tasks")
-
-
-def test_one_table_of_keys() -> None:
-    """Bindings, help and foot have every key that the table has."""
-    assert len(bindings()) == len(KEYS)
-    for key in KEYS:
-        assert key.does in HELP
-        assert not key.footer or key.label in foot().plain
-    assert len(foot().plain) <= 80
+    """Routes, plain ways and the first question alike; what a stop leads to is asked for."""
+    text = TEXTS["work.yaml"].replace("first: hours\n", "first: hours\nafter_stop: hours\n")
+    new = led(text, "hours", "tasks", after_stop=False)
+    assert "first: tasks\nafter_stop: hours\n" in new
+    assert "after_stop: tasks\n" in led(text, "hours", "tasks")
 
 
 @pytest.mark.parametrize(
@@ -172,7 +163,7 @@ def test_moves_are_typed_as_pairs(typed: str, stands: object) -> None:
     text = "advice:\n  - name: rest\n    say: Rest.\n    moves: {desk: raise}\n"
     place = Place("work.yaml", ("advice", 0, "moves"))
     found = Sheets()
-    found.update({"work.yaml": moves_set(text, place, typed)})
+    found.update({"work.yaml": with_moves(text, place.steps, typed)})
     assert found.data(place) == stands
 
 
@@ -181,6 +172,6 @@ def test_a_source_is_named_and_so_are_several() -> None:
     place = Place("work.yaml", ("advice", 0, "source"))
     field = next(one for one in FIELDS["advice"] if one.key == "source")
     assert field.how == "names"
-    text = names_set(TEXTS["work.yaml"], place, "hse_breaks, common_practice")
+    text = with_names(TEXTS["work.yaml"], place.steps, "hse_breaks, common_practice")
     assert "    source: [hse_breaks, common_practice]\n" in text
-    assert names_set(text, place, "hse_breaks") == TEXTS["work.yaml"]
+    assert with_names(text, place.steps, "hse_breaks") == TEXTS["work.yaml"]

@@ -45,6 +45,8 @@ PARTS: Mapping[str, Kind] = {
     "always": "always",
 }
 """Lists of a tree -> what stands in them."""
+PART_OF = {kind: part for part, kind in PARTS.items()}
+"""What stands in a list -> the name of the list."""
 
 BEGINNING = "the beginning"
 """Leads to the first question of a main tree."""
@@ -278,6 +280,14 @@ class Sheets:
         """The questions of a pool, in its order."""
         found = self.data(pool.place.inside("best_of"))
         return [str(one) for one in found] if isinstance(found, list) else []
+
+    def choices(self, question: Place) -> dict[str, str]:
+        """What may be answered to a question, in its words, by name."""
+        names = self.data(question.inside("choices"))
+        return {
+            name: self.value(question, "choices", name)
+            for name in (names if isinstance(names, dict) else ())
+        }
 
     def around(self, name: str) -> str:
         """The tree that a file is a topic of; the file itself where it is none."""

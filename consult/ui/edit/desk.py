@@ -1,0 +1,407 @@
+"""The content desk: outline, form, YAML and mistakes over one draft.
+
+Form and YAML change the same text, and all that is shown is drawn from that text alone. What keys
+do is in ``Adding``, ``Changing``, ``Keeping``, ``Publishing`` and ``Errands``; here it is asked
+for, and what came of it is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import contextmanager
+from functools import cached_property
+from time import monotonic
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+from textual.worker import Worker, WorkerState
+
+from consult.content.editing.fields import FIELDS
+from consult.content.editing.patching import Refused
+from consult.content.editing.session import Done, EditSession
+from consult.content.editing.sheets import Place
+from consult.ui.dialogs import TextScreen
+from consult.ui.edit.asking import Asker, Choosing
+from consult.ui.edit.beside_form import YamlPanel
+from consult.ui.edit.errands import Errands
+from consult.ui.edit.field_widgets import Control, DoLine, PickLine
+from consult.ui.edit.form_panel import FormPanel
+from consult.ui.edit.keeping import Keeping
+from consult.ui.edit.keys import HELP, bindings, foot
+from consult.ui.edit.outline_panel import OutlinePanel
+from consult.ui.edit.panes import Panes
+from consult.ui.edit.publishing import Publishing
+from consult.ui.literal import literal
+from consult.ui.widgets.part import TextPart
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from consult.content.editing.folder import DraftFolder
+    from consult.ui.edit.adding import Adding
+    from consult.ui.edit.changing import Changing
+
+LOOK_EVERY = 3.0
+"""Seconds between two looks at the files on disk."""
+
+
+class EditScreen(Screen[None]):
+    """The desk over one draft."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
+    AUTO_FOCUS = "#e-lines"
+
+    def __init__(self, folder: DraftFolder, clock: Callable[[], datetime], editor: str) -> None:
+        """``editor`` is who publishes, unless another name is given then."""
+        super().__init__()
+        self._clock, self._editor = clock, editor
+        self.stands = False
+        self.session = session = EditSession(folder, monotonic)
+        self._shown = 0
+        """The change of the session that is on the screen."""
+        ask = Asker(self._opened)
+        self._ask, self._choosing = ask, Choosing(session, ask)
+        self._errands = Errands(session, clock, editor, self.hear)
+        self._keeping = Keeping(session, ask, lambda: self.app.size.width)
+        self.publishing = Publishing(session, ask, self._keeping, lambda said: self.tell(said, ""))
+        self.panes = Panes()
+        self._status, self._told = TextPart("e-status"), TextPart("e-told")
+
+    def compose(self) -> ComposeResult:
+        yield self._status
+        yield self.panes
+        yield self._told
+        yield Static(foot(), id="e-keys")
+
+    def on_mount(self) -> None:
+        self.stands = True
+        self.refresh_bindings()
+        self.show()
+        self.set_interval(LOOK_EVERY, self.look_outside)
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        """What can wait for the first sight of the desk."""
+        self.panes.check(self.session)
+        if self.session.folder.left:
+            self.ask_outside(self._keeping.left)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
+        """A desk just opened has its keys once it has its screen."""
+        return self.stands
+
+    # -- showing ------------------------------------------------------------------------------
+
+    def show(self, *, go: bool = False) -> None:
+        """Draw everything from the session; ``go``: the cursor of the YAML to the place at hand."""
+        session = self.session
+        with self.app.batch_update():
+            self.panes.show(session, go=go)
+            self._show_status()
+        self.call_after_refresh(self.panes.keep_focus)
+        if self._shown != session.changes:
+            self._shown = session.changes
+            self.tell(session.folder.copy_trouble)
+            self.panes.check_soon(session)
+
+    @on(Panes.Checked)
+    def _show_status(self) -> None:
+        self._status.show(literal(self.session.status))
+
+    def show_place(self, place: Place) -> None:
+        """Go to a thing in all panes."""
+        self.flush()
+        if self.session.go(place):
+            self.show(go=True)
+
+    def tell(self, text: str, sign: str = "! ") -> None:
+        """Say something below; nothing where there is nothing."""
+        if self.stands:
+            self._told.show(literal(f"{sign}{text}" if text else ""))
+
+    def hear(self, text: str) -> None:
+        """Say how far something has come; called from its thread."""
+        self.app.call_from_thread(self.tell, text, "")
+
+    def _show_done(self, done: Done | None) -> None:
+        """Show what came of a change, and go where it leads."""
+        if done is None:
+            return
+        gone = done.place is not None and self.session.go(done.place)
+        self.show(go=gone)
+        if done.in_form:
+            self.panes.turn_to("form", focus=done.field is None)
+        if done.field is not None:
+            self.call_after_refresh(self.panes.form.focus_at, done.field)
+        if done.told:
+            self.tell(done.told, "")
+
+    @contextmanager
+    def _refusals(self) -> Iterator[None]:
+        """Where something cannot be done, say why."""
+        try:
+            yield
+        except Refused as refused:
+            if self._shown != self.session.changes:
+                self.show()
+            self._show_status()
+            self.tell(str(refused))
+
+    def _do(self, do: Callable[[], Done | None]) -> None:
+        """Do what asks nothing."""
+        self.flush()
+        with self._refusals():
+            self._show_done(do())
+
+    async def _follow(self, do: Callable[[], Awaitable[Done | None]]) -> None:
+        """Do what asks the person on the way."""
+        self.flush()
+        with self._refusals():
+            self._show_done(await do())
+
+    @work(group="flow", exclusive=True)
+    async def ask_first(self, do: Callable[[], Awaitable[Done | None]]) -> None:
+        """What a key asks before it does something: what is typed next is for its pages."""
+        await self._follow(do)
+
+    @work(group="outside", exclusive=True)
+    async def ask_outside(self, do: Callable[[], Awaitable[Done | None]]) -> None:
+        """What is asked where it must be, whatever else is being asked."""
+        await self._follow(do)
+
+    async def _opened(self, page: Screen[Any]) -> Any:
+        return await self.app.push_screen_wait(page)
+
+    # -- what is typed ------------------------------------------------------------------------
+
+    def flush(self) -> None:
+        """Take what was typed and not taken yet."""
+        for field in self.panes.fields:
+            self._take(field)
+
+    @on(Control.Typed)
+    def typed(self, event: Control.Typed) -> None:
+        """A field of the form, or the YAML, was typed in."""
+        self._take(event.field)
+
+    def _take(self, field: Control) -> None:
+        def take(value: str) -> None:
+            with self._refusals():
+                yaml = self.panes.yaml
+                if field is yaml:
+                    self.session.edit({yaml.file: value}, f"typing in {yaml.file}", typed=True)
+                    self.session.go_to_line(yaml.file, yaml.line)
+                else:
+                    self.session.type_in(self.panes.form.place_of(field), value)
+                self.show()
+
+        field.taken(take)
+
+    # -- what keys and fields ask for ---------------------------------------------------------
+
+    @on(Control.Asked)
+    def value_asked(self, event: Control.Asked) -> None:
+        """A value is to be chosen."""
+        self.ask_first(lambda: self._chosen(event.field))
+
+    async def _chosen(self, field: Control) -> Done | None:
+        if isinstance(field, PickLine):
+            value = await self._choosing.word(field.at)
+        else:
+            value = await self._choosing.built(field.kept)
+        if value is None or value == field.kept:
+            return None
+        if field.at[-1] == "answer":
+            return self._choosing.answer_becomes(value)
+        self.session.type_in(self.panes.form.place_of(field), value)
+        return Done()
+
+    @on(DoLine.Pressed)
+    def addition_asked(self, event: DoLine.Pressed) -> None:
+        """Something is to be added to what is in the form."""
+        self.ask_first(lambda: self._adding.asked(event.kind))
+
+    # -- moving about -------------------------------------------------------------------------
+
+    @on(OutlinePanel.Moved)
+    @on(FormPanel.Opened)
+    def place_chosen(self, event: OutlinePanel.Moved | FormPanel.Opened) -> None:
+        """Form and YAML follow."""
+        self.show_place(event.place)
+
+    @on(OutlinePanel.Opened)
+    def opened(self, event: OutlinePanel.Opened) -> None:
+        """Enter in the outline."""
+        self.show_place(event.place)
+        self.panes.turn_to("form" if self.session.entry.kind in FIELDS else "yaml")
+
+    @on(YamlPanel.Moved)
+    def line_chosen(self) -> None:
+        """Outline and form follow."""
+        if self.session.go_to_line(self.panes.yaml.file, self.panes.yaml.line):
+            self.panes.show_place(self.session)
+
+    @on(OptionList.OptionSelected, "#e-problems")
+    def problem_chosen(self, event: OptionList.OptionSelected) -> None:
+        """Go to a mistake."""
+        event.stop()
+        self._go_to_problem(event.option_index)
+
+    def _go_to_problem(self, index: int) -> None:
+        self.flush()
+        self.tell(self.panes.go_to_problem(self.session, index))
+
+    def action_next_problem(self) -> None:
+        """Go to the nearest mistake not gone to yet; to warnings once there is none left."""
+        self.flush()
+        index = self.session.next_problem()
+        if index is None:
+            self.tell("There are no mistakes.", "")
+        else:
+            self._go_to_problem(index)
+
+    def action_turn(self) -> None:
+        """The next pane."""
+        self.flush()
+        self.panes.turn()
+
+    def action_yaml(self) -> None:
+        """Show or hide the YAML."""
+        self.panes.toggle_yaml()
+
+    def action_back(self) -> None:
+        """Back to the outline."""
+        self.flush()
+        self.panes.back()
+
+    def action_find(self) -> None:
+        """Find in the outline."""
+        self.flush()
+        self.panes.find()
+
+    # -- changes ------------------------------------------------------------------------------
+
+    @cached_property
+    def _adding(self) -> Adding:
+        from consult.ui.edit.adding import Adding
+
+        return Adding(self.session, self._ask, self._choosing)
+
+    @cached_property
+    def _changing(self) -> Changing:
+        from consult.ui.edit.changing import Changing
+
+        return Changing(self.session, self._ask, self.notify)
+
+    def action_add(self) -> None:
+        """Add something to what the outline is on."""
+        self.ask_first(self._adding.anything)
+
+    def action_delete(self) -> None:
+        """Delete what the cursor is on."""
+        self.ask_first(lambda: self._changing.delete(self.panes.field))
+
+    def action_move(self, by: int) -> None:
+        """What the cursor is on, a place up or down."""
+        self._do(lambda: self._changing.move(by, self.panes.field))
+
+    def action_rename(self) -> None:
+        """A question gets another name, everywhere."""
+        self.ask_first(self._changing.rename)
+
+    def action_undo(self) -> None:
+        """Take back the last change."""
+        self._do(self.session.undo)
+
+    def action_redo(self) -> None:
+        """Make it again."""
+        self._do(self.session.redo)
+
+    # -- the disk -----------------------------------------------------------------------------
+
+    def action_save(self) -> None:
+        """Write what was changed to the draft."""
+        self.ask_outside(self._save)
+
+    async def _save(self) -> Done:
+        return Done((await self._keeping.save())[1])
+
+    def look_outside(self) -> None:
+        """Take in what somebody else saved, and say so.
+
+        What has to be decided is asked only where one saves: a page that opens by itself would take
+        letters that were meant for the form.
+        """
+        with self._refusals():
+            if self.app.screen is self and (names := self.session.others()):
+                # What is being typed belongs to the text as it was before.
+                self.flush()
+                taken = [self.session.take_in(name) for name in names]
+                self._show_done(Done(" ".join(said for said in taken if said)))
+
+    def leave(self) -> None:
+        """Quit; where something is not saved, ask."""
+        self.flush()
+        if self.session.folder.changed:
+            self.ask_outside(self._leave)
+        else:
+            self.app.exit()
+
+    async def _leave(self) -> Done:
+        leaves, told = await self._keeping.leave()
+        if leaves:
+            self.app.exit()
+        return Done(told)
+
+    # -- the draft from other sides -----------------------------------------------------------
+
+    def action_help(self) -> None:
+        """Every key, and how a tree is put together."""
+        self.app.push_screen(TextScreen("Help", HELP))
+
+    def action_preview(self) -> None:
+        """The question as the adviser will see it."""
+        self._open(self._errands.preview)
+
+    def action_rehearse(self) -> None:
+        """Take a call with the draft, from the current question."""
+        self._open(self._errands.rehearsal)
+
+    def _open(self, page: Callable[[], Screen[None]]) -> None:
+        self.flush()
+        with self._refusals():
+            self.app.push_screen(page())
+
+    def action_effect(self) -> None:
+        """What the draft changes for simulated callers."""
+        self.flush()
+        self._errand(self._errands.impact())
+
+    def action_draw(self) -> None:
+        """The current tree as a drawing and as a page to walk through."""
+        self.flush()
+        self._errand(self._errands.drawing())
+
+    @work(thread=True, group="errand", exclusive=True, exit_on_error=False)
+    def _errand(self, do: Callable[[], str]) -> None:
+        text = do()
+        if text:
+            self.app.call_from_thread(self._read, "Impact of the draft", text)
+
+    def _read(self, title: str, text: str) -> None:
+        self.tell("")
+        self.app.push_screen(TextScreen(title, text))
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """An errand that fails must not end the desk."""
+        if event.state is WorkerState.ERROR and event.worker.group in ("errand", "check"):
+            self.tell(f"That went wrong ({event.worker.error!r}). The draft is as it was.")
+
+    def action_publish(self) -> None:
+        """Make the draft live."""
+        today = self._clock().date()
+        self.ask_first(lambda: self.publishing.publish(self._editor, today))
