@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
 from consult.paths import default_tree, trees_folder
 from consult.visible import visible
 
 if RUNS:
-    from consult.commands.out_file import UnwritableError, write_out
+    from consult.commands.out_file import write_out
     from consult.content.drawing.layers import INSTALL, layout_installed
     from consult.content.drawing.page import drawing, drawn_page
     from consult.content.drawing.view import load_view
@@ -119,7 +119,7 @@ def _broken(problems: list[Problem]) -> Outcome:
 def _written(out: Path, text: str) -> Outcome:
     try:
         write_out(out, text)
-    except UnwritableError as unwritable:
-        return complain(str(unwritable))
+    except CannotDoError as cannot:
+        return cannot.told()
     print(visible(f"Written: {out}"))
     return Outcome.DONE

@@ -9,7 +9,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS, UNITS, WHOM
-from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
 
@@ -135,10 +135,9 @@ def run(options: Namespace) -> Outcome:
     range_path = Path(options.range) if options.range else trees_folder() / RANGE_FILE
     range_, problems = load_range(range_path)
     if range_ is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=problems)
+    population = chosen_population(options.population)
     try:
-        population = chosen_population(options.population)
         measures = _measures(options, population)
         workplace = _workplace(options)
     except ValueError as unclear:

@@ -11,7 +11,6 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.out_file import UnwritableError
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_text import (
     cut,
@@ -59,7 +58,7 @@ def run(options: Namespace) -> Outcome:
             # The store would make them, and calls that are gone would look like none at all.
             return complain(missing)
         return _with_store(place, options, f"New records were begun at {place}." * bool(missing))
-    except (RecordsTrouble, UnwritableError) as trouble:
+    except RecordsTrouble as trouble:
         return complain(harmless(str(trouble)))
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""

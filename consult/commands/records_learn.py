@@ -14,8 +14,9 @@ from consult.call.basis import load_basis
 from consult.call.state import with_chair
 from consult.call.worth import seconds_of
 from consult.commands import clock
+from consult.commands.call_files import loaded_basis
 from consult.commands.out_file import write_out
-from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_outcomes import measure_label
 from consult.commands.records_text import cut, exact_json, table
 from consult.content.callers.simulation import CallerSource, led_state
@@ -89,10 +90,7 @@ def learn(desk: OpenRecords, options: Namespace) -> Outcome:
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
-    basis, problems = load_basis(path)
-    if basis is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+    basis = loaded_basis(path)
     finished = count_finished(desk.store, basis.tree.name)
     look = look_at(finished)
     with uncollected():

@@ -51,10 +51,7 @@ def run(options: Namespace) -> Outcome:
     files, summary = call_files(options.files), options.summary
     if options.coverage and summary:
         return complain("--coverage and --summary cannot be used together. Leave one out.")
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
+    population = chosen_population(options.population)
     if options.coverage:
         return run_coverage(files, population, as_json=options.json)
     if options.json or summary:

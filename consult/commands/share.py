@@ -9,7 +9,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from consult.commands.options import RUNS, WHOM
-from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
 from consult.scale import money
 from consult.visible import visible
 
@@ -40,10 +40,7 @@ def run(options: Namespace) -> Outcome:
 
     The people take their shifts in the order of the files.
     """
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
+    population = chosen_population(options.population)
     people: list[Sharer] = []
     needs: list[NeedLine] = []
     range_: Range | None = None
@@ -51,8 +48,7 @@ def run(options: Namespace) -> Outcome:
     for name in call_files(options.files):
         read, problems = read_call(Path(name), population)
         if read is None or any(problem.severity == "error" for problem in problems):
-            print_problems(problems)
-            return Outcome.BAD_USE
+            raise CannotDoError(problems=problems)
         transcript, basis = read
         now = state_so_far(basis, transcript.call)
         if now.fit is None:

@@ -15,7 +15,7 @@ from consult.visible import visible
 
 if RUNS:
     from consult.call.fit_json import sources_json
-    from consult.commands.out_file import UnwritableError, write_out
+    from consult.commands.out_file import write_out
     from consult.content.checks import cited_by
     from consult.content.drawing.page import sources_page
     from consult.tree.sources import Sources, sources_beside
@@ -51,10 +51,7 @@ def run(options: Namespace) -> Outcome:
     shown = Sources({name: sources.entries[name] for name in wanted})
     used = cited_by(folder)
     if options.out is not None:
-        try:
-            write_out(options.out, sources_page(shown, used))
-        except UnwritableError as unwritable:
-            return complain(str(unwritable))
+        write_out(options.out, sources_page(shown, used))
         print(visible(f"Written: {options.out}"))
     elif options.json:
         entries = sources_json(shown, tuple(shown.entries))
