@@ -44,8 +44,12 @@ if RUNS:
         open_part,
         results,
     )
-    from consult.commands.call_files import loaded_basis
-    from consult.commands.installation import chosen_country, chosen_population, usual_units
+    from consult.commands.installation import (
+        chosen_country,
+        chosen_population,
+        loaded_basis,
+        usual_units,
+    )
     from consult.commands.out_file import in_path, out_path, why_unwritable, write_out
     from consult.records.kept import versions_of
     from consult.tree.contacts import FILE as CONTACTS_FILE

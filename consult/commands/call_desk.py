@@ -13,13 +13,13 @@ from pathlib import Path
 from threading import Event, Thread
 from typing import TYPE_CHECKING
 
-from consult.call.basis import load_basis
 from consult.call.call import Call, set_country
 from consult.call.follow_up import begin
 from consult.call.session import Session
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import clock
 from consult.commands.installation import (
+    checked_basis,
     chosen_country,
     chosen_population,
     tree_about,
@@ -35,7 +35,6 @@ from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES
 from consult.records.place import no_records, records_place
-from consult.records.validation_cache import read_validated, write_validated
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -92,9 +91,7 @@ def ready(options: Namespace) -> Begun:
     if not tree.is_file():
         raise CannotDoError(f"There is no tree file {tree}.")
     population = chosen_population(options.population)
-    read_validated()
-    basis, problems = load_basis(tree, population)
-    write_validated()
+    basis, problems = checked_basis(tree, population)
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):

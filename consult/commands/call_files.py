@@ -13,7 +13,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.commands.outcome import CannotDoError, Outcome, complain
+from consult.commands.outcome import Outcome, complain
 from consult.durable import write_whole
 from consult.paths import demo_folder, home_folder, own_demo_folder, shipped_trees, trees_folder
 from consult.visible import visible
@@ -56,14 +56,6 @@ def read_call(path: Path, population: Population) -> tuple[Read | None, list[Pro
 def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[Problem]]:
     """What calls of a tree are worked out from; the problems say why it is None."""
     return _basis_in(trees_folder() / f"{tree}.yaml", population)
-
-
-def loaded_basis(tree: Path, population: Population | None = None) -> Basis:
-    """What calls of the tree in a file are worked out from."""
-    basis, problems = load_basis(tree, population)
-    if basis is None:
-        raise CannotDoError(problems=problems)
-    return basis
 
 
 @cache

@@ -23,10 +23,10 @@ from consult.paths import trees_folder
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import Basis, load_basis
+    from consult.call.basis import Basis
     from consult.call.state import with_chair
     from consult.commands import clock
-    from consult.commands.installation import chosen_population
+    from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.replay import piece_lines
     from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
     from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
@@ -69,7 +69,7 @@ def run(options: Namespace) -> Outcome:
     if not path.is_file():
         what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
         return complain(f"{path} {what}.")
-    basis, problems = load_basis(path, population)
+    basis, problems = checked_basis(path, population)
     shares, more = _shares(path)
     if basis is None or shares is None:
         print_problems([*problems, *more])

@@ -16,10 +16,10 @@ from consult.paths import demo_folder, trees_folder
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import Basis, load_basis
+    from consult.call.basis import Basis
     from consult.call.transcript import transcripts_in
     from consult.commands import clock
-    from consult.commands.installation import chosen_population
+    from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.out_file import in_path, out_path, write_out
     from consult.commands.versions import side_called
     from consult.content.callers.simulation import CallerSource, drawn
@@ -154,8 +154,8 @@ def _bases(
     for pair in pairs:
         if pair.old is None or pair.new is None:
             continue
-        old, told_old = load_basis(pair.old, population)
-        new, told_new = load_basis(pair.new, population)
+        old, told_old = checked_basis(pair.old, population)
+        new, told_new = checked_basis(pair.new, population)
         if old is None or new is None:
             whole = False
             problems += [*(told_old if old is None else ()), *(told_new if new is None else ())]

@@ -22,6 +22,7 @@ from consult.tree.settings import settings_file, settings_of
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
+    from consult.problems import Problem
     from consult.units import System
 
 
@@ -41,6 +42,27 @@ def tree_about(said: str) -> Path:
     known = f"The kinds are {listed(names)}." if names else f"There is no tree in {folder}."
     first = f"consult has no kind of call called '{said}'."
     raise CannotDoError(" ".join(filter(None, (first, nearest(name, names), known))))
+
+
+def loaded_basis(tree: Path, population: Population | None = None) -> Basis:
+    """What calls of the tree in a file are worked out from."""
+    basis, problems = checked_basis(tree, population)
+    if basis is None:
+        raise CannotDoError(problems=problems)
+    return basis
+
+
+def checked_basis(
+    tree: Path, population: Population | None = None
+) -> tuple[Basis | None, list[Problem]]:
+    """The same with its problems; what an earlier run found sound is not checked again."""
+    from consult.call.basis import load_basis
+    from consult.records.validation_cache import read_validated, write_validated
+
+    read_validated()
+    found = load_basis(tree, population)
+    write_validated()
+    return found
 
 
 # -- country --------------------------------------------------------------------------------------

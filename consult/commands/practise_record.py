@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from consult.commands import clock
-from consult.commands.call_files import loaded_basis
-from consult.commands.installation import chosen_population
+from consult.commands.installation import chosen_population, loaded_basis
 from consult.commands.out_file import write_out
 from consult.commands.outcome import (
     Outcome,

@@ -20,8 +20,12 @@ from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 
 if RUNS:
-    from consult.call.basis import load_basis
-    from consult.commands.installation import chosen_country, chosen_population, unpublished
+    from consult.commands.installation import (
+        checked_basis,
+        chosen_country,
+        chosen_population,
+        unpublished,
+    )
 
 OPEN_WARNING = """\
 WARNING: this is open to the network without encryption. Anyone on the network can read the
@@ -148,7 +152,7 @@ def _check_tree(options: Namespace) -> None:
     tree = Path(options.tree) if options.tree else default_tree()
     if not tree.is_file():
         raise CannotDoError(f"There is no tree file {tree}.")
-    basis, problems = load_basis(tree, chosen_population(options.population))
+    basis, problems = checked_basis(tree, chosen_population(options.population))
     if basis is None or any(problem.severity == "error" for problem in problems):
         raise CannotDoError(problems=problems)
     chosen_country(options.country, basis)

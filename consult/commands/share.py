@@ -20,6 +20,7 @@ if RUNS:
     from consult.commands.installation import chosen_population
     from consult.fit.sharing import Shared, Sharer, share
     from consult.range.parts import FEATURES
+    from consult.records.validation_cache import read_validated, write_validated
 
 if TYPE_CHECKING:
     from consult.fit.request import NeedLine
@@ -45,6 +46,7 @@ def run(options: Namespace) -> Outcome:
     needs: list[NeedLine] = []
     range_: Range | None = None
     system: System = "metric"
+    read_validated()
     for name in call_files(options.files):
         read, problems = read_call(Path(name), population)
         if read is None or any(problem.severity == "error" for problem in problems):
@@ -62,6 +64,7 @@ def run(options: Namespace) -> Outcome:
             for need in now.needs
             if len(people) == 1 or FEATURES.get(need.feature) != ("castors",)
         ]
+    write_validated()
     if range_ is None:
         return complain("There is no range file beside the tree, so there is no chair to share.")
     if range_.fitting is not None:

@@ -17,8 +17,7 @@ if RUNS:
     from consult.call.call import Call
     from consult.call.session import Session
     from consult.commands import clock
-    from consult.commands.call_files import loaded_basis
-    from consult.commands.installation import tree_about, usual_units
+    from consult.commands.installation import loaded_basis, tree_about, usual_units
     from consult.commands.out_file import write_out
     from consult.summary.measuring_sheet import measuring_sheet
     from consult.summary.render import write_sheet
