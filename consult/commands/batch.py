@@ -13,7 +13,6 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult import __version__
 from consult.commands.options import RUNS, UNITS, WHOM
@@ -24,7 +23,7 @@ from consult.problems import Problem, Where
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import RANGE_FILE
+    from consult.call.basis import RANGE_FILE, Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
     from consult.call.by_name import names
     from consult.commands import clock
@@ -51,13 +50,10 @@ if RUNS:
         usual_units,
     )
     from consult.commands.out_file import in_path, out_path, why_unwritable, write_out
+    from consult.range.model import Range
     from consult.records.kept import versions_of
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.model import plain_name
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.range.model import Range
 
     Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 

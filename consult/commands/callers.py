@@ -7,7 +7,6 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS, seed_option
 from consult.commands.out_file import in_path
@@ -20,11 +19,12 @@ from consult.commands.outcome import (
     print_problems,
 )
 from consult.paths import trees_folder
+from consult.problems import Problem
 from consult.visible import visible
 
 if RUNS:
     from consult.call.basis import Basis
-    from consult.call.state import with_chair
+    from consult.call.state import State, with_chair
     from consult.commands import clock
     from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.replay import piece_lines
@@ -33,10 +33,6 @@ if RUNS:
     from consult.sentence import of_thing
     from consult.summary.directions import state_pieces
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
-
-if TYPE_CHECKING:
-    from consult.call.state import State
-    from consult.problems import Problem
 
 MOST = 20_000
 """Callers; more take an hour and tell nothing new."""

@@ -5,24 +5,26 @@ from __future__ import annotations
 import json
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import CALLERS, RUNS, seed_option
 from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
 from consult.paths import demo_folder, trees_folder
+from consult.problems import Problem
 from consult.visible import visible
 
 if RUNS:
+    from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.call.transcript import transcripts_in
+    from consult.call.transcript import Transcript, transcripts_in
     from consult.commands import clock
     from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.out_file import in_path, out_path, write_out
     from consult.commands.versions import side_called
-    from consult.content.callers.simulation import CallerSource, drawn
+    from consult.content.callers.simulation import CallerSource, Simulated, drawn
     from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
     from consult.content.changes.words import Change
     from consult.content.effect.compared import effect
@@ -32,14 +34,6 @@ if RUNS:
     from consult.sentence import of_thing
     from consult.tree.folder import main_trees
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from consult.body.population import Population
-    from consult.call.transcript import Transcript
-    from consult.content.callers.simulation import Simulated
-    from consult.problems import Problem
 
 MOST = 20_000
 """Callers; more take an hour and show nothing new."""

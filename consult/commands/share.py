@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.commands.options import RUNS, WHOM
 from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
@@ -18,13 +18,11 @@ if RUNS:
     from consult.call.state import state_so_far
     from consult.commands.call_files import call_files, read_call
     from consult.commands.installation import chosen_population
+    from consult.fit.request import NeedLine
     from consult.fit.sharing import Shared, Sharer, share
+    from consult.range.model import Range
     from consult.range.parts import FEATURES
     from consult.records.validation_cache import read_validated, write_validated
-
-if TYPE_CHECKING:
-    from consult.fit.request import NeedLine
-    from consult.range.model import Range
     from consult.units import System
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from argparse import SUPPRESS, ArgumentParser, Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain
@@ -21,8 +20,6 @@ if RUNS:
     from consult.commands.out_file import write_out
     from consult.summary.measuring_sheet import measuring_sheet
     from consult.summary.render import write_sheet
-
-if TYPE_CHECKING:
     from consult.units import System
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Sequence
 from textwrap import fill
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
@@ -18,10 +17,7 @@ if RUNS:
     from consult.commands.out_file import write_out
     from consult.content.checks import cited_by
     from consult.content.drawing.page import sources_page
-    from consult.tree.sources import Sources, sources_beside
-
-if TYPE_CHECKING:
-    from consult.tree.sources import Source
+    from consult.tree.sources import Source, Sources, sources_beside
 
 _WIDTH = 78
 
