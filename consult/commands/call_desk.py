@@ -7,12 +7,13 @@ import io
 import os
 import sys
 from argparse import Namespace
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from threading import Event, Thread
-from typing import TYPE_CHECKING
 
+from consult.call.basis import Basis
 from consult.call.call import Call, set_country
 from consult.call.follow_up import begin
 from consult.call.session import Session
@@ -33,14 +34,8 @@ from consult.paths import default_tree, library_folder, live_version, trees_fold
 from consult.records.call_trees import FirstCalls, LiveTrees, led_with
 from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
-from consult.records.kept import STATUSES
+from consult.records.kept import STATUSES, Kept
 from consult.records.place import no_records, records_place
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from consult.call.basis import Basis
-    from consult.records.kept import Kept
 
 FOLLOW_UP = "follow_up.yaml"
 """The tree of a second call."""

@@ -16,13 +16,12 @@ from consult.paths import (
     shipped_trees,
     trees_folder,
 )
-from consult.problems import listed, nearest
+from consult.problems import Problem, listed, nearest
 from consult.tree.settings import settings_file, settings_of
 
 if TYPE_CHECKING:
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.problems import Problem
     from consult.units import System
 
 

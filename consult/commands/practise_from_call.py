@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import secrets
 from argparse import Namespace
-from datetime import date
-from typing import TYPE_CHECKING
+from datetime import date, datetime
+from pathlib import Path
 
 from consult.commands import clock
 from consult.commands.call_files import basis_named
@@ -17,16 +17,10 @@ from consult.practice.from_call import ExerciseRefused, exercise_from_call
 from consult.records.appending import note_audit
 from consult.records.call_trees import FirstCalls, led_with
 from consult.records.errors import RecordsTrouble
-from consult.records.kept import check_of
+from consult.records.kept import Kept, check_of
 from consult.records.place import home_path, records_place
 from consult.records.store import open_store
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from datetime import datetime
-    from pathlib import Path
-
-    from consult.records.kept import Kept
 
 _ENDED = ("finished", "stopped")
 

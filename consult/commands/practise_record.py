@@ -6,8 +6,9 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from consult.call.basis import Basis
 from consult.commands import clock
 from consult.commands.installation import chosen_population, loaded_basis
 from consult.commands.out_file import write_out
@@ -23,6 +24,8 @@ from consult.commands.practise import caller_named, course_named
 from consult.commands.records_text import typed
 from consult.durable import UnreadableError, read_file
 from consult.practice.catalogue import (
+    CallerChoice,
+    Course,
     callers_folder,
     choices_in,
     courses_in,
@@ -45,8 +48,9 @@ from consult.practice.learner.report import (
     report_text,
     to_practise,
 )
-from consult.practice.learner.store import same_name
+from consult.practice.learner.store import Learners, same_name
 from consult.practice.load import load_persona
+from consult.practice.model import Persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
@@ -60,12 +64,6 @@ from consult.records.place import home_path
 from consult.ui.practice.rows import played
 from consult.ui.practice.score_words import course_text, record_text
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.practice.catalogue import CallerChoice, Course
-    from consult.practice.learner.store import Learners
-    from consult.practice.model import Persona
 
 _LONGEST = 60
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import sys
 from argparse import Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -28,8 +28,6 @@ from consult.records.search import listed
 from consult.visible import harmless
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from consult.call.call import Answer, Handled
     from consult.records.kept import Kept, ListedCall
     from consult.records.store import Store

@@ -10,7 +10,7 @@ from pathlib import Path
 from statistics import mean
 from typing import TYPE_CHECKING
 
-from consult.call.basis import load_basis
+from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
 from consult.call.worth import seconds_of
 from consult.commands import clock
@@ -24,6 +24,7 @@ from consult.learning.comparison import (
     FIRST,
     LATEST,
     Comparison,
+    Look,
     Proposals,
     kind_of,
     look_at,
@@ -60,9 +61,7 @@ from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
-    from consult.call.basis import Basis
     from consult.commands.records import OpenRecords
-    from consult.learning.comparison import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
