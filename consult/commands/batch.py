@@ -13,18 +13,17 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult import __version__
 from consult.commands.options import RUNS, UNITS, WHOM
-from consult.commands.outcome import Outcome, Progress, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 from consult.problems import Problem, Where
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import RANGE_FILE, load_basis
+    from consult.call.basis import RANGE_FILE, Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
     from consult.call.by_name import names
     from consult.commands import clock
@@ -44,17 +43,17 @@ if RUNS:
         open_part,
         results,
     )
-    from consult.commands.installation import chosen_country, chosen_population, usual_units
-    from consult.commands.out_file import UnwritableError, out_path, why_unwritable, write_out
-    from consult.records.errors import CannotKeep
+    from consult.commands.installation import (
+        chosen_country,
+        chosen_population,
+        loaded_basis,
+        usual_units,
+    )
+    from consult.commands.out_file import in_path, out_path, why_unwritable, write_out
+    from consult.range.model import Range
     from consult.records.kept import versions_of
-    from consult.records.place import home_path
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.model import plain_name
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.range.model import Range
 
     Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 
@@ -119,8 +118,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(options: Namespace) -> Outcome:
     """Process every row that can be read; a bad row is listed by its line number and skipped."""
-    job = _job(options)
-    return job if isinstance(job, Outcome) else carry_out(job)
+    return carry_out(_job(options))
 
 
 def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
@@ -142,7 +140,7 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
                 job.part.unlink()
         if sys.platform == "win32":
             job.part.unlink()
-    except (NotOursError, UnwritableError) as refused:
+    except NotOursError as refused:
         return complain(str(refused))
     except KeyboardInterrupt:
         print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
@@ -218,44 +216,32 @@ def _tell(job: Job, rows: list[Json]) -> None:
         print(visible(f"Results: {job.out}"))
 
 
-def _job(options: Namespace) -> Job | Outcome:
-    try:
-        source, out = home_path(options.people), out_path(options.out)
-        tree = home_path(options.tree) if options.tree else default_tree()
-    except (CannotKeep, UnwritableError) as unknown:
-        return complain(str(unknown))
+def _job(options: Namespace) -> Job:
+    source, out = in_path(options.people), out_path(options.out)
+    tree = in_path(options.tree) if options.tree else default_tree()
     if not tree.is_file():
-        return complain(f"There is no tree file {tree}.")
+        raise CannotDoError(f"There is no tree file {tree}.")
     if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
-        return complain(
+        raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."
         )
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
-    basis, problems = load_basis(tree, population)
-    if basis is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+    basis = loaded_basis(tree, chosen_population(options.population))
     if basis.range is None:
-        return complain("There is no range file beside the tree, so there is no chair to order.")
+        raise CannotDoError(
+            "There is no range file beside the tree, so there is no chair to order."
+        )
     if basis.range.fitting is not None:
-        return complain("A batch works out chairs only. Take a call for each person.")
+        raise CannotDoError("A batch works out chairs only. Take a call for each person.")
     try:
         people = read_people(source, {*names(basis.tree), *OWN})
     except UnreadableError as unreadable:
-        return complain(str(unreadable))
+        raise CannotDoError(str(unreadable)) from None
     columns, problems = columns_of(
         basis.tree, people.headings, str(source), with_health=options.with_health
     )
     if problems:
-        print_problems(problems)
-        return Outcome.BAD_USE
-    try:
-        country = chosen_country(options.country, basis)
-    except ValueError as unknown:
-        return complain(str(unknown))
+        raise CannotDoError(problems=problems)
+    country = chosen_country(options.country, basis)
     terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
     return Job(
         source=source,

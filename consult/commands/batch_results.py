@@ -6,21 +6,18 @@ import csv
 import io
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, get_args
+from typing import Any, get_args
 
-from consult.call.batch import to_ask
+from consult.call.basis import Basis
+from consult.call.batch import Worked, to_ask
+from consult.call.state import State
+from consult.range.model import Range
 from consult.range.parts import OPTIONS, Kind
 from consult.scale import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, part_lines
 from consult.units import to_unit
 from consult.visible import MARK, guarded, harmless
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.batch import Worked
-    from consult.call.state import State
-    from consult.range.model import Range
 
 Json = dict[str, Any]
 

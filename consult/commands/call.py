@@ -47,8 +47,6 @@ def run(options: Namespace) -> Outcome:
     from consult.commands.call_desk import lead, ready
 
     begun = ready(options)
-    if isinstance(begun, Outcome):
-        return begun
     if options.plain:
         return lead(begun, options)
     if not (in_browser or at_terminal):
@@ -93,8 +91,6 @@ def _opened_at_once(options: Namespace, ask: str) -> Outcome | None:
             with redirect_stdout(StringIO()), redirect_stderr(StringIO()):
                 begun = ready(options)
         except Exception:  # it comes again, and is told as any other, once the screen is closed
-            return None
-        if isinstance(begun, Outcome):
             return None
         loaded.append(begun)
         return begun

@@ -7,112 +7,94 @@ import io
 import os
 import sys
 from argparse import Namespace
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from threading import Event, Thread
-from typing import TYPE_CHECKING
 
-from consult.call.basis import load_basis
+from consult.call.basis import Basis
 from consult.call.call import Call, set_country
 from consult.call.follow_up import begin
 from consult.call.session import Session
 from consult.call.transcript import load_transcript, unknown_questions
 from consult.commands import clock
 from consult.commands.installation import (
+    checked_basis,
     chosen_country,
     chosen_population,
     tree_about,
     unpublished,
     usual_units,
 )
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
 from consult.records.call_trees import FirstCalls, LiveTrees, led_with
 from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
 from consult.records.errors import RecordsTrouble
-from consult.records.kept import STATUSES
+from consult.records.kept import STATUSES, Kept
 from consult.records.place import no_records, records_place
-from consult.records.validation_cache import read_validated, write_validated
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from consult.call.basis import Basis
-    from consult.records.kept import Kept
 
 FOLLOW_UP = "follow_up.yaml"
 """The tree of a second call."""
 
 
-def ready(options: Namespace) -> Begun | Outcome:
-    """Load what a call needs; an outcome where there can be none, and why was said."""
+def ready(options: Namespace) -> Begun:
+    """Load what a call needs; CannotDoError where there can be none."""
     today = clock.today()
     call = Call(today, options.units or usual_units())
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
-        return complain("Give one of --open, --follow-up and --from.")
+        raise CannotDoError("Give one of --open, --follow-up and --from.")
     if options.thorough and options.open:
-        return complain(
+        raise CannotDoError(
             "A stored call keeps its setting. Open it without --thorough, then type /thorough "
             "in the call."
         )
-    about: Path | str = tree_about(options.about) if options.about else ""
-    if options.about and (options.tree or options.open or options.start):
-        return complain("--about is for a new call. Leave out --tree, --open and --from.")
-    if options.about and isinstance(about, str):
-        return complain(about)
+    about = tree_about(options.about) if options.about else None
+    if about is not None and (options.tree or options.open or options.start):
+        raise CannotDoError("--about is for a new call. Leave out --tree, --open and --from.")
     if not options.tree and (trouble := unpublished()):
-        return complain(trouble)
+        raise CannotDoError(trouble)
     try:
         place = records_place(options.records)
         missing = no_records(place)
     except RecordsTrouble as trouble:
-        return complain(str(trouble))
+        raise CannotDoError(str(trouble)) from None
     if options.open and missing:
-        return complain(missing)
+        raise CannotDoError(missing)
     firsts = FirstCalls(place)
     first: Kept | str = ""
     if options.follow_up or options.open:
         first = firsts.kept(options.follow_up or options.open)
     if options.follow_up and isinstance(first, str):
-        return complain(first)
-    tree = about if isinstance(about, Path) else _questions(options, first)
+        raise CannotDoError(first)
+    tree = about or _questions(options, first)
     seconds = (tree.stem, Path(FOLLOW_UP).stem)
     if options.follow_up and not isinstance(first, str) and first.versions.tree in seconds:
         said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
-        return complain(said)
+        raise CannotDoError(said)
     if options.start:
         transcript, problems = load_transcript(Path(options.start))
         if transcript is None:
-            print_problems(problems)
-            return Outcome.BAD_USE
+            raise CannotDoError(problems=problems)
         tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
         call = transcript.call
         if options.units:
             call = replace(call, system=options.units)
     if not tree.is_file():
-        return complain(f"There is no tree file {tree}.")
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
-    read_validated()
-    basis, problems = load_basis(tree, population)
-    write_validated()
+        raise CannotDoError(f"There is no tree file {tree}.")
+    population = chosen_population(options.population)
+    basis, problems = checked_basis(tree, population)
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):
-        print_problems(problems)
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=problems)
     if options.follow_up and not isinstance(first, str):
         call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
         call = replace(call, system=options.units or call.system)
-    try:
-        code = chosen_country(options.country, basis)
-    except ValueError as unknown:
-        return complain(str(unknown))
+    code = chosen_country(options.country, basis)
     if options.country or not (options.start or options.follow_up):
         call = set_country(call, code)
     if options.thorough and not call.thorough:

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.body.population import load_population
+from consult.body.population import Population, load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
@@ -21,7 +21,6 @@ from consult.visible import visible
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from consult.body.population import Population
     from consult.commands.records import OpenRecords
     from consult.problems import Problem
 

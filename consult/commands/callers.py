@@ -7,9 +7,9 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS, seed_option
+from consult.commands.out_file import in_path
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -19,25 +19,20 @@ from consult.commands.outcome import (
     print_problems,
 )
 from consult.paths import trees_folder
+from consult.problems import Problem
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import Basis, load_basis
-    from consult.call.state import with_chair
+    from consult.call.basis import Basis
+    from consult.call.state import State, with_chair
     from consult.commands import clock
-    from consult.commands.installation import chosen_population
+    from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.replay import piece_lines
     from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
     from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
-    from consult.records.errors import CannotKeep
-    from consult.records.place import home_path
     from consult.sentence import of_thing
     from consult.summary.directions import state_pieces
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
-
-if TYPE_CHECKING:
-    from consult.call.state import State
-    from consult.problems import Problem
 
 MOST = 20_000
 """Callers; more take an hour and tell nothing new."""
@@ -66,15 +61,11 @@ def run(options: Namespace) -> Outcome:
     """Lead them and print what came of it; exit code 1 where anything went wrong for anybody."""
     if not 1 <= options.count <= MOST:
         return complain(f"--count takes a number from 1 to {MOST:,}.")
-    try:
-        path = home_path(options.tree)
-        population = chosen_population(None)
-    except (CannotKeep, ValueError) as unknown:
-        return complain(str(unknown))
+    path, population = in_path(options.tree), chosen_population(None)
     if not path.is_file():
         what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
         return complain(f"{path} {what}.")
-    basis, problems = load_basis(path, population)
+    basis, problems = checked_basis(path, population)
     shares, more = _shares(path)
     if basis is None or shares is None:
         print_problems([*problems, *more])

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
 from consult.commands.outcome import (
@@ -64,11 +63,14 @@ if RUNS:
     from consult.tree.learned import KEY as LEARNED
     from consult.tree.learned import learned_file, load_learned
     from consult.tree.load import load_tree
+    from consult.tree.model import Question
     from consult.tree.readability import KEY as PLAIN_WORDS
     from consult.tree.readability import load_plain_words
     from consult.tree.settings import KEY as SETTINGS
     from consult.tree.settings import load_settings, settings_file, settings_of
     from consult.tree.sources import KEY as SOURCES
+
+    Questions = Callable[[Path], Mapping[str, Question]]
 
     _KNOWN_BY = {
         "settings.yaml": SETTINGS,
@@ -84,11 +86,6 @@ if RUNS:
         *(PLAIN_WORDS, COURSE, *PRACTICE, "transcript")
     }
     """What a file that is no tree says it is."""
-
-if TYPE_CHECKING:
-    from consult.tree.model import Question
-
-    Questions = Callable[[Path], Mapping[str, Question]]
 
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""

@@ -4,25 +4,21 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
 from consult.paths import default_tree, trees_folder
+from consult.problems import Problem
 from consult.visible import visible
 
 if RUNS:
-    from consult.commands.out_file import UnwritableError, write_out
+    from consult.commands.out_file import write_out
     from consult.content.drawing.layers import INSTALL, layout_installed
     from consult.content.drawing.page import drawing, drawn_page
-    from consult.content.drawing.view import load_view
+    from consult.content.drawing.view import TreeView, load_view
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.contacts import load_contacts
     from consult.tree.folder import main_trees
-
-if TYPE_CHECKING:
-    from consult.content.drawing.view import TreeView
-    from consult.problems import Problem
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -119,7 +115,7 @@ def _broken(problems: list[Problem]) -> Outcome:
 def _written(out: Path, text: str) -> Outcome:
     try:
         write_out(out, text)
-    except UnwritableError as unwritable:
-        return complain(str(unwritable))
+    except CannotDoError as cannot:
+        return cannot.told()
     print(visible(f"Written: {out}"))
     return Outcome.DONE

@@ -5,43 +5,35 @@ from __future__ import annotations
 import json
 import sys
 from argparse import ArgumentParser, Namespace
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import CALLERS, RUNS, seed_option
-from consult.commands.outcome import Outcome, Progress, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
 from consult.paths import demo_folder, trees_folder
+from consult.problems import Problem
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import Basis, load_basis
-    from consult.call.transcript import transcripts_in
+    from consult.body.population import Population
+    from consult.call.basis import Basis
+    from consult.call.transcript import Transcript, transcripts_in
     from consult.commands import clock
-    from consult.commands.installation import chosen_population
-    from consult.commands.out_file import UnwritableError, out_path, write_out
+    from consult.commands.installation import checked_basis, chosen_population
+    from consult.commands.out_file import in_path, out_path, write_out
     from consult.commands.versions import side_called
-    from consult.content.callers.simulation import CallerSource, drawn
+    from consult.content.callers.simulation import CallerSource, Simulated, drawn
     from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
     from consult.content.changes.words import Change
     from consult.content.effect.compared import effect
     from consult.content.effect.result import Effect, impact_lines
     from consult.content.library.files import LibraryTrouble
     from consult.content.library.lost import lost_in_trees
-    from consult.records.errors import CannotKeep
-    from consult.records.place import home_path
     from consult.sentence import of_thing
     from consult.tree.folder import main_trees
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from consult.body.population import Population
-    from consult.call.transcript import Transcript
-    from consult.content.callers.simulation import Simulated
-    from consult.problems import Problem
 
 MOST = 20_000
 """Callers; more take an hour and show nothing new."""
@@ -77,15 +69,9 @@ def run(options: Namespace) -> Outcome:
     """Compare one tree, or every main tree of two folders."""
     if not 1 <= options.callers <= MOST:
         return complain(f"--callers takes a number from 1 to {MOST:,}.")
-    try:
-        old, new = _side(options.old), _side(options.new)
-        out = out_path(options.out) if options.out else None
-        population = chosen_population(None)
-    except (CannotKeep, UnwritableError, ValueError) as unknown:
-        return complain(str(unknown))
-    pairs = _pairs(old, new)
-    if isinstance(pairs, str):
-        return complain(pairs)
+    old, new = _side(options.old), _side(options.new)
+    out = out_path(options.out) if options.out else None
+    population, pairs = chosen_population(None), _pairs(old, new)
     shares, problems = _shares(old, new)
     bases, more = _bases(pairs, population)
     if shares is None or bases is None:
@@ -104,10 +90,7 @@ def run(options: Namespace) -> Outcome:
         text = _text(effects, alone, safety_lines(safety, weaker))
         text = of_thing(text, things.pop()) if len(things) == 1 else text
     if out is not None:
-        try:
-            write_out(out, text)
-        except UnwritableError as unwritable:
-            return complain(str(unwritable))
+        write_out(out, text)
     else:
         sys.stdout.write(text)
     lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)
@@ -117,7 +100,7 @@ def run(options: Namespace) -> Outcome:
 
 def _side(named: str) -> Path:
     """A file or folder; where there is none so called, a version, live or draft."""
-    path = home_path(named)
+    path = in_path(named)
     if not path.exists():
         with suppress(LibraryTrouble):
             return side_called(named)
@@ -137,19 +120,21 @@ def _safety(
     return [each for each in found if each.is_safety], list(weaker)
 
 
-def _pairs(old: Path, new: Path) -> list[Pair] | str:
-    """What to compare with what; a complaint in words where that is not plain."""
+def _pairs(old: Path, new: Path) -> list[Pair]:
+    """What to compare with what."""
     for path in (old, new):
         if not path.exists():
-            return f"There is no file or folder {path}."
+            raise CannotDoError(f"There is no file or folder {path}.")
     if old.is_file() and new.is_file():
         return [Pair(new.stem, old, new)]
     if old.is_file() or new.is_file():
-        return "One name is a file and the other a folder. Name two files or two folders."
+        raise CannotDoError(
+            "One name is a file and the other a folder. Name two files or two folders."
+        )
     olds, news = main_trees(old), main_trees(new)
     for folder, found in ((old, olds), (new, news)):
         if not found:
-            return f"There is no tree file in {folder}."
+            raise CannotDoError(f"There is no tree file in {folder}.")
     names = dict.fromkeys((*olds, *news))
     return [Pair(name, olds.get(name), news.get(name)) for name in names]
 
@@ -163,8 +148,8 @@ def _bases(
     for pair in pairs:
         if pair.old is None or pair.new is None:
             continue
-        old, told_old = load_basis(pair.old, population)
-        new, told_new = load_basis(pair.new, population)
+        old, told_old = checked_basis(pair.old, population)
+        new, told_new = checked_basis(pair.new, population)
         if old is None or new is None:
             whole = False
             problems += [*(told_old if old is None else ()), *(told_new if new is None else ())]

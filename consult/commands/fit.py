@@ -6,16 +6,18 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS, UNITS, WHOM
-from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
 
 if RUNS:
-    from consult.body.plausibility import read_body
-    from consult.call.chosen import chosen
+    from consult.body.estimate import Estimate
+    from consult.body.measured import Measured
+    from consult.body.plausibility import Doubt, read_body
+    from consult.body.population import Population
+    from consult.call.chosen import Chosen, chosen
     from consult.call.fit_json import VERSION as FIT_VERSION
     from consult.call.fit_json import (
         advice_json,
@@ -26,27 +28,26 @@ if RUNS:
         plausibility_json,
         sources_json,
     )
-    from consult.call.reasons import reason_lines, reasons, reasons_json
+    from consult.call.reasons import Reasons, reason_lines, reasons, reasons_json
     from consult.call.wording import NAMES
     from consult.commands.installation import chosen_population
     from consult.fit.assess import assess
     from consult.fit.request import FitRequest
+    from consult.fit.requirements import Fit
     from consult.fit.rules import RuleSource
     from consult.fit.workplace import Desk, Workplace
     from consult.range.file import load_range
     from consult.tree.folder import RANGE_FILE
     from consult.tree.sources import shipped_sources, sources_beside
-    from consult.units import Heard, Unclear, format_length, format_range, parse_length, parse_mass
-
-if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
-    from consult.body.measured import Measured
-    from consult.body.plausibility import Doubt
-    from consult.body.population import Population
-    from consult.call.chosen import Chosen
-    from consult.call.reasons import Reasons
-    from consult.fit.requirements import Fit
-    from consult.units import System
+    from consult.units import (
+        Heard,
+        System,
+        Unclear,
+        format_length,
+        format_range,
+        parse_length,
+        parse_mass,
+    )
 
     Parser = Callable[[str, str, "Span"], Heard]
 
@@ -135,10 +136,9 @@ def run(options: Namespace) -> Outcome:
     range_path = Path(options.range) if options.range else trees_folder() / RANGE_FILE
     range_, problems = load_range(range_path)
     if range_ is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=problems)
+    population = chosen_population(options.population)
     try:
-        population = chosen_population(options.population)
         measures = _measures(options, population)
         workplace = _workplace(options)
     except ValueError as unclear:

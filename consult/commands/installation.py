@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from consult.commands.outcome import CannotDoError
 from consult.paths import (
     DRAFT,
     VERSIONS,
@@ -15,7 +16,7 @@ from consult.paths import (
     shipped_trees,
     trees_folder,
 )
-from consult.problems import listed, nearest
+from consult.problems import Problem, listed, nearest
 from consult.tree.settings import settings_file, settings_of
 
 if TYPE_CHECKING:
@@ -24,8 +25,8 @@ if TYPE_CHECKING:
     from consult.units import System
 
 
-def tree_about(said: str) -> Path | str:
-    """The tree file that a name stands for, however it is written; else what to say instead."""
+def tree_about(said: str) -> Path:
+    """The tree file that a name stands for, however it is written."""
     # Here and below: a call asks its first question before it needs either, a quarter sooner.
     from consult.content.library.files import main_tree_names, read_files
 
@@ -33,14 +34,34 @@ def tree_about(said: str) -> Path | str:
     try:
         names = sorted(Path(file).stem for file in main_tree_names(read_files(folder)))
     except OSError as trouble:
-        return f"The trees in {folder} cannot be read ({trouble.strerror})."
+        raise CannotDoError(f"The trees in {folder} cannot be read ({trouble.strerror}).") from None
     name = "_".join(said.lower().replace("-", " ").replace("_", " ").split())
     if name in names:
         return folder / f"{name}.yaml"
     known = f"The kinds are {listed(names)}." if names else f"There is no tree in {folder}."
-    return " ".join(
-        filter(None, (f"consult has no kind of call called '{said}'.", nearest(name, names), known))
-    )
+    first = f"consult has no kind of call called '{said}'."
+    raise CannotDoError(" ".join(filter(None, (first, nearest(name, names), known))))
+
+
+def loaded_basis(tree: Path, population: Population | None = None) -> Basis:
+    """What calls of the tree in a file are worked out from."""
+    basis, problems = checked_basis(tree, population)
+    if basis is None:
+        raise CannotDoError(problems=problems)
+    return basis
+
+
+def checked_basis(
+    tree: Path, population: Population | None = None
+) -> tuple[Basis | None, list[Problem]]:
+    """The same with its problems; what an earlier run found sound is not checked again."""
+    from consult.call.basis import load_basis
+    from consult.records.validation_cache import read_validated, write_validated
+
+    read_validated()
+    found = load_basis(tree, population)
+    write_validated()
+    return found
 
 
 # -- country --------------------------------------------------------------------------------------
@@ -50,16 +71,13 @@ def tree_about(said: str) -> Path | str:
 
 def chosen_country(said: str | None, basis: Basis) -> str:
     """The code of the country named, else of CONSULT_COUNTRY, else of the settings, else the
-    contacts' default.
-
-    ValueError, in words, where no country is called so.
-    """
+    contacts' default."""
     contacts = basis.contacts
     country = said or os.environ.get("CONSULT_COUNTRY") or basis.settings.country
     code = contacts.find(country) if country else contacts.default
     if code is None:
         names = listed([contacts.name(one) for one in contacts.countries])
-        raise ValueError(f"No country is called “{country}” here. Known are {names}.")
+        raise CannotDoError(f"No country is called “{country}” here. Known are {names}.")
     return code
 
 
@@ -78,10 +96,13 @@ def usual_units() -> System:
 
 
 def chosen_population(named: str | None) -> Population:
-    """The one named, else that of CONSULT_POPULATION, else the default; ValueError in words."""
+    """The one named, else that of CONSULT_POPULATION, else the default."""
     from consult.body.populations import DEFAULT_ID, load_named
 
-    return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)
+    try:
+        return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)
+    except ValueError as unknown:
+        raise CannotDoError(str(unknown)) from None
 
 
 # -- which trees and which settings a command used, in a line each --------------------------------

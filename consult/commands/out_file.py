@@ -6,12 +6,17 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from consult import durable
+from consult.commands.outcome import CannotDoError
 from consult.records.errors import CannotKeep, disk_trouble
 from consult.records.place import home_path
 
 
-class UnwritableError(Exception):
-    """Why a file cannot be written, in words for the person who named it."""
+def in_path(named: str | Path) -> Path:
+    """A path that was named, with its ~ filled in."""
+    try:
+        return home_path(named)
+    except CannotKeep as unknown:
+        raise CannotDoError(str(unknown)) from unknown
 
 
 def out_path(named: str | Path) -> Path:
@@ -19,30 +24,25 @@ def out_path(named: str | Path) -> Path:
 
     A link is followed. A device, pipe, socket or folder is never replaced by a file.
     """
+    path = in_path(named)
     try:
-        path = home_path(named)
         target = path.resolve()
         if target.is_dir():
-            raise UnwritableError(f"{path} is a folder. Name a file.")
+            raise CannotDoError(f"{path} is a folder. Name a file.")
         if target.exists() and not target.is_file():
-            raise UnwritableError(f"{path} is a device or a pipe. Name a file.")
+            raise CannotDoError(f"{path} is a device or a pipe. Name a file.")
         if not target.parent.is_dir():
-            raise UnwritableError(f"There is no folder {target.parent}. Make it first.")
-    except CannotKeep as unknown:
-        raise UnwritableError(str(unknown)) from unknown
+            raise CannotDoError(f"There is no folder {target.parent}. Make it first.")
     except (OSError, RuntimeError, ValueError) as error:
-        raise UnwritableError(why_unwritable(Path(named), error)) from error
+        raise CannotDoError(why_unwritable(Path(named), error)) from error
     return target
 
 
 def out_folder(named: str | Path) -> Path:
     """A folder that files will be written in; it must be there."""
-    try:
-        path = home_path(named)
-        if not path.is_dir():
-            raise UnwritableError(f"There is no folder {path}. Make it first.")
-    except CannotKeep as unknown:
-        raise UnwritableError(str(unknown)) from unknown
+    path = in_path(named)
+    if not path.is_dir():
+        raise CannotDoError(f"There is no folder {path}. Make it first.")
     return path
 
 
@@ -66,9 +66,9 @@ def write_out(
         else:
             durable.write_new(path, encoded, later=later)
     except FileExistsError as error:
-        raise UnwritableError(f"{named} exists already. Use --force to overwrite it.") from error
+        raise CannotDoError(f"{named} exists already. Use --force to overwrite it.") from error
     except OSError as error:
-        raise UnwritableError(why_unwritable(path, error)) from error
+        raise CannotDoError(why_unwritable(path, error)) from error
     return path
 
 

@@ -29,6 +29,22 @@ class Outcome(IntEnum):
     """The reader of the output stopped reading, as shells have it."""
 
 
+class CannotDoError(Exception):
+    """Why a command cannot do what it was asked, in words, and the problems of a file behind it.
+
+    ``cli`` tells them, so that a command need not hand them from one function to the next.
+    """
+
+    def __init__(self, why: str = "", problems: Iterable[Problem] = ()) -> None:
+        super().__init__(why)
+        self._problems = tuple(problems)
+
+    def told(self) -> Outcome:
+        """Tell it."""
+        print_problems(self._problems)
+        return complain(str(self)) if str(self) else Outcome.BAD_USE
+
+
 def complain(message: str) -> Outcome:
     """Say on standard error why nothing was done."""
     print(f"consult: {visible(message)}", file=sys.stderr)

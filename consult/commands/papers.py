@@ -13,8 +13,15 @@ from consult.body.population import load_population
 from consult.call.state import state, with_chair
 from consult.commands import clock
 from consult.commands.call_files import basis_named
-from consult.commands.out_file import UnwritableError, out_folder, write_out
-from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
+from consult.commands.out_file import out_folder, write_out
+from consult.commands.outcome import (
+    CannotDoError,
+    Outcome,
+    Progress,
+    complain,
+    number_of,
+    print_problems,
+)
 from consult.durable import write_whole
 from consult.records.call_trees import FirstCalls, led_with
 from consult.retention import retention_set
@@ -57,9 +64,9 @@ def write_papers(
         progress.at(done)
         try:
             write_out(path, writer.write(kind, whose))
-        except UnwritableError as unwritable:
+        except CannotDoError:
             progress.clear()
-            return complain(str(unwritable))
+            raise
         except BrokenWordingError as broken:
             progress.clear()
             return _broken(broken)

@@ -16,7 +16,7 @@ from argparse import (
 from pathlib import Path
 
 from consult.commands.options import RUNS
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
 from consult.practice.model import LEVELS, level_called
 from consult.problems import listed, nearest
 from consult.visible import visible
@@ -24,7 +24,7 @@ from consult.visible import visible
 if RUNS:
     from consult.commands import clock
     from consult.commands.installation import chosen_population
-    from consult.commands.out_file import UnwritableError, out_path, write_out
+    from consult.commands.out_file import out_path, write_out
     from consult.practice.caller_file import caller_template
     from consult.practice.catalogue import (
         CallerChoice,
@@ -211,21 +211,20 @@ def run(options: Namespace) -> Outcome:
         return complain(str(trouble))
 
 
-def course_named(said: str) -> Course | Outcome:
+def course_named(said: str) -> Course:
     """A course by its file, or by the name of one that comes with consult."""
     known = {path.stem: path for path in courses_in(callers_folder())}
     path = known.get(said, Path(said))
     if not path.is_file():
         fix = nearest(said, sorted(known)) or "List the courses: consult practise --list"
-        return complain(f"No course is called '{said}'. {fix}")
+        raise CannotDoError(f"No course is called '{said}'. {fix}")
     course, problems = load_course(path)
     if course is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=problems)
     return course
 
 
-def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice | Outcome:
+def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
     """A caller by its name, or by its file."""
     found = next((one for one in choices if one.name == said), None)
     if found is not None:
@@ -233,31 +232,27 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice | Outco
     path = Path(said)
     if path.suffix in (".yaml", ".yml") or path.is_file():
         if not path.is_file():
-            return complain(f"There is no file {said}.")
+            raise CannotDoError(f"There is no file {said}.")
         choice = choice_of(path)
         if choice is not None:
             return choice
         from consult.practice.check import practice_problems
 
-        print_problems(practice_problems(path))
-        return complain(
+        raise CannotDoError(
             f"{said} is not the file of a practice caller, or it has errors. Run consult check "
-            "on it."
+            "on it.",
+            practice_problems(path),
         )
     names = [one.name for one in choices]
     fix = nearest(said, names) or "List the callers: consult practise --list"
-    return complain(f"No practice caller is called '{said}'. {fix}")
+    raise CannotDoError(f"No practice caller is called '{said}'. {fix}")
 
 
 def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     choices, problems = choices_in(callers_folder())
     print_problems(problems)
     course = course_named(options.course) if options.course else None
-    if isinstance(course, Outcome):
-        return course
     choice = caller_named(options.caller, choices) if options.caller else None
-    if isinstance(choice, Outcome):
-        return choice
     if course is not None:
         choices = [*choices, *_of_course(course, Path(options.course), choices)]
     if choice is not None and choice not in choices:
@@ -266,10 +261,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
         return complain(f"There are no practice callers in {callers_folder()}.")
     # The usual one is read when a call begins: the list of callers needs no numpy.
     named = options.population or os.environ.get("CONSULT_POPULATION")
-    try:
-        population = chosen_population(named) if named else None
-    except ValueError as unknown:
-        return complain(str(unknown))
+    population = chosen_population(named) if named else None
     in_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("Practice needs a terminal. To see the callers: consult practise --list")
@@ -370,11 +362,11 @@ def show_lessons(options: Namespace) -> Outcome:
     if options.words:
         print(words_text())
         return Outcome.DONE
+    population = chosen_population(options.population)
     try:
-        population = chosen_population(options.population)
         practising = Practising([], Learners(practice_place()), "", clock.now, population)
         print(visible(example_text(practising.example())))
-    except (NotReady, ValueError) as trouble:
+    except NotReady as trouble:
         return complain(str(trouble))
     return Outcome.DONE
 
@@ -394,11 +386,8 @@ def write_template(options: Namespace) -> Outcome:
         )
     if path.exists():
         return complain(f"{options.template} exists already. Choose another name.")
-    try:
-        out_path(path)
-        write_out(path, caller_template(path.stem))
-    except UnwritableError as unwritable:
-        return complain(str(unwritable))
+    out_path(path)
+    write_out(path, caller_template(path.stem))
     print(visible(f"Wrote {path}. Change what you like; every key is explained in it."))
     print(visible(f"To check it: consult check {options.template}"))
     print(visible(f"To try it: consult practise {options.template}"))

@@ -4,29 +4,23 @@ from __future__ import annotations
 
 import secrets
 from argparse import Namespace
-from datetime import date
-from typing import TYPE_CHECKING
+from datetime import date, datetime
+from pathlib import Path
 
 from consult.commands import clock
 from consult.commands.call_files import basis_named
 from consult.commands.installation import chosen_population
-from consult.commands.out_file import UnwritableError, out_path, write_out
+from consult.commands.out_file import out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
 from consult.practice.check import practice_problems
 from consult.practice.from_call import ExerciseRefused, exercise_from_call
 from consult.records.appending import note_audit
 from consult.records.call_trees import FirstCalls, led_with
 from consult.records.errors import RecordsTrouble
-from consult.records.kept import check_of
+from consult.records.kept import Kept, check_of
 from consult.records.place import home_path, records_place
 from consult.records.store import open_store
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from datetime import datetime
-    from pathlib import Path
-
-    from consult.records.kept import Kept
 
 _ENDED = ("finished", "stopped")
 
@@ -42,9 +36,9 @@ def run(options: Namespace) -> Outcome:
         return complain(f"{options.out} exists already. Choose another name.")
     try:
         kept = FirstCalls(records_place(options.records)).kept(options.from_call)
-        population = chosen_population(options.population)
-    except (RecordsTrouble, ValueError) as trouble:
+    except RecordsTrouble as trouble:
         return complain(str(trouble))
+    population = chosen_population(options.population)
     if isinstance(kept, str):
         return complain(kept)
     if kept.status not in _ENDED:
@@ -86,7 +80,7 @@ def run(options: Namespace) -> Outcome:
                 clock.now_utc(),
             )
         write_out(path, text)
-    except (ExerciseRefused, RecordsTrouble, UnwritableError) as trouble:
+    except (ExerciseRefused, RecordsTrouble) as trouble:
         return complain(str(trouble))
     print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
     print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")

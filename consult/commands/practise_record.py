@@ -6,12 +6,12 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from consult.call.basis import load_basis
+from consult.call.basis import Basis
 from consult.commands import clock
-from consult.commands.installation import chosen_population
-from consult.commands.out_file import UnwritableError, write_out
+from consult.commands.installation import chosen_population, loaded_basis
+from consult.commands.out_file import write_out
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -24,6 +24,8 @@ from consult.commands.practise import caller_named, course_named
 from consult.commands.records_text import typed
 from consult.durable import UnreadableError, read_file
 from consult.practice.catalogue import (
+    CallerChoice,
+    Course,
     callers_folder,
     choices_in,
     courses_in,
@@ -46,8 +48,9 @@ from consult.practice.learner.report import (
     report_text,
     to_practise,
 )
-from consult.practice.learner.store import same_name
+from consult.practice.learner.store import Learners, same_name
 from consult.practice.load import load_persona
+from consult.practice.model import Persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
@@ -61,12 +64,6 @@ from consult.records.place import home_path
 from consult.ui.practice.rows import played
 from consult.ui.practice.score_words import course_text, record_text
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.practice.catalogue import CallerChoice, Course
-    from consult.practice.learner.store import Learners
-    from consult.practice.model import Persona
 
 _LONGEST = 60
 
@@ -146,8 +143,6 @@ def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
     record = learners.read(learner)
     if options.course:
         course = course_named(options.course)
-        if isinstance(course, Outcome):
-            return course
         print(visible(course_text(progress(course, record.done))))
         return Outcome.DONE
     today = clock.today()
@@ -179,10 +174,7 @@ def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outc
     record = learners.read(learner)
     path = home_path(named)
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
-    try:
-        write_out(path, text)
-    except UnwritableError as unwritable:
-        return complain(str(unwritable))
+    write_out(path, text)
     for trouble in record.troubles:
         print(visible(f"! {trouble}"))
     print(visible(f"Wrote {number_of(len(record.done), 'exercise')} to {path}."))
@@ -230,16 +222,7 @@ def check_score(options: Namespace) -> Outcome:
     choices, problems = choices_in(callers_folder())
     print_problems(problems)
     choice = caller_named(options.caller or _DRAWN, choices)
-    if isinstance(choice, Outcome):
-        return choice
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
-    basis, problems = load_basis(tree_of(choice.listed), population)
-    if basis is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+    basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
     first = options.seed or 0
     progress = Progress(options.check_score, sys.stderr)
     drawn = _drawn(choice, basis, range(first, first + options.check_score))

@@ -18,7 +18,7 @@ if RUNS:
     from consult.call.basis import RANGE_FILE, load_basis
     from consult.call.fitted import declares
     from consult.commands import clock
-    from consult.commands.out_file import UnwritableError, write_out
+    from consult.commands.out_file import write_out
     from consult.content.callers.report import trial_words, tried
     from consult.content.callers.simulation import CallerSource
     from consult.content.library.files import LibraryTrouble
@@ -105,7 +105,7 @@ def run(options: Namespace) -> Outcome:
                 product = _product_in(trees_folder())
                 print(product_guide(product) if product else guide())
                 return Outcome.DONE
-    except (LibraryTrouble, UnreadableError, UnwritableError) as trouble:
+    except (LibraryTrouble, UnreadableError) as trouble:
         return complain(str(trouble))
     except OSError as error:
         return complain(f"{error.filename or 'A file'}: {error.strerror or error}.")

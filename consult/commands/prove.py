@@ -6,7 +6,6 @@ import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.body.derived import with_derived
 from consult.body.population import load_population
@@ -21,10 +20,10 @@ from consult.commands.outcome import (
     problem_json,
 )
 from consult.content.prove.kept import proofs_of
-from consult.content.prove.model import Proofs
+from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.content.prove.ways import dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
-from consult.problems import Problem
+from consult.problems import Problem, Where
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
 from consult.tree.contacts import FILE as CONTACTS_FILE
@@ -33,10 +32,6 @@ from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, main_trees
 from consult.tree.load import load_with_gaps
 from consult.visible import visible
-
-if TYPE_CHECKING:
-    from consult.content.prove.model import Caller, Property, Witness
-    from consult.problems import Where
 
 
 def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Outcome:

@@ -11,7 +11,6 @@ from datetime import date
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import CALLERS, RUNS, whole_type
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
@@ -33,11 +32,15 @@ if RUNS:
         the_library,
         version_of,
     )
-    from consult.content.library.publish import PublishReport, Wanted, bring_back, full, publish
-
-if TYPE_CHECKING:
-    from consult.content.library.publish import Judge, Judged
-
+    from consult.content.library.publish import (
+        Judge,
+        Judged,
+        PublishReport,
+        Wanted,
+        bring_back,
+        full,
+        publish,
+    )
 
 NO_SOLVER = (
     "Publishing proves every tree, and the solver for that is not installed here. Install it with "

@@ -8,38 +8,30 @@ from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from consult.body.population import load_population
-from consult.call.basis import RANGE_FILE, load_basis
-from consult.call.transcript import transcripts_in
+from consult.body.population import Population, load_population
+from consult.call.basis import RANGE_FILE, Basis, load_basis
+from consult.call.transcript import Transcript, transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.outcome import number_of
 from consult.content.begin import home_first
-from consult.content.callers.simulation import CallerSource, drawn, leans_on_pools
+from consult.content.callers.simulation import CallerSource, Simulated, drawn, leans_on_pools
 from consult.content.effect.compared import effect
+from consult.content.effect.result import Lost
 from consult.content.library.files import read_files, touched_trees, with_version
 from consult.content.library.lost import Weaker, compared
 from consult.content.library.publish import Judged
 from consult.content.prove.kept import digest_of_proof, proofs_of
 from consult.content.prove.ways import of_all_trees
 from consult.paths import demo_folder, proofs_folder
+from consult.problems import Problem
 from consult.summary.wording import template_files
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import main_trees
 from consult.tree.settings import FILE as SETTINGS
 from consult.tree.settings import settings_of
-from consult.tree.shares import FILE, NO_SHARES, load_shares
-
-if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.call.basis import Basis
-    from consult.call.transcript import Transcript
-    from consult.content.callers.simulation import Simulated
-    from consult.content.effect.result import Lost
-    from consult.problems import Problem
-    from consult.tree.shares import Shares
+from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 
 SEED = 1
 """The same callers every time, so that results can be compared."""

@@ -5,13 +5,12 @@ from __future__ import annotations
 import gc
 import sys
 from argparse import Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.out_file import UnwritableError
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_text import (
     cut,
@@ -29,8 +28,6 @@ from consult.records.search import listed
 from consult.visible import harmless
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from consult.call.call import Answer, Handled
     from consult.records.kept import Kept, ListedCall
     from consult.records.store import Store
@@ -59,7 +56,7 @@ def run(options: Namespace) -> Outcome:
             # The store would make them, and calls that are gone would look like none at all.
             return complain(missing)
         return _with_store(place, options, f"New records were begun at {place}." * bool(missing))
-    except (RecordsTrouble, UnwritableError) as trouble:
+    except RecordsTrouble as trouble:
         return complain(harmless(str(trouble)))
     except OSError as error:
         named = f"{error.filename}: " if error.filename else ""

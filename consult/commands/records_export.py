@@ -15,7 +15,7 @@ from consult.call.transcript import write_transcript
 from consult.call.understand import understand
 from consult.call.wording import value_words
 from consult.commands.call_files import basis_named
-from consult.commands.out_file import UnwritableError, out_folder, write_out
+from consult.commands.out_file import out_folder, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of
 from consult.commands.records_text import call_json, kept_json
 from consult.durable import settle_all
@@ -94,24 +94,21 @@ def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
     several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
     if several and out.is_file():
         return complain(f"{out} is a file. Name a folder, for one call file each.")
-    try:
-        if several:
-            folder = out_folder(out)
-            for kept in asked:
-                file = folder / f"{kept.reference}.yaml"
-                write_out(file, _yaml(kept), force=options.force, later=True)
-            # Until here the files may be lost with the power; the calls in the records are not.
-            settle_all()
+    if several:
+        folder = out_folder(out)
+        for kept in asked:
+            file = folder / f"{kept.reference}.yaml"
+            write_out(file, _yaml(kept), force=options.force, later=True)
+        # Until here the files may be lost with the power; the calls in the records are not.
+        settle_all()
+    else:
+        if options.format == "csv":
+            chunks = _csv(asked, options.decimal)
+        elif options.format == "chairs":
+            chunks = _chairs(asked, options.decimal)
         else:
-            if options.format == "csv":
-                chunks = _csv(asked, options.decimal)
-            elif options.format == "chairs":
-                chunks = _chairs(asked, options.decimal)
-            else:
-                chunks = {"json": _json, "yaml": _one_yaml}[options.format](asked)
-            write_out(out, chunks, force=options.force)
-    except UnwritableError as unwritable:
-        return complain(str(unwritable))
+            chunks = {"json": _json, "yaml": _one_yaml}[options.format](asked)
+        write_out(out, chunks, force=options.force)
     print(visible(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it."))
     print("If you delete a call later, it stays in that export.")
     for sentence in asked.trouble:

@@ -10,12 +10,13 @@ from pathlib import Path
 from statistics import mean
 from typing import TYPE_CHECKING
 
-from consult.call.basis import load_basis
+from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
 from consult.call.worth import seconds_of
 from consult.commands import clock
+from consult.commands.installation import loaded_basis
 from consult.commands.out_file import write_out
-from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_outcomes import measure_label
 from consult.commands.records_text import cut, exact_json, table
 from consult.content.callers.simulation import CallerSource, led_state
@@ -23,6 +24,7 @@ from consult.learning.comparison import (
     FIRST,
     LATEST,
     Comparison,
+    Look,
     Proposals,
     kind_of,
     look_at,
@@ -59,9 +61,7 @@ from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 if TYPE_CHECKING:
-    from consult.call.basis import Basis
     from consult.commands.records import OpenRecords
-    from consult.learning.comparison import Look
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
@@ -89,10 +89,7 @@ def learn(desk: OpenRecords, options: Namespace) -> Outcome:
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
-    basis, problems = load_basis(path)
-    if basis is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+    basis = loaded_basis(path)
     finished = count_finished(desk.store, basis.tree.name)
     look = look_at(finished)
     with uncollected():

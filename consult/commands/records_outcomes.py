@@ -17,8 +17,11 @@ from consult.commands.out_file import write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_report import told_count, told_part, told_shares
 from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
-from consult.learning.comparison import FEW
+from consult.learning.comparison import FEW, OddsBand
 from consult.learning.outcomes import (
+    MeasuredTwice,
+    OutcomeGroup,
+    Outcomes,
     calibration_plot,
     coarse_minutes,
     minutes_plot,
@@ -37,8 +40,6 @@ from consult.records.afterwards import (
 if TYPE_CHECKING:
     from consult.commands.records import OpenRecords
     from consult.content.drawing.page import Rows
-    from consult.learning.comparison import OddsBand
-    from consult.learning.outcomes import MeasuredTwice, OutcomeGroup, Outcomes
 
 CAME = {
     "kept": "kept as it is",

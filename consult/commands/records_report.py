@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
@@ -19,8 +19,6 @@ from consult.tree.load import load_tree
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from consult.commands.records import OpenRecords
     from consult.tree.model import Tree
 

@@ -11,14 +11,10 @@ from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.records.errors import NoSuchCall
-from consult.records.kept import as_reference
+from consult.records.kept import Kept, ListedCall, as_reference
 from consult.visible import harmless
-
-if TYPE_CHECKING:
-    from consult.records.kept import Kept, ListedCall
 
 _NO_WIDTH = {"Mn", "Me", "Cf"}
 _SIGNS_A_CELL = 4

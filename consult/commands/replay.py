@@ -12,17 +12,23 @@ from consult.commands.outcome import Outcome, complain, number_of, print_json, p
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.expectation import PARTS, PLURAL, Coverage, coverage, disappointments
+    from consult.body.population import Population
+    from consult.call.expectation import (
+        PARTS,
+        PLURAL,
+        Coverage,
+        TreePiece,
+        coverage,
+        disappointments,
+    )
     from consult.call.state import State, state, state_so_far
     from consult.commands.call_files import call_files, read_call
     from consult.commands.installation import chosen_population
     from consult.records.validation_cache import read_validated, write_validated
+    from consult.tree.model import Tree
 
 if TYPE_CHECKING:
-    from consult.body.population import Population
-    from consult.call.expectation import TreePiece
     from consult.summary.render import Writer
-    from consult.tree.model import Tree
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -51,10 +57,7 @@ def run(options: Namespace) -> Outcome:
     files, summary = call_files(options.files), options.summary
     if options.coverage and summary:
         return complain("--coverage and --summary cannot be used together. Leave one out.")
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
+    population = chosen_population(options.population)
     if options.coverage:
         return run_coverage(files, population, as_json=options.json)
     if options.json or summary:

@@ -15,13 +15,17 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from consult.commands.options import RUNS, call_options
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 
 if RUNS:
-    from consult.call.basis import load_basis
-    from consult.commands.installation import chosen_country, chosen_population, unpublished
+    from consult.commands.installation import (
+        checked_basis,
+        chosen_country,
+        chosen_population,
+        unpublished,
+    )
 
 OPEN_WARNING = """\
 WARNING: this is open to the network without encryption. Anyone on the network can read the
@@ -63,8 +67,7 @@ def run(options: Namespace) -> Outcome:
     trouble = _trouble(options)
     if trouble is not None:
         return complain(trouble)
-    if not _tree_is_sound(options):
-        return Outcome.BAD_USE
+    _check_tree(options)
     try:
         tls = _tls(options.cert, options.key) if options.cert else None
     except ValueError as unusable:
@@ -142,30 +145,17 @@ def _is_url(text: str) -> bool:
         return False
 
 
-def _tree_is_sound(options: Namespace) -> bool:
-    """Whether a call could begin; the problems are printed as a call prints them."""
+def _check_tree(options: Namespace) -> None:
+    """CannotDoError, as a call has it, where none could begin."""
     if not options.tree and (trouble := unpublished()):
-        complain(trouble)
-        return False
+        raise CannotDoError(trouble)
     tree = Path(options.tree) if options.tree else default_tree()
     if not tree.is_file():
-        complain(f"There is no tree file {tree}.")
-        return False
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        complain(str(unknown))
-        return False
-    basis, problems = load_basis(tree, population)
+        raise CannotDoError(f"There is no tree file {tree}.")
+    basis, problems = checked_basis(tree, chosen_population(options.population))
     if basis is None or any(problem.severity == "error" for problem in problems):
-        print_problems(problems)
-        return False
-    try:
-        chosen_country(options.country, basis)
-    except ValueError as unknown:
-        complain(str(unknown))
-        return False
-    return True
+        raise CannotDoError(problems=problems)
+    chosen_country(options.country, basis)
 
 
 def _tls(cert: str, key: str | None) -> ssl.SSLContext:

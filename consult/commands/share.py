@@ -6,10 +6,10 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from consult.commands.options import RUNS, WHOM
-from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
 from consult.scale import money
 from consult.visible import visible
 
@@ -18,12 +18,11 @@ if RUNS:
     from consult.call.state import state_so_far
     from consult.commands.call_files import call_files, read_call
     from consult.commands.installation import chosen_population
-    from consult.fit.sharing import Shared, Sharer, share
-    from consult.range.parts import FEATURES
-
-if TYPE_CHECKING:
     from consult.fit.request import NeedLine
+    from consult.fit.sharing import Shared, Sharer, share
     from consult.range.model import Range
+    from consult.range.parts import FEATURES
+    from consult.records.validation_cache import read_validated, write_validated
     from consult.units import System
 
 
@@ -40,19 +39,16 @@ def run(options: Namespace) -> Outcome:
 
     The people take their shifts in the order of the files.
     """
-    try:
-        population = chosen_population(options.population)
-    except ValueError as unknown:
-        return complain(str(unknown))
+    population = chosen_population(options.population)
     people: list[Sharer] = []
     needs: list[NeedLine] = []
     range_: Range | None = None
     system: System = "metric"
+    read_validated()
     for name in call_files(options.files):
         read, problems = read_call(Path(name), population)
         if read is None or any(problem.severity == "error" for problem in problems):
-            print_problems(problems)
-            return Outcome.BAD_USE
+            raise CannotDoError(problems=problems)
         transcript, basis = read
         now = state_so_far(basis, transcript.call)
         if now.fit is None:
@@ -66,6 +62,7 @@ def run(options: Namespace) -> Outcome:
             for need in now.needs
             if len(people) == 1 or FEATURES.get(need.feature) != ("castors",)
         ]
+    write_validated()
     if range_ is None:
         return complain("There is no range file beside the tree, so there is no chair to share.")
     if range_.fitting is not None:

@@ -5,25 +5,21 @@ from __future__ import annotations
 import sys
 from argparse import SUPPRESS, ArgumentParser, Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import Outcome, complain
 from consult.paths import default_tree
 
 if RUNS:
     from consult.call.ahead import to_measure
-    from consult.call.basis import load_basis
     from consult.call.by_name import BY_NAME
     from consult.call.call import Call
     from consult.call.session import Session
     from consult.commands import clock
-    from consult.commands.installation import tree_about, usual_units
-    from consult.commands.out_file import UnwritableError, write_out
+    from consult.commands.installation import loaded_basis, tree_about, usual_units
+    from consult.commands.out_file import write_out
     from consult.summary.measuring_sheet import measuring_sheet
     from consult.summary.render import write_sheet
-
-if TYPE_CHECKING:
     from consult.units import System
 
 
@@ -60,13 +56,7 @@ def run(options: Namespace) -> Outcome:
     """Write the sheet of what is not known yet."""
     if options.units == "both":
         return complain("A tape shows one unit. Use --units metric or --units imperial.")
-    tree = _tree_file(options.tree)
-    if isinstance(tree, str):
-        return complain(tree)
-    basis, problems = load_basis(tree)
-    if basis is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
+    basis = loaded_basis(_tree_file(options.tree))
     system: System = options.units or usual_units()
     session = Session(basis, Call(clock.today(), system), clock.now())
     if options.known.strip():
@@ -86,15 +76,12 @@ def run(options: Namespace) -> Outcome:
         sys.stdout.buffer.write(written)
         sys.stdout.flush()
         return Outcome.DONE
-    try:
-        write_out(options.out, written)
-    except UnwritableError as unwritable:
-        return complain(str(unwritable))
+    write_out(options.out, written)
     return Outcome.DONE
 
 
-def _tree_file(named: str | None) -> Path | str:
-    """The file that is meant, by its path or its name; else what to say instead."""
+def _tree_file(named: str | None) -> Path:
+    """The file that is meant, by its path or its name."""
     if named is None:
         return default_tree()
     path = Path(named).expanduser()

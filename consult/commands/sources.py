@@ -5,7 +5,6 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Sequence
 from textwrap import fill
-from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
@@ -15,13 +14,10 @@ from consult.visible import visible
 
 if RUNS:
     from consult.call.fit_json import sources_json
-    from consult.commands.out_file import UnwritableError, write_out
+    from consult.commands.out_file import write_out
     from consult.content.checks import cited_by
     from consult.content.drawing.page import sources_page
-    from consult.tree.sources import Sources, sources_beside
-
-if TYPE_CHECKING:
-    from consult.tree.sources import Source
+    from consult.tree.sources import Source, Sources, sources_beside
 
 _WIDTH = 78
 
@@ -51,10 +47,7 @@ def run(options: Namespace) -> Outcome:
     shown = Sources({name: sources.entries[name] for name in wanted})
     used = cited_by(folder)
     if options.out is not None:
-        try:
-            write_out(options.out, sources_page(shown, used))
-        except UnwritableError as unwritable:
-            return complain(str(unwritable))
+        write_out(options.out, sources_page(shown, used))
         print(visible(f"Written: {options.out}"))
     elif options.json:
         entries = sources_json(shown, tuple(shown.entries))

@@ -30,6 +30,7 @@ def _commands(check_all: bool) -> dict[str, tuple[str, list[str]]]:
     everything = {"check of everything": (TEXTUAL, ["check"])} if check_all else {}
     return {
         "--help": (PYTHON, ["--help"]),
+        "help of a command": (PYTHON, ["batch", "--help"]),
         "records list": (TEXTUAL, ["records", "list"]),
         "records find": (TEXTUAL, ["records", "find", "ada"]),
         "records show": (TEXTUAL, ["records", "show", "{reference}"]),

@@ -125,11 +125,14 @@ class Practising:
     def _drawn(self, choice: CallerChoice, seed: int) -> tuple[Basis, Persona]:
         from consult.call.basis import load_basis
         from consult.practice.load import load_persona
+        from consult.records.validation_cache import read_validated, write_validated
 
         path = tree_of(choice.listed)
         basis = self.bases.get(path)
         if basis is None:
+            read_validated()  # what an earlier run found sound is not checked again
             basis, problems = load_basis(path, self.population)
+            write_validated()
             if basis is None:
                 raise NotReady(_told(f"The questions of {choice.name} cannot be read.", problems))
             self.bases[path] = basis
