@@ -11,7 +11,6 @@ from consult.call.chosen import request_for
 from consult.call.gains import best_worth, gains_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import cannot_measure, taped, worth_their_time
-from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
 from consult.fit.request import FitRequest
@@ -26,6 +25,7 @@ from consult.fit.workplace import (
     Present,
     Workplace,
 )
+from consult.fit.worth import open_measures, settled, worth
 from consult.range.model import Reach
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
@@ -182,7 +182,8 @@ class Facts:
         if self.chairs is None:
             return None
         request = FitRequest(self.chairs, self.body[0], self.workplace(), open_places=True)
-        return ask_next(request, self.basis.population).settled
+        asked = open_measures(request)
+        return settled(worth(request, self.basis.population, asked).values())
 
     def worth_asking(self, questions: Sequence[Question]) -> tuple[Question, ...]:
         """The questions of a pool that are worth their time now, the one to ask next first.

@@ -13,15 +13,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from consult.call.chosen import lines_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import least_rate, seconds_of, worth_their_time
-from consult.fit.ask_next import SCORES
 from consult.fit.declared import DeclaredWorth
 from consult.fit.ranking import weigh
-from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
+from consult.fit.replies import FACTS, SEX
+from consult.fit.worth import NeedsPrice, worth
 from consult.tree.shares import chances_of, number_of, weights_of
 from consult.units import to_unit
 
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 
 _MOST = 400
 """Ways that several answers may fall together, before a need is left alone."""
+_SCORES = tuple(NormalDist().inv_cdf((2 * at + 1) / 20) for at in range(10))
+"""The middle of each equally likely tenth of a standard normal."""
 _BY_CHANCE = 0.05
 """By how much a measure's gain, found with bodies of its own, may exceed what the chair lacks."""
 
@@ -299,11 +302,11 @@ def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, Value]]:
                 told = facts.body[0].dimensions[question.measures]
                 mean, spread = told.mean, told.sd
             within = entry.within if entry is not None else None
-            for score in SCORES.tolist():
+            for score in _SCORES:
                 value = max(mean + spread * score, 0.0)
                 if within is not None and question.measures is None:
                     value = min(max(value, within.low), within.high)
-                yield 1 / len(SCORES), value
+                yield 1 / len(_SCORES), value
 
 
 def _shares(choices: Sequence[str], entry: QuestionShares | None) -> list[tuple[str, float]]:

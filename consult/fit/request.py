@@ -98,14 +98,15 @@ class FitRequest:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bodies:
-    """Equally likely bodies, one a row; mm and kg."""
+    """Equally likely bodies, one a row; mm and kg; not to be written to."""
 
     values: Array
     order: tuple[str, ...]
     """The dimension in each column."""
 
 
-def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = SEED) -> Bodies:
+@lru_cache(maxsize=16)
+def draw(estimate: Estimate, order: tuple[str, ...], n: int = BODIES, seed: int = SEED) -> Bodies:
     """``n`` bodies with the dimensions in ``order``; ValueError for a dimension not estimated."""
     known = list(estimate.dimensions)
     unknown = [name for name in order if name not in estimate.dimensions]
@@ -117,7 +118,7 @@ def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = 
         placed(component, at, normals(count, len(at), seed + number))
         for number, (component, count) in enumerate(zip(estimate.components, counts, strict=True))
     ]
-    return Bodies(np.concatenate(blocks), tuple(order))
+    return Bodies(np.concatenate(blocks), order)
 
 
 def components_of(estimate: Estimate, n: int) -> NDArray[np.intp]:

@@ -19,11 +19,10 @@ from consult.call.gains import best_worth, gains_of, likely_answers
 from consult.call.route import read
 from consult.call.state import request_of
 from consult.call.worth import least_rate, seconds_of, worth_their_time
-from consult.fit.ask_next import Gain
 from consult.fit.choose import choose
 from consult.fit.ranking import weigh
 from consult.fit.request import FitRequest
-from consult.fit.worth import worth
+from consult.fit.worth import Gain, worth
 from consult.range.parts import chair_has
 from consult.tree.shares import Amount, QuestionShares, Shares
 from tests.call.calls import TODAY, seating, small, told
@@ -151,11 +150,11 @@ def test_a_need_that_two_answers_call_for() -> None:
 
 
 def test_a_number_that_a_need_reads() -> None:
-    """Of the sixths of a normal around 7 with a spread of 2, two lie above 8."""
+    """Of the tenths of a normal around 7 with a spread of 2, three lie above 8."""
     at = {"stature": "172 cm"}
     whole = rise(at, {**at, "hours": "9"})
     assert whole > 0.2
-    assert gains()["hours"] == pytest.approx(0.95 * whole * 2 / 6, abs=0.01)
+    assert gains()["hours"] == pytest.approx(0.95 * whole * 3 / 10, abs=0.01)
 
 
 def test_measures_and_facts_as_the_fit_has_them() -> None:
@@ -283,9 +282,9 @@ def test_a_body_measure_as_the_body_is_estimated() -> None:
 
 
 def test_other_numbers_as_the_file_has_them() -> None:
-    """Six equally likely readings around the mean."""
+    """Ten equally likely readings around the mean."""
     values = np.array(list(shares_heard("hours")), float)
-    assert len(values) == 6
+    assert len(values) == 10
     assert values.mean() == pytest.approx(7.0)
     assert values.std() == pytest.approx(2.0, rel=0.1)
 
