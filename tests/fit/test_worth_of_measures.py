@@ -218,13 +218,15 @@ def test_no_chair_with_what_is_needed_leaves_nothing_to_ask(people: Population) 
     assert asked == []
 
 
-def test_a_weight_is_heard_with_its_error(people: Population) -> None:
+@pytest.mark.parametrize(("rating", "share"), [(106.9, 0.5), (104.7, 0.4)])
+def test_a_weight_is_heard_with_its_error(rating: float, share: float, people: Population) -> None:
     """A chair for 106.9 kg, and 100 kg give or take 5: at five of the ten readings (89 to 99 kg)
-    the most that was said by that is below; at 101 kg it is 107.7, so half is won."""
-    range_ = range_of(part("seat", "WEAK", rating=106.9))
+    the most that was said by that is below; at 101 kg it is 107.7, so half is won. Readings lie
+    further apart than weights do: at 97.5 kg it is 104.4, at 99 kg 106.1."""
+    range_ = range_of(part("seat", "WEAK", rating=rating))
     asked = FitRequest(range_, body(weight=100.0, sd=5.0), Workplace())
     found = {one.dimension: one.gain for one in measures(asked, people)}
-    assert found["weight"] == pytest.approx(0.5, abs=0.02)
+    assert found["weight"] == pytest.approx(share, abs=0.03)
 
 
 def test_a_chair_that_carries_more_is_beaten_by_none(people: Population) -> None:
