@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.request import BODIES, FitRequest, draw
+from consult.fit.request import FitRequest, draw
 from consult.fit.rules import dimensions_for
 from consult.fit.scoring import (
     Bits,
     Demands,
     Masks,
     Misses,
-    arms_masks,
     demands,
     masks,
     mean_misses,
@@ -29,7 +28,6 @@ from consult.range.chairs import Chairs, Index, chairs_of
 from consult.recall import recall
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.population import Array
     from consult.range.model import Range
     from consult.range.parts import Part
@@ -103,56 +101,43 @@ def carrying(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
     return np.asarray(chairs.ratings[chairs.rating_of] >= request.mass_limit)
 
 
+@without_gathering
 def weigh(request: FitRequest) -> Weighed:
     """Every chair against every body; see ``choose``. Worked out once a request."""
     if "weighed" not in request.kept:
-        request.kept["weighed"] = weigh_bodies(request, request.estimate, request.n or BODIES)
+        chairs, (asked, found) = chairs_of(request.range), met(request)
+        rows = np.flatnonzero(suited(request, chairs) & carrying(request, chairs))
+        rests = [] if asked.later is not None else footrests_of(request.range)
+        request.kept["weighed"] = Weighed(chairs, asked, found, rests, request, rows)
     weighed: Weighed = request.kept["weighed"]
     return weighed
 
 
-@without_gathering
-def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
-    """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
-    chairs = chairs_of(request.range)
-    asked, found = met(request, estimate, n)
-    rows = np.flatnonzero(
-        suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
-    )
-    rests = [] if asked.later is not None else footrests_of(request.range)
-    weighed = Weighed(chairs, asked, found, rests, request, rows)
-    weighed.weigh()
-    return weighed
-
-
-def met(
-    request: FitRequest, estimate: Estimate, n: int, besides: tuple[str, ...] = ()
-) -> tuple[Demands, Masks]:
+def met(request: FitRequest, besides: tuple[str, ...] = ()) -> tuple[Demands, Masks]:
     """What bodies drawn demand, and which sets of numbers meet it.
 
-    ``besides`` are dimensions drawn along, of which nothing is demanded.
-
-    Kept with the range by body and workplace: most needs that a caller tells of change neither.
+    ``besides`` are dimensions drawn along, of which nothing is demanded. Kept with the range by
+    body and workplace: most needs that a caller tells of change neither.
     """
     known: dict[object, tuple[Demands, Masks]] = request.range.kept.setdefault("met", {})
-    place, seed, drawn = request.workplace.of_chair, request.seed, request.open_places
-    chairs = chairs_of(request.range)
+    estimate, place, n, seed = request.estimate, request.workplace.of_chair, request.n, request.seed
+    armless, open_places = request.armless, request.open_places
 
     def worked_out() -> tuple[Demands, Masks]:
-        order = (*dimensions_for(estimate), *besides)
-        rests = [part.height for part in footrests_of(request.range) if part.height]
-        there = places(place, n, seed) if drawn else None
-        bodies = draw(estimate, order, n, seed).values
-        asked = demands(bodies, order, place, rests, drawn=there, chairs_from=chairs.lowest)
+        chairs, order = chairs_of(request.range), (*dimensions_for(estimate), *besides)
+        asked = demands(
+            draw(estimate, order, n, seed).values,
+            order,
+            place,
+            [part.height for part in footrests_of(request.range) if part.height],
+            armless=armless,
+            drawn=places(place, n, seed) if open_places else None,
+            chairs_from=chairs.lowest,
+        )
         return asked, masks(asked, chairs)
 
-    key = (estimate, place, drawn, n, seed, besides)
-    asked, found = recall(known, key, _REMEMBERED, worked_out)
-    if request.armless:
-        # Only the arms are held against anything else.
-        asked = replace(asked, armless=True)
-        found = replace(found, arms=arms_masks(asked, chairs))
-    return asked, found
+    key = (estimate, place, open_places, n, seed, armless, besides)
+    return recall(known, key, _REMEMBERED, worked_out)
 
 
 @dataclass(slots=True, eq=False)
@@ -193,7 +178,7 @@ class Weighed:
         """Of each set, what chairs are compared by first."""
         return self.fits if self.miss is None else -self.miss
 
-    def weigh(self) -> None:
+    def __post_init__(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)
         counts = self.counts(self.sets)

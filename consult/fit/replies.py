@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.estimate import NEARLY_EXACT
-from consult.fit.request import BODIES, RATED_FOR, components_of, draw, normals
+from consult.fit.request import RATED_FOR, components_of, draw, normals
 from consult.fit.rules import dimensions_for
 from consult.fit.workplace import TAPE, places
 
@@ -57,7 +57,7 @@ def replies_to(
     ``population`` says how well callers measure; None: nearly exactly. ``besides`` are dimensions
     drawn with those of which something is demanded; ``many`` are the readings of a length.
     """
-    n, estimate = request.n or BODIES, request.estimate
+    n, estimate = request.n, request.estimate
     if name in FACTS:
         return Replies(_of_workplace(request, name, n, many))
     if name == SEX:

@@ -52,8 +52,8 @@ class FitRequest:
     """kg that a chair must carry besides, as where it is shared."""
     lowest: float | None = None
     """mm that a chair must go up to besides, as where it is shared."""
-    n: int | None = None
-    """Bodies drawn from the estimate; None: as many as each working out takes."""
+    n: int = BODIES
+    """Bodies drawn from the estimate."""
     seed: int = SEED
     open_places: bool = False
     """What is not known of the workplace is drawn as workplaces are, and what was told within the

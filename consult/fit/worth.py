@@ -33,7 +33,7 @@ from consult.fit.ranking import (
     weigh,
 )
 from consult.fit.replies import FACTS, OF_DESK, SEX, replies_to
-from consult.fit.request import BODIES, NO_ARMS_WANTED, RATED_FOR, FitRequest, NeedLine
+from consult.fit.request import NO_ARMS_WANTED, RATED_FOR, FitRequest, NeedLine
 from consult.fit.rules import dimensions_for
 from consult.fit.scoring import Bits, masks, packed, without_gathering
 from consult.range.chairs import chairs_of
@@ -184,8 +184,7 @@ class _Contest:
 
 
 def _contest(request: FitRequest, besides: tuple[str, ...]) -> _Contest:
-    chairs, n = chairs_of(request.range), request.n or BODIES
-    asked, found = met(request, request.estimate, n, besides)
+    chairs, n, (asked, found) = chairs_of(request.range), request.n, met(request, besides)
     # A lighter reading may allow what the mass forbids now, so any rating may come in.
     rows, _ = distinct(chairs, np.flatnonzero(suited(request, chairs)))
     rows = _contenders(found, chairs, rows)

@@ -226,7 +226,7 @@ def test_a_weight_is_heard_with_its_error(rating: float, share: float, people: P
     range_ = range_of(part("seat", "WEAK", rating=rating))
     asked = FitRequest(range_, body(weight=100.0, sd=5.0), Workplace())
     found = {one.dimension: one.gain for one in measures(asked, people)}
-    assert found["weight"] == pytest.approx(share, abs=0.03)
+    assert found["weight"] == pytest.approx(share, abs=0.05)
 
 
 def test_a_chair_that_carries_more_is_beaten_by_none(people: Population) -> None:
