@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
 from consult.call.chosen import request_for
-from consult.call.gains import best_worth, gains_of
+from consult.call.gains import gains_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import cannot_measure, taped, worth_their_time
 from consult.fit.assess import assess
@@ -207,7 +207,7 @@ class Facts:
             return None
         if self.thorough or self.offered is None:
             return questions[0]
-        return _best_asking(self._pool(questions, spared))
+        return next(iter(_worth_asking(self._pool(questions, spared))), None)
 
     def _pool(self, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:
         """All that the worth of questions depends on: the call so far, and their names."""
@@ -367,19 +367,13 @@ def _assess(estimate: Estimate, workplace: Workplace, reach: Reach | None) -> Fi
 
 @lru_cache(maxsize=64)
 def _worth_asking(key: _PoolKey) -> tuple[Question, ...]:
-    """What ``Facts.worth_asking`` says."""
-    facts, request, asked, later = _opened(key)
-    return worth_their_time(asked, *gains_of(facts, request, asked, later))
-
-
-@lru_cache(maxsize=64)
-def _best_asking(key: _PoolKey) -> Question | None:
-    """What ``Facts.best_asking`` says, remembered by all that it depends on.
+    """What ``Facts.worth_asking`` says, remembered by all that it depends on.
 
     A call passes its pools anew with every answer, and an answer that comes after a pool, which
     every topic is, changes nothing in it.
     """
-    return best_worth(*_opened(key))
+    facts, request, asked, later = _opened(key)
+    return worth_their_time(asked, *gains_of(facts, request, asked, later))
 
 
 def _opened(key: _PoolKey) -> tuple[Facts, FitRequest, list[Question], list[Question]]:
