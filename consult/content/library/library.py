@@ -34,8 +34,8 @@ from consult.paths import (
     live_version,
     shipped_trees,
 )
+from consult.range.file import SCHEMA as _OF_RANGE
 from consult.range.fitting_file import SCHEMA as _OF_FITTING
-from consult.range.fitting_file import SCHEMA as _OF_RANGE
 from consult.tree.draft import SCHEMA as _OF_TREE
 from consult.tree.settings import FILE as SETTINGS_FILE
 
