@@ -19,6 +19,7 @@ from consult.fit.rules import dimensions_for
 from consult.fit.workplace import TAPE, places
 
 if TYPE_CHECKING:
+    from consult.body.estimate import Estimate
     from consult.body.population import Array, Population
     from consult.fit.request import FitRequest
 
@@ -61,13 +62,12 @@ def replies_to(
     if name in FACTS:
         return Replies(_of_workplace(request, name, n, many))
     if name == SEX:
-        of = components_of(estimate, n)
-        return Replies(np.asarray(np.arange(of[-1] + 1)[:, None] == of, np.float32))
+        return Replies(sex_said(estimate, n))
     order = (*dimensions_for(estimate), *besides)
     values = draw(estimate, order, n, request.seed).values[:, order.index(name)]
     middle = estimate.dimensions[name].mean
     error = NEARLY_EXACT if population is None else population.told_sd(name, middle)
-    odds, readings = _told(values, error, many)
+    odds, readings = told_as(values, error, many)
     return Replies(odds, readings + RATED_FOR * error if name == "weight" else 0.0)
 
 
@@ -75,24 +75,32 @@ def _of_workplace(request: FitRequest, fact: str, n: int, many: int) -> DrawShar
     """Of a desk the first answer is that it has no such height."""
     drawn = places(request.workplace.of_chair, n, request.seed)
     if fact in ("desk_thickness", "heel"):
-        return _told(drawn.heel if fact == "heel" else drawn.thickness, TAPE[fact], many)[0]
+        return told_as(drawn.heel if fact == "heel" else drawn.thickness, TAPE[fact], many)[0]
     # The kind of desk counts with the height that is asked next, for alone it decides nothing.
     kinds = {"desk_height": (0,), "desk_lowest": (1,)}.get(fact, (0, 1))
     answers = [np.asarray(~np.isin(drawn.kind, kinds), np.float32)[None]]
     for kind in kinds:
         of = drawn.kind == kind
         found = np.zeros((many, n), np.float32)
-        found[:, of] = _told(drawn.lowest[of], TAPE["desk_height"], many)[0]
+        found[:, of] = told_as(drawn.lowest[of], TAPE["desk_height"], many)[0]
         answers.append(found)
     return np.concatenate(answers)
 
 
-def _told(values: Array, error: float, many: int) -> tuple[DrawShares, Array]:
+def sex_said(estimate: Estimate, n: int) -> DrawShares:
+    """Of draws from an estimate, which component each comes of."""
+    of = components_of(estimate, n)
+    return np.asarray(np.arange(of[-1] + 1)[:, None] == of, np.float32)
+
+
+def told_as(values: Array, error: float, many: int) -> tuple[DrawShares, Array]:
     """As which of so many equally likely readings each length is told, and the readings."""
     if not len(values):
         return np.zeros((many, 0), np.float32), np.zeros(many)
     told = np.sort(values + error * normals(len(values), 1, _SEED)[:, 0])
     readings = told[np.arange(1, 2 * many, 2) * len(told) // (2 * many)]
     odds = ((readings[:, None] - values) / error).astype(np.float32) ** 2 / -2
-    odds = np.exp(odds - odds.max(axis=0))
+    # Each stands for the lengths about it.
+    width = np.maximum(np.gradient(readings), NEARLY_EXACT / len(values)).astype(np.float32)
+    odds = np.exp(odds - odds.max(axis=0)) * width[:, None]
     return np.asarray(odds / odds.sum(axis=0)), readings

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from consult.body.population import load_population
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
-from consult.call.gains import best_worth
+from consult.call.gains import gains_of
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import (
@@ -231,11 +231,11 @@ def test_worth_is_worked_out_once(
     basis = replace(basis)  # for which nothing is remembered yet
     asked: list[int] = []
 
-    def counted(*given: Any) -> Question | None:
+    def counted(*given: Any) -> tuple[dict[str, float], float]:
         asked.append(len(given[2]))
-        return best_worth(*given)
+        return gains_of(*given)
 
-    monkeypatch.setattr("consult.call.facts.best_worth", counted)
+    monkeypatch.setattr("consult.call.facts.gains_of", counted)
     told(basis, **answers)
     assert len(asked) == (1 if answers else 0)
     told(basis, **answers, goodbye="no")
