@@ -86,7 +86,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/scoring.py", "| (on_floor[2] < chairs_from)", "", SCORES),
     ("fit/scoring.py", "usable = usable | demands.later", "pass", SCORES),
     ("fit/worth.py", "(np.arange(len(odds)) > 0) & (name in OF_DESK)", "may[0] < 0", WORTH),
-    ("fit/worth.py", "FOOTREST_WORTH * ~self._having", "0.0 * ~self._having", WORTH),
+    ("fit/worth.py", "FOOTREST_WORTH * ~having", "0.0 * ~having", WORTH),
     ("fit/worth.py", "- self._slack", "", WORTH),
     ("fit/worth.py", "and not self.request.musts", "", WORTH),
     ("fit/worth.py", "by_rest.min() <", "by_rest.max() <", WORTH),

@@ -163,8 +163,8 @@ _CLOSE = 0.001
 
 
 def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:
-    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range."""
-    if range_ is None:
+    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range of chairs."""
+    if range_ is None or range_.fitting is not None:
         return {}
     chairs = chairs_of(range_)
     rated = chairs.ratings[~(chairs.ratings == math.inf)]

@@ -332,7 +332,6 @@ class NeedsPrice:
     """Armless or not -> rows of all chairs that may be offered, and their P(fits)."""
     _rises: dict[frozenset[tuple[str, str]], float] = field(default_factory=dict)
     """Needs -> rise: many answers call for the same."""
-    _features: dict[tuple[str, bool], NDArray[np.bool_]] = field(default_factory=dict)
     _best: int = field(init=False)
     _slack: float = field(init=False)
 
@@ -354,22 +353,13 @@ class NeedsPrice:
         rows, fits = self._fits(heard)
         if not len(rows):
             return 0.0
-        value = fits.copy()
+        having, value = weigh(self.request).chairs.having, fits.copy()
         for feature in heard.preferred:
-            value -= FOOTREST_WORTH * ~self._having(feature, heard.armless)
-        value = np.maximum(value, 0.0)
-        for feature in heard.musts:
-            value *= self._having(feature, heard.armless)
+            value -= FOOTREST_WORTH * ~having(feature)[rows]
+        value = np.maximum(value, 0.0) * having(*heard.musts)[rows]
         at = int(np.searchsorted(rows, self._best))
         chosen = at < len(rows) and rows[at] == self._best
         return float(value.max() - (value[at] if chosen else 0.0))
-
-    def _having(self, feature: str, armless: bool) -> NDArray[np.bool_]:
-        """Which of the chairs that may be offered have a feature."""
-        if (feature, armless) not in self._features:
-            has = weigh(self.request).chairs.having(feature)[self._weighed[armless][0]]
-            self._features[feature, armless] = has
-        return self._features[feature, armless]
 
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:
         if heard.armless not in self._weighed:
