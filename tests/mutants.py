@@ -20,8 +20,7 @@ FIT = ("tests/fit/test_requirements.py", "tests/fit/test_notes.py", "tests/fit/t
 DESKS = ("tests/fit/test_workplace.py", "tests/fit/test_seating.py", "tests/fit/test_worth.py")
 KEPT = ("tests/fit/test_assess.py",)
 SMOOTH = ("tests/fit/test_seating.py",)
-WORTH = ("tests/fit/test_worth.py",)
-ASKING = ("tests/fit/test_ask_next.py",)
+WORTH = ("tests/fit/test_worth.py", "tests/fit/test_worth_of_measures.py")
 SCORES = ("tests/fit/test_scoring.py", "tests/fit/test_choose.py")
 READY = ("tests/fit/test_settings.py",)
 SHARED = ("tests/fit/test_sharing.py",)
@@ -86,9 +85,8 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/scoring.py", "axis=0) & demands.later)", "axis=0))", SCORES),
     ("fit/scoring.py", "| (on_floor[2] < chairs_from)", "", SCORES),
     ("fit/scoring.py", "usable = usable | demands.later", "pass", SCORES),
-    ("fit/worth.py", "(half ^ 1) * 64", "half * 64", WORTH),
-    ("fit/worth.py", "gained += np.where(heard.answer > 0, now - without, 0.0)", "pass", WORTH),
-    ("fit/worth.py", "FOOTREST_WORTH * ~self._having", "0.0 * ~self._having", WORTH),
+    ("fit/worth.py", "(np.arange(len(odds)) > 0) & (name in OF_DESK)", "may[0] < 0", WORTH),
+    ("fit/worth.py", "FOOTREST_WORTH * ~having", "0.0 * ~having", WORTH),
     ("fit/worth.py", "- self._slack", "", WORTH),
     ("fit/worth.py", "and not self.request.musts", "", WORTH),
     ("fit/worth.py", "by_rest.min() <", "by_rest.max() <", WORTH),
@@ -196,10 +194,19 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ),
     ("fit/sharing.py", ">= NOTICED", ">= 0", SHARED),
     ("fit/ranking.py", "- 2 * its * own * both", "", SHARED),
-    ("fit/ask_next.py", "carried &= ratings >= told_mass", "pass", ASKING),
-    ("fit/ask_next.py", "+ RATED_FOR * error[at]", "", ASKING),
-    ("fit/ask_next.py", "off -= error[:, None, None, None] * drawn.error", "pass", ASKING),
-    ("fit/ask_next.py", "* SCORES).reshape(", "* 0 * SCORES).reshape(", ASKING),
+    (
+        "fit/worth.py",
+        "np.maximum(request.told_mass, replies.mass)",
+        "replies.mass + 0 * limit",
+        WORTH,
+    ),
+    ("fit/worth.py", "+ RATED_FOR * spread", "", WORTH),
+    ("fit/worth.py", "slice(1 - half, None, 2)", "slice(half, None, 2)", WORTH),
+    ("fit/worth.py", "both[order]", "fits[order]", WORTH),
+    ("fit/replies.py", "readings + RATED_FOR * error", "readings", WORTH),
+    ("fit/replies.py", "values + error * normals", "values + 0 * normals", WORTH),
+    ("fit/replies.py", " / error)", " / 1.0)", WORTH),
+    ("fit/replies.py", "np.arange(1, 2 * many, 2)", "np.full(many, many)", WORTH),
     ("fit/ranking.py", "if request.armless:", "if False:", CHOICE),
     (
         "fit/scoring.py",

@@ -16,7 +16,6 @@ from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
 from consult.sentence import CHAIR
-from consult.tree.condition import NO_LIMITS
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.folder import FITTING_FILE
@@ -72,14 +71,17 @@ class Basis:
         return self if here is self.range else replace(self, range=here)
 
 
-def limits_beside(
-    tree_path: Path, texts: Texts | None = None, population: Population | None = None
-) -> Limits:
-    """``range.<name>`` by the range file beside a tree; empty where no sound one is there."""
+def range_beside(tree_path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
+    """What a tree chooses from: what the file beside it declares, or chairs, if there are any."""
+    if declares(tree_path, texts):
+        return load_fitting(tree_path.with_name(FITTING_FILE), texts)
     file = tree_path.with_name(RANGE_FILE)
-    if not is_there(file, texts) or declares(tree_path, texts):
-        return NO_LIMITS
-    return limits_of(load_range(file, texts)[0], population or load_population())
+    return load_range(file, texts) if is_there(file, texts) else (None, [])
+
+
+def limits_beside(tree_path: Path, texts: Texts | None = None) -> Limits:
+    """``range.<name>`` by the range file beside a tree; empty where no sound one is there."""
+    return limits_of(range_beside(tree_path, texts)[0], load_population())
 
 
 def load_basis(
@@ -100,22 +102,16 @@ def load_basis(
     """
     folder = tree_path.parent
     contacts, contact_problems = load_contacts(folder / CONTACTS_FILE, texts)
-    found: Range | None = None
-    range_problems: list[Problem] = []
-    declared = declares(tree_path, texts)
-    if declared:
-        found, range_problems = load_fitting(folder / FITTING_FILE, texts)
-    elif is_there(folder / RANGE_FILE, texts):
-        found, range_problems = load_range(folder / RANGE_FILE, texts)
+    found, range_problems = range_beside(tree_path, texts)
     learned_problems: list[Problem] = []
     if learned is None:
         learned, learned_problems = load_learned(learned_file(folder, texts), texts)
     people = population or load_population()
     if learned is not None:
         people = corrected(people, learned.of("mean"), learned.of("error"))
-    limits = NO_LIMITS if declared else limits_of(found, people)
+    limits = limits_of(found, people)
     loaded = load_tree(tree_path, texts=texts, limits=limits)
-    if declared and loaded.tree is not None:
+    if loaded.tree is not None and loaded.tree.declared:
         own = fitting_problems(loaded.tree, found, folder / FITTING_FILE, texts)
         range_problems = [*range_problems, *own]
     if loaded.tree is not None:

@@ -6,21 +6,20 @@ Separate from the state because it takes ten times as long: the call screen runs
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, partial
+from functools import cached_property
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 from consult.body.plausibility import read_body
 from consult.body.populations import available, load_named
-from consult.fit.ask_next import THRESHOLD, AskNext, Gain, ask_next
 from consult.fit.assess import assess
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
 from consult.fit.request import NO_ARMS_WANTED, FitRequest
 from consult.fit.settings import Picked, Shortfall, made_ready
-from consult.fit.worth import fact_gains, open_facts, settled
+from consult.fit.worth import THRESHOLD, Gain, open_facts, open_questions, settled, worth
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, OPTIONS, Kind, Part
 from consult.recall import recall
@@ -62,25 +61,18 @@ class Chosen:
     picked: Picked
     """The best chair made ready; without parts where no chair may be offered."""
     chosen_for: FitRequest
-    still_open: Callable[[], tuple[AskNext, Mapping[str, Gain]]]
-    """The measures and the facts of the workplace that are not known, and what each would add."""
+    still_open: Callable[[], Iterable[Gain]]
+    """What is not known and what hearing it would add, the greatest first."""
     request: Request | None = None
     agreed: Agreed | None = None
     """The chair the caller agreed on instead of the best; then ``picked`` is that, if possible."""
+    sure: bool = True
+    """False: something is left to ask of which nobody works out what it would add."""
 
     @cached_property
-    def _open(self) -> tuple[AskNext, Mapping[str, Gain]]:
-        return self.still_open()
-
-    @property
-    def asking(self) -> AskNext:
-        """The measures not taken, the most worth asking first."""
-        return self._open[0]
-
-    @property
-    def facts(self) -> Mapping[str, Gain]:
-        """What hearing each open fact of the workplace would add."""
-        return self._open[1]
+    def asking(self) -> tuple[Gain, ...]:
+        """What is not known, the most worth asking first."""
+        return tuple(self.still_open())
 
     @cached_property
     def others(self) -> Mapping[str, tuple[Candidate, Rejection | None]]:
@@ -95,13 +87,12 @@ class Chosen:
     @property
     def settled(self) -> bool:
         """Whether no open answer would change the choice by much."""
-        return settled(self.asking, self.facts)
+        return self.sure and settled(self.asking)
 
     @property
     def worth_asking(self) -> Gain | None:
         """The answer worth most, of the body or of the workplace; None where all is known."""
-        gains = [*self.facts.values(), *self.asking.gains]
-        return max(gains, key=lambda one: one.gain, default=None)
+        return next(iter(self.asking), None)
 
     @property
     def ordered(self) -> Candidate | None:
@@ -148,23 +139,20 @@ def chosen(
     choice = choose(request)
     best = choice.best
     sure = nobody_asked and best is not None and best.p_fits > SURE and _weighed(request)
-    still_open = partial(_still_open, request, population, sure=sure)
+    asked = open_facts(request) if sure else open_questions(request)
+
+    def still_open() -> Iterable[Gain]:
+        return worth(request, population, asked).values()
+
     if best is None:
         return Chosen(choice, _none(choice.none_because), request, still_open)
     ready = made_ready(request.range, fit, best.parts, needs)
-    asked = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
+    wanted = Request(tuple(codes), why_not(request, codes, like=best)) if codes else None
     taken = None
     if agreed is not None:
         taken = agreed_chair(request, fit, agreed, like=best)
         ready = taken.picked or _none(taken.trouble)
-    return Chosen(choice, ready, request, still_open, asked, taken)
-
-
-def _still_open(
-    request: FitRequest, population: Population, *, sure: bool
-) -> tuple[AskNext, Mapping[str, Gain]]:
-    asking = AskNext((), None, True) if sure else ask_next(request, population)
-    return asking, fact_gains(request, open_facts(request))
+    return Chosen(choice, ready, request, still_open, wanted, taken)
 
 
 def _weighed(request: FitRequest) -> bool:

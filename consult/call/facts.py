@@ -10,7 +10,6 @@ from consult.body.plausibility import read_body
 from consult.call.chosen import request_for
 from consult.call.understand import Understood, Value
 from consult.call.worth import cannot_measure
-from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
 from consult.fit.request import FitRequest
@@ -25,6 +24,7 @@ from consult.fit.workplace import (
     Present,
     Workplace,
 )
+from consult.fit.worth import open_measures, settled, worth
 from consult.range.model import Reach
 from consult.tree.condition import SETTLED
 from consult.tree.model import SETS_CHOICES
@@ -169,7 +169,8 @@ class Facts:
         if self.chairs is None:
             return None
         request = FitRequest(self.chairs, self.body[0], self.workplace(), open_places=True)
-        return ask_next(request, self.basis.population).settled
+        asked = open_measures(request)
+        return settled(worth(request, self.basis.population, asked).values())
 
     @property
     def cannot_measure(self) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from consult.call.wording import figure_name
+from consult.fit.worth import THRESHOLD
 from consult.problems import listed
 from consult.scale import dearer
 from consult.units import format_length
@@ -148,12 +149,10 @@ def chosen_json(found: Chosen, system: System) -> Json:
         "request": _request(found.request, system) if found.request else None,
         "ask_next": [
             {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
-            for gain in sorted(
-                (*found.asking.gains, *found.facts.values()), key=lambda one: -one.gain
-            )
+            for gain in found.asking
         ],
         "settled": found.settled,
-        "settled_below": found.asking.threshold,
+        "settled_below": THRESHOLD,
     }
 
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from consult.body.derived import derivable
 from consult.call.chosen import SURE, Agreed, Chosen
-from consult.fit.ask_next import AskNext
 from consult.fit.declared import choose_declared, ready
 from consult.fit.settings import Picked, Shortfall
 from consult.marked.marks import is_there, load_marked
@@ -121,9 +120,8 @@ def chosen_product(
         picked = _ready(request, fit, other)
         taken = Agreed(tuple(only.values()), other.best, picked, other.none_because)
     best = found.best
-    settled_now = best is None or (best.p_fits > SURE and not found.left_out)
-    asking = AskNext((), None, settled_now)
-    return Chosen(found, picked, request, lambda: (asking, {}), None, taken)
+    sure = best is None or (best.p_fits > SURE and not found.left_out)
+    return Chosen(found, picked, request, lambda: (), None, taken, sure)
 
 
 def _ready(request: FitRequest, fit: Fit, found: ChairChoice) -> Picked:

@@ -13,31 +13,30 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from consult.call.chosen import lines_of
 from consult.call.understand import Understood, Value
-from consult.call.worth import least_rate, seconds_of, worth_their_time
-from consult.fit.ask_next import SCORES
+from consult.call.worth import least_rate, seconds_of
 from consult.fit.declared import DeclaredWorth
 from consult.fit.ranking import weigh
-from consult.fit.worth import FACTS, SEX, NeedsPrice, worth
+from consult.fit.replies import FACTS, SEX
+from consult.fit.worth import NeedsPrice, worth
 from consult.tree.shares import chances_of, number_of, weights_of
 from consult.units import to_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
     from consult.call.facts import Facts
     from consult.fit.request import FitRequest
     from consult.tree.model import Need, Question
-    from consult.tree.nodes import Lookup, Value
+    from consult.tree.nodes import Lookup
     from consult.tree.shares import QuestionShares
 
 _MOST = 400
 """Ways that several answers may fall together, before a need is left alone."""
-_BY_CHANCE = 0.05
-"""By how much a measure's gain, found with bodies of its own, may exceed what the chair lacks."""
+_SCORES = tuple(NormalDist().inv_cdf((2 * at + 1) / 20) for at in range(10))
+"""The middle of each equally likely tenth of a standard normal."""
 
 
 def gains_of(
@@ -49,36 +48,6 @@ def gains_of(
     """
     pool = _pool(facts, request, [*open_now, *spared_now])
     return {one.name: pool.gain(one, spared_now) for one in open_now}, pool.least
-
-
-def best_worth(
-    facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
-) -> Question | None:
-    """The first of ``worth_their_time``, as ``gains_of`` has it; None where none is worth its time.
-
-    Measures take longest to work out. A measure adds at most what the best chair lacks, and where
-    another question adds more than that, none is worked out.
-    """
-    changing, dimensions = _changing(facts), request.estimate.dimensions
-    later = [
-        one
-        for one in (*open_now, *spared_now)
-        if request.range.fitting is None and one.measures in dimensions and one.name not in changing
-    ]
-    pool = _pool(facts, request, [one for one in (*open_now, *spared_now) if one not in later])
-    gains = {one.name: pool.gain(one, spared_now) for one in open_now}
-    first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
-    if not later:
-        return first
-    most = 1 - weigh(request).best + _BY_CHANCE
-    pool.heard |= {one.name: most for one in later}
-    hung = [one for one in open_now if pool.hangs_on(one, spared_now, later)]
-    may = worth_their_time(hung, {one.name: pool.gain(one, spared_now) for one in hung}, pool.least)
-    if may and (first is None or pool.gain(may[0], spared_now) >= gains[first.name]):
-        pool.heard |= _of_chair(facts, request, later)
-        gains |= {one.name: pool.gain(one, spared_now) for one in hung}
-        first = next(iter(worth_their_time(open_now, gains, pool.least)), None)
-    return first
 
 
 def _pool(facts: Facts, request: FitRequest, heard: Sequence[Question]) -> _Pool:
@@ -184,13 +153,6 @@ class _Pool:
                     beyond = self._alone(one, then, heard) - self.least * seconds_of(one)
                     found += share * max(0.0, beyond)
         return self.facts.basis.shares.knowing(question) * found
-
-    def hangs_on(
-        self, question: Question, spared_now: Sequence[Question], others: Sequence[Question]
-    ) -> bool:
-        """Whether its gain reads what hearing some others adds."""
-        opened = [one for one in spared_now if _may_open(question, one)]
-        return any(one in others for one in (question, *opened))
 
     def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
         """Of its own answer: what it tells of body and workplace, and what it calls for.
@@ -299,11 +261,11 @@ def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, Value]]:
                 told = facts.body[0].dimensions[question.measures]
                 mean, spread = told.mean, told.sd
             within = entry.within if entry is not None else None
-            for score in SCORES.tolist():
+            for score in _SCORES:
                 value = max(mean + spread * score, 0.0)
                 if within is not None and question.measures is None:
                     value = min(max(value, within.low), within.high)
-                yield 1 / len(SCORES), value
+                yield 1 / len(_SCORES), value
 
 
 def _shares(choices: Sequence[str], entry: QuestionShares | None) -> list[tuple[str, float]]:

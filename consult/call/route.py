@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.call.call import READ_OUT
 from consult.call.facts import Facts
-from consult.call.gains import best_worth, gains_of
+from consult.call.gains import gains_of
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
 from consult.call.worth import taped, worth_their_time
@@ -66,8 +66,8 @@ def walk(
     the tree asks after a stop.
 
     Of a topic that is not open only the questions that have an answer are on the way. Of the
-    questions of a pool that have no answer, at most one is on the way: the one that
-    ``_best_asking`` gives, chosen anew after each answer. Past an open question the
+    questions of a pool that have no answer, at most one is on the way: the first that
+    ``worth_asking`` gives, chosen anew after each answer. Past an open question the
     first in the order of the file stands for it, as nobody knows yet which it will be.
     """
     way = _Way(tree, answers, facts, today, ends, held)
@@ -132,7 +132,7 @@ class _Way:
             ahead = any(step.status == "open" for step in self.steps)
             best = next(iter(open_now), None)
             if not ahead:
-                best = _best_asking(self.facts, open_now, spared)
+                best = next(iter(worth_asking(self.facts, open_now, spared)), None)
             if best is None:
                 break
             left.remove(best)
@@ -224,16 +224,19 @@ _PoolKey = tuple[
 confirmed, the questions to ask, and those spared."""
 
 
-def worth_asking(facts: Facts, questions: Sequence[Question]) -> tuple[Question, ...]:
+def worth_asking(
+    facts: Facts, questions: Sequence[Question], spared: Sequence[Question] = ()
+) -> tuple[Question, ...]:
     """The questions of a pool that are worth their time now, the one to ask next first.
 
-    Where nothing is chosen nothing can be said of worth, and every question is asked.
+    ``spared`` are those of the pool that are not asked now and may be once more is known. Where
+    nothing is chosen nothing can be said of worth, and every question is asked.
     """
     if not facts.basis.ask_pools:
         return ()
     if not questions or facts.thorough or facts.offered is None:
         return tuple(questions)
-    key = _pool_key(facts, questions, ())
+    key = _pool_key(facts, questions, spared)
 
     def made() -> tuple[str, ...]:
         alone, request, asked, later = _opened(facts.basis, key)
@@ -242,27 +245,6 @@ def worth_asking(facts: Facts, questions: Sequence[Question]) -> tuple[Question,
 
     names = recall(facts.offered.kept.setdefault("worth asking", {}), key, _KEPT, made)
     return tuple(facts.basis.tree.questions[name] for name in names)
-
-
-def _best_asking(
-    facts: Facts, questions: Sequence[Question], spared: Sequence[Question]
-) -> Question | None:
-    """The one to ask next; None where none is worth its time.
-
-    ``spared`` are those of the pool that are not asked now and may be once more is known.
-    """
-    if not facts.basis.ask_pools or not questions:
-        return None
-    if facts.thorough or facts.offered is None:
-        return questions[0]
-    key = _pool_key(facts, questions, spared)
-
-    def made() -> str:
-        best = best_worth(*_opened(facts.basis, key))
-        return best.name if best is not None else ""
-
-    name = recall(facts.offered.kept.setdefault("best asking", {}), key, _KEPT, made)
-    return facts.basis.tree.questions[name] if name else None
 
 
 def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from consult.body.derived import with_derived
 from consult.body.population import load_population
-from consult.call.basis import RANGE_FILE, Basis, load_basis
+from consult.call.basis import Basis, load_basis, range_beside
 from consult.call.fitted import derived_of
 from consult.commands.outcome import (
     Outcome,
@@ -24,12 +24,10 @@ from consult.content.prove.model import Caller, Proofs, Property, Witness
 from consult.content.prove.ways import dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
 from consult.problems import Problem, Where
-from consult.range.file import load_range
-from consult.range.fitting_file import load_fitting
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
-from consult.tree.folder import FITTING_FILE, main_trees
+from consult.tree.folder import main_trees
 from consult.tree.load import load_with_gaps
 from consult.visible import visible
 
@@ -135,11 +133,7 @@ def _basis(path: Path) -> Basis | None:
     contacts, _ = load_contacts(path.with_name(CONTACTS_FILE))
     if tree is None or contacts is None:
         return None
-    if tree.declared:
-        range_ = load_fitting(path.with_name(FITTING_FILE))[0]
-    else:
-        file = path.with_name(RANGE_FILE)
-        range_ = load_range(file)[0] if file.exists() else None
+    range_ = range_beside(path)[0]
     people = with_derived(load_population(), derived_of(tree, range_))
     return Basis(tree, contacts, people, range_)
 

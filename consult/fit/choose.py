@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache, cached_property, partial
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -102,7 +102,7 @@ class ChairChoice:
         return dict(zip(others, self._told([*others.values()]), strict=True))
 
     def _told(self, places: Sequence[int]) -> tuple[Candidate, ...]:
-        return _candidates(self._weighed, places) if self._weighed else ()
+        return tuple(_candidate(self._weighed, at) for at in places) if self._weighed else ()
 
 
 def choose(request: FitRequest) -> ChairChoice:
@@ -120,7 +120,7 @@ def choose(request: FitRequest) -> ChairChoice:
         return ChairChoice(None, 0, 0, left_out, n, seed, _none_because(weighed))
     first, tied = weighed.ranking(1)
     return ChairChoice(
-        best=_candidates(weighed, first)[0],
+        best=_candidate(weighed, first[0]),
         tied_count=len(tied),
         eligible=len(weighed.rows),
         left_out=left_out,
@@ -132,31 +132,20 @@ def choose(request: FitRequest) -> ChairChoice:
     )
 
 
-def _candidates(weighed: Weighed, positions: Sequence[int]) -> tuple[Candidate, ...]:
-    """The chairs at these positions, told in full."""
-
-    @cache
-    def met() -> dict[str, list[float]]:
-        missed = weighed.missed(weighed.rows[positions], weighed.rest[weighed.set_of[positions]])
-        return {name: (amount == 0).mean(axis=1).tolist() for name, amount in missed.items()}
-
-    def shares(place: int) -> dict[str, float]:
-        return {name: each[place] for name, each in met().items()}
-
-    return tuple(
-        _candidate(weighed, at, partial(shares, place)) for place, at in enumerate(positions)
-    )
-
-
-def _candidate(weighed: Weighed, at: int, shares: Callable[[], Mapping[str, float]]) -> Candidate:
-    parts = weighed.chairs.chair(int(weighed.rows[at]))
+def _candidate(weighed: Weighed, at: int) -> Candidate:
+    """The chair at this position, told in full."""
+    row, of, n = int(weighed.rows[at]), int(weighed.set_of[at]), weighed.n
+    parts, rest = weighed.chairs.chair(row), int(weighed.rest[of])
     short = [name for name in weighed.request.preferred if not chair_has(parts.values(), name)]
-    rest = int(weighed.rest[weighed.set_of[at]])
     if rest:
         parts["footrest"] = weighed.rests[rest - 1]
         short.append("footrest")
-    n = weighed.n
-    p = int(weighed.fits[weighed.set_of[at]]) / n
+
+    def shares() -> dict[str, float]:
+        missed = weighed.missed([row], [rest])
+        return {name: float((amount == 0).mean()) for name, amount in missed.items()}
+
+    p = int(weighed.fits[of]) / n
     return Candidate(
         parts=parts,
         p_fits=p,

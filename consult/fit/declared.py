@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from consult.fit.choose import Candidate, ChairChoice, share_error
 from consult.fit.notes import heel_notes
-from consult.fit.request import BODIES, SEED, Bodies, components_of, draw, normals
+from consult.fit.replies import sex_said, told_as
+from consult.fit.request import BODIES, SEED, Bodies, draw
 from consult.fit.requirements import Fit, Requirement, required
 from consult.fit.settings import Picked, Shortfall, missed, nearest_setting
 from consult.range.chairs import codes_of
@@ -27,6 +28,7 @@ from consult.sentence import Sentence
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.body.population import Array, Population
+    from consult.fit.replies import DrawShares
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.workplace import Workplace
     from consult.range.model import Range
@@ -41,8 +43,8 @@ Figures = Sequence["tuple[DeclaredQuantity, Array]"]
 Flags = NDArray[np.bool_]
 TIED = 0.005
 """P(fits) by which two are alike, as with chairs."""
-GROUPS = 20
-"""Into how many equally likely groups a measure sorts the bodies."""
+READINGS = 20
+"""Of a measure: the finer, the nearer a product is set."""
 PREFERRED = 0.05
 """What a preferred feature counts for, as a share of bodies: a wish, not a fault."""
 
@@ -294,21 +296,15 @@ class DeclaredWorth:
         """What a body dimension adds, measured as callers do; the sex where it is ''."""
         if dimension:
             true = self._bodies.values[:, self._bodies.order.index(dimension)]
-            error = normals(BODIES, 1, SEED + 1)[:, 0]
-            told = true + population.measurement_sd(dimension) * error
-            group = np.argsort(np.argsort(told)) * GROUPS // BODIES
+            odds, _ = told_as(true, population.measurement_sd(dimension), READINGS)
         else:
-            group = components_of(self.request.estimate, BODIES)
-        rows = [group == each for each in np.unique(group)]
-        return self._gain(
-            (float(those.mean()), [(one, figure[those]) for one, figure in self._known])
-            for those in rows
-        )
+            odds = sex_said(self.request.estimate, BODIES)
+        return self._gain((float(row.mean()), self._known, row) for row in odds if row.any())
 
     def of_answer(self, ways: Iterable[tuple[float, Workplace, Answers]]) -> float:
         """What an answer adds: each with its share, the workplace and the answers after it."""
         return self._gain(
-            (share, self._heard(workplace, answers)) for share, workplace, answers in ways
+            (share, self._heard(workplace, answers), None) for share, workplace, answers in ways
         )
 
     def rise(self, needs: Sequence[NeedLine]) -> float:
@@ -318,12 +314,15 @@ class DeclaredWorth:
         then = self._valued(self._odds, needs)
         return max(0.0, float(then.max() - then[self._chosen]) - self._slack)
 
-    def _gain(self, ways: Iterable[tuple[float, Figures]]) -> float:
-        """What the product chosen now, set as now, lacks of the best of each way."""
+    def _gain(self, ways: Iterable[tuple[float, Figures, DrawShares | None]]) -> float:
+        """What the product chosen now, set as now, lacks of the best of each way.
+
+        A way has a share, what is known then, and how likely each body is then; None: alike.
+        """
         lost = total = 0.0
-        for share, known in ways:
-            after = self._most(self._suiting(known, _targets(known)))
-            lost += share * (after - float(self._suiting(known, self._targets)[self._chosen]))
+        for share, known, odds in ways:
+            after = self._most(self._suiting(known, _targets(known, odds), odds))
+            lost += share * (after - float(self._suiting(known, self._targets, odds)[self._chosen]))
             total += share
         return max(0.0, lost / max(total, 1.0) - self._slack) if self._chosen >= 0 else 0.0
 
@@ -345,12 +344,15 @@ class DeclaredWorth:
     def _heard(self, workplace: Workplace, answers: Answers) -> Figures:
         return figures_of(heard(self._products.fitting, answers, workplace)[0], self._bodies)
 
-    def _suiting(self, known: Figures, targets: Mapping[str, float] | None) -> Array:
-        return np.asarray(self._products.suit(known, targets).mean(axis=1), np.float64)
+    def _suiting(
+        self, known: Figures, targets: Mapping[str, float] | None, odds: DrawShares | None = None
+    ) -> Array:
+        suits = self._products.suit(known, targets)
+        return np.asarray(np.average(suits, axis=1, weights=odds if known else None), np.float64)
 
 
-def _targets(known: Figures) -> dict[str, float]:
-    return {quantity.name: float(figure.mean()) for quantity, figure in known}
+def _targets(known: Figures, odds: DrawShares | None = None) -> dict[str, float]:
+    return {one.name: float(np.average(figure, weights=odds)) for one, figure in known}
 
 
 # -- a body whose every dimension is known, as practice and trials have it

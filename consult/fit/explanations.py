@@ -12,8 +12,10 @@ nothing is told of it, and asking for the measure is worth more.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,7 +23,7 @@ from numpy.typing import NDArray
 
 from consult.body.estimate import as_if
 from consult.fit.choose import Candidate, ChairChoice
-from consult.fit.ranking import Weighed, weigh, weigh_bodies
+from consult.fit.ranking import Weighed, weigh
 from consult.fit.request import FitRequest
 from consult.fit.scoring import all_met
 from consult.fit.settings import reach_of, shortfall
@@ -32,7 +34,6 @@ from consult.range.parts import CHAIR_KINDS, Kind, Part, chair_has
 from consult.sentence import Sentence
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.population import Array
 
 
@@ -117,10 +118,9 @@ def near_misses(
     suited = all_met(_missed(weighed, choice.best.parts))
     found = {}
     for name, one in choice.alternatives.items():
-        ahead = suited * 1.0 - all_met(_missed(weighed, one.parts))
-        level = ahead.mean() <= ahead.std() / np.sqrt(weighed.n) and suited.any()
-        rejection = None if level else _rejection(weighed, one.parts, suited)
-        found[name] = (one, rejection)
+        ahead = _clearly_ahead(suited, all_met(_missed(weighed, one.parts)))
+        level = not ahead and suited.any()
+        found[name] = (one, None if level else _rejection(weighed, one.parts, suited))
     return found
 
 
@@ -245,26 +245,20 @@ def sensitivity(
     Raises:
         ValueError: the range builds no chair at all; a range that was loaded builds some.
     """
-    if choice.best is None:
+    best, estimate = choice.best, request.estimate
+    if best is None:
         return ()
-    estimate = request.estimate
 
-    def weigh(other: Estimate) -> Weighed:
-        return weigh_bodies(request, other, request.n or FEWER_BODIES)
+    def turned(dimension: str, steps: int) -> _Turned:
+        centre = estimate.dimensions[dimension].mean
+        other = as_if(estimate, dimension, centre + steps * STEP, WEIGHED)
+        n = min(request.n, FEWER_BODIES)
+        return _turned(weigh(replace(request, estimate=other, n=n, kept={})), best)
 
     found = []
-    for dimension in _MORE_LESS:
-        if dimension not in estimate.dimensions:
-            continue
-
-        def turned(
-            steps: int, dimension: str = dimension, best: Candidate = choice.best
-        ) -> _Turned:
-            centre = estimate.dimensions[dimension].mean
-            return _turned(weigh(as_if(estimate, dimension, centre + steps * STEP, WEIGHED)), best)
-
+    for dimension in [name for name in _MORE_LESS if name in estimate.dimensions]:
         reach = min(FURTHEST, SPREADS * estimate.dimensions[dimension].sd)
-        smallest = _smallest(turned, int(reach // STEP))
+        smallest = _smallest(partial(turned, dimension), int(reach // STEP))
         if smallest is not None:
             label = labels.get(dimension, dimension.replace("_", " "))
             found.append(_turn(dimension, label, *smallest))
@@ -326,9 +320,14 @@ def _clearly_better(weighed: Weighed, new: int, old: int) -> bool:
     if weighed.miss is not None:
         return bool(weighed.miss[sets[0]] < weighed.miss[sets[1]])
     missed = weighed.missed(weighed.rows[[new, old]], weighed.rest[sets])
-    suited = all_met(missed).astype(np.float64)
-    ahead = suited[0] - suited[1]
-    return bool(ahead.mean() > max(WORTH, float(ahead.std()) / np.sqrt(weighed.n)))
+    one, other = all_met(missed)
+    return _clearly_ahead(one, other, WORTH)
+
+
+def _clearly_ahead(one: NDArray[np.bool_], other: NDArray[np.bool_], by: float = 0.0) -> bool:
+    """Whether bodies are suited by one chair more often than by another, beyond chance."""
+    ahead = one.astype(np.float64) - other
+    return bool(ahead.mean() > max(by, float(ahead.std()) / math.sqrt(len(ahead))))
 
 
 def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPoint:

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.request import BODIES, FitRequest, draw
+from consult.fit.request import FitRequest, draw
 from consult.fit.rules import dimensions_for
 from consult.fit.scoring import (
     Bits,
     Demands,
     Masks,
     Misses,
-    arms_masks,
     demands,
     masks,
     mean_misses,
@@ -29,7 +28,6 @@ from consult.range.chairs import Chairs, Index, chairs_of
 from consult.recall import recall
 
 if TYPE_CHECKING:
-    from consult.body.estimate import Estimate
     from consult.body.population import Array
     from consult.range.model import Range
     from consult.range.parts import Part
@@ -48,8 +46,6 @@ _REMEMBERED = 16
 """Bodies and workplaces kept with a range; when there are so many, all are forgotten."""
 _BLOCK = 8192
 """Distinct chairs at a time, to bound memory."""
-_KEPT = 512
-"""Distinct chairs of which it is kept whom they fit."""
 
 
 def footrests_of(range_: Range) -> list[Part]:
@@ -86,6 +82,11 @@ def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
     return bits
 
 
+def counts_of(found: Masks, chairs: Chairs, rows: Index) -> NDArray[np.int64]:
+    """Bodies that each chair suits: chair x footrest."""
+    return np.concatenate([_counted(bits_of(found, chairs, each)) for each in _blocks(rows)])
+
+
 def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
     """Which chairs have the features needed and go up to the lowest seat the caller may sit on."""
     lowest = request.lowest_seat
@@ -100,51 +101,43 @@ def carrying(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
     return np.asarray(chairs.ratings[chairs.rating_of] >= request.mass_limit)
 
 
+@without_gathering
 def weigh(request: FitRequest) -> Weighed:
     """Every chair against every body; see ``choose``. Worked out once a request."""
     if "weighed" not in request.kept:
-        request.kept["weighed"] = weigh_bodies(request, request.estimate, request.n or BODIES)
+        chairs, (asked, found) = chairs_of(request.range), met(request)
+        rows = np.flatnonzero(suited(request, chairs) & carrying(request, chairs))
+        rests = [] if asked.later is not None else footrests_of(request.range)
+        request.kept["weighed"] = Weighed(chairs, asked, found, rests, request, rows)
     weighed: Weighed = request.kept["weighed"]
     return weighed
 
 
-@without_gathering
-def weigh_bodies(request: FitRequest, estimate: Estimate, n: int) -> Weighed:
-    """The same for bodies of another estimate; ``chairs`` are those of the range, listed before."""
-    chairs = chairs_of(request.range)
-    asked, met = _met(request, estimate, n)
-    rows = np.flatnonzero(
-        suited(request, chairs) & carrying(replace(request, estimate=estimate), chairs)
-    )
-    rests = [] if asked.later is not None else footrests_of(request.range)
-    weighed = Weighed(chairs, asked, met, rests, request, rows)
-    weighed.weigh()
-    return weighed
-
-
-def _met(request: FitRequest, estimate: Estimate, n: int) -> tuple[Demands, Masks]:
+def met(request: FitRequest, besides: tuple[str, ...] = ()) -> tuple[Demands, Masks]:
     """What bodies drawn demand, and which sets of numbers meet it.
 
-    Kept with the range by body and workplace: most needs that a caller tells of change neither.
+    ``besides`` are dimensions drawn along, of which nothing is demanded. Kept with the range by
+    body and workplace: most needs that a caller tells of change neither.
     """
     known: dict[object, tuple[Demands, Masks]] = request.range.kept.setdefault("met", {})
-    place, seed, drawn = request.workplace.of_chair, request.seed, request.open_places
-    chairs = chairs_of(request.range)
+    estimate, place, n, seed = request.estimate, request.workplace.of_chair, request.n, request.seed
+    armless, open_places = request.armless, request.open_places
 
-    def met() -> tuple[Demands, Masks]:
-        order = dimensions_for(estimate)
-        rests = [part.height for part in footrests_of(request.range) if part.height]
-        there = places(place, n, seed) if drawn else None
-        bodies = draw(estimate, order, n, seed).values
-        asked = demands(bodies, order, place, rests, drawn=there, chairs_from=chairs.lowest)
+    def worked_out() -> tuple[Demands, Masks]:
+        chairs, order = chairs_of(request.range), (*dimensions_for(estimate), *besides)
+        asked = demands(
+            draw(estimate, order, n, seed).values,
+            order,
+            place,
+            [part.height for part in footrests_of(request.range) if part.height],
+            armless=armless,
+            drawn=places(place, n, seed) if open_places else None,
+            chairs_from=chairs.lowest,
+        )
         return asked, masks(asked, chairs)
 
-    asked, found = recall(known, (estimate, place, drawn, n, seed), _REMEMBERED, met)
-    if request.armless:
-        # Only the arms are held against anything else.
-        asked = replace(asked, armless=True)
-        found = replace(found, arms=arms_masks(asked, chairs))
-    return asked, found
+    key = (estimate, place, open_places, n, seed, armless, besides)
+    return recall(known, key, _REMEMBERED, worked_out)
 
 
 @dataclass(slots=True, eq=False)
@@ -170,8 +163,6 @@ class Weighed:
     """Where nothing fits: whole mm each set misses by, on average."""
     compromises: NDArray[np.int64] = field(init=False)
     pence: NDArray[np.int64] = field(init=False)
-    _taken: Bits | None = field(init=False, default=None)
-    """Set, with the footrest it takes, x words; None where they are too many to keep."""
 
     @property
     def n(self) -> int:
@@ -187,15 +178,10 @@ class Weighed:
         """Of each set, what chairs are compared by first."""
         return self.fits if self.miss is None else -self.miss
 
-    def weigh(self) -> None:
+    def __post_init__(self) -> None:
         """Count the bodies each set fits and settle which footrest it needs."""
         self.sets, self.set_of = distinct(self.chairs, self.rows)
-        kept = None
-        if len(self.sets) <= _KEPT:
-            kept = bits_of(self.masks, self.chairs, self.sets)
-            counts = _counted(kept)
-        else:
-            counts = np.concatenate([self.counts(rows) for rows in _blocks(self.sets)])
+        counts = self.counts(self.sets)
         self.rest = _needed(counts / self.n, FOOTREST_WORTH)
         self.fits = counts[np.arange(len(counts)), self.rest]
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
@@ -203,14 +189,12 @@ class Weighed:
             self.rest = _needed(-missed, 1.0)
             each = np.arange(len(counts))
             self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
-        if kept is not None:
-            self._taken = kept[np.arange(len(kept)), self.rest]
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
 
     def counts(self, rows: Index) -> NDArray[np.int64]:
         """Bodies that some rows of ``chairs`` fit, with each footrest: none, then each on sale."""
-        return _counted(bits_of(self.masks, self.chairs, rows))
+        return counts_of(self.masks, self.chairs, rows)
 
     def rests_used(self) -> NDArray[np.bool_]:
         """Set x footrest on sale: it is taken with this set."""
@@ -275,14 +259,9 @@ class Weighed:
 
     def with_leader(self, leader: int) -> NDArray[np.int64]:
         """Bodies that each set and a leading one both fit."""
-        if self._taken is not None:
-            both_fit = np.bitwise_count(self._taken & self._taken[leader])
-            return np.asarray(both_fit.sum(axis=1, dtype=np.int64))
-        its = self.bits_taken(self.masks, np.array([leader]))
-        both = (
-            self.bits_taken(self.masks, one) & its for one in _blocks(np.arange(len(self.sets)))
-        )
-        return np.concatenate([np.bitwise_count(one).sum(axis=1, dtype=np.int64) for one in both])
+        its = self._taken(np.array([leader]))
+        blocks = _blocks(np.arange(len(self.sets)))
+        return np.concatenate([_counted(self._taken(sets) & its) for sets in blocks])
 
     def position_of(self, codes: Collection[str]) -> int | None:
         """The eligible chair of the parts with these codes; None where it may not be offered."""
@@ -300,10 +279,13 @@ class Weighed:
             return 0.0
         return float(self.counts(self.rows[[at]])[0, self.rest_of(codes)]) / self.n
 
-    def bits_taken(self, found: Masks, sets: Index) -> Bits:
-        """Set, with the footrest it takes, x words: 1 where it fits a draw."""
-        bits = bits_of(found, self.chairs, self.sets[sets])
-        return np.asarray(bits[np.arange(len(sets)), self.rest[sets]])
+    def bits(self, sets: Index) -> Bits:
+        """Set x footrest, none first, x words: 1 where it fits a draw."""
+        return bits_of(self.masks, self.chairs, self.sets[sets])
+
+    def _taken(self, sets: Index) -> Bits:
+        """The same with the footrest that each takes."""
+        return np.asarray(self.bits(sets)[np.arange(len(sets)), self.rest[sets]])
 
     def _ordered(self, positions: Index) -> Index:
         return self.ordered(positions, self.compromises, self.pence)
@@ -344,7 +326,7 @@ def others(p: Array) -> Array:
 
 
 def _counted(bits: Bits) -> NDArray[np.int64]:
-    return np.asarray(np.bitwise_count(bits).sum(axis=2, dtype=np.int64))
+    return np.asarray(np.bitwise_count(bits).sum(axis=-1, dtype=np.int64))
 
 
 def _needed(score: Array, worth: float) -> Index:
@@ -358,5 +340,6 @@ def _needed(score: Array, worth: float) -> Index:
 
 
 def _blocks(rows: Index) -> Iterator[Index]:
-    for start in range(0, len(rows), _BLOCK):
+    """One at least, though it be empty."""
+    for start in range(0, max(len(rows), 1), _BLOCK):
         yield rows[start : start + _BLOCK]

@@ -52,8 +52,8 @@ class FitRequest:
     """kg that a chair must carry besides, as where it is shared."""
     lowest: float | None = None
     """mm that a chair must go up to besides, as where it is shared."""
-    n: int | None = None
-    """Bodies drawn from the estimate; None: as many as each working out takes."""
+    n: int = BODIES
+    """Bodies drawn from the estimate."""
     seed: int = SEED
     open_places: bool = False
     """What is not known of the workplace is drawn as workplaces are, and what was told within the
@@ -98,14 +98,15 @@ class FitRequest:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bodies:
-    """Equally likely bodies, one a row; mm and kg."""
+    """Equally likely bodies, one a row; mm and kg; not to be written to."""
 
     values: Array
     order: tuple[str, ...]
     """The dimension in each column."""
 
 
-def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = SEED) -> Bodies:
+@lru_cache(maxsize=16)
+def draw(estimate: Estimate, order: tuple[str, ...], n: int = BODIES, seed: int = SEED) -> Bodies:
     """``n`` bodies with the dimensions in ``order``; ValueError for a dimension not estimated."""
     known = list(estimate.dimensions)
     unknown = [name for name in order if name not in estimate.dimensions]
@@ -117,7 +118,7 @@ def draw(estimate: Estimate, order: Sequence[str], n: int = BODIES, seed: int = 
         placed(component, at, normals(count, len(at), seed + number))
         for number, (component, count) in enumerate(zip(estimate.components, counts, strict=True))
     ]
-    return Bodies(np.concatenate(blocks), tuple(order))
+    return Bodies(np.concatenate(blocks), order)
 
 
 def components_of(estimate: Estimate, n: int) -> NDArray[np.intp]:
@@ -162,8 +163,8 @@ _CLOSE = 0.001
 
 
 def limits_of(range_: Range | None, population: Population) -> Mapping[str, float | bool]:
-    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range."""
-    if range_ is None:
+    """``range.<name>`` to its figure, kg, or yes or no; empty where there is no range of chairs."""
+    if range_ is None or range_.fitting is not None:
         return {}
     chairs = chairs_of(range_)
     rated = chairs.ratings[~(chairs.ratings == math.inf)]

@@ -180,12 +180,6 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
     return Masks(heights, seats, arms, ratings)
 
 
-def arms_masks(demands: Demands, chairs: Chairs) -> Bits:
-    """The part of the masks that a wish for no armrests changes."""
-    _, (_, asked), _ = _asked(demands, chairs)
-    return _suits(asked)
-
-
 def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, Asked]], ...]:
     """Of seats, arms and ratings: which set of numbers a chair has, and what is asked of each."""
     seats, arms = chairs.seats, chairs.arms

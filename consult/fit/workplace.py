@@ -192,12 +192,6 @@ class Places(PlaceFigures):
     kind: NDArray[np.int64]
     """0 fixed, 1 adjustable, 2 none."""
 
-    def repeated(self, times: int) -> Places:
-        """The same workplaces one after the other, so many times."""
-        figures = (self.lowest, self.highest, self.thickness, self.heel, self.kind)
-        beside = (np.broadcast_to(each, (times, len(each))) for each in figures)
-        return Places(*(each.reshape(-1) for each in beside))
-
 
 def told_place(workplace: Workplace) -> PlaceFigures:
     """The workplace as it was told; what was not is not tested."""
@@ -207,36 +201,17 @@ def told_place(workplace: Workplace) -> PlaceFigures:
 @lru_cache(maxsize=16)
 def places(workplace: Workplace, n: int, seed: int) -> Places:
     """``n`` workplaces, not to be written to; same inputs, same workplaces."""
-    noise = normals(n, 6, seed + _SEED)
-    desk, heel = workplace.desk, workplace.heel
-    kind = {"fixed": 0, "adjustable": 1, "none": 2}.get(desk.kind or "")
-    kinds = np.full(n, kind) if kind is not None else _kinds(_chances(n, seed)[0])
+    noise, desk, (kind, drawer) = normals(n, 6, seed + _SEED), workplace.desk, _chances(n, seed)
+    kinds = np.where(kind < FIXED, 0, np.where(kind < FIXED + ADJUSTABLE, 1, 2))
+    if desk.kind is not None:
+        kinds = np.full(n, {"fixed": 0, "adjustable": 1, "none": 2}[desk.kind])
     lowest, highest = _tops(workplace, kinds, noise)
-    board = _boards(n, seed, desk.thickness, _sd(workplace, "desk_thickness"))
-    heel_sd = HEEL_SD if heel is None else _sd(workplace, "heel")
-    shod = _heels(n, seed, DEFAULT_HEEL if heel is None else heel, heel_sd)
-    return Places(lowest, highest, board, shod + workplace.added("heel"), kinds)
-
-
-@lru_cache(maxsize=16)
-def _boards(n: int, seed: int, told: float | None, sd: float) -> Array:
-    """From the top down to the lowest thing above the thighs; ``sd`` of what was told."""
-    noise = normals(n, 6, seed + _SEED)[:, 3]
-    if told is not None:
-        return np.maximum(told + sd * noise, THINNEST)
-    drawer = _chances(n, seed)[1] < HAS_DRAWER
-    board = np.where(drawer, DEEP[0] + DEEP[1] * noise, BOARD[0] + BOARD[1] * noise)
-    return np.maximum(board, THINNEST)
-
-
-@lru_cache(maxsize=16)
-def _heels(n: int, seed: int, mean: float, sd: float) -> Array:
-    """Under the feet, before anything that advice adds."""
-    return np.maximum(mean + sd * normals(n, 6, seed + _SEED)[:, 5], 0.0)
-
-
-def _kinds(chance: Array) -> NDArray[np.int64]:
-    return np.where(chance < FIXED, 0, np.where(chance < FIXED + ADJUSTABLE, 1, 2))
+    board = _drawn(workplace, "desk_thickness", desk.thickness, BOARD, noise[:, 3])
+    if desk.thickness is None:
+        board = np.where(drawer < HAS_DRAWER, DEEP[0] + DEEP[1] * noise[:, 3], board)
+    heel = _drawn(workplace, "heel", workplace.heel, (DEFAULT_HEEL, HEEL_SD), noise[:, 5])
+    shod = np.maximum(heel, 0.0) + workplace.added("heel")
+    return Places(lowest, highest, np.maximum(board, THINNEST), shod, kinds)
 
 
 def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple[Array, Array]:
@@ -256,20 +231,13 @@ def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple
 
 
 def _drawn(
-    workplace: Workplace,
-    name: str,
-    told: float | None,
-    usual: tuple[float, float],
-    noise: Array,
+    workplace: Workplace, name: str, told: float | None, usual: tuple[float, float], noise: Array
 ) -> Array:
+    """As told, with the tape's error and the spread that the caller said; else as is usual."""
     if told is None:
         return np.asarray(usual[0] + usual[1] * noise)
-    return np.asarray(told + _sd(workplace, name) * noise)
-
-
-def _sd(workplace: Workplace, name: str) -> float:
-    """The tape's error and the spread that the caller said ("about 72 to 76")."""
-    return math.hypot(TAPE[name], workplace.spreads.get(name, 0.0))
+    sd = math.hypot(TAPE[name], workplace.spreads.get(name, 0.0))
+    return np.asarray(told + sd * noise)
 
 
 @lru_cache(maxsize=16)

@@ -1,12 +1,11 @@
 """What any answer is worth: how much more often the best chair fits once it is heard.
 
-For a body measure as ``ask_next`` works it out, by quadrature over its readings. For a fact of
-the workplace the workplaces drawn are sorted into the answers that may be given (a length into
-equally likely sixths), and the best chair of each answer is held against the best chair of all.
-The kind of desk counts with the height that is asked next, for alone it decides nothing. Nobody is
-sold a footrest before the desk is known, so what tells of the desk counts with the footrest that
-may then be sold. The chair is picked on one half of the draws and judged on the other, and the
-other way round, so that picking among many chairs earns nothing by chance.
+Every answer is a weighting of the draws (``replies_to``). The best chair of each answer is held
+against the best chair of all, over the same draws. Where an answer tells of the weight, chairs
+come in or go out by their rating. Nobody is sold a footrest before the desk is known, so what tells
+of the desk counts with the footrest that may then be sold. The chair is picked on one half of the
+draws and judged on the other, and the other way round, so that picking among many chairs earns
+nothing by chance.
 
 All are shares of the same thing, P(fits) of the chair and the footrest sold, and may be compared.
 Of needs it is what it costs to have chosen before they were heard: a feature that must be there
@@ -16,52 +15,73 @@ and is not costs all of a chair's P(fits), one that is preferred as little as a 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from consult.fit.ask_next import HOME_MEASURES, MOST, AskNext, Gain, ask_next
-from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
-from consult.fit.request import (
-    NO_ARMS_WANTED,
-    FitRequest,
-    NeedLine,
-    components_of,
-    draw,
-    normals,
+from consult.fit.ranking import (
+    FOOTREST_WORTH,
+    Weighed,
+    bits_of,
+    counts_of,
+    distinct,
+    met,
+    suited,
+    weigh,
 )
+from consult.fit.replies import FACTS, OF_DESK, SEX, replies_to
+from consult.fit.request import NO_ARMS_WANTED, RATED_FOR, FitRequest, NeedLine
 from consult.fit.rules import dimensions_for
 from consult.fit.scoring import Bits, masks, packed, without_gathering
-from consult.fit.workplace import TAPE, Places, places
+from consult.range.chairs import chairs_of
 from consult.recall import recall
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
-    from consult.range.chairs import Index
+    from consult.fit.replies import DrawShares, Replies
+    from consult.fit.scoring import Masks
+    from consult.range.chairs import Chairs, Index
 
-
-FACTS = ("desk_kind", "desk_height", "desk_lowest", "desk_thickness", "heel")
-"""Facts of the workplace that P(fits) hangs on."""
-SEX = "sex"
-"""Whose averages are used; asked of a body, and drawn with it."""
-OF_DESK = ("desk_kind", "desk_height", "desk_lowest")
-"""With these it is known how low the desk stands, and whether a footrest can be sold."""
-_PARTS = 6
-"""Answers that a length is sorted into."""
-_SEED = 99_000
-"""Of the errors in what would be heard, apart from those of bodies and workplaces."""
+HOME_MEASURES = (
+    "stature",
+    "popliteal_height",
+    "buttock_popliteal_length",
+    "elbow_rest_height",
+    "thigh_clearance",
+    "hip_breadth_sitting",
+    "weight",
+)
+"""What a caller can measure at home with a tape, a book and a scale."""
+THRESHOLD = 0.02
+"""Where no answer would add as much, enough is known."""
 Changed = Literal["gas_lift", "seat", "arms", "rating", "footrest"]
 """Of a chair: how high, how deep and wide, its arms, what it carries, the footrest beside it."""
+_MOST = 512
+"""Chairs with distinct numbers that are compared, or unpacked at a time."""
 _FEW = 24
 """Chairs that are sooner counted than looked through for those that another beats."""
+_NOBODY = 1e-6
+"""Draws; an answer that fewer give is given by none."""
 _REMEMBERED = 64
 """Requests whose gains are kept with a range; when there are so many, all are forgotten."""
 _CLEARLY = 0.04
-"""P(fits) that keeping a part costs; the draws of one answer scatter by less."""
+"""P(fits) that keeping a part costs; the draws of a sixth scatter by less."""
+_COARSE = 6
+"""Readings of a length by which that is judged: each has draws enough."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """What hearing an answer is expected to add to the best P(fits)."""
+
+    dimension: str
+    """A body dimension, SEX or one of FACTS."""
+    gain: float
+    se: float
+    """Standard error from drawing bodies."""
 
 
 def worth(
@@ -69,27 +89,21 @@ def worth(
 ) -> dict[str, Gain]:
     """Question -> the rise in P(fits) expected of hearing its answer, the greatest first.
 
-    ``asked`` are body dimensions and names of FACTS; None: all that are still open and can be
-    told at home. What is known already gains nothing and is left out. Same request, same gains.
+    ``asked`` are body dimensions, SEX and names of FACTS; None: all that are still open and can be
+    told at home. What is known already gains nothing and is left out, and so is all where no chair
+    has what is needed. ``population`` says how well callers measure. Same request, same gains.
 
     Raises:
-        ValueError: a name that is neither; or the range builds no chair at all.
+        ValueError: a name that is none of these; or the range builds no chair at all.
     """
     names = list(open_questions(request) if asked is None else dict.fromkeys(asked))
-    measures = [name for name in names if name not in (*FACTS, SEX)]
-    unknown = [name for name in measures if name not in request.estimate.dimensions]
-    if unknown:
-        raise ValueError(f"No answer is worked out for '{unknown[0]}'.")
+    for name in names:
+        if name not in (*FACTS, SEX, *request.estimate.dimensions):
+            raise ValueError(f"No answer is worked out for '{name}'.")
     known: dict[object, dict[str, Gain | None]] = request.range.kept.setdefault("worth", {})
-    # Bodies are drawn for all measures together, so those that nobody takes at home count as well.
-    besides = tuple(name for name in measures if name not in HOME_MEASURES)
-    found = recall(known, (population, besides, *_decides(request)), _REMEMBERED, dict)
+    found = recall(known, (population, *_decides(request)), _REMEMBERED, dict)
     missing = [name for name in names if name not in found]
-    facts = [name for name in missing if name not in measures]
-    added: dict[str, Gain | None] = {**dict.fromkeys(missing), **fact_gains(request, facts)}
-    if len(facts) < len(missing):
-        added |= {one.dimension: one for one in ask_next(request, population, also=measures).gains}
-    found.update(added)
+    found.update({**dict.fromkeys(missing), **_gains(request, population, missing)})
     told = {name: one for name in names if (one := found[name]) is not None}
     return dict(sorted(told.items(), key=lambda item: -item[1].gain))
 
@@ -103,9 +117,16 @@ def _decides(request: FitRequest) -> tuple[object, ...]:
 
 def open_questions(request: FitRequest) -> tuple[str, ...]:
     """The measures not taken and the facts not told that can bear on the chair."""
-    taken = {one.dimension for one in (*request.estimate.used, *request.estimate.set_aside)}
-    measures = [name for name in HOME_MEASURES if name not in taken]
-    return (*measures, *open_facts(request))
+    return (*open_measures(request), *open_facts(request))
+
+
+def open_measures(request: FitRequest) -> tuple[str, ...]:
+    """The measures not taken, of those that can be taken at home."""
+    return tuple(name for name in HOME_MEASURES if name not in _taken(request))
+
+
+def _taken(request: FitRequest) -> set[str]:
+    return {one.dimension for one in (*request.estimate.used, *request.estimate.set_aside)}
 
 
 def open_facts(request: FitRequest) -> tuple[str, ...]:
@@ -123,84 +144,109 @@ def open_facts(request: FitRequest) -> tuple[str, ...]:
     return tuple(name for name in FACTS if not told[name])
 
 
-def settled(asking: AskNext, facts: Mapping[str, Gain]) -> bool:
-    """Whether no answer still open would add as much as the threshold: enough is known."""
-    return asking.settled and all(one.gain < asking.threshold for one in facts.values())
+def settled(gains: Iterable[Gain]) -> bool:
+    """Whether none of these would add as much as the threshold: enough is known."""
+    return all(one.gain < THRESHOLD for one in gains)
 
 
 @without_gathering
-def fact_gains(request: FitRequest, names: Iterable[str]) -> dict[str, Gain]:
-    """Fact -> what hearing it is expected to add; nothing for what is known already."""
-    left = {*open_facts(request), *((SEX,) if len(request.estimate.components) > 1 else ())}
-    asked = [name for name in names if name in left]
-    if not asked:
+def _gains(request: FitRequest, population: Population, names: Iterable[str]) -> dict[str, Gain]:
+    """Of what is not known; nothing where no chair has what is needed."""
+    known = {*_taken(request), *FACTS}.difference(open_facts(request))
+    if len(request.estimate.components) == 1:
+        known.add(SEX)
+    left = [name for name in names if name not in known]
+    if not left or not suited(request, chairs_of(request.range)).any():
         return {}
-    weighed = weigh(request)
-    if not len(weighed.rows):
-        return {name: Gain(name, 0.0, 0.0) for name in asked}
-    drawn = places(request.workplace.of_chair, weighed.n, request.seed)
-    sets = np.argsort(-weighed.fits, kind="stable")[:MOST]
-    undecided = weighed.demands.later is not None
-    if undecided:
-        fits, sold = weighed.bits_taken(weighed.masks, sets), as_sold(weighed, sets)
-    else:
-        fits = sold = fitting(weighed, sets)
-    kept = unbeaten(fits)
-    fits, sold = fits[kept], sold[kept]
-    now = without = _chosen(fits, fits, _all_alike(weighed.n))
-    if undecided:
-        without = _chosen(fits, sold, _all_alike(weighed.n))
-    found = {}
-    for name in asked:
-        if name == SEX:
-            heard = Answered.of(components_of(request.estimate, weighed.n))
-        else:
-            heard = sorted_into(drawn, name, request.seed)
-        gained = _chosen(fits, fits, heard) - now
-        if undecided and name in OF_DESK:
-            # A height says nothing of a desk that has none, and none of a desk that moves.
-            gained += np.where(heard.answer > 0, now - without, 0.0)
-        spread = float(gained.std()) / math.sqrt(weighed.n)
-        found[name] = Gain(name, max(0.0, float(gained.mean())), spread)
+    usual = (*FACTS, SEX, *dimensions_for(request.estimate))
+    contests, found = dict[tuple[str, ...], _Contest](), {}
+    for name in left:
+        # A dimension of which nothing is demanded is drawn with those that count.
+        besides = () if name in usual else (name,)
+        if besides not in contests:
+            contests[besides] = _contest(request, besides)
+        found[name] = _gain(contests[besides], name, replies_to(request, name, population, besides))
     return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Answered:
-    """Draws by the answer that would be heard; not to be written to."""
+class _Contest:
+    """The chairs that may be the best once more is heard, each with any footrest, on the draws."""
 
-    answer: NDArray[np.intp]
-    """Draw -> answer, numbered from 0."""
-    halves: Bits
-    """Answer and half of the draws x words: 1 where the draw is one of them."""
-    other: NDArray[np.intp]
-    """Draw -> its place among the flags of all halves, in that of its answer it is not in."""
-
-    @classmethod
-    def of(cls, answer: NDArray[np.intp]) -> Answered:
-        """``answer`` is that of each draw."""
-        draw = np.arange(len(answer))
-        half = 2 * answer + draw % 2
-        halves = one_hot(half, 2 * int(answer.max()) + 2)
-        return cls(answer, halves, (half ^ 1) * 64 * halves.shape[1] + draw)
+    request: FitRequest
+    mass: Array
+    """kg, of each draw."""
+    rated: Array
+    """kg, of each chair; those that fit most often first."""
+    fits: DrawShares
+    sold: DrawShares
+    """Before any footrest is added for the desk."""
 
 
-@lru_cache(maxsize=4)
-def _all_alike(n: int) -> Answered:
-    """So many draws with one answer."""
-    return Answered.of(np.zeros(n, np.intp))
+def _contest(request: FitRequest, besides: tuple[str, ...]) -> _Contest:
+    chairs, n, (asked, found) = chairs_of(request.range), request.n, met(request, besides)
+    # A lighter reading may allow what the mass forbids now, so any rating may come in.
+    rows, _ = distinct(chairs, np.flatnonzero(suited(request, chairs)))
+    rows = _contenders(found, chairs, rows)
+    bits = bits_of(found, chairs, rows)
+    rated = chairs.ratings[chairs.rating_of[rows]].repeat(bits.shape[1])
+    fits = sold = bits.reshape(-1, bits.shape[-1])
+    if asked.later is not None:
+        sold = bits_of(masks(replace(asked, later=None), chairs), chairs, rows)[:, 0]
+    order = np.argsort(-np.bitwise_count(fits).sum(axis=1, dtype=np.int64), kind="stable")
+    # One that carries less beats no other.
+    both = np.concatenate([fits, packed(rated[:, None] >= chairs.ratings)], axis=1)
+    kept = order[unbeaten(both[order])]
+    return _Contest(request, asked.mass, rated[kept], _flags(fits[kept], n), _flags(sold[kept], n))
 
 
-def fitting(weighed: Weighed, sets: Index) -> Bits:
-    """Chair, with each footrest it may have, x words: 1 where it fits a draw."""
-    bits = bits_of(weighed.masks, weighed.chairs, weighed.sets[sets])
-    return bits.reshape(-1, bits.shape[-1])
+def _contenders(found: Masks, chairs: Chairs, rows: Index) -> Index:
+    """Of very many those that fit most often, and the best of each height, seat, arms, rating."""
+    if len(rows) <= _MOST:
+        return rows
+    ranked = rows[np.argsort(-counts_of(found, chairs, rows).max(axis=1), kind="stable")]
+    kinds = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
+    leaders = [ranked[np.unique(one[ranked], return_index=True)[1]] for one in kinds]
+    first = dict.fromkeys(np.concatenate([*leaders, ranked]).tolist())
+    return np.array(list(first)[:_MOST], np.intp)
 
 
-def as_sold(weighed: Weighed, sets: Index) -> Bits:
-    """Chair, with the footrest it takes, x words: the same before any is added for the desk."""
-    sold = masks(replace(weighed.demands, later=None), weighed.chairs)
-    return weighed.bits_taken(sold, sets)
+def _gain(contest: _Contest, name: str, replies: Replies) -> Gain:
+    """What is gained by hearing an answer, with the rating that it then takes."""
+    request, odds, rated, fits = contest.request, replies.odds, contest.rated, contest.fits
+    limit = np.full(len(odds), request.mass_limit)
+    if name not in FACTS:
+        said = np.maximum(request.told_mass, replies.mass)
+        limit = np.maximum(_heaviest(contest.mass, odds), said)
+    may, offered = rated[:, None] >= limit, rated >= request.mass_limit
+    # Once it is known how low the desk stands, the chair chosen now went out without a footrest.
+    bare = (np.arange(len(odds)) > 0) & (name in OF_DESK)
+    gained = np.empty(odds.shape[1])
+    for half in (0, 1):
+        here, other = slice(half, None, 2), slice(1 - half, None, 2)
+        # Machines add up in orders of their own: what is equal must come out equal.
+        p = may * np.round(fits[:, other] @ odds[:, other].T, 2)
+        best, now = p.argmax(axis=0), int((p.sum(axis=1) * offered).argmax())
+        told, kept = odds[:, here], may[now] & offered[now]
+        then = fits[best, here] * may[best, np.arange(len(best))][:, None]
+        stays = (kept & ~bare) @ told * fits[now, here]
+        goes_out = (kept & bare) @ told * contest.sold[now, here]
+        gained[here] = np.einsum("ad,ad->d", told, then) - stays - goes_out
+    return Gain(name, max(0.0, float(gained.mean())), float(gained.std()) / math.sqrt(len(gained)))
+
+
+def _heaviest(mass: Array, odds: DrawShares) -> Array:
+    """kg that those who give each answer may well weigh."""
+    off = (mass - mass.mean()).astype(np.float32)
+    many, sums, squares = (odds @ np.stack([np.ones_like(off), off, off**2], axis=1)).T
+    mean, square = sums / np.maximum(many, _NOBODY), squares / np.maximum(many, _NOBODY)
+    spread = np.sqrt(np.maximum(square - mean**2, 0.0))
+    return np.asarray(mass.mean() + mean + RATED_FOR * spread)
+
+
+def _flags(bits: Bits, n: int) -> DrawShares:
+    flags = np.unpackbits(np.ascontiguousarray(bits).view(np.uint8), axis=1)
+    return np.asarray(flags[:, :n], np.float32)
 
 
 def unbeaten(fits: Bits) -> Index:
@@ -216,91 +262,28 @@ def unbeaten(fits: Bits) -> Index:
     return np.array([*kept, *left], np.intp)
 
 
-def one_hot(answer: NDArray[np.intp], count: int) -> Bits:
-    """Answer, of so many, x words: 1 where a draw has it."""
-    return packed(np.arange(count)[:, None] == answer)
-
-
-def counted(fits: Bits, each: Bits) -> NDArray[np.int64]:
-    """Chair x answer: how many of the draws with that answer (``one_hot``) it fits."""
-    # Words first: a sum along a short last axis takes much longer.
-    both = np.ascontiguousarray(fits.T)[:, :, None] & np.ascontiguousarray(each.T)[:, None]
-    return np.asarray(np.bitwise_count(both).sum(axis=0, dtype=np.uint32), np.int64)
-
-
-def _chosen(fits: Bits, judged: Bits, heard: Answered) -> Array:
-    """Draw -> whether the chair chosen on its answer, on the other half of the draws, suits it."""
-    best = np.argmax(counted(fits, heard.halves), axis=0)
-    flags = np.unpackbits(np.ascontiguousarray(judged[best]).view(np.uint8))
-    return flags.take(heard.other).astype(np.float64)
-
-
-def sorted_into(drawn: Places, name: str, seed: int) -> Answered:
-    """The draws by the answer that would be heard; lengths as a tape reads them.
-
-    Most callers have the same before them, as what is asked is not known.
-    """
-    of = {"desk_thickness": drawn.thickness, "heel": drawn.heel}.get(name)
-    if of is not None:
-        return _sorted_length(name, of.tobytes(), seed)
-    return _sorted_desk(name, drawn.kind.tobytes(), drawn.lowest.tobytes(), seed)
-
-
-@lru_cache(maxsize=32)
-def _sorted_length(name: str, lengths: bytes, seed: int) -> Answered:
-    """Remembered by the lengths drawn."""
-    of = np.frombuffer(lengths)
-    return Answered.of(in_parts(of + TAPE[name] * normals(len(of), 1, seed + _SEED)[:, 0]))
-
-
-@lru_cache(maxsize=32)
-def _sorted_desk(name: str, kinds: bytes, lowest: bytes, seed: int) -> Answered:
-    """Remembered by the desks drawn."""
-    if name == "desk_kind":
-        fixed = _sorted_desk("desk_height", kinds, lowest, seed).answer
-        moving = _sorted_desk("desk_lowest", kinds, lowest, seed).answer
-        # With no desk yet, nothing.
-        return Answered.of(fixed + np.where(moving, moving + _PARTS, 0))
-    of = np.frombuffer(kinds, np.int64) == (0 if name == "desk_height" else 1)
-    error = TAPE[name] * normals(len(of), 1, seed + _SEED)[:, 0]
-    found = np.zeros(len(of), np.intp)
-    found[of] = 1 + in_parts((np.frombuffer(lowest) + error)[of])
-    return Answered.of(found)
-
-
-def in_parts(values: Array) -> NDArray[np.intp]:
-    """Equally many values in each part, by size."""
-    parts = np.empty(len(values), np.intp)
-    parts[np.argsort(values, kind="stable")] = (
-        np.arange(len(values)) * _PARTS // max(len(values), 1)
-    )
-    return parts
-
-
 def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     """What a body dimension or a fact of the workplace could change, the most costly first.
 
     Nothing of a dimension that no demand is made of.
     """
     weighed = weigh(request)
-    order = dimensions_for(request.estimate)
-    if not len(weighed.rows) or name not in (*order, *FACTS):
+    if not len(weighed.rows) or name not in (*dimensions_for(request.estimate), *FACTS):
         return ()
-    drawn = places(request.workplace, weighed.n, request.seed)
-    if name in FACTS:
-        answer = sorted_into(drawn, name, request.seed).answer
-    else:
-        bodies = draw(request.estimate, order, weighed.n, request.seed)
-        answer = in_parts(bodies.values[:, order.index(name)])
-    many = np.bincount(answer)
-    each = one_hot(answer, len(many))
-    fits = fitting(weighed, np.arange(len(weighed.sets)))
-    lost = _lost(weighed, counted(fits, each)[:, many > 0] / many[many > 0])
+    odds = replies_to(request, name, many=_COARSE).odds
+    draws = odds.sum(axis=1)
+    odds = odds[draws > _NOBODY]
+    every = np.arange(len(weighed.sets))
+    blocks = [every[start : start + _MOST] for start in range(0, len(every), _MOST)]
+    shares = np.concatenate([_shares(weighed.bits(each), odds) for each in blocks])
+    # Of an answer that few give, a part must cost more before it can be told from chance.
+    sure = np.minimum(np.sqrt(draws[draws > _NOBODY] * _COARSE / odds.shape[1]), 1.0)
+    lost = _lost(weighed, shares, sure)
     if name in OF_DESK and weighed.demands.later is not None:
         at = weighed.set_of[weighed.ranking(1)[0]]
-        apart = counted(weighed.bits_taken(weighed.masks, at), each)
-        apart -= counted(as_sold(weighed, at), each)
-        lost["footrest"] = float((apart[:, many > 0] / many[many > 0]).max())
+        sold = masks(replace(weighed.demands, later=None), weighed.chairs)
+        bare = bits_of(sold, weighed.chairs, weighed.sets[at])[:, :1]
+        lost["footrest"] = float((_shares(weighed.bits(at), odds) - _shares(bare, odds)).max())
     if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:
         # A lighter reading allows what the mass forbids now.
         lost["rating"] = 1.0
@@ -308,11 +291,17 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     return tuple(sorted(found, key=lambda part: -lost[part]))
 
 
-def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
+def _shares(bits: Bits, odds: DrawShares) -> Array:
+    """Set x footrest x answer: how often it fits those who give that answer."""
+    flat = _flags(bits.reshape(-1, bits.shape[-1]), odds.shape[1])
+    share = (flat @ odds.T / odds.sum(axis=1)).astype(np.float64)
+    return np.asarray(share.reshape(*bits.shape[:2], -1))
+
+
+def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
     now = int(weighed.set_of[weighed.ranking(1)[0][0]])
-    each = share.reshape(len(rows), -1, share.shape[1])
     numbers: dict[Changed, NDArray[np.intp]] = {
         "gas_lift": chairs.height_of[rows],
         "seat": chairs.seat_of[rows],
@@ -321,7 +310,7 @@ def _lost(weighed: Weighed, share: Array) -> dict[Changed, float]:
     }
     chair = each.max(axis=1)
     lost: dict[Changed, float] = {
-        name: float((chair.max(axis=0) - chair[one == one[now]].max(axis=0)).max())
+        name: float(((chair.max(axis=0) - chair[one == one[now]].max(axis=0)) * sure).max())
         for name, one in numbers.items()
     }
     by_rest = chair[now] - each[now, 0]
@@ -343,7 +332,6 @@ class NeedsPrice:
     """Armless or not -> rows of all chairs that may be offered, and their P(fits)."""
     _rises: dict[frozenset[tuple[str, str]], float] = field(default_factory=dict)
     """Needs -> rise: many answers call for the same."""
-    _features: dict[tuple[str, bool], NDArray[np.bool_]] = field(default_factory=dict)
     _best: int = field(init=False)
     _slack: float = field(init=False)
 
@@ -365,22 +353,13 @@ class NeedsPrice:
         rows, fits = self._fits(heard)
         if not len(rows):
             return 0.0
-        value = fits.copy()
+        having, value = weigh(self.request).chairs.having, fits.copy()
         for feature in heard.preferred:
-            value -= FOOTREST_WORTH * ~self._having(feature, heard.armless)
-        value = np.maximum(value, 0.0)
-        for feature in heard.musts:
-            value *= self._having(feature, heard.armless)
+            value -= FOOTREST_WORTH * ~having(feature)[rows]
+        value = np.maximum(value, 0.0) * having(*heard.musts)[rows]
         at = int(np.searchsorted(rows, self._best))
         chosen = at < len(rows) and rows[at] == self._best
         return float(value.max() - (value[at] if chosen else 0.0))
-
-    def _having(self, feature: str, armless: bool) -> NDArray[np.bool_]:
-        """Which of the chairs that may be offered have a feature."""
-        if (feature, armless) not in self._features:
-            has = weigh(self.request).chairs.having(feature)[self._weighed[armless][0]]
-            self._features[feature, armless] = has
-        return self._features[feature, armless]
 
     def _fits(self, heard: FitRequest) -> tuple[Index, Array]:
         if heard.armless not in self._weighed:

@@ -22,9 +22,10 @@ from consult.call.gains import gains_of
 from consult.call.route import read
 from consult.fit.choose import choose
 from consult.fit.ranking import weigh
+from consult.fit.replies import FACTS, SEX
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
-from consult.fit.worth import FACTS, SEX, worth
+from consult.fit.worth import worth
 from consult.paths import trees_folder
 from consult.range.file import load_range
 from consult.range.model import Range

@@ -167,7 +167,7 @@ def choice_of(found: Chosen) -> dict[str, Any]:
         "codes": [part.code for part in found.picked.parts.values()],
         "p_fits": found.choice.best and found.choice.best.p_fits,
         "tied": found.choice.tied_count,
-        "gains": found.asking.gains,
+        "gains": found.asking,
         "why": {name: why for name, (_, why) in found.others.items()},
     }
 

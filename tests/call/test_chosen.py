@@ -129,7 +129,7 @@ def test_a_measure_taken_is_not_asked_for() -> None:
     """What was heard, set aside or not, is no longer among what to ask."""
     for weight in ("70 kg", "165 kg"):
         found = chosen_for(weight=weight)
-        asked = {gain.dimension for gain in found.asking.gains}
+        asked = {gain.dimension for gain in found.asking}
         assert not {"weight", "stature"} & asked
         assert "popliteal_height" in asked
 
@@ -142,7 +142,7 @@ def test_sentences_of_the_choice() -> None:
     lines = [*choice_lines(found, "metric")]
     assert f"Fits {round(100 * best.p_fits)} of 100 people with these measures." in lines
     asked = ask_line(found, seating().population)
-    assert asked.startswith("Enough is known" if found.asking.settled else "Worth asking: ")
+    assert asked.startswith("Enough is known" if found.settled else "Worth asking: ")
     why = [*why_lines(found, "imperial")]
     assert len(why) == sum(one.parts != best.parts for one, _ in found.others.values())
     assert not any("<" in line or " cm" in line for line in why)

@@ -19,7 +19,7 @@ from consult.body.population import load_population
 from consult.call import route
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
-from consult.call.gains import best_worth
+from consult.call.gains import gains_of
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import (
@@ -241,11 +241,11 @@ def test_worth_is_worked_out_once(
     basis = alone(basis)
     asked: list[int] = []
 
-    def counted(*given: Any) -> Question | None:
+    def counted(*given: Any) -> tuple[dict[str, float], float]:
         asked.append(len(given[2]))
-        return best_worth(*given)
+        return gains_of(*given)
 
-    monkeypatch.setattr(route, "best_worth", counted)
+    monkeypatch.setattr(route, "gains_of", counted)
     told(basis, **answers)
     assert len(asked) == (1 if answers else 0)
     told(basis, **answers, goodbye="no")
@@ -279,11 +279,11 @@ def test_versions_that_ask_alike_are_worked_out_once(
     """What is worked out of a pool serves another version, whatever else is said in it."""
     basis, worked = alone(basis), []
 
-    def counted(*of: Any) -> Question | None:
+    def counted(*of: Any) -> tuple[dict[str, float], float]:
         worked.append(of)
-        return best_worth(*of)
+        return gains_of(*of)
 
-    monkeypatch.setattr(route, "best_worth", counted)
+    monkeypatch.setattr(route, "gains_of", counted)
     answers = {"stature": "172 cm", "lower_leg": "39 cm"}
     before, times = open_names(told(basis, **answers)), len(worked)
     assert times

@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate
 from consult.body.population import load_population
-from consult.fit.ask_next import ask_next
 from consult.fit.assess import assess
 from consult.fit.choose import choose
 from consult.fit.explanations import sensitivity, why_not
@@ -25,6 +24,7 @@ from consult.fit.requirements import Fit
 from consult.fit.sharing import Sharer, share
 from consult.fit.trade_offs import trade_offs
 from consult.fit.workplace import Desk, Workplace
+from consult.fit.worth import worth
 from consult.range.model import Reach
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
@@ -326,8 +326,8 @@ def test_chair_that_stays_below_is_not_offered() -> None:
         assert option.parts["gas_lift"].code == "HIGH"
         assert option.reason.lengths.get("lowest", 460.0) >= 460.0
     # A gain is worked out over the chairs that may be offered only.
-    asked = ask_next(FitRequest(range_, who, here), load_population())
-    assert all(one.gain < 0.05 for one in asked.gains)
+    asked = worth(FitRequest(range_, who, here), load_population())
+    assert all(one.gain < 0.05 for one in asked.values())
 
 
 def test_no_chair_goes_high_enough() -> None:

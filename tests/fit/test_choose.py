@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import Population, load_population
-from consult.fit.ask_next import ask_next
 from consult.fit.choose import ChairChoice, choose
 from consult.fit.ranking import FOOTREST_WORTH, Weighed, bits_of, weigh
 from consult.fit.request import FitRequest, draw
 from consult.fit.rules import dimensions_for
 from consult.fit.workplace import Desk, Workplace
+from consult.fit.worth import worth
 from consult.paths import trees_folder
 from consult.range.file import load_range
 from consult.range.model import Range
@@ -390,7 +390,7 @@ def test_twenty_thousand_chairs_take_less_than_300_mb() -> None:
     tracemalloc.start()
     try:
         choice = choose(FitRequest(range_, who, place))
-        ask_next(FitRequest(range_, who, place), people)
+        worth(FitRequest(range_, who, place), people)
         _, peak = tracemalloc.get_traced_memory()
     finally:
         tracemalloc.stop()

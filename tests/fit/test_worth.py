@@ -11,19 +11,16 @@ import pytest
 
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
-from consult.fit.ask_next import HOME_MEASURES, ask_next
 from consult.fit.choose import choose
 from consult.fit.ranking import weigh
+from consult.fit.replies import FACTS
 from consult.fit.request import NO_ARMS_WANTED, FitRequest, components_of, draw
 from consult.fit.scoring import packed
 from consult.fit.workplace import FIXED_HEIGHT, Desk, Workplace
 from consult.fit.worth import (
-    FACTS,
+    HOME_MEASURES,
     NeedsPrice,
     could_change,
-    counted,
-    fact_gains,
-    one_hot,
     open_facts,
     open_questions,
     unbeaten,
@@ -172,7 +169,7 @@ def of_either_sex(female: float, male: float, share: float, sd: float = 15.0) ->
 def test_which_component_a_body_comes_of(share: float, n: int) -> None:
     """Of two far apart, the one that a body drawn lies near; as many of each as it weighs."""
     who = of_either_sex(300.0, 600.0, share, sd=2.0)
-    legs = draw(who, ["popliteal_height"], n).values[:, 0]
+    legs = draw(who, ("popliteal_height",), n).values[:, 0]
     of = components_of(who, n)
     assert of.tolist() == (legs > 450).astype(int).tolist()
     assert abs((of == 0).sum() - share * n) < 1
@@ -226,15 +223,16 @@ def test_what_is_open() -> None:
 
 
 def test_measures_and_facts_on_one_scale(demo: Range) -> None:
-    """All that is open comes in one list, the greatest first; measures as they are asked next."""
+    """All that is open comes in one list, the greatest first; each is worth what it is alone."""
     open_ = request(demo, Workplace())
     found = worth(open_, PEOPLE)
     assert set(found) == set(open_questions(open_))
     gains = [one.gain for one in found.values()]
     assert gains == sorted(gains, reverse=True)
     assert all(0 <= gain <= 1 for gain in gains)
-    asking = {one.dimension: one.gain for one in ask_next(open_, PEOPLE).gains}
-    assert {name: found[name].gain for name in asking} == asking
+    for name in found:
+        alone = replace(open_, range=replace(demo), kept={})
+        assert worth(alone, PEOPLE, [name]) == {name: found[name]}
     assert worth(replace(open_, kept={}), PEOPLE) == found
     assert set(found) <= {*HOME_MEASURES, *FACTS}
 
@@ -242,7 +240,7 @@ def test_measures_and_facts_on_one_scale(demo: Range) -> None:
 def test_what_cannot_matter_gains_nothing() -> None:
     """Where one chair fits everybody at any desk, hearing of the desk gains nothing by chance."""
     anything = range_of(part("gas_lift", "ALL", seat_height=(200.0, 900.0)))
-    gains = fact_gains(request(anything, Workplace(), body(sd=20.0)), FACTS)
+    gains = worth(request(anything, Workplace(), body(sd=20.0)), PEOPLE, FACTS)
     assert all(one.gain <= 0.005 for one in gains.values())
 
 
@@ -301,7 +299,8 @@ def test_no_armrests_wanted() -> None:
 def test_picking_among_many_chairs_earns_nothing(demo: Range) -> None:
     """With few draws the best of many chairs is best by chance, and that is no worth."""
     few = replace(request(demo, Workplace(Desk("fixed", 720.0, 25.0))), n=128)
-    assert fact_gains(few, ["heel"])["heel"].gain <= 0.01
+    gains = [worth(replace(few, seed=seed), PEOPLE, ["heel"])["heel"].gain for seed in range(4)]
+    assert np.mean(gains) <= 0.004
 
 
 REST = part("footrest", "REST")
@@ -405,6 +404,6 @@ def test_chairs_that_another_beats_change_no_choice(seed: int) -> None:
     assert len(kept) <= 30
     assert {6, 70} <= {*kept.tolist()}
     for parts in (1, 2, 9, 40):
-        each = one_hot(draws.integers(parts, size=128), parts)
-        chosen = np.argmax(counted(fits[kept], each), axis=0)
-        assert np.array_equal(kept[chosen], np.argmax(counted(fits, each), axis=0))
+        each = draws.integers(parts, size=128) == np.arange(parts)[:, None]
+        often = flags.astype(int) @ each.T
+        assert np.array_equal(kept[often[kept].argmax(axis=0)], often.argmax(axis=0))

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import pytest
 
-from consult.fit.ask_next import AskNext
 from consult.fit.settings import Shortfall
 from consult.sentence import Sentence
 from consult.summary.lines import CautionLine
@@ -94,8 +93,7 @@ def test_every_measure_taken_leaves_nothing_to_ask() -> None:
     """With nothing left to measure the chair is settled, and the summary says so."""
     state = state_of(GOOD)
     assert state.chosen is not None
-    asking = AskNext((), None, settled=True)
-    settled = replace(state, chosen=replace(state.chosen, still_open=lambda: (asking, {})))
+    settled = replace(state, chosen=replace(state.chosen, still_open=lambda: ()))
     found = summarise(basis(), settled).as_json()["specification"]
     assert found["settled"] is True
     assert found["ask_next"].startswith("Enough is known")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.fit.worth import FACTS, SEX
+from consult.fit.replies import FACTS, SEX
 from consult.paths import trees_folder
 from consult.tree.check import check_tree
 from consult.tree.model import DECIDING

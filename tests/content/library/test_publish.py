@@ -37,6 +37,7 @@ from tests.content.library.libraries import (
 def test_a_draft_holds_the_schemas_and_publishes_none(drafted: Library) -> None:
     """Editors complete names by them; a version is what people wrote."""
     schema = drafted.draft / SCHEMAS / "tree.schema.json"
+    assert (drafted.draft / SCHEMAS / "range.schema.json").is_file()
     assert json.loads(schema.read_text("utf-8"))["$id"] == "urn:consult:tree"
     assert not any(SCHEMAS in name for name in read_files(drafted.draft))
 
