@@ -55,7 +55,9 @@ def test_help_loads_nothing_heavy() -> None:
 
     Nor does the help of a command load more than its own module.
     """
-    packages = loaded_by(("--help",), ("--version",), ("--nonsense",), ("records", "list", "--help"))
+    packages = loaded_by(
+        ("--help",), ("--version",), ("--nonsense",), ("records", "list", "--help")
+    )
     assert "consult" in packages
     assert not packages & set(HEAVY)
 

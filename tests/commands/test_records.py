@@ -270,11 +270,11 @@ def test_a_list_loads_no_papers(tmp_path: Path) -> None:
     """What writes documents takes longer to load than a list takes."""
     place = tmp_path / "records.db"
     open_store(place).close()
-    found = loaded_by("records", "list", "--records", str(place))
+    found = loaded_by(("records", "list", "--records", str(place)))
     assert "sqlalchemy" in found
     assert not found & {"jinja2", "numpy"}
 
 
 def test_help_loads_nothing_heavy() -> None:
     """The arguments are explained without opening a database."""
-    assert not loaded_by("records", "export", "--help") & set(HEAVY)
+    assert not loaded_by(("records", "export", "--help")) & set(HEAVY)
