@@ -18,7 +18,6 @@ from typing import TYPE_CHECKING
 from consult import __version__
 from consult.call.basis import RANGE_FILE, load_basis
 from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
-from consult.call.by_name import names
 from consult.commands import clock
 from consult.commands.batch_results import (
     at_team_prices,
@@ -241,7 +240,7 @@ def _job(options: Namespace) -> Job | Outcome:
     if basis.range.fitting is not None:
         return complain("A batch works out chairs only. Take a call for each person.")
     try:
-        people = read_people(source, {*names(basis.tree), *OWN})
+        people = read_people(source, {*basis.tree.question_named, *OWN})
     except UnreadableError as unreadable:
         return complain(str(unreadable))
     columns, problems = columns_of(
