@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing import edits
 from consult.content.editing.edits_questions import single_next
-from consult.marked.marks import plain_value
+from consult.marked.plain import plain_value
 from consult.ui.edit.sheets import PARTS, STEPS, Kind, OutlineEntry, Place, Sheets
 
 if TYPE_CHECKING:
