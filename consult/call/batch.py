@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER
-from consult.call.by_name import names
 from consult.call.call import COUNTRY, Answer, Call, without_health
 from consult.call.fit_json import FACTS
 from consult.call.route import outside
@@ -316,7 +315,7 @@ def columns_of(
 
     A column without a heading is left out; a row that has something in it will be bad.
     """
-    known = names(tree)
+    known = tree.question_named
     found: dict[tuple[str, str], BatchColumn] = {}
     problems: list[Problem] = []
     for place, heading in enumerate(headings):

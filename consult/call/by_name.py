@@ -67,17 +67,12 @@ def meant(tree: Tree, asking: Question | None, said: str) -> tuple[Question | No
     return asking, said.removeprefix(BY_NAME)
 
 
-def names(tree: Tree) -> dict[str, str]:
-    """Every name a question is known by, in the tree's order -> the question's own name."""
-    return {name: asked.name for asked in tree.questions.values() for name in asked.names}
-
-
 def read_with(tree: Tree, call: Call) -> Call:
     """The call as this tree reads it: a question renamed since is found by its other names."""
     others = {one.question for one in call.answers} - tree.questions.keys() - IN_NO_TREE
     if not others:
         return call
-    known = names(tree)
+    known = tree.question_named
     renamed = {one: known[plain_name(one)] for one in others if plain_name(one) in known}
     return replace(call, names=renamed) if renamed else call
 
@@ -89,7 +84,7 @@ def completions(tree: Tree, typed: str) -> tuple[str, ...]:
     after the first of every other.
     """
     begun = plain_name(typed)
-    found = {name: asked for name, asked in names(tree).items() if name.startswith(begun)}
+    found = {name: asked for name, asked in tree.question_named.items() if name.startswith(begun)}
     first: dict[str, str] = {}
     for name, asked in found.items():
         first.setdefault(asked, name)
@@ -106,8 +101,8 @@ def fact_named(tree: Tree, typed: str) -> Named:
     Raises:
         Unclear: no question, or more than one, can be meant; the text is for the adviser.
     """
-    known = names(tree)
-    whole, bare = _beginnings(known, typed)
+    known = tree.question_named
+    whole, bare = _beginnings(tree, typed)
     found = _whole(known, whole) or _whole(known, bare) or _begun(known, bare)
     if found is None:
         raise _unknown(tree, typed[_after(_LEAD, typed, 0) :], bare)
@@ -117,14 +112,13 @@ def fact_named(tree: Tree, typed: str) -> Named:
 
 def begins_with_name(tree: Tree, typed: str) -> bool:
     """Whether a text begins with a name in full."""
-    known = names(tree)
-    return any(run.name in known for runs in _beginnings(known, typed) for run in runs)
+    known = tree.question_named
+    return any(run.name in known for runs in _beginnings(tree, typed) for run in runs)
 
 
-def _beginnings(known: Mapping[str, str], typed: str) -> tuple[list[_Run], list[_Run]]:
+def _beginnings(tree: Tree, typed: str) -> tuple[list[_Run], list[_Run]]:
     """The first words of a text, with and without "the" or "my" before them."""
-    most = max((len(name.split()) for name in known), default=0)
-    start = _after(_LEAD, typed, 0)
+    start, most = _after(_LEAD, typed, 0), tree.longest_name
     return _runs(typed, start, most), _runs(typed, _after(_FILLER, typed, start), most)
 
 
@@ -194,7 +188,7 @@ def _some(found: Iterable[str]) -> str:
 
 
 def _unknown(tree: Tree, typed: str, runs: Sequence[_Run]) -> Unclear:
-    known = names(tree)
+    known = tree.question_named
     likest = max((run.name[:60] for run in runs), key=partial(_likeness, known), default="")
     measures = [asked.names[0] for asked in tree.questions.values() if asked.measures]
     hint = (

@@ -25,7 +25,6 @@ from consult.visible import visible
 if RUNS:
     from consult.call.basis import RANGE_FILE, Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
-    from consult.call.by_name import names
     from consult.commands import clock
     from consult.commands.batch_results import (
         at_team_prices,
@@ -233,7 +232,7 @@ def _job(options: Namespace) -> Job:
     if basis.range.fitting is not None:
         raise CannotDoError("A batch works out chairs only. Take a call for each person.")
     try:
-        people = read_people(source, {*names(basis.tree), *OWN})
+        people = read_people(source, {*basis.tree.question_named, *OWN})
     except UnreadableError as unreadable:
         raise CannotDoError(str(unreadable)) from None
     columns, problems = columns_of(

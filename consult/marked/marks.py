@@ -9,7 +9,6 @@ a small file becomes a huge one.
 from __future__ import annotations
 
 import hashlib
-import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ from typing import Any, NamedTuple
 
 import yaml
 
+from consult.marked.plain import plain_value
 from consult.marked.yaml_pitfalls import (
     grown_together,
     in_plain_words,
@@ -28,6 +28,7 @@ from consult.marked.yaml_pitfalls import (
     remark_after,
 )
 from consult.problems import Problem, Where
+from consult.recall import recall
 
 Steps = tuple[str | int, ...]
 """The way from the top of a file to a piece of it: names of a block, positions in a list."""
@@ -38,7 +39,6 @@ Texts = Mapping[Path, str]
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
 
-_NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?")
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 # The parser written in C gives the same marks as the one in Python, some ten times faster.
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -93,6 +93,15 @@ class Marked:
         start = spot.where
         return Where(start.file, start.line, start.column + spot.inner + offset)
 
+    def in_file(self, file: str) -> Marked:
+        """The same text in another file."""
+        values = {
+            steps: _Spot(Where(file, spot.where.line, spot.where.column), *spot[1:])
+            for steps, spot in self.values.items()
+        }
+        keys = {steps: Where(file, one.line, one.column) for steps, one in self.keys.items()}
+        return Marked(file, self.data, values, keys, self.digest)
+
 
 def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, list[Problem]]:
     """Read one file. Whatever is wrong with it comes back as problems, never as an exception."""
@@ -118,9 +127,17 @@ def is_there(path: Path, texts: Texts | None = None) -> bool:
 @lru_cache(maxsize=256)
 def _parsed(text: str, file: str) -> tuple[Marked | None, tuple[Problem, ...]]:
     """Texts being edited are read again after every key, though one of them changed at most; and
-    files by every tree of a folder that takes them in."""
+    files by every tree of a folder that takes them in, and in every copy of it."""
+    if sound := _sound.get(text):
+        return sound.in_file(file), ()
     marked, problems = parse_marked(text, file)
+    if marked is not None and not problems:
+        recall(_sound, text, 256, lambda: marked)
     return marked, tuple(problems)
+
+
+_sound: dict[str, Marked] = {}
+"""By its text, whatever the file is called."""
 
 
 def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
@@ -378,18 +395,3 @@ class _Composer:
 
 def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
-
-
-def plain_value(text: str) -> str | int | float | bool | None:
-    """What a scalar that stands without quotes says."""
-    if text in ("true", "false"):
-        return text == "true"
-    if text in ("", "~", "null"):
-        return None
-    # Leading zeros (a telephone number) and numbers past all sense stay text.
-    if len(text) > 30 or not _NUMBER.fullmatch(text):
-        return text
-    if text.lstrip("+-").isdigit():
-        return int(text)
-    number = float(text)
-    return number if math.isfinite(number) else text

@@ -15,7 +15,8 @@ from typing import Any, Literal
 
 import yaml
 
-from consult.marked.marks import LOADER, Steps, parse_marked, plain_value
+from consult.marked.marks import LOADER, Steps, parse_marked
+from consult.marked.plain import plain_value
 from consult.problems import Problem, Where
 
 BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")

@@ -134,7 +134,7 @@ def _program() -> str:
 
 _MOST = 32
 _trees: dict[tuple[object, ...], Tree | None] = {}
-"""By all they are made of: the same files are read for every call, and again around it."""
+"""By all they are made of; the same files are read again and again."""
 
 
 def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:

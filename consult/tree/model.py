@@ -1,5 +1,4 @@
-"""A tree as the rest of the program sees it: frozen and checked, every piece with its place in the
-files.
+"""A tree as the rest of the program sees it: frozen, checked, each piece with its place in a file.
 
 Lengths are in mm and masses in kg throughout, but conditions read a question in its own unit
 (see ``trees/LANGUAGE.md``).
@@ -343,6 +342,16 @@ class Tree:
         return found
 
     @cached_property
+    def question_named(self) -> Mapping[str, str]:
+        """Every name a question is known by, in the tree's order -> the question's own name."""
+        return {name: asked.name for asked in self.questions.values() for name in asked.names}
+
+    @cached_property
+    def longest_name(self) -> int:
+        """How many words the longest of those names has."""
+        return max((len(name.split()) for name in self.question_named), default=0)
+
+    @cached_property
     def needs_by_name(self) -> Mapping[str, tuple[Need, ...]]:
         """Name -> the needs whose condition reads it."""
         found: dict[str, tuple[Need, ...]] = {}
@@ -383,8 +392,7 @@ class Tree:
 
     @cached_property
     def read_by_workplace(self) -> frozenset[str]:
-        """Names read by what bears on the workplace: cautions that forbid something, and advice
-        and needs that change a figure."""
+        """Names read by what bears on the workplace: cautions that forbid, and what adjusts."""
         names = [one.when.names for one in self.cautions if one.forbids]
         for one in self.adjusting:
             assert one.adjusts is not None, "adjusting has no other"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
-from consult.call.by_name import fact_named, names
+from consult.call.by_name import fact_named
 from consult.units import Unclear
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def action_meant(
 
 def _near(word: str, actions: Mapping[str, str], tree: Tree) -> Meant | None:
     """The action's word that is nearer than any name of a question."""
-    known = [*actions, *names(tree)]
+    known = [*actions, *tree.question_named]
     near = get_close_matches(word, known, n=1, cutoff=_NEAR)
     if not near or near[0] not in actions:
         return None

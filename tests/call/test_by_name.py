@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.by_name import MOST_SHOWN, completions, fact_named, names, read_with
+from consult.call.by_name import MOST_SHOWN, completions, fact_named, read_with
 from consult.call.call import COUNTRY, Answer, Call
 from consult.call.state import state_so_far
 from consult.call.understand import understand
@@ -199,7 +199,7 @@ def test_hint_of_a_tree_without_measures(tmp_path: Path) -> None:
 def test_names() -> None:
     """Every question is there under its own name with spaces, and no name is lost."""
     tree = seating().tree
-    known = names(tree)
+    known = tree.question_named
     assert set(known.values()) == set(tree.questions)
     assert all(known[name.replace("_", " ")] == name for name in tree.questions)
     assert known["leg"] == "lower_leg"
@@ -222,10 +222,10 @@ def test_completions() -> None:
     assert completions(tree, "desk 7") == ()
     first = completions(tree, "/")
     assert len(first) == MOST_SHOWN
-    assert len({names(tree)[name] for name in first}) == MOST_SHOWN
+    assert len({tree.question_named[name] for name in first}) == MOST_SHOWN
 
 
-every_name = st.sampled_from(sorted(names(seating().tree).items()))
+every_name = st.sampled_from(sorted(seating().tree.question_named.items()))
 lines = (
     st.text(max_size=60)
     | st.sampled_from(HOSTILE)
@@ -274,7 +274,7 @@ def test_a_colon_settles_it(name: tuple[str, str], rest: str) -> None:
 @given(name=every_name, length=st.integers(1, 30))
 def test_beginnings_are_never_guessed(name: tuple[str, str], length: int) -> None:
     """The beginning of a name leads to a question only if no other question has it too."""
-    known = names(seating().tree)
+    known = seating().tree.question_named
     typed = name[0][:length].strip()
     owners = {
         *(known[each] for each in known if each.startswith(typed)),

@@ -10,6 +10,7 @@ import pytest
 from consult.records.store import Store, open_store
 from tests.commands.chromium import browser
 from tests.commands.runs import Ran, Run, ran
+from tests.empty_records import put_empty_records
 from tests.records.patience import patient
 
 __all__ = ["browser", "patient"]
@@ -32,6 +33,7 @@ def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
         monkeypatch.delenv(f"CONSULT_{name}", raising=False)
     monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path / "state"))
     monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "kept" / "records.db"))
+    put_empty_records(tmp_path / "kept" / "records.db")
     store = open_store()
     yield store
     store.close()

@@ -46,7 +46,9 @@ def only_call(records: Path) -> Kept:
         store.close()
 
 
-def test_the_end_of_the_input_keeps_the_call_on_hold(tmp_path: Path) -> None:
+def test_the_end_of_the_input_keeps_the_call_on_hold(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """What was said is stored, and the last line says how to continue it; which then works."""
     records = tmp_path / "records.db"
     out, err = piped(records).communicate("Ada\n1\nfeet\n/desk 73 cm\n", timeout=AT_MOST)
@@ -58,10 +60,12 @@ def test_the_end_of_the_input_keeps_the_call_on_hold(tmp_path: Path) -> None:
     again = f"consult call --plain --open {kept.reference}"
     assert out.rstrip().endswith(again)
     assert "\x1b" not in out
-    more = piped(records, "--open", kept.reference.lower())
-    out, err = more.communicate("yes\nnone\n", timeout=AT_MOST)
-    assert (more.returncode, err) == (Outcome.DONE, "")
-    assert "May I ask about your health" in out.split("/help")[1].split("Say:")[1]
+    monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path / "recovery"))
+    monkeypatch.setattr("sys.stdin", StringIO("yes\nnone\n"))
+    words = ("--records", str(records), "--open", kept.reference.lower())
+    more = run("call", "--plain", *words)
+    assert (more.code, more.err) == (Outcome.DONE, "")
+    assert "May I ask about your health" in more.out.split("/help")[1].split("Say:")[1]
     assert [one.question for one in only_call(records).call.answers][-2:] == [
         *("consent", "warning_signs"),
     ]

@@ -6,7 +6,7 @@ import os
 import socket
 import stat
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -49,49 +49,40 @@ def reference(records: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     return keep(records, call_of(("caller_name", "Ada"))).reference
 
 
-def made(kind: str) -> Path:
-    """Something that must not be replaced by a file."""
-    path = Path("there")
-    if kind == "pipe":
-        os.mkfifo(path)
-    elif kind == "device":
-        if os.geteuid():
-            pytest.skip("only root makes devices")
-        os.mknod(path, stat.S_IFCHR | 0o666, os.makedev(1, 3))
-    elif kind == "socket":
-        with socket.socket(socket.AF_UNIX) as listening:
-            listening.bind(str(path))
-    elif kind == "link to a pipe":
-        os.mkfifo("pipe")
-        path.symlink_to("pipe")
-    else:
-        path.mkdir()
-    return path
+def what_is_no_file() -> Iterator[Path]:
+    """Everything that must not be replaced by a file; only root makes devices."""
+    os.mkfifo("pipe")
+    yield Path("pipe")
+    Path("link").symlink_to("pipe")
+    yield Path("link")
+    with socket.socket(socket.AF_UNIX) as listening:
+        listening.bind("socket")
+    yield Path("socket")
+    if not os.geteuid():
+        os.mknod("device", stat.S_IFCHR | 0o666, os.makedev(1, 3))
+        yield Path("device")
 
 
 @pytest.mark.skipif(os.name != "posix", reason="pipes and devices as POSIX has them")
 @pytest.mark.parametrize("command", COMMANDS)
-@pytest.mark.parametrize("kind", ["pipe", "device", "socket", "link to a pipe"])
-def test_what_is_no_file_is_never_replaced(
-    run: Run, reference: str, command: str, kind: str
-) -> None:
+def test_what_is_no_file_is_never_replaced(run: Run, reference: str, command: str) -> None:
     """It is refused in a sentence and stays what it is."""
-    path = made(kind)
-    before = path.lstat()
-    done = run(*COMMANDS[command](reference, str(path)))
-    assert (done.code, done.err.count("\n")) == (2, 1)
-    assert "is a device or a pipe" in done.err
-    assert (path.lstat().st_mode, path.lstat().st_ino) == (before.st_mode, before.st_ino)
+    for path in what_is_no_file():
+        before = path.lstat()
+        done = run(*COMMANDS[command](reference, str(path)))
+        assert (done.code, done.err.count("\n")) == (2, 1), path
+        assert "is a device or a pipe" in done.err, path
+        assert (path.lstat().st_mode, path.lstat().st_ino) == (before.st_mode, before.st_ino)
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-@pytest.mark.parametrize("slash", ["", "/"])
-def test_a_missing_folder_is_never_made(run: Run, reference: str, command: str, slash: str) -> None:
+def test_a_missing_folder_is_never_made(run: Run, reference: str, command: str) -> None:
     """Not even where its name ends in a slash."""
-    done = run(*COMMANDS[command](reference, f"nowhere/out{slash}"))
-    assert (done.code, done.err.count("\n")) == (2, 1)
-    assert "There is no folder" in done.err
-    assert [one.name for one in Path().iterdir()] == ["people.csv"]
+    for slash in ("", "/"):
+        done = run(*COMMANDS[command](reference, f"nowhere/out{slash}"))
+        assert (done.code, done.err.count("\n")) == (2, 1)
+        assert "There is no folder" in done.err
+        assert [one.name for one in Path().iterdir()] == ["people.csv"]
 
 
 @pytest.mark.parametrize("command", WRITERS)
@@ -105,31 +96,27 @@ def test_a_link_is_followed(run: Run, reference: str, command: str) -> None:
     assert Path("old").stat().st_mode & 0o777 == 0o600
 
 
+REFUSED = ((2, "No file can be made in"), (13, "may not write"), (30, "read-only"), (28, "is full"))
+"""Number of the error that the system has for it, and our words."""
+
+
 @pytest.mark.parametrize("command", WRITERS)
-@pytest.mark.parametrize(
-    ("number", "words"),
-    [(2, "No file can be made in"), (13, "may not write"), (30, "read-only"), (28, "is full")],
-)
 def test_a_folder_that_takes_nothing(
-    run: Run,
-    reference: str,
-    command: str,
-    number: int,
-    words: str,
-    monkeypatch: pytest.MonkeyPatch,
+    run: Run, reference: str, command: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Our words, no number of an error, no name that nobody gave; nothing is left over."""
+    for number, words in REFUSED:
 
-    def refuse(**given: object) -> None:
-        raise OSError(number, os.strerror(number), f"{given['dir']}/.tmpabc.part")
+        def refuse(number: int = number, **given: object) -> None:
+            raise OSError(number, os.strerror(number), f"{given['dir']}/.tmpabc.part")
 
-    monkeypatch.setattr(tempfile, "mkstemp", refuse)
-    done = run(*COMMANDS[command](reference, "out.txt"))
-    assert done.code == 2
-    assert words in done.err
-    assert "Errno" not in done.err
-    assert ".part" not in done.err.replace("out.txt.part", "")
-    assert not Path("out.txt").exists()
+        monkeypatch.setattr(tempfile, "mkstemp", refuse)
+        done = run(*COMMANDS[command](reference, "out.txt"))
+        assert done.code == 2
+        assert words in done.err
+        assert "Errno" not in done.err
+        assert ".part" not in done.err.replace("out.txt.part", "")
+        assert not Path("out.txt").exists()
 
 
 @pytest.mark.usefixtures("reference")

@@ -58,7 +58,7 @@ def proposed(calls: Calls, count: int, shares: Shares = SHARES) -> dict[str, flo
 
 def test_no_false_share_in_nineteen_of_twenty_histories() -> None:
     """Where callers answer as the callers file says, over all looks of a history together."""
-    histories = 300 if LONG else 40
+    histories = 300 if LONG else 20
     false = 0
     for seed in range(histories):
         calls = Calls(seed)

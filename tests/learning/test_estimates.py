@@ -76,7 +76,7 @@ def looked(calls: Calls, count: int, of: Tree | None = None) -> Proposals:
 
 def test_no_false_proposal_in_nineteen_of_twenty_histories() -> None:
     """Where every question takes as long as shipped, over all looks of a history together."""
-    histories, looks = (400, 6) if LONG else (60, 4)
+    histories, looks = (400, 6) if LONG else (20, 4)
     false = 0
     for seed in range(histories):
         calls = Calls(seed)
@@ -201,7 +201,7 @@ def test_twice_the_error_is_found_by_200_calls(seed: int) -> None:
 
 def test_no_false_error_in_nineteen_of_twenty_histories() -> None:
     """Where callers measure as shipped, over all looks of a history together."""
-    histories = 400 if LONG else 40
+    histories = 400 if LONG else 20
     false = 0
     for seed in range(histories):
         past = measured_twice(800, seed)
@@ -271,7 +271,7 @@ def test_a_part_that_sinks_is_found_by_200_calls() -> None:
 
 def test_no_part_is_accused_in_nineteen_of_twenty_histories() -> None:
     """Where all fail alike, over all looks of a history together."""
-    histories = 600 if LONG else 60
+    histories = 600 if LONG else 20
     false = 0
     for seed in range(histories):
         past = chairs(1600, seed, {})

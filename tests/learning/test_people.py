@@ -39,13 +39,12 @@ def callers(count: int, seed: int, leg: float = 0.0, told: float = 0.5) -> list[
     """Callers who consented, each telling every measure with a chance, with the usual errors."""
     chance = np.random.default_rng(seed)
     true = people(leg)
+    roots = {sex: np.linalg.cholesky(group.covariance) for sex, group in true.groups.items()}
     found = []
     for _ in range(count):
         sex: Sex = "female" if chance.random() < 0.5 else "male"
-        group = true.groups[sex]
-        body = dict(
-            zip(true.order, chance.multivariate_normal(group.mean, group.covariance), strict=True)
-        )
+        apart = roots[sex] @ chance.standard_normal(len(true.order))
+        body = dict(zip(true.order, true.groups[sex].mean + apart, strict=True))
         said = {
             name: value + chance.normal(0, true.measurement_sd(name))
             for name, value in body.items()

@@ -108,7 +108,7 @@ def test_what_did_not_come_up_is_not_missed() -> None:
     assert all(item.came_up for item in perfect("plain").items)
 
 
-@pytest.mark.parametrize("name", sorted(SHIPPED)[:: 1 if LONG else 2])
+@pytest.mark.parametrize("name", sorted(SHIPPED)[:: 1 if LONG else 4])
 def test_every_shipped_caller_tells_the_good_from_the_bad(name: str) -> None:
     """Random acts lie between the perfect call and none; who never asks about warning signs, and
     lets remarks pass, fails with every caller who has one to hear a caution about."""

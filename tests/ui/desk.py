@@ -28,6 +28,7 @@ from consult.ui.calls import CallsAtDesk
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.widgets.panels import FitPanel, SaidList
 from tests.call.calls import seating
+from tests.empty_records import put_empty_records
 from tests.long import LONG
 
 NOON = datetime(2026, 11, 25, 12, 0)
@@ -234,6 +235,8 @@ async def desk(
 ) -> AsyncIterator[Desk]:
     """A running desk whose call is kept in ``folder``; of the demo tree unless one is given."""
     call, clock, basis = call or Call(NOON.date()), Clock(), basis or demo_basis()
+    if folder.is_dir() and not (folder / "records.db").exists():
+        put_empty_records(folder / "records.db")
     kept = DeskCalls(basis, folder / "records.db", adviser, clock)
     program = app(Begun(basis, call, kept, clock))
     # Whatever a test saves must not land in the checkout.

@@ -11,7 +11,6 @@ from textual import events
 from textual.widgets import Input
 
 import consult.ui.app
-from consult.call.by_name import names
 from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
@@ -248,7 +247,7 @@ def test_no_word_is_the_name_of_a_question() -> None:
     """Words and names of questions are apart, but for three: /signs asks what "signs" names,
     /price with a sum is still what the caller wants to spend, /topics opens what "topics" is."""
     words = actions_by_word(KEYS, WORDS)
-    assert words.keys() & names(demo_basis().tree).keys() <= {"signs", "price", "topics"}
+    assert words.keys() & demo_basis().tree.question_named.keys() <= {"signs", "price", "topics"}
 
 
 async def test_a_word_with_a_value_can_be_a_fact(tmp_path: Path) -> None:

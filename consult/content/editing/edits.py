@@ -26,7 +26,8 @@ from consult.content.editing.patching import (
     usual_place,
 )
 from consult.content.editing.writing import in_brackets, replaced, same_style
-from consult.marked.marks import Steps, plain_value
+from consult.marked.marks import Steps
+from consult.marked.plain import plain_value
 from consult.marked.spans import Spans
 
 __all__ = ["Refused", "add_item", "delete", "move", "set_data", "set_value"]

@@ -20,7 +20,8 @@ from consult.content.price_list.columns import (
     Column,
     fields_of,
 )
-from consult.marked.marks import Steps, plain_value
+from consult.marked.marks import Steps
+from consult.marked.plain import plain_value
 from consult.tree.model import CARD_STEPS, SETS, AnswerKind
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS
 

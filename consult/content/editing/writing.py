@@ -10,7 +10,8 @@ import re
 from collections.abc import Mapping, Sequence
 
 from consult.content.editing.patching import Patch, Refused, newline
-from consult.marked.marks import Steps, plain_value
+from consult.marked.marks import Steps
+from consult.marked.plain import plain_value
 from consult.marked.spans import Piece, Spans
 from consult.marked.yaml_pitfalls import odd_space
 from consult.problems import Where

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from consult.content.editing.edits import Refused, add_item, delete, move, set_data, set_value
 from consult.content.editing.patching import spans_of
-from consult.marked.marks import Steps, plain_value
+from consult.marked.marks import Steps
+from consult.marked.plain import plain_value
 from tests.content.editing.pieces import (
     KEPT,
     LAYOUTS,

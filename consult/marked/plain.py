@@ -1,0 +1,23 @@
+"""What a scalar of YAML that stands without quotes says, read our own way."""
+
+from __future__ import annotations
+
+import math
+import re
+
+_NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?")
+
+
+def plain_value(text: str) -> str | int | float | bool | None:
+    """What a scalar that stands without quotes says."""
+    if text in ("true", "false"):
+        return text == "true"
+    if text in ("", "~", "null"):
+        return None
+    # Leading zeros (a telephone number) and numbers past all sense stay text.
+    if len(text) > 30 or not _NUMBER.fullmatch(text):
+        return text
+    if text.lstrip("+-").isdigit():
+        return int(text)
+    number = float(text)
+    return number if math.isfinite(number) else text
