@@ -334,7 +334,7 @@ def bring_up(database: Database, steps: Mapping[int, Step] = STEPS, to: int = VE
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_ONE_AT_A_TIME})"))
         found = _version(connection)
         if found is None:
-            metadata.create_all(connection)
+            metadata.create_all(connection, checkfirst=False)
             connection.execute(insert(meta).values(name="schema_version", value=str(to)))
         else:
             for version in range(found, to):

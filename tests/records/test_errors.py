@@ -20,9 +20,13 @@ from tests.records.samples import append, begin, call_of, keep
 MOUNTS = pytest.mark.skipif(
     os.geteuid() != 0 or shutil.which("unshare") is None, reason="only root mounts disks"
 )
-KEEP = """
-import sys
+READY = """
+import os, sys
 from consult.records.store import open_store
+open_store(sys.argv[1]).close()
+assert os.system(sys.argv[2]) == 0
+"""
+KEEP = """
 from consult.records.errors import RecordsTrouble
 from tests.records.samples import call_of, keep
 try:
@@ -33,16 +37,15 @@ except RecordsTrouble as trouble:
 """
 
 
-def on_a_disk(place: Path, size: str, then: str = "", work: str = KEEP) -> str:
-    """What is said when calls are kept on a disk of its own, mounted for this alone."""
+def on_a_disk(place: Path, size: str, then: str = "true", work: str = KEEP) -> str:
+    """What is said when calls are kept on a disk of its own, mounted for this alone; ``then``
+    something is done to it once there are records."""
     line = (
         f"mount -t tmpfs -o size={size} tmpfs {place.parent} && "
-        f"{sys.executable} -c 'import sys; from consult.records.store import open_store; "
-        f'open_store(sys.argv[1])\' {place} && {then or "true"} && exec {sys.executable} -c "$0" '
-        f"{place}"
+        f'exec {sys.executable} -c "$0" {place} "$1"'
     )
     done = subprocess.run(
-        ["unshare", "-m", "bash", "-c", line, work],
+        ["unshare", "-m", "bash", "-c", line, READY + work, then],
         capture_output=True,
         text=True,
         check=True,
@@ -63,11 +66,9 @@ def test_a_full_disk(tmp_path: Path) -> None:
 
 
 BACK_UP = """
-import os, sys
 from pathlib import Path
 from consult.records.backup import backup, restore
 from consult.records.errors import RecordsTrouble
-from consult.records.store import open_store
 from tests.records.samples import call_of, keep
 place, own = Path(sys.argv[1]), Path(sys.argv[1]).parent.with_name("own.db")
 with (place.parent / "filler").open("wb", buffering=0) as filler:

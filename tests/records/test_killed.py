@@ -127,15 +127,15 @@ def test_twenty_desks_at_one_call(place: str) -> None:
         assert integrity(store) == ()
 
 
-def test_many_make_the_records_at_once(place: str) -> None:
+def test_many_make_the_records_at_once(nowhere: str) -> None:
     """The first start of several desks makes the tables once."""
     told = []
     for who in range(6):
         receiving, sending = Pipe(duplex=False)
-        told.append((receiving, start(keep_some, place, who, 1, sending)))
+        told.append((receiving, start(keep_some, nowhere, who, 1, sending)))
         sending.close()
     for receiving, process in told:
         assert receiving.recv()[0]
         process.join()
-    with closing(open_store(place)) as store:
+    with closing(open_store(nowhere)) as store:
         assert len(store.latest()) == 6
