@@ -67,7 +67,7 @@ class EditScreen(Screen[None]):
         self._ask, self._choosing = ask, Choosing(session, ask)
         self._errands = Errands(session, clock, editor, self.hear)
         self._keeping = Keeping(session, ask, lambda: self.app.size.width)
-        self.publishing = Publishing(session, ask, self._keeping, lambda said: self.tell(said, ""))
+        self.publishing = Publishing(session, ask, self._keeping, self._report)
         self.panes = Panes()
         self._status, self._told = TextPart("e-status"), TextPart("e-told")
 
@@ -122,6 +122,11 @@ class EditScreen(Screen[None]):
         """Say something below; nothing where there is nothing."""
         if self.stands:
             self._told.show(literal(f"{sign}{text}" if text else ""))
+
+    def _report(self, text: str) -> None:
+        """Say how far something has come, with all as it is by then."""
+        self.show()
+        self.tell(text, "")
 
     def hear(self, text: str) -> None:
         """Say how far something has come; called from its thread."""

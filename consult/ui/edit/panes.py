@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.events import Resize
 from textual.message import Message
@@ -57,10 +57,6 @@ class Panes(ColumnBox):
         yield self._beside
         yield self.problems
 
-    def on_mount(self) -> None:
-        """Before the first layout: what has no room is not laid out at all."""
-        self._fit()
-
     def on_resize(self, event: Resize) -> None:  # noqa: ARG002
         """Show what there is room for now."""
         self._fit()
@@ -97,13 +93,16 @@ class Panes(ColumnBox):
         at = session.changes
         self.set_timer(CHECK_PAUSE, lambda: self.check(session) if at == session.changes else None)
 
-    @work(thread=True, group="check", exit_on_error=False)
     def check(self, session: EditSession) -> None:
-        """Beside the typing, which must not wait for it."""
+        """Beside the typing, which must not wait for it. The desk hears where that fails."""
         at = session.changes
-        found = session.folder.problems()
-        with suppress(RuntimeError):
-            self.post_message(self.Checked(session, at, found))
+
+        def found() -> None:
+            problems = session.folder.problems()
+            with suppress(RuntimeError):
+                self.post_message(self.Checked(session, at, problems))
+
+        self.screen.run_worker(found, group="check", thread=True, exit_on_error=False)
 
     @on(Checked)
     def show_problems(self, event: Checked) -> None:
