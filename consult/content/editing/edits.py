@@ -17,6 +17,8 @@ from consult.content.editing.patching import (
     Refused,
     blank_run,
     changed,
+    data_at,
+    data_with,
     in_usual_order,
     newline,
     piece_called,
@@ -135,6 +137,23 @@ def add_item(
     return _with_list_item(text, steps, value, at)
 
 
+def with_key(text: str, steps: Steps, new: str) -> str:
+    """What stands at ``steps`` under another name, in the same place."""
+
+    def key(spans: Spans) -> list[Patch]:
+        piece = spans.pieces[steps]
+        return [Patch(piece.head, piece.key_end, writing.key_text(new))]
+
+    def data(found: Any) -> Any:
+        block = data_at(found, steps[:-1])
+        entries = [(new if name == steps[-1] else name, each) for name, each in block.items()]
+        block.clear()
+        block.update(entries)
+        return found
+
+    return changed(text, key, data)
+
+
 def _new_name(spans: Spans, steps: Steps) -> str:
     above = spans.at(steps[:-1])
     if not steps or not isinstance(steps[-1], str) or not isinstance(above, dict):
@@ -157,7 +176,7 @@ def _with_entry(text: str, above: Steps, name: str, value: object, at: int | Non
         return [_into_block(spans, above, place, lines, gap)]
 
     def data(found: Any) -> Any:
-        block = _at(found, above)
+        block = data_at(found, above)
         entries = list(block.items())
         entries.insert(place, (name, value))
         block.clear()
@@ -179,7 +198,7 @@ def _with_list_item(text: str, steps: Steps, value: object, at: int | None) -> s
         return [_into_block(spans, steps, place, lines, _gap(spans, steps))]
 
     def data(found: Any) -> Any:
-        _at(found, steps).insert(place, value)
+        data_at(found, steps).insert(place, value)
         return found
 
     return changed(text, patches, data)
@@ -199,7 +218,7 @@ def _with_lines(text: str, steps: Steps, lines: list[str], value: object) -> str
     return changed(
         text,
         lambda spans: [replaced(spans, steps, lines)],
-        lambda data: _put(data, steps, value),
+        lambda data: data_with(data, steps, value),
     )
 
 
@@ -304,24 +323,13 @@ def _as_data(value: object) -> object:
     return value
 
 
-def _at(data: Any, steps: Steps) -> Any:
-    for step in steps:
-        data = data[step]
-    return data
-
-
-def _put(data: Any, steps: Steps, value: object) -> Any:
-    _at(data, steps[:-1])[steps[-1]] = value
-    return data
-
-
 def _without(data: Any, steps: Steps) -> Any:
-    del _at(data, steps[:-1])[steps[-1]]
+    del data_at(data, steps[:-1])[steps[-1]]
     return data
 
 
 def _sorted(data: Any, above: Steps, names: list[str | int]) -> Any:
-    found = _at(data, above)
+    found = data_at(data, above)
     if isinstance(found, list):
         found[:] = [found[int(name)] for name in names]
     else:

@@ -112,11 +112,8 @@ class Sheets:
             return
         marked, problems = parse_marked(self._texts[name], name)
         if marked is None or not isinstance(marked.data, dict):
-            self.trouble[name] = (
-                problems[0]
-                if problems
-                else Problem(Where(name, 1, 1), "This is not a block of names.")
-            )
+            no_block = Problem(Where(name, 1, 1), "This is not a block of names.")
+            self.trouble[name] = problems[0] if problems else no_block
             self._entries.setdefault(name, [OutlineEntry(Place(name), "text", name, "", 1)])
             return
         self.good[name] = marked

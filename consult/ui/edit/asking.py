@@ -23,7 +23,11 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from consult.content.editing.session import EditSession
+    from consult.content.editing.sheets import Place
     from consult.marked.marks import Steps
+
+_OTHER = "another question"
+"""No condition: those have no question of that name."""
 
 
 class Asker:
@@ -68,6 +72,17 @@ class Choosing:
 
     def __init__(self, session: EditSession, ask: Asker) -> None:
         self._session, self._ask = session, ask
+
+    async def value(self, place: Place, kept: str, *, is_word: bool) -> Done | None:
+        """What is to stand in a field instead of what does: a word, or a condition."""
+        steps = place.steps
+        value = await (self.word(steps) if is_word else self.built(kept))
+        if value is None or value == kept:
+            return None
+        if steps[-1] == "answer":
+            return self.answer_becomes(value)
+        self._session.type_in(place, value)
+        return Done()
 
     async def word(self, steps: Steps) -> str | None:
         """What is to stand in a field; '' for nothing."""
@@ -122,14 +137,11 @@ class Choosing:
                 return None
             subject = found
         tests = asked_of(subject, sheets, file)
-        lines = {str(at): one.words for at, one in enumerate(tests)} | {"other": "another question"}
-        found = await self._ask.choose(f"When the answer to {subject} ...", lines)
-        if found is None:
-            return None
-        if found == "other":
+        other = {_OTHER: "another question"}
+        found = await self._ask.choose(f"When the answer to {subject} ...", tests | other)
+        if found == _OTHER:
             return await self.condition("")
-        test = tests[int(found)]
-        if NUMBER not in test.condition:
-            return test.condition
-        number = await self._ask.line("Which number?", test.words)
-        return test.condition.replace(NUMBER, number.strip()) if number else None
+        if found is None or NUMBER not in found:
+            return found
+        number = await self._ask.line("Which number?", tests[found])
+        return found.replace(NUMBER, number.strip()) if number else None

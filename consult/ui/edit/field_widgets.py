@@ -321,8 +321,8 @@ class FieldLabel(Settled, Static):
 class FieldRow(RowBox):
     """One line of the form, or as many as the text in it needs."""
 
-    def __init__(self, label: str, control: Control) -> None:
-        super().__init__(classes="field")
+    def __init__(self, label: str, control: Control, *classes: str) -> None:
+        super().__init__(classes=" ".join(("field", *classes)))
         self.control = control
         self._called = label
         self._label = FieldLabel(literal(label), classes="label", markup=False)

@@ -49,7 +49,7 @@ async def test_forms_speak_of_the_product(tmp_path: Path) -> None:
 
 
 async def test_numbers_of_a_part_have_fields(tmp_path: Path) -> None:
-    """Those that its kind declares, beside the fields of every part; each says what is wrong in it."""
+    """Those that its kind declares, beside those of every part; each says what is wrong in it."""
     folder = tmp_path / "trees"
     copytree(EXAMPLE, folder)
     async with content_desk(folder) as at:
