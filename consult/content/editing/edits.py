@@ -49,7 +49,7 @@ def set_value(text: str, steps: Steps, value: str) -> str:
             # A comment below, as far in as the text, would become part of a folded one.
             return _with_lines(text, steps, [f" {writing.inline(value)}"], new)
     name = _new_name(spans, steps)
-    return _with_entry(text, steps[:-1], name, value, None)
+    return _added(text, steps[:-1], name, value, None)
 
 
 def set_data(text: str, steps: Steps, value: object) -> str:
@@ -59,7 +59,7 @@ def set_data(text: str, steps: Steps, value: object) -> str:
     if steps in spans.pieces and steps:
         return _with_value(text, steps, new)
     name = _new_name(spans, steps)
-    return _with_entry(text, steps[:-1], name, new, None)
+    return _added(text, steps[:-1], name, new, None)
 
 
 def delete(text: str, steps: Steps) -> str:
@@ -122,7 +122,7 @@ def add_item(
     fresh: object = [value] if key is None else {key: value}
     found, piece = spans.at(steps), spans.pieces.get(steps)
     if piece is None:
-        return _with_entry(text, steps[:-1], _new_name(spans, steps), fresh, None)
+        return _added(text, steps[:-1], _new_name(spans, steps), fresh, None)
     if isinstance(found, str) and key is None and isinstance(value, str):
         return _with_value(text, steps, [found, value])
     if found is None or found in ([], {}):
@@ -130,11 +130,9 @@ def add_item(
     wanted = list if key is None else dict
     if not isinstance(found, wanted):
         raise Refused(f"Nothing can be added to {piece_called(steps)}.")
-    if key is not None:
-        if key in found:
-            raise Refused(f"There is already a '{key}'. Choose another name.")
-        return _with_entry(text, steps, key, value, at)
-    return _with_list_item(text, steps, value, at)
+    if key is not None and key in found:
+        raise Refused(f"There is already a '{key}'. Choose another name.")
+    return _added(text, steps, key, value, at)
 
 
 def with_key(text: str, steps: Steps, new: str) -> str:
@@ -146,9 +144,7 @@ def with_key(text: str, steps: Steps, new: str) -> str:
 
     def data(found: Any) -> Any:
         block = data_at(found, steps[:-1])
-        entries = [(new if name == steps[-1] else name, each) for name, each in block.items()]
-        block.clear()
-        block.update(entries)
+        _refill(block, [(new if name == steps[-1] else name, block[name]) for name in block])
         return found
 
     return changed(text, key, data)
@@ -161,44 +157,32 @@ def _new_name(spans: Spans, steps: Steps) -> str:
     return steps[-1]
 
 
-def _with_entry(text: str, above: Steps, name: str, value: object, at: int | None) -> str:
-    names = [str(each) for each in spans_of(text).at(above)]
-    place = usual_place(above, names, name) if at is None else max(0, min(at, len(names)))
+def _added(text: str, above: Steps, name: str | None, value: object, at: int | None) -> str:
+    """Something more in a block, or in a list where it has no ``name``."""
+    there = [str(each) for each in spans_of(text).at(above)]
+    usual = len(there) if name is None else usual_place(above, there, name)
+    place = usual if at is None else max(0, min(at, len(there)))
 
     def patches(spans: Spans) -> list[Patch]:
         if spans.pieces[above].style == "{" or in_brackets(spans, above):
-            said = f"{writing.key_text(name)}: {writing.inline(value, brackets=True)}"
+            key = "" if name is None else f"{writing.key_text(name)}: "
+            said = f"{key}{writing.inline(value, brackets=True)}"
             return [_into_brackets(spans, above, place, said)]
-        column = spans.column(spans.pieces[spans.inside(above)[0]].head)
-        lines = writing.entry_lines(name, value, column, step=_step(spans))
-        section = above == () and name in SECTIONS
-        gap = 1 if section else 0 if above == () else _gap(spans, above)
+        column, step = spans.column(spans.pieces[spans.inside(above)[0]].head), _step(spans)
+        if name is None:
+            lines = writing.item_lines(value, column, step=step)
+        else:
+            lines = writing.entry_lines(name, value, column, step=step)
+        gap = int(name in SECTIONS) if above == () else _gap(spans, above)
         return [_into_block(spans, above, place, lines, gap)]
 
     def data(found: Any) -> Any:
         block = data_at(found, above)
-        entries = list(block.items())
-        entries.insert(place, (name, value))
-        block.clear()
-        block.update(entries)
-        return found
-
-    return changed(text, patches, data)
-
-
-def _with_list_item(text: str, steps: Steps, value: object, at: int | None) -> str:
-    count = len(spans_of(text).at(steps))
-    place = count if at is None else max(0, min(at, count))
-
-    def patches(spans: Spans) -> list[Patch]:
-        if spans.pieces[steps].style == "{" or in_brackets(spans, steps):
-            return [_into_brackets(spans, steps, place, writing.inline(value, brackets=True))]
-        column = spans.column(spans.pieces[spans.inside(steps)[0]].head)
-        lines = writing.item_lines(value, column, step=_step(spans))
-        return [_into_block(spans, steps, place, lines, _gap(spans, steps))]
-
-    def data(found: Any) -> Any:
-        data_at(found, steps).insert(place, value)
+        if name is None:
+            block.insert(place, value)
+        else:
+            entries = list(block.items())
+            _refill(block, [*entries[:place], (name, value), *entries[place:]])
         return found
 
     return changed(text, patches, data)
@@ -333,7 +317,11 @@ def _sorted(data: Any, above: Steps, names: list[str | int]) -> Any:
     if isinstance(found, list):
         found[:] = [found[int(name)] for name in names]
     else:
-        entries = [(name, found[name]) for name in names]
-        found.clear()
-        found.update(entries)
+        _refill(found, [(name, found[name]) for name in names])
     return data
+
+
+def _refill(block: dict[Any, Any], entries: list[tuple[Any, Any]]) -> None:
+    """A block in another order, or with other names."""
+    block.clear()
+    block.update(entries)

@@ -33,7 +33,7 @@ _OTHER = "another question"
 class Asker:
     """The small pages, one after the other; each gives None where the person left."""
 
-    def __init__(self, opened: Callable[[Screen[Any]], Awaitable[Any]]) -> None:
+    def __init__(self, opened: Callable[[Screen[Any]], Awaitable[str | None]]) -> None:
         """``opened`` opens a page and waits for what it gives back."""
         self._opened = opened
 
@@ -45,14 +45,11 @@ class Asker:
             found = [ChoiceLine(*one) for one in lines.items() if sought in one[1].casefold()]
             return sorted(found, key=lambda one: not one.text.casefold().startswith(sought))
 
-        page = ChooseScreen(title, find, "Nothing matches that.")
-        chosen: str | None = await self._opened(page)
-        return chosen
+        return await self._opened(ChooseScreen(title, find, "Nothing matches that."))
 
     async def line(self, title: str, help_: str, text: str = "") -> str | None:
         """One line of words."""
-        said: str | None = await self._opened(LineScreen(title, help_, text, needed=True))
-        return said
+        return await self._opened(LineScreen(title, help_, text, needed=True))
 
     async def read(self, title: str, text: str) -> None:
         """A text to read."""
@@ -63,8 +60,7 @@ class Asker:
     ) -> str | None:
         """One of some letters; ``sudden`` where it may open while somebody types."""
         page = SuddenScreen if sudden else LettersScreen
-        pressed: str | None = await self._opened(page(told, letters, leave))
-        return pressed
+        return await self._opened(page(told, letters, leave))
 
 
 class Choosing:

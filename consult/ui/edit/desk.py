@@ -183,7 +183,7 @@ class EditScreen(Screen[None]):
 
     def flush(self) -> None:
         """Take what was typed and not taken yet."""
-        for field in self.panes.fields:
+        for field in (*self.panes.form.controls(), self.panes.yaml):
             self._take(field)
 
     @on(Control.Typed)

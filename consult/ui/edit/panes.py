@@ -14,7 +14,6 @@ from textual.widget import Widget
 from consult.content.editing.fields import FIELDS
 from consult.content.editing.sheets import Place
 from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel
-from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.widgets.part import ColumnBox, RowBox
@@ -80,11 +79,6 @@ class Panes(ColumnBox):
 
     def _show_outline(self, session: EditSession) -> None:
         self.outline.fill(session.sheets, session.place, session.wrong, session.folder.changed)
-
-    @property
-    def fields(self) -> list[Control]:
-        """All that may be typed in now."""
-        return [*self.form.controls(), self.yaml]
 
     # -- what is wrong ------------------------------------------------------------------------
 
