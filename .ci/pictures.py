@@ -66,7 +66,7 @@ async def draw_edit(
         draft = DraftFolder.open(folder)
         if edited:
             file, words, instead = edited
-            draft.edit(file, draft.texts[file].replace(words, instead), "ask for sore wrists too")
+            draft.edit({file: draft.texts[file].replace(words, instead)}, "ask for sore wrists too")
         app = EditApp(draft, clock=lambda: NOON)
         async with app.run_test(size=size) as pilot:
             await pilot.pause(1)

@@ -67,7 +67,7 @@ def run(options: Namespace) -> Outcome:
 
         return judged(live, new, count=CALLERS, today=clock.today(), said=app.desk.hear)
 
-    app.desk.publishing.judge = judge
+    app.desk.judge = judge
     app.run()
     return Outcome.DONE
 

@@ -140,7 +140,7 @@ def _keys(family: Family, size: Size) -> None:
         def key() -> None:
             new = text.replace("Say it back", "Say it", 1)
             new = new.replace("title: T0", f"title: T{next(marks)}", 1)
-            folder.edit("big.yaml", new, "typing", goes_on=True)
+            folder.edit({"big.yaml": new}, "typing", goes_on=True)
             folder.problems()
 
         family.against(

@@ -4,7 +4,6 @@ means."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.content.editing.fields import field_of
@@ -121,15 +120,6 @@ NUMBER = "{}"
 """Where the number goes in a test that needs one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Askable:
-    """One thing a condition may ask."""
-
-    condition: str
-    """As the file has it; with ``NUMBER`` in it where a number is still to be given."""
-    words: str
-
-
 def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
     """Everything a condition can look at, and what it is: questions, and what the fit says."""
     for one in sheets.steps_near(file, "question"):
@@ -145,52 +135,46 @@ def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
             yield f"{owner}.{name}", f"{what}, {how}"
 
 
-def asked_of(subject: str, sheets: Sheets, file: str) -> list[Askable]:
-    """What may be asked about a subject."""
+def asked_of(subject: str, sheets: Sheets, file: str) -> dict[str, str]:
+    """The conditions that ask something of a subject, and what each says of its answer."""
     if "." in subject:
         unit = unit_named(subject)
         return _yes_no(subject) if unit == "yes-no" else _numbers(subject, unit)
     entry = next(one for one in sheets.steps_near(file, "question") if one.name == subject)
     answer = sheets.value(entry.place, "answer")
-    known = [
-        Askable(f"known({subject})", "it was answered"),
-        Askable(f"not known({subject})", "it was not answered, or not asked"),
-    ]
     tests = {
         "choice": (("{0} == {1}", "is"), ("{0} != {1}", "is not")),
         "choices": (("{1} in {0}", "has"), ("{1} not in {0}", "has not")),
     }
-    if answer in tests:
-        found = [
-            Askable(test.format(subject, name), f"{words}: {label}")
-            for test, words in tests[answer]
-            for name, label in sheets.choices(entry.place).items()
-        ]
-    elif answer == "yes-no":
+    found = {
+        test.format(subject, name): f"{words}: {label}"
+        for test, words in tests.get(answer, ())
+        for name, label in sheets.choices(entry.place).items()
+    }
+    if answer == "yes-no":
         found = _yes_no(subject)
     elif answer in ("length", "mass", "count"):
         found = _numbers(subject, sheets.value(entry.place, "unit"))
-    else:
-        found = []
-    return [*found, *known]
+    return found | {
+        f"known({subject})": "it was answered",
+        f"not known({subject})": "it was not answered, or not asked",
+    }
 
 
-def _yes_no(subject: str) -> list[Askable]:
-    return [Askable(subject, "yes"), Askable(f"not {subject}", "no")]
+def _yes_no(subject: str) -> dict[str, str]:
+    return {subject: "yes", f"not {subject}": "no"}
 
 
-def _numbers(subject: str, unit: str) -> list[Askable]:
+def _numbers(subject: str, unit: str) -> dict[str, str]:
     what = f"a number of {unit}" if unit else "a number"
-    return [
-        Askable(f"{subject} {sign} {NUMBER}", f"{words} {what}")
-        for sign, words in {
-            ">": "is more than",
-            ">=": "is at least",
-            "<": "is less than",
-            "<=": "is at most",
-            "==": "is exactly",
-        }.items()
-    ]
+    signs = {
+        ">": "is more than",
+        ">=": "is at least",
+        "<": "is less than",
+        "<=": "is at most",
+        "==": "is exactly",
+    }
+    return {f"{subject} {sign} {NUMBER}": f"{words} {what}" for sign, words in signs.items()}
 
 
 def joined(old: str, how: str, new: str) -> str:

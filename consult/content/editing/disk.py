@@ -13,7 +13,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from consult.content.editing.patching import Patch, Refused, changed, spans_of
+from consult.content.editing.edits import with_key
+from consult.content.editing.patching import (
+    Patch,
+    Refused,
+    changed,
+    data_with,
+    spans_of,
+)
 from consult.content.editing.writing import key_text
 from consult.durable import beside, settle
 from consult.marked.marks import Steps
@@ -266,23 +273,11 @@ def _list(data: Any, name: str) -> list[Any]:
 
 
 def _put(text: str, steps: Steps, renamed: Renamed) -> str:
-    is_key = steps[-1] == renamed.old
+    if steps[-1] == renamed.old:
+        return with_key(text, steps, renamed.new)
 
     def patches(spans: Spans) -> list[Patch]:
         piece = spans.pieces[steps]
-        start, end = (piece.head, piece.key_end) if is_key else (piece.start, piece.end)
-        return [Patch(start, end, key_text(renamed.new))]
+        return [Patch(piece.start, piece.end, key_text(renamed.new))]
 
-    def data(before: Any) -> Any:
-        found = before
-        for step in steps[:-1]:
-            found = found[step]
-        if is_key:
-            entries = [(renamed.new if key == steps[-1] else key, found[key]) for key in found]
-            found.clear()
-            found.update(entries)
-        else:
-            found[steps[-1]] = renamed.new
-        return before
-
-    return changed(text, patches, data)
+    return changed(text, patches, lambda data: data_with(data, steps, renamed.new))

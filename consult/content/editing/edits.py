@@ -17,6 +17,8 @@ from consult.content.editing.patching import (
     Refused,
     blank_run,
     changed,
+    data_at,
+    data_with,
     in_usual_order,
     newline,
     piece_called,
@@ -48,7 +50,7 @@ def set_value(text: str, steps: Steps, value: str) -> str:
             # A comment below, as far in as the text, would become part of a folded one.
             return _with_lines(text, steps, [f" {writing.inline(value)}"], new)
     name = _new_name(spans, steps)
-    return _with_entry(text, steps[:-1], name, value, None)
+    return _added(text, steps[:-1], name, value, None)
 
 
 def set_data(text: str, steps: Steps, value: object) -> str:
@@ -58,7 +60,7 @@ def set_data(text: str, steps: Steps, value: object) -> str:
     if steps in spans.pieces and steps:
         return _with_value(text, steps, new)
     name = _new_name(spans, steps)
-    return _with_entry(text, steps[:-1], name, new, None)
+    return _added(text, steps[:-1], name, new, None)
 
 
 def delete(text: str, steps: Steps) -> str:
@@ -121,7 +123,7 @@ def add_item(
     fresh: object = [value] if key is None else {key: value}
     found, piece = spans.at(steps), spans.pieces.get(steps)
     if piece is None:
-        return _with_entry(text, steps[:-1], _new_name(spans, steps), fresh, None)
+        return _added(text, steps[:-1], _new_name(spans, steps), fresh, None)
     if isinstance(found, str) and key is None and isinstance(value, str):
         return _with_value(text, steps, [found, value])
     if found is None or found in ([], {}):
@@ -129,11 +131,24 @@ def add_item(
     wanted = list if key is None else dict
     if not isinstance(found, wanted):
         raise Refused(f"Nothing can be added to {piece_called(steps)}.")
-    if key is not None:
-        if key in found:
-            raise Refused(f"There is already a '{key}'. Choose another name.")
-        return _with_entry(text, steps, key, value, at)
-    return _with_list_item(text, steps, value, at)
+    if key is not None and key in found:
+        raise Refused(f"There is already a '{key}'. Choose another name.")
+    return _added(text, steps, key, value, at)
+
+
+def with_key(text: str, steps: Steps, new: str) -> str:
+    """What stands at ``steps`` under another name, in the same place."""
+
+    def key(spans: Spans) -> list[Patch]:
+        piece = spans.pieces[steps]
+        return [Patch(piece.head, piece.key_end, writing.key_text(new))]
+
+    def data(found: Any) -> Any:
+        block = data_at(found, steps[:-1])
+        _refill(block, [(new if name == steps[-1] else name, block[name]) for name in block])
+        return found
+
+    return changed(text, key, data)
 
 
 def _new_name(spans: Spans, steps: Steps) -> str:
@@ -143,44 +158,32 @@ def _new_name(spans: Spans, steps: Steps) -> str:
     return steps[-1]
 
 
-def _with_entry(text: str, above: Steps, name: str, value: object, at: int | None) -> str:
-    names = [str(each) for each in spans_of(text).at(above)]
-    place = usual_place(above, names, name) if at is None else max(0, min(at, len(names)))
+def _added(text: str, above: Steps, name: str | None, value: object, at: int | None) -> str:
+    """Something more in a block, or in a list where it has no ``name``."""
+    there = [str(each) for each in spans_of(text).at(above)]
+    usual = len(there) if name is None else usual_place(above, there, name)
+    place = usual if at is None else max(0, min(at, len(there)))
 
     def patches(spans: Spans) -> list[Patch]:
         if spans.pieces[above].style == "{" or in_brackets(spans, above):
-            said = f"{writing.key_text(name)}: {writing.inline(value, brackets=True)}"
+            key = "" if name is None else f"{writing.key_text(name)}: "
+            said = f"{key}{writing.inline(value, brackets=True)}"
             return [_into_brackets(spans, above, place, said)]
-        column = spans.column(spans.pieces[spans.inside(above)[0]].head)
-        lines = writing.entry_lines(name, value, column, step=_step(spans))
-        section = above == () and name in SECTIONS
-        gap = 1 if section else 0 if above == () else _gap(spans, above)
+        column, step = spans.column(spans.pieces[spans.inside(above)[0]].head), _step(spans)
+        if name is None:
+            lines = writing.item_lines(value, column, step=step)
+        else:
+            lines = writing.entry_lines(name, value, column, step=step)
+        gap = int(name in SECTIONS) if above == () else _gap(spans, above)
         return [_into_block(spans, above, place, lines, gap)]
 
     def data(found: Any) -> Any:
-        block = _at(found, above)
-        entries = list(block.items())
-        entries.insert(place, (name, value))
-        block.clear()
-        block.update(entries)
-        return found
-
-    return changed(text, patches, data)
-
-
-def _with_list_item(text: str, steps: Steps, value: object, at: int | None) -> str:
-    count = len(spans_of(text).at(steps))
-    place = count if at is None else max(0, min(at, count))
-
-    def patches(spans: Spans) -> list[Patch]:
-        if spans.pieces[steps].style == "{" or in_brackets(spans, steps):
-            return [_into_brackets(spans, steps, place, writing.inline(value, brackets=True))]
-        column = spans.column(spans.pieces[spans.inside(steps)[0]].head)
-        lines = writing.item_lines(value, column, step=_step(spans))
-        return [_into_block(spans, steps, place, lines, _gap(spans, steps))]
-
-    def data(found: Any) -> Any:
-        _at(found, steps).insert(place, value)
+        block = data_at(found, above)
+        if name is None:
+            block.insert(place, value)
+        else:
+            entries = list(block.items())
+            _refill(block, [*entries[:place], (name, value), *entries[place:]])
         return found
 
     return changed(text, patches, data)
@@ -200,7 +203,7 @@ def _with_lines(text: str, steps: Steps, lines: list[str], value: object) -> str
     return changed(
         text,
         lambda spans: [replaced(spans, steps, lines)],
-        lambda data: _put(data, steps, value),
+        lambda data: data_with(data, steps, value),
     )
 
 
@@ -305,28 +308,21 @@ def _as_data(value: object) -> object:
     return value
 
 
-def _at(data: Any, steps: Steps) -> Any:
-    for step in steps:
-        data = data[step]
-    return data
-
-
-def _put(data: Any, steps: Steps, value: object) -> Any:
-    _at(data, steps[:-1])[steps[-1]] = value
-    return data
-
-
 def _without(data: Any, steps: Steps) -> Any:
-    del _at(data, steps[:-1])[steps[-1]]
+    del data_at(data, steps[:-1])[steps[-1]]
     return data
 
 
 def _sorted(data: Any, above: Steps, names: list[str | int]) -> Any:
-    found = _at(data, above)
+    found = data_at(data, above)
     if isinstance(found, list):
         found[:] = [found[int(name)] for name in names]
     else:
-        entries = [(name, found[name]) for name in names]
-        found.clear()
-        found.update(entries)
+        _refill(found, [(name, found[name]) for name in names])
     return data
+
+
+def _refill(block: dict[Any, Any], entries: list[tuple[Any, Any]]) -> None:
+    """A block in another order, or with other names."""
+    block.clear()
+    block.update(entries)

@@ -10,7 +10,6 @@ from consult.content.editing.edits import add_item, delete, set_data, set_value
 from consult.content.editing.patching import Refused, spans_of
 from consult.marked.marks import Steps
 from consult.tree.model import END, TOPICS
-from consult.tree.routes import reads_itself
 
 _SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=\S*tree\.schema\.json")
 
@@ -232,6 +231,9 @@ def _pools(text: str) -> dict[str, list[str]]:
 def _is_adviser(name: str, block: Any) -> bool:
     if not isinstance(block, dict) or block.get("sets") != TOPICS:
         return False
+    # All that conditions need is not wanted before somebody adds a topic.
+    from consult.tree.routes import reads_itself
+
     return reads_itself(name, str(block.get("ask_when", "")))
 
 

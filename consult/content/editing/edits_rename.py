@@ -6,9 +6,14 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from consult.content.editing.edits import set_value
-from consult.content.editing.patching import Patch, Refused, changed, spans_of
-from consult.content.editing.writing import key_text
+from consult.content.editing.edits import set_value, with_key
+from consult.content.editing.patching import (
+    Patch,
+    Refused,
+    changed,
+    data_with,
+    spans_of,
+)
 from consult.marked.marks import Steps
 from consult.marked.spans import Spans
 from consult.problems import listed
@@ -60,7 +65,7 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
             renamed[name] = _in_fitting(texts[name], old, new)
     for name in callers:
         if old in _questions(datas[name]) and new not in _questions(datas[name]):
-            renamed[name] = _with_key(texts[name], old, new)
+            renamed[name] = with_key(texts[name], ("questions", old), new)
     return renamed
 
 
@@ -226,7 +231,7 @@ def renamed_in(text: str, old: str, new: str, *, own: bool) -> str:
     found = list(_mentions(spans_of(text).data, old))
     for steps, pattern in found:
         text = _put(text, steps, pattern, new)
-    return _with_key(text, old, new) if own else text
+    return with_key(text, ("questions", old), new) if own else text
 
 
 def _in_fitting(text: str, old: str, new: str) -> str:
@@ -237,20 +242,8 @@ def _in_fitting(text: str, old: str, new: str) -> str:
         if steps[-1] == "from" and word.search(value):
             text = _put(text, steps, word, new)
     usual = data.get("usual")
-    return _with_key(text, old, new, "usual") if isinstance(usual, dict) and old in usual else text
-
-
-def _with_key(text: str, old: str, new: str, above: str = "questions") -> str:
-    def key(spans: Spans) -> list[Patch]:
-        piece = spans.pieces[above, old]
-        return [Patch(piece.head, piece.key_end, key_text(new))]
-
-    def data(before: Any) -> Any:
-        entries = [(new if name == old else name, each) for name, each in before[above].items()]
-        before[above] = dict(entries)
-        return before
-
-    return changed(text, key, data)
+    in_usual = isinstance(usual, dict) and old in usual
+    return with_key(text, ("usual", old), new) if in_usual else text
 
 
 def _put(text: str, steps: Steps, pattern: re.Pattern[str], new: str) -> str:
@@ -262,14 +255,7 @@ def _put(text: str, steps: Steps, pattern: re.Pattern[str], new: str) -> str:
         source = spans.text[piece.start : piece.end]
         return [Patch(piece.start, piece.end, pattern.sub(new, source))]
 
-    def data(before: Any) -> Any:
-        found = before
-        for step in steps[:-1]:
-            found = found[step]
-        found[steps[-1]] = value
-        return before
-
     try:
-        return changed(text, patches, data)
+        return changed(text, patches, lambda data: data_with(data, steps, value))
     except Refused:
         return set_value(text, steps, value)

@@ -1,5 +1,7 @@
-"""What a form asks for, piece by piece: the words beside each field, what may be chosen, and how
-what is typed stands in the file."""
+"""What a form asks for, piece by piece: the words beside each field, and what may be chosen.
+
+And how what is typed there stands in the file.
+"""
 
 from __future__ import annotations
 

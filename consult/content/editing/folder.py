@@ -115,15 +115,7 @@ class DraftFolder:
         names = self._texts.keys() | self._saved.keys()
         return frozenset(n for n in names if self._texts.get(n) != self._saved.get(n))
 
-    def edit(self, name: str, text: str, what: str, *, goes_on: bool = False) -> None:
-        """One text changed, or a new file begun; one step of the history.
-
-        ``goes_on``: where the last step is the same thing in the same file, such as a field still
-        being typed in, it becomes part of that step.
-        """
-        self.edit_many({name: text}, what, goes_on=goes_on)
-
-    def edit_many(
+    def edit(
         self,
         texts: Mapping[str, str],
         what: str,
@@ -131,9 +123,11 @@ class DraftFolder:
         goes_on: bool = False,
         renamed: Renamed | None = None,
     ) -> None:
-        """Several texts changed in one step; those that are the same already are passed over.
+        """Texts changed, or new files begun, in one step; what is the same already is passed over.
 
-        What was ``renamed`` in them has its new name in the demo calls too, once it is saved.
+        ``goes_on``: where the last step is the same thing in the same file, such as a field still
+        being typed in, it becomes part of that step. What was ``renamed`` in them has its new name
+        in the demo calls too, once it is saved.
         """
         after: dict[str, str | None] = {}
         for name, text in texts.items():
@@ -295,7 +289,7 @@ class DraftFolder:
                 self._bases[name] = "" if copy.base is not None else None
         texts = {name: copy.text for name, copy in self._left.items()}
         self._left = {}
-        self.edit_many(texts, "restoring unsaved changes")
+        self.edit(texts, "restoring unsaved changes")
 
     def forget(self) -> None:
         """Delete those texts."""

@@ -64,6 +64,19 @@ def changed(
     return _BOM + new if text.startswith(_BOM) else new
 
 
+def data_at(data: Any, steps: Steps) -> Any:
+    """What stands at some steps of what a text says."""
+    for step in steps:
+        data = data[step]
+    return data
+
+
+def data_with(data: Any, steps: Steps, value: object) -> Any:
+    """What a text says with another value at some steps."""
+    data_at(data, steps[:-1])[steps[-1]] = value
+    return data
+
+
 def _read(text: str) -> Any:
     try:
         return read_spans(text).data
@@ -178,33 +191,9 @@ _TREE = (
     *("questions", "cautions", "advice", "needs", "always"),
 )
 _QUESTION = (
-    *(
-        "include",
-        "topic",
-        "title",
-        "changes",
-        "open_when",
-        "ask",
-        "coach",
-        "called",
-        "answer",
-        "unknown",
-        "choices",
-        "exclusive",
-        "unit",
-    ),
-    *(
-        "expect",
-        "measures",
-        "sets",
-        "card",
-        "read_by",
-        "private",
-        "skip_when",
-        "ask_when",
-        "best_of",
-        "next",
-    ),
+    *("include", "topic", "title", "changes", "open_when", "ask", "coach", "called", "answer"),
+    *("unknown", "choices", "exclusive", "unit", "expect", "measures", "sets", "card", "read_by"),
+    *("private", "skip_when", "ask_when", "best_of", "next"),
 )
 _ITEMS = {
     "next": ("when", "go", "otherwise"),

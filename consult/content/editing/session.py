@@ -131,7 +131,7 @@ class EditSession:
         (before, at), now = self._typed, self._seconds()
         goes_on = typed and before == what and now - at < ONE_GO
         self._typed = (what if typed else "", now)
-        self.folder.edit_many(texts, what, goes_on=goes_on, renamed=renamed)
+        self.folder.edit(texts, what, goes_on=goes_on, renamed=renamed)
         self.take_changes()
 
     def change(self, file: str, change: Callable[[str], str], what: str) -> None:

@@ -112,11 +112,8 @@ class Sheets:
             return
         marked, problems = parse_marked(self._texts[name], name)
         if marked is None or not isinstance(marked.data, dict):
-            self.trouble[name] = (
-                problems[0]
-                if problems
-                else Problem(Where(name, 1, 1), "This is not a block of names.")
-            )
+            no_block = Problem(Where(name, 1, 1), "This is not a block of names.")
+            self.trouble[name] = problems[0] if problems else no_block
             self._entries.setdefault(name, [OutlineEntry(Place(name), "text", name, "", 1)])
             return
         self.good[name] = marked
@@ -324,44 +321,56 @@ def _main_first(name: str) -> tuple[bool, str]:
 
 
 def _entries(marked: Marked) -> Iterator[OutlineEntry]:
-    name = marked.file
-    if OTHER_FILES & marked.data.keys():
-        yield OutlineEntry(Place(name), "text", name, "", 1)
-        yield from sorted(_others(marked), key=lambda one: one.line)
-        return
-    yield OutlineEntry(Place(name), "file", name, marked.raw("title") or "", 1)
-    found = list(_inner(marked))
-    yield from sorted(found, key=lambda one: one.line)
+    is_other = bool(OTHER_FILES & marked.data.keys())
+    words = "" if is_other else marked.raw("title") or ""
+    yield OutlineEntry(Place(marked.file), "text" if is_other else "file", marked.file, words, 1)
+    inner = _others(marked) if is_other else _inner(marked)
+    yield from sorted(inner, key=lambda one: one.line)
+
+
+def _entry(marked: Marked, steps: Steps, kind: Kind, name: str, words: str | None) -> OutlineEntry:
+    begins = marked.value(*steps) if isinstance(steps[-1], int) else marked.key(*steps)
+    return OutlineEntry(Place(marked.file, steps), kind, name, words or "", begins.line)
+
+
+def _names(marked: Marked, part: str) -> Iterator[str]:
+    """The names in a block."""
+    block = marked.data.get(part)
+    yield from block if isinstance(block, dict) else ()
+
+
+def _items(marked: Marked, part: str) -> Iterator[Steps]:
+    """The steps to each item of a list."""
+    items = marked.data.get(part)
+    yield from ((part, index) for index in range(len(items) if isinstance(items, list) else 0))
 
 
 def _others(marked: Marked) -> Iterator[OutlineEntry]:
     """Parts with what they cost, quantities of another product, the countries of the contacts."""
-    quantities = marked.data.get("quantities") if "fitting" in marked.data else None
-    for name in quantities if isinstance(quantities, dict) else ():
-        at = Place(marked.file, ("quantities", name))
-        label = marked.raw(*at.steps, "label") or ""
-        yield OutlineEntry(at, "quantity", name, label, marked.key(*at.steps).line)
-    sections = (*SECTIONS,) if "range" in marked.data else ("parts",)
-    for section in sections if {"range", "fitting"} & marked.data.keys() else ():
-        items = marked.data.get(section)
-        for index in range(len(items) if isinstance(items, list) else 0):
-            steps: Steps = (section, index)
-            said = (marked.raw(*steps, "name"), marked.raw(*steps, "price"))
-            words = [one for one in said if one]
-            for key, unit in (("lead_days", "days"), ("rating", "kg")):
-                if found := marked.raw(*steps, key):
-                    words.append(f"{found} {unit}")
-            words += ["discontinued"] * (marked.raw(*steps, "discontinued") == "true")
-            code = marked.raw(*steps, "code") or "(no code)"
-            place = Place(marked.file, steps)
-            kind: Kind = "part" if "range" in marked.data else "product_part"
-            yield OutlineEntry(place, kind, code, ", ".join(words), marked.value(*steps).line)
-    countries = marked.data.get("countries") if "contacts" in marked.data else None
-    for country in countries if isinstance(countries, dict) else ():
-        steps = ("countries", country)
-        words = [marked.raw(*steps, "name") or ""]
-        place = Place(marked.file, steps)
-        yield OutlineEntry(place, "country", country, words[0], marked.key(*steps).line)
+    if "fitting" in marked.data:
+        for name in _names(marked, "quantities"):
+            at: Steps = ("quantities", name)
+            yield _entry(marked, at, "quantity", name, marked.raw(*at, "label"))
+    if {"range", "fitting"} & marked.data.keys():
+        is_range = "range" in marked.data
+        kind: Kind = "part" if is_range else "product_part"
+        for section in SECTIONS if is_range else ("parts",):
+            for steps in _items(marked, section):
+                code = marked.raw(*steps, "code") or "(no code)"
+                yield _entry(marked, steps, kind, code, ", ".join(_sold(marked, steps)))
+    if "contacts" in marked.data:
+        for name in _names(marked, "countries"):
+            at = ("countries", name)
+            yield _entry(marked, at, "country", name, marked.raw(*at, "name"))
+
+
+def _sold(marked: Marked, part: Steps) -> Iterator[str]:
+    units = {"name": "", "price": "", "lead_days": " days", "rating": " kg"}
+    for key, unit in units.items():
+        if found := marked.raw(*part, key):
+            yield f"{found}{unit}"
+    if marked.raw(*part, "discontinued") == "true":
+        yield "discontinued"
 
 
 _WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}
@@ -369,24 +378,18 @@ _WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}
 
 
 def _inner(marked: Marked) -> Iterator[OutlineEntry]:
-    questions = marked.data.get("questions")
-    for name, block in questions.items() if isinstance(questions, dict) else ():
-        steps = ("questions", name)
+    for name in _names(marked, "questions"):
+        at: Steps = ("questions", name)
+        block = marked.data["questions"][name]
         keys = block if isinstance(block, dict) else {}
         kind: Kind = next((each for key, each in _OTHER_STEPS.items() if key in keys), "question")
-        words = marked.raw(*steps, _WORDS.get(kind, "ask")) or ""
+        words = marked.raw(*at, _WORDS.get(kind, "ask"))
         if kind == "pool":
-            words = (
-                f"the best of {len(keys['best_of'])}" if isinstance(keys["best_of"], list) else ""
-            )
-        yield OutlineEntry(Place(marked.file, steps), kind, name, words, marked.key(*steps).line)
+            members = keys["best_of"]
+            words = f"the best of {len(members)}" if isinstance(members, list) else ""
+        yield _entry(marked, at, kind, name, words)
     for part, kind in PARTS.items():
-        items = marked.data.get(part)
-        for index in range(len(items) if isinstance(items, list) else 0):
-            here: Steps = (part, index)
-            name = marked.raw(*here, "name") or "(no name)"
-            said = (marked.raw(*here, key) for key in ("say", "feature", "because"))
-            words = next((one for one in said if one), "")
-            yield OutlineEntry(
-                Place(marked.file, here), kind, name, words, marked.value(*here).line
-            )
+        for steps in _items(marked, part):
+            name = marked.raw(*steps, "name") or "(no name)"
+            said = (marked.raw(*steps, key) for key in ("say", "feature", "because"))
+            yield _entry(marked, steps, kind, name, next((one for one in said if one), ""))

@@ -163,7 +163,7 @@ class EditApp(InOrder):
     @property
     def opening_soon(self) -> bool:
         """Whether a page will be opened by what was pressed before."""
-        if self.screen is not self.desk or self.desk.publishing.judging:
+        if self.screen is not self.desk or self.desk.judging:
             return False
         return any(one.group == "flow" and not one.is_finished for one in self.workers)
 

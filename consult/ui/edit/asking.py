@@ -23,13 +23,17 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from consult.content.editing.session import EditSession
+    from consult.content.editing.sheets import Place
     from consult.marked.marks import Steps
+
+_OTHER = "another question"
+"""No condition: those have no question of that name."""
 
 
 class Asker:
     """The small pages, one after the other; each gives None where the person left."""
 
-    def __init__(self, opened: Callable[[Screen[Any]], Awaitable[Any]]) -> None:
+    def __init__(self, opened: Callable[[Screen[Any]], Awaitable[str | None]]) -> None:
         """``opened`` opens a page and waits for what it gives back."""
         self._opened = opened
 
@@ -41,14 +45,11 @@ class Asker:
             found = [ChoiceLine(*one) for one in lines.items() if sought in one[1].casefold()]
             return sorted(found, key=lambda one: not one.text.casefold().startswith(sought))
 
-        page = ChooseScreen(title, find, "Nothing matches that.")
-        chosen: str | None = await self._opened(page)
-        return chosen
+        return await self._opened(ChooseScreen(title, find, "Nothing matches that."))
 
     async def line(self, title: str, help_: str, text: str = "") -> str | None:
         """One line of words."""
-        said: str | None = await self._opened(LineScreen(title, help_, text, needed=True))
-        return said
+        return await self._opened(LineScreen(title, help_, text, needed=True))
 
     async def read(self, title: str, text: str) -> None:
         """A text to read."""
@@ -59,8 +60,7 @@ class Asker:
     ) -> str | None:
         """One of some letters; ``sudden`` where it may open while somebody types."""
         page = SuddenScreen if sudden else LettersScreen
-        pressed: str | None = await self._opened(page(told, letters, leave))
-        return pressed
+        return await self._opened(page(told, letters, leave))
 
 
 class Choosing:
@@ -68,6 +68,17 @@ class Choosing:
 
     def __init__(self, session: EditSession, ask: Asker) -> None:
         self._session, self._ask = session, ask
+
+    async def value(self, place: Place, kept: str, *, is_word: bool) -> Done | None:
+        """What is to stand in a field instead of what does: a word, or a condition."""
+        steps = place.steps
+        value = await (self.word(steps) if is_word else self.built(kept))
+        if value is None or value == kept:
+            return None
+        if steps[-1] == "answer":
+            return self.answer_becomes(value)
+        self._session.type_in(place, value)
+        return Done()
 
     async def word(self, steps: Steps) -> str | None:
         """What is to stand in a field; '' for nothing."""
@@ -122,14 +133,11 @@ class Choosing:
                 return None
             subject = found
         tests = asked_of(subject, sheets, file)
-        lines = {str(at): one.words for at, one in enumerate(tests)} | {"other": "another question"}
-        found = await self._ask.choose(f"When the answer to {subject} ...", lines)
-        if found is None:
-            return None
-        if found == "other":
+        other = {_OTHER: "another question"}
+        found = await self._ask.choose(f"When the answer to {subject} ...", tests | other)
+        if found == _OTHER:
             return await self.condition("")
-        test = tests[int(found)]
-        if NUMBER not in test.condition:
-            return test.condition
-        number = await self._ask.line("Which number?", test.words)
-        return test.condition.replace(NUMBER, number.strip()) if number else None
+        if found is None or NUMBER not in found:
+            return found
+        number = await self._ask.line("Which number?", tests[found])
+        return found.replace(NUMBER, number.strip()) if number else None

@@ -6,19 +6,8 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing import edits
 from consult.content.editing.disk import Renamed
-from consult.content.editing.edits_questions import (
-    gone_from_pool,
-    led,
-    out_of_pool,
-    without_route,
-)
-from consult.content.editing.edits_rename import (
-    NAME,
-    NAMED_PARTS,
-    rename,
-    rename_part,
-    trees_with,
-)
+from consult.content.editing.edits_questions import gone_from_pool, led, out_of_pool, without_route
+from consult.content.editing.edits_rename import NAME, NAMED_PARTS, rename, rename_part, trees_with
 from consult.content.editing.fields import FIELDS, KINDS
 from consult.content.editing.patching import Refused
 from consult.content.editing.session import Done
@@ -122,33 +111,26 @@ class Changing:
         new = await self._new_name(entry)
         if new is None:
             return None
-        file, texts, what = (
-            entry.place.file,
-            session.folder.texts,
-            f"renaming {entry.name} to {new}",
-        )
-        if entry.kind in PART_OF:
-            self._rename_part(entry, new, what)
-            return Done()
-        changed = rename(texts, entry.name, new, file)
-        renamed = Renamed("question", entry.name, new, trees_with(texts, file, entry.name))
-        session.edit(changed, what, renamed=renamed)
-        told = (
-            f"{entry.name} is now called {new} everywhere here, and in the demo calls once you "
-            "save. Stored calls keep the old name: write it into Called, and they can be read."
-        )
-        return Done(told, Place(file, ("questions", new)))
-
-    def _rename_part(self, entry: OutlineEntry, new: str, what: str) -> None:
-        file, part, texts = entry.place.file, PART_OF[entry.kind], self._session.folder.texts
-        if part in NAMED_PARTS:
-            changed = rename_part(texts, file, part, entry.name, new)
+        file, texts = entry.place.file, session.folder.texts
+        renamed: Renamed | None = None
+        done = Done()
+        if entry.kind in STEPS:
+            changed = rename(texts, entry.name, new, file)
+            renamed = Renamed("question", entry.name, new, trees_with(texts, file, entry.name))
+            told = (
+                f"{entry.name} is now called {new} everywhere here, and in the demo calls once "
+                "you save. Stored calls keep the old name: write it into Called, and they can be "
+                "read."
+            )
+            done = Done(told, Place(file, ("questions", new)))
+        elif PART_OF[entry.kind] in NAMED_PARTS:
+            changed = rename_part(texts, file, PART_OF[entry.kind], entry.name, new)
+            if entry.kind == "caution":
+                renamed = Renamed("caution", entry.name, new, trees_with(texts, file))
         else:
             changed = {file: edits.set_value(texts[file], (*entry.place.steps, "name"), new)}
-        trees = trees_with(texts, file)
-        is_caution = entry.kind == "caution"
-        renamed = Renamed("caution", entry.name, new, trees) if is_caution else None
-        self._session.edit(changed, what, renamed=renamed)
+        session.edit(changed, f"renaming {entry.name} to {new}", renamed=renamed)
+        return done
 
     async def _new_name(self, entry: OutlineEntry) -> str | None:
         while True:

@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
-from functools import cached_property
 from time import monotonic
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
@@ -25,8 +24,10 @@ from consult.content.editing.patching import Refused
 from consult.content.editing.session import Done, EditSession
 from consult.content.editing.sheets import Place
 from consult.ui.dialogs import TextScreen
+from consult.ui.edit.adding import Adding
 from consult.ui.edit.asking import Asker, Choosing
 from consult.ui.edit.beside_form import YamlPanel
+from consult.ui.edit.changing import Changing
 from consult.ui.edit.errands import Errands
 from consult.ui.edit.field_widgets import Control, DoLine, PickLine
 from consult.ui.edit.form_panel import FormPanel
@@ -34,7 +35,6 @@ from consult.ui.edit.keeping import Keeping
 from consult.ui.edit.keys import HELP, bindings, foot
 from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.edit.panes import Panes
-from consult.ui.edit.publishing import Publishing
 from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
 
@@ -42,8 +42,8 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from consult.content.editing.folder import DraftFolder
-    from consult.ui.edit.adding import Adding
-    from consult.ui.edit.changing import Changing
+    from consult.content.library.publish import Judge
+    from consult.ui.edit.publishing import Publishing
 
 LOOK_EVERY = 3.0
 """Seconds between two looks at the files on disk."""
@@ -55,6 +55,10 @@ class EditScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
     AUTO_FOCUS = "#e-lines"
 
+    judge: Judge | None = None
+    """What is asked of a draft before it goes live; None where that is not installed."""
+    _publishing: Publishing | None = None
+
     def __init__(self, folder: DraftFolder, clock: Callable[[], datetime], editor: str) -> None:
         """``editor`` is who publishes, unless another name is given then."""
         super().__init__()
@@ -63,11 +67,12 @@ class EditScreen(Screen[None]):
         self.session = session = EditSession(folder, monotonic)
         self._shown = 0
         """The change of the session that is on the screen."""
-        ask = Asker(self._opened)
-        self._ask, self._choosing = ask, Choosing(session, ask)
+        self._ask = ask = Asker(lambda page: self.app.push_screen_wait(page))
+        self._choosing = Choosing(session, ask)
+        self._adding = Adding(session, ask, self._choosing)
+        self._changing = Changing(session, ask, self.notify)
         self._errands = Errands(session, clock, editor, self.hear)
         self._keeping = Keeping(session, ask, lambda: self.app.size.width)
-        self.publishing = Publishing(session, ask, self._keeping, lambda said: self.tell(said, ""))
         self.panes = Panes()
         self._status, self._told = TextPart("e-status"), TextPart("e-told")
 
@@ -88,7 +93,7 @@ class EditScreen(Screen[None]):
         """What can wait for the first sight of the desk."""
         self.panes.check(self.session)
         if self.session.folder.left:
-            self.ask_outside(self._keeping.left)
+            self.ask(self._keeping.left, "outside")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
         """A desk just opened has its keys once it has its screen."""
@@ -122,6 +127,11 @@ class EditScreen(Screen[None]):
         """Say something below; nothing where there is nothing."""
         if self.stands:
             self._told.show(literal(f"{sign}{text}" if text else ""))
+
+    def _report(self, text: str) -> None:
+        """Say how far something has come, with all as it is by then."""
+        self.show()
+        self.tell(text, "")
 
     def hear(self, text: str) -> None:
         """Say how far something has come; called from its thread."""
@@ -157,30 +167,23 @@ class EditScreen(Screen[None]):
         with self._refusals():
             self._show_done(do())
 
+    def ask(self, do: Callable[[], Awaitable[Done | None]], group: str = "flow") -> None:
+        """Do what asks the person on the way; what is typed next is for the pages of a "flow".
+
+        "outside" is asked where it must be, whatever else is being asked.
+        """
+        self.run_worker(self._follow(do), group=group, exclusive=True)
+
     async def _follow(self, do: Callable[[], Awaitable[Done | None]]) -> None:
-        """Do what asks the person on the way."""
         self.flush()
         with self._refusals():
             self._show_done(await do())
-
-    @work(group="flow", exclusive=True)
-    async def ask_first(self, do: Callable[[], Awaitable[Done | None]]) -> None:
-        """What a key asks before it does something: what is typed next is for its pages."""
-        await self._follow(do)
-
-    @work(group="outside", exclusive=True)
-    async def ask_outside(self, do: Callable[[], Awaitable[Done | None]]) -> None:
-        """What is asked where it must be, whatever else is being asked."""
-        await self._follow(do)
-
-    async def _opened(self, page: Screen[Any]) -> Any:
-        return await self.app.push_screen_wait(page)
 
     # -- what is typed ------------------------------------------------------------------------
 
     def flush(self) -> None:
         """Take what was typed and not taken yet."""
-        for field in self.panes.fields:
+        for field in (*self.panes.form.controls(), self.panes.yaml):
             self._take(field)
 
     @on(Control.Typed)
@@ -206,24 +209,14 @@ class EditScreen(Screen[None]):
     @on(Control.Asked)
     def value_asked(self, event: Control.Asked) -> None:
         """A value is to be chosen."""
-        self.ask_first(lambda: self._chosen(event.field))
-
-    async def _chosen(self, field: Control) -> Done | None:
-        if isinstance(field, PickLine):
-            value = await self._choosing.word(field.at)
-        else:
-            value = await self._choosing.built(field.kept)
-        if value is None or value == field.kept:
-            return None
-        if field.at[-1] == "answer":
-            return self._choosing.answer_becomes(value)
-        self.session.type_in(self.panes.form.place_of(field), value)
-        return Done()
+        field, is_word = event.field, isinstance(event.field, PickLine)
+        place = self.panes.form.place_of(field)
+        self.ask(lambda: self._choosing.value(place, field.kept, is_word=is_word))
 
     @on(DoLine.Pressed)
     def addition_asked(self, event: DoLine.Pressed) -> None:
         """Something is to be added to what is in the form."""
-        self.ask_first(lambda: self._adding.asked(event.kind))
+        self.ask(lambda: self._adding.asked(event.kind))
 
     # -- moving about -------------------------------------------------------------------------
 
@@ -266,8 +259,7 @@ class EditScreen(Screen[None]):
 
     def action_turn(self) -> None:
         """The next pane."""
-        self.flush()
-        self.panes.turn()
+        self._do(self.panes.turn)
 
     def action_yaml(self) -> None:
         """Show or hide the YAML."""
@@ -275,35 +267,21 @@ class EditScreen(Screen[None]):
 
     def action_back(self) -> None:
         """Back to the outline."""
-        self.flush()
-        self.panes.back()
+        self._do(self.panes.back)
 
     def action_find(self) -> None:
         """Find in the outline."""
-        self.flush()
-        self.panes.find()
+        self._do(self.panes.find)
 
     # -- changes ------------------------------------------------------------------------------
 
-    @cached_property
-    def _adding(self) -> Adding:
-        from consult.ui.edit.adding import Adding
-
-        return Adding(self.session, self._ask, self._choosing)
-
-    @cached_property
-    def _changing(self) -> Changing:
-        from consult.ui.edit.changing import Changing
-
-        return Changing(self.session, self._ask, self.notify)
-
     def action_add(self) -> None:
         """Add something to what the outline is on."""
-        self.ask_first(self._adding.anything)
+        self.ask(self._adding.anything)
 
     def action_delete(self) -> None:
         """Delete what the cursor is on."""
-        self.ask_first(lambda: self._changing.delete(self.panes.field))
+        self.ask(lambda: self._changing.delete(self.panes.field))
 
     def action_move(self, by: int) -> None:
         """What the cursor is on, a place up or down."""
@@ -311,7 +289,7 @@ class EditScreen(Screen[None]):
 
     def action_rename(self) -> None:
         """A question gets another name, everywhere."""
-        self.ask_first(self._changing.rename)
+        self.ask(self._changing.rename)
 
     def action_undo(self) -> None:
         """Take back the last change."""
@@ -325,29 +303,20 @@ class EditScreen(Screen[None]):
 
     def action_save(self) -> None:
         """Write what was changed to the draft."""
-        self.ask_outside(self._save)
-
-    async def _save(self) -> Done:
-        return Done((await self._keeping.save())[1])
+        self.ask(self._keeping.saved, "outside")
 
     def look_outside(self) -> None:
-        """Take in what somebody else saved, and say so.
-
-        What has to be decided is asked only where one saves: a page that opens by itself would take
-        letters that were meant for the form.
-        """
+        """Take in what somebody else saved, and say so."""
         with self._refusals():
-            if self.app.screen is self and (names := self.session.others()):
-                # What is being typed belongs to the text as it was before.
-                self.flush()
-                taken = [self.session.take_in(name) for name in names]
-                self._show_done(Done(" ".join(said for said in taken if said)))
+            if self.app.screen is self and self.session.others():
+                # What is being typed belongs to the text as it was before, and is taken first.
+                self._do(self._keeping.look)
 
     def leave(self) -> None:
         """Quit; where something is not saved, ask."""
         self.flush()
         if self.session.folder.changed:
-            self.ask_outside(self._leave)
+            self.ask(self._leave, "outside")
         else:
             self.app.exit()
 
@@ -378,23 +347,26 @@ class EditScreen(Screen[None]):
 
     def action_effect(self) -> None:
         """What the draft changes for simulated callers."""
-        self.flush()
-        self._errand(self._errands.impact())
+        self._errand(self._errands.impact)
 
     def action_draw(self) -> None:
         """The current tree as a drawing and as a page to walk through."""
+        self._errand(self._errands.draw)
+
+    def _errand(self, do: Callable[[str, str], str]) -> None:
+        """Do something in a thread with the tree and the file at hand, and show what it gives."""
         self.flush()
-        self._errand(self._errands.drawing())
+        tree, file = self.session.main_tree, self.session.tree_file
 
-    @work(thread=True, group="errand", exclusive=True, exit_on_error=False)
-    def _errand(self, do: Callable[[], str]) -> None:
-        text = do()
-        if text:
-            self.app.call_from_thread(self._read, "Impact of the draft", text)
+        def run() -> None:
+            if text := do(tree, file):
+                self.app.call_from_thread(self._read, text)
 
-    def _read(self, title: str, text: str) -> None:
+        self.run_worker(run, group="errand", thread=True, exclusive=True, exit_on_error=False)
+
+    def _read(self, text: str) -> None:
         self.tell("")
-        self.app.push_screen(TextScreen(title, text))
+        self.app.push_screen(TextScreen("Impact of the draft", text))
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """An errand that fails must not end the desk."""
@@ -403,5 +375,21 @@ class EditScreen(Screen[None]):
 
     def action_publish(self) -> None:
         """Make the draft live."""
-        today = self._clock().date()
-        self.ask_first(lambda: self.publishing.publish(self._editor, today))
+        self.ask(self._publish)
+
+    async def _publish(self) -> Done | None:
+        if self.judge is None:
+            raise Refused(
+                "Publishing needs packages that are not installed. Use a terminal: consult publish"
+            )
+        if self._publishing is None:
+            from consult.ui.edit.publishing import Publishing
+
+            parts = self.session, self._ask, self._keeping
+            self._publishing = Publishing(*parts, self.judge, self._report)
+        return await self._publishing.publish(self._editor, self._clock().date())
+
+    @property
+    def judging(self) -> bool:
+        """Whether the draft is being judged, while the desk can be used."""
+        return self._publishing is not None and self._publishing.judging

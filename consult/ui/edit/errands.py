@@ -30,7 +30,7 @@ class Errands:
         editor: str,
         hear: Callable[[str], None],
     ) -> None:
-        """``hear`` says in words how far something has come; it may be called in a thread."""
+        """``hear`` says how far something has come; it is called in a thread."""
         self._session, self._clock, self._editor, self._hear = session, clock, editor, hear
 
     def preview(self) -> Screen[None]:
@@ -62,29 +62,20 @@ class Errands:
             name = next(iter(sheets.members(entry)), "")
         return rehearsal(basis, name, self._clock, self._editor)
 
-    def impact(self) -> Callable[[], str]:
-        """What works out, in a thread, what the draft changes for simulated callers."""
-        tree, today = self._session.main_tree, self._clock().date()
-
-        def worked_out() -> str:
-            try:
-                from consult.content.editing.effect_of import effect_lines
-            except ImportError as missing:
-                self._hear(f"The impact needs a package that is not installed: {missing.name}.")
-                return ""
-            return "\n".join(effect_lines(self._session.folder, tree, today, self._hear))
-
-        return worked_out
-
-    def drawing(self) -> Callable[[], str]:
-        """What draws the current tree, in a thread, as a drawing and as a page to walk through."""
-        tree, part = self._session.main_tree, self._session.tree_file.removesuffix(".yaml")
-
-        def drawn() -> str:
-            self._hear(self._drawn(tree, part))
+    def impact(self, tree: str, _file: str) -> str:
+        """What the draft changes for simulated callers, in words; for a thread."""
+        try:
+            from consult.content.editing.effect_of import effect_lines
+        except ImportError as missing:
+            self._hear(f"The impact needs a package that is not installed: {missing.name}.")
             return ""
+        today = self._clock().date()
+        return "\n".join(effect_lines(self._session.folder, tree, today, self._hear))
 
-        return drawn
+    def draw(self, tree: str, file: str) -> str:
+        """A file of a tree as a drawing and as a page to walk through; for a thread."""
+        self._hear(self._drawn(tree, file.removesuffix(".yaml")))
+        return ""
 
     def _drawn(self, tree: str, part: str) -> str:
         try:

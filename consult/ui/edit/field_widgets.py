@@ -115,14 +115,6 @@ class Control(Widget):
         """Finish the field when it loses the focus."""
         self.tell()
 
-    def action_after(self) -> None:
-        """Go on to the field after."""
-        self.screen.focus_next()
-
-    def action_before(self) -> None:
-        """The field before."""
-        self.screen.focus_previous()
-
 
 class Lines(TextArea, Control):
     """A text of several lines, shown to the character."""
@@ -188,8 +180,8 @@ class LineInput(Settled, Input, Control):
     """One line; Enter and Down go to the next field, Up to the one before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down,enter", "after", show=False),
-        Binding("up", "before", show=False),
+        Binding("down,enter", "app.focus_next", show=False),
+        Binding("up", "app.focus_previous", show=False),
     ]
 
     def __init__(self, hint: str = "") -> None:
@@ -248,8 +240,8 @@ class PickLine(Settled, Static, Control, can_focus=True):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "pick", show=False),
-        Binding("down", "after", show=False),
-        Binding("up", "before", show=False),
+        Binding("down", "app.focus_next", show=False),
+        Binding("up", "app.focus_previous", show=False),
     ]
 
     meaning: Callable[[str], str]
@@ -321,28 +313,23 @@ class FieldLabel(Settled, Static):
 class FieldRow(RowBox):
     """One line of the form, or as many as the text in it needs."""
 
-    def __init__(self, label: str, control: Control) -> None:
-        super().__init__(classes="field")
+    def __init__(self, label: str, control: Control, *classes: str) -> None:
+        super().__init__(classes=" ".join(("field", *classes)))
         self.control = control
-        self._called = label
-        self._label = FieldLabel(literal(label), classes="label", markup=False)
+        self.label = label
+        self._before = FieldLabel(literal(label), classes="label", markup=False)
         self._wrong: Static | None = None
         self._told = ""
 
     def fill(self) -> None:
         """Put its parts in. Not composed, which is later: the focus may go to the control now."""
-        self.mount(self._label, self.control)
-
-    @property
-    def label(self) -> str:
-        """What stands before it."""
-        return self._called
+        self.mount(self._before, self.control)
 
     def call(self, label: str) -> None:
         """Put another label before it."""
-        if label != self._called:
-            self._called = label
-            self._label.update(literal(label), layout=False)
+        if label != self.label:
+            self.label = label
+            self._before.update(literal(label), layout=False)
 
     def tell(self, text: str) -> None:
         """Say below what is wrong here; nothing where nothing is."""

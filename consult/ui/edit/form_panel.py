@@ -3,7 +3,7 @@ reads it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -37,6 +37,10 @@ if TYPE_CHECKING:
     from consult.marked.marks import Steps
 
 
+_HINTS = {"choices": "what the caller hears", "numbers": "62 to 128 cm, or 80 kg"}
+"""Blocks of lines that are typed -> what an empty one shows."""
+
+
 class FormPanel(ScrolledPanel):
     """Fields of one thing; it shows what the sheets say, and its fields tell what was typed."""
 
@@ -49,13 +53,9 @@ class FormPanel(ScrolledPanel):
         self.entry: OutlineEntry | None = None
         self._kinds: dict[str, ColumnBox] = {}
         self._rows: dict[str, dict[str, FieldRow]] = {}
-        self._choices: list[FieldRow] = []
-        self._numbers: list[FieldRow] = []
+        self._lines: dict[str, list[FieldRow]] = {name: [] for name in (*_HINTS, "members")}
         self._routes: list[RouteRow] = []
-        self._members: list[FieldRow] = []
-        self._blocks = {
-            name: ColumnBox(classes="block") for name in ("choices", "routes", "members", "numbers")
-        }
+        self._blocks = {name: ColumnBox(classes="block") for name in ("routes", *self._lines)}
         self._more = {
             "choices": DoLine("+ Add a choice", "choice"),
             "members": DoLine("+ Add a question to the pool", "member"),
@@ -97,9 +97,7 @@ class FormPanel(ScrolledPanel):
         if entry.kind == "pool":
             self._show_members(entry, sheets)
         if entry.kind == "product_part":
-            numbers = sheets.numbers(entry)
-            hint = "62 to 128 cm, or 80 kg"
-            self._show_lines(self._numbers, "numbers", numbers, entry.place, sheets, hint)
+            self._show_numbers(entry, sheets)
         if entry.kind == "question":
             self._show_choices(entry.place, sheets, answer)
             self._show_routes(entry, sheets)
@@ -139,50 +137,48 @@ class FormPanel(ScrolledPanel):
             row.fill()
 
     def _show_choices(self, place: Place, sheets: Sheets, answer: str) -> None:
-        names = list(sheets.choices(place))
-        hint = "what the caller hears"
-        self._show_lines(self._choices, "choices", names, place.inside("choices"), sheets, hint)
-        _display(self._more["choices"], answer in ("choice", "choices") or bool(names))
+        choices = sheets.choices(place)
+        lines = [(name, ("choices", name), label) for name, label in choices.items()]
+        self._show_lines("choices", place, lines)
+        _display(self._more["choices"], answer in ("choice", "choices") or bool(choices))
+
+    def _show_numbers(self, part: OutlineEntry, sheets: Sheets) -> None:
+        names, place = sheets.numbers(part), part.place
+        lines = [(one.replace("_", " "), (one,), sheets.value(place, one)) for one in names]
+        self._show_lines("numbers", place, lines)
+
+    def _show_members(self, pool: OutlineEntry, sheets: Sheets) -> None:
+        file = pool.place.file
+
+        def asked(name: str) -> str:
+            return " ".join(sheets.value(Place(file, ("questions", name)), "ask").split())
+
+        members = enumerate(sheets.members(pool))
+        lines = [(str(at + 1), ("best_of", at), name) for at, name in members]
+        self._show_lines("members", pool.place, lines, asked)
 
     def _show_lines(
         self,
-        rows: list[FieldRow],
         block: str,
-        names: Sequence[str],
-        inside: Place,
-        sheets: Sheets,
-        hint: str,
+        place: Place,
+        lines: Sequence[tuple[str, Steps, str]],
+        means: Callable[[str], str] = str,
     ) -> None:
-        """A line for each of the names that stand in a place."""
-        for index, name in enumerate(names):
+        """Each is a label, the steps to a value, and the value; ``means`` says more of a word."""
+        rows = self._lines[block]
+        for index, (label, steps, value) in enumerate(lines):
             if index == len(rows):
-                rows.append(FieldRow(name, LineInput(hint)))
-                rows[-1].add_class("choice")
+                new = LineInput(_HINTS[block]) if block in _HINTS else PickLine("")
+                rows.append(FieldRow(label, new, "choice"))
                 _put_in(self._blocks[block], rows[-1])
-            row = rows[index]
-            row.call(f"  {name.replace('_', ' ') if block == 'numbers' else name}")
-            row.control.move((*inside.steps, name))
-            row.control.show(sheets.value(inside, name))
+            control = rows[index].control
+            if isinstance(control, PickLine):
+                control.meaning = means
+            rows[index].call(f"  {label}")
+            control.move((*place.steps, *steps))
+            control.show(value)
         for index, row in enumerate(rows):
-            _display(row, index < len(names))
-
-    def _show_members(self, pool: OutlineEntry, sheets: Sheets) -> None:
-        names = sheets.members(pool)
-        for index, name in enumerate(names):
-            if index == len(self._members):
-                row = FieldRow(f"  {index + 1}", PickLine(""))
-                row.add_class("choice")
-                self._members.append(row)
-                _put_in(self._blocks["members"], row)
-            row = self._members[index]
-            own = Place(pool.place.file, ("questions", name))
-            asked = sheets.value(own, "ask")
-            row.control.move((*pool.place.steps, "best_of", index))
-            assert isinstance(row.control, PickLine)
-            row.control.meaning = partial(_asked, " ".join(asked.split()))
-            row.control.show(name)
-        for index, row in enumerate(self._members):
-            _display(row, index < len(names))
+            _display(row, index < len(lines))
 
     def _show_routes(self, entry: OutlineEntry, sheets: Sheets) -> None:
         place = entry.place
@@ -235,16 +231,14 @@ class FormPanel(ScrolledPanel):
         """Every row in sight, from the top."""
         if self.entry is None or self.entry.kind not in self._rows:
             return []
-        found = [*self._rows[self.entry.kind].values()]
-        if self.entry.kind == "pool":
-            found = [*self._members, *found]
-        if self.entry.kind == "product_part":
-            found += self._numbers
-        if self.entry.kind == "question":
-            found += [row for row in self._choices if row.display]
-            for way in self._routes:
-                if way.display:
-                    found += [row for row in (way.when, way.go) if row.display]
+        kind, found = self.entry.kind, [*self._rows[self.entry.kind].values()]
+        if kind == "pool":
+            found = [*self._lines["members"], *found]
+        if kind == "product_part":
+            found += self._lines["numbers"]
+        if kind == "question":
+            found += self._lines["choices"]
+            found += [row for way in self._routes if way.display for row in (way.when, way.go)]
         return [row for row in found if row.display]
 
     def controls(self) -> list[Control]:
@@ -297,11 +291,6 @@ def _put_in(box: ColumnBox, row: FieldRow | RouteRow) -> None:
     """A row with its parts, ready for keys in this same turn."""
     box.mount(row)
     row.fill()
-
-
-def _asked(ask: str, _: str) -> str:
-    """The words of a question of a pool, found under any of its names."""
-    return ask
 
 
 def _headline(entry: OutlineEntry, sheets: Sheets) -> Content:

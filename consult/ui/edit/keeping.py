@@ -41,6 +41,19 @@ class Keeping:
         named = [f"{many} demo call{'s' * (many != 1)} renamed too."] if many else []
         return True, " ".join([f"Saved {', '.join(saved.names)}.", *named, *taken])
 
+    async def saved(self) -> Done:
+        """The same, where only what to say counts."""
+        return Done((await self.save())[1])
+
+    def look(self) -> Done:
+        """Take in what somebody else saved.
+
+        What has to be decided is asked only where one saves: a page that opens by itself would take
+        letters that were meant for the form.
+        """
+        taken = [self._session.take_in(name) for name in self._session.others()]
+        return Done(" ".join(said for said in taken if said))
+
     async def _decided(self, name: str) -> str:
         """Ask of each piece that both changed whose it is to be."""
         session = self._session

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Collection, Mapping, Set
 from typing import ClassVar
 
 from textual import on
@@ -52,27 +52,6 @@ class OutlineList(OptionList):
             self.post_message(self.Letter(pasted))
 
 
-class FindLine(Input):
-    """What to find: Enter opens the nearest match, Down goes to the list, Escape empties it."""
-
-    class Down(Message):
-        """To the lines."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("down", "to_lines", show=False)]
-
-    def __init__(self) -> None:
-        super().__init__(
-            id="e-find",
-            placeholder="type to find; Enter opens it",
-            compact=True,
-            select_on_focus=False,
-        )
-
-    def action_to_lines(self) -> None:
-        """Go to the lines."""
-        self.post_message(self.Down())
-
-
 class PlaceMessage(Message):
     """Something happened at a place."""
 
@@ -84,6 +63,8 @@ class PlaceMessage(Message):
 class OutlinePanel(ColumnBox):
     """The file at hand is open, and the tree that it is a topic of; others are one line each."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("down", "to_lines", show=False)]
+
     class Moved(PlaceMessage):
         """The cursor went to a line."""
 
@@ -93,7 +74,9 @@ class OutlinePanel(ColumnBox):
     def __init__(self) -> None:
         super().__init__(id="e-outline")
         self.border_title = "Outline"
-        self.find, self.lines = FindLine(), OutlineList(id="e-lines", markup=False)
+        hint = "type to find; Enter opens it"
+        self.find = Input(id="e-find", placeholder=hint, compact=True, select_on_focus=False)
+        self.lines = OutlineList(id="e-lines", markup=False)
         self._shown: list[OutlineEntry] = []
         self._lines: list[Content] = []
         self._place: Place | None = None
@@ -127,16 +110,11 @@ class OutlinePanel(ColumnBox):
                 own = entries if name == at.file else entries[:1]
                 found += [one for one in own if one.place not in inside]
         found = found[:MOST]
+        opened = (at.file, around)
         lines = [
-            _line(
-                one,
-                sheets,
-                _count(one, wrong),
-                open_=one.place.file in (at.file, around),
-                changed=one.place.file in changed,
-                found=bool(sought),
-                inside=one.place in inside,
-            )
+            _file_line(one.place.file, wrong, opened, changed)
+            if one.kind in ("file", "text")
+            else _line(one, sheets, wrong, is_found=bool(sought), is_inside=one.place in inside)
             for one in found
         ]
         if not found:
@@ -204,9 +182,8 @@ class OutlinePanel(ColumnBox):
         find.value = find.value + event.text if event.text else find.value[:-1]
         find.cursor_position = len(find.value)
 
-    @on(FindLine.Down)
-    def to_lines(self) -> None:
-        """Go through what was found."""
+    def action_to_lines(self) -> None:
+        """From what to find to what was found."""
         if self._shown:
             self.screen.set_focus(self.lines)
             if self.lines.finding:
@@ -226,12 +203,6 @@ def _distance(entry: OutlineEntry, sought: str) -> int:
     """0 for what is called so, 1 for what begins so, 2 for the rest."""
     name, words = entry.name.casefold(), entry.words.casefold()
     return 2 - max(2 * (name == sought), name.startswith(sought) or words.startswith(sought))
-
-
-def _count(entry: OutlineEntry, wrong: Mapping[Place, int]) -> int:
-    if entry.kind in ("file", "text"):
-        return sum(many for place, many in wrong.items() if place.file == entry.place.file)
-    return wrong.get(entry.place, 0)
 
 
 # -- its lines, as literal text -------------------------------------------------------------------
@@ -256,30 +227,33 @@ def level_of(entry: OutlineEntry, sheets: Sheets) -> str:
     return entry.kind
 
 
+def _file_line(
+    file: str, wrong: Mapping[Place, int], opened: Collection[str], changed: Set[str]
+) -> Content:
+    arrow, star = "▾" if file in opened else "▸", " *" * (file in changed)
+    many = sum(many for place, many in wrong.items() if place.file == file)
+    return literal(f"{arrow} {file}{star}", "bold") + _sign_of(many)
+
+
 def _line(
     entry: OutlineEntry,
     sheets: Sheets,
-    wrong: int,
+    wrong: Mapping[Place, int],
     *,
-    open_: bool,
-    changed: bool,
-    found: bool,
-    inside: bool = False,
+    is_found: bool,
+    is_inside: bool,
 ) -> Content:
-    """One line: its sign, its name, what it says, and how much is wrong in it.
+    """Its sign, its name, what it says, and how much is wrong in it.
 
-    One that was ``found`` says its file too; one ``inside`` a pool or topic is set in.
+    One that was found says its file too; one inside a pool or topic is set in.
     """
-    many = literal(f" ✗{wrong}", "bold") if wrong else Content("")
-    if entry.kind in ("file", "text"):
-        arrow = "▾" if open_ else "▸"
-        star = " *" if changed else ""
-        return literal(f"{arrow} {entry.place.file}{star}", "bold") + many
-    sign = SIGNS[entry.kind]
-    name = entry.name
-    if entry.kind == "caution":
-        name = f"{level_of(entry, sheets)} {name}"
-    if found:
-        many += literal(f"  {entry.place.file.removesuffix('.yaml')}", "italic")
+    level = f"{level_of(entry, sheets)} " if entry.kind == "caution" else ""
+    name = literal(f"  {'  ' * is_inside}{SIGNS[entry.kind]} {level}{entry.name}")
+    file = entry.place.file.removesuffix(".yaml")
+    where = literal(f"  {file}", "italic") if is_found else Content("")
     words = literal("  " + " ".join(entry.words.split())[:120], "dim")
-    return literal(f"  {'  ' * inside}{sign} {name}") + many + words
+    return name + _sign_of(wrong.get(entry.place, 0)) + where + words
+
+
+def _sign_of(wrong: int) -> Content:
+    return literal(f" ✗{wrong}", "bold") if wrong else Content("")

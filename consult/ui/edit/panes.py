@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.events import Resize
 from textual.message import Message
@@ -14,7 +14,6 @@ from textual.widget import Widget
 from consult.content.editing.fields import FIELDS
 from consult.content.editing.sheets import Place
 from consult.ui.edit.beside_form import ProblemsPanel, YamlPanel
-from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.widgets.part import ColumnBox, RowBox
@@ -57,10 +56,6 @@ class Panes(ColumnBox):
         yield self._beside
         yield self.problems
 
-    def on_mount(self) -> None:
-        """Before the first layout: what has no room is not laid out at all."""
-        self._fit()
-
     def on_resize(self, event: Resize) -> None:  # noqa: ARG002
         """Show what there is room for now."""
         self._fit()
@@ -85,11 +80,6 @@ class Panes(ColumnBox):
     def _show_outline(self, session: EditSession) -> None:
         self.outline.fill(session.sheets, session.place, session.wrong, session.folder.changed)
 
-    @property
-    def fields(self) -> list[Control]:
-        """All that may be typed in now."""
-        return [*self.form.controls(), self.yaml]
-
     # -- what is wrong ------------------------------------------------------------------------
 
     def check_soon(self, session: EditSession) -> None:
@@ -97,13 +87,16 @@ class Panes(ColumnBox):
         at = session.changes
         self.set_timer(CHECK_PAUSE, lambda: self.check(session) if at == session.changes else None)
 
-    @work(thread=True, group="check", exit_on_error=False)
     def check(self, session: EditSession) -> None:
-        """Beside the typing, which must not wait for it."""
+        """Beside the typing, which must not wait for it. The desk hears where that fails."""
         at = session.changes
-        found = session.folder.problems()
-        with suppress(RuntimeError):
-            self.post_message(self.Checked(session, at, found))
+
+        def found() -> None:
+            problems = session.folder.problems()
+            with suppress(RuntimeError):
+                self.post_message(self.Checked(session, at, problems))
+
+        self.screen.run_worker(found, group="check", thread=True, exit_on_error=False)
 
     @on(Checked)
     def show_problems(self, event: Checked) -> None:

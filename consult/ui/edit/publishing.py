@@ -8,15 +8,17 @@ from dataclasses import replace
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
+from consult.content.changes.folders import WEAKER_MARK, safety_lines
 from consult.content.editing.patching import Refused
-from consult.content.editing.session import Done
+from consult.content.editing.session import Done, EditSession
+from consult.content.library.files import LibraryTrouble, digest_of_files, read_files
+from consult.content.library.library import Library, the_library
+from consult.content.library.publish import Judged, PublishReport, Wanted, full, publish
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from consult.content.editing.session import EditSession
-    from consult.content.library.library import Library
-    from consult.content.library.publish import Judge, Judged, PublishReport, Wanted
+    from consult.content.library.publish import Judge
     from consult.ui.edit.asking import Asker
     from consult.ui.edit.keeping import Keeping
 
@@ -26,23 +28,24 @@ _CHECKING = "Checking the draft with proofs and simulated callers. This takes a 
 class Publishing:
     """Makes the draft live."""
 
-    judge: Judge | None = None
-    """What is asked of a draft before it goes live; None where that is not installed."""
-    judging = False
-    """Whether the draft is being judged, which takes a while: the desk can be used meanwhile."""
-
     def __init__(
-        self, session: EditSession, ask: Asker, keeping: Keeping, tell: Callable[[str], None]
+        self,
+        session: EditSession,
+        ask: Asker,
+        keeping: Keeping,
+        judge: Judge,
+        tell: Callable[[str], None],
     ) -> None:
         """``tell`` says how far it has come."""
-        self._session, self._ask, self._keeping, self._tell = session, ask, keeping, tell
+        self._session, self._ask, self._keeping = session, ask, keeping
+        self._judge, self._tell = judge, tell
+        self.judging = False
+        """Whether the draft is being judged, which takes a while."""
         self._judged: tuple[tuple[str, str], Judged] | None = None
         """The texts last judged, live and new, and what was found."""
 
     async def publish(self, editor: str, today: date) -> Done | None:
         """Make the draft live."""
-        from consult.content.library.publish import Wanted
-
         library = self._library()
         if self._session.folder.changed:
             told, letters = "Unsaved changes are not published.", {"s": "save and continue"}
@@ -77,13 +80,6 @@ class Publishing:
 
     def _library(self) -> Library:
         """The library whose draft this is; Refused where it cannot be published, in words."""
-        from consult.content.library.files import LibraryTrouble
-        from consult.content.library.library import the_library
-
-        if self.judge is None:
-            raise Refused(
-                "Publishing needs packages that are not installed. Use a terminal: consult publish"
-            )
         try:
             library = the_library()
         except LibraryTrouble as trouble:
@@ -98,9 +94,6 @@ class Publishing:
 
     async def _published(self, library: Library, wanted: Wanted) -> PublishReport:
         """In a thread: callers are led through both versions. Refused where it broke off."""
-        from consult.content.library.files import LibraryTrouble
-        from consult.content.library.publish import full, publish
-
         self._tell(_CHECKING)
         self.judging = True
         try:
@@ -116,18 +109,13 @@ class Publishing:
 
     def _judge_once(self, live: Path, new: Path) -> Judged:
         """What is asked of a draft; not asked again of the same one, once somebody has said yes."""
-        from consult.content.library.files import digest_of_files, read_files
-
-        assert self.judge is not None, "asked for before"
         texts = digest_of_files(read_files(live)), digest_of_files(read_files(new))
         if self._judged is None or self._judged[0] != texts:
-            self._judged = texts, self.judge(live, new)
+            self._judged = texts, self._judge(live, new)
         return self._judged[1]
 
     async def _accepted(self, report: PublishReport) -> dict[str, str]:
         """For whatever protects callers less: why that is right. Refused where nobody says."""
-        from consult.content.changes.folders import WEAKER_MARK
-
         whys: dict[str, list[str]] = {}
         for one in report.judged.weaker:
             whys.setdefault(one.what, []).append(one.why)
@@ -146,8 +134,6 @@ class Publishing:
 
 
 def _against(report: PublishReport) -> list[str]:
-    from consult.content.changes.folders import WEAKER_MARK
-
     lines = [report.why_not, ""]
     for one in report.judged.problems:
         sign = "✗" if one.severity == "error" else "!"
@@ -158,8 +144,6 @@ def _against(report: PublishReport) -> list[str]:
 
 
 def _changes(report: PublishReport) -> list[str]:
-    from consult.content.changes.folders import safety_lines
-
     changes = report.judged.changes
     lines = safety_lines(changes, (one.what for one in report.judged.weaker))
     rest = [f"- {each.text}" for each in changes if not each.is_safety]

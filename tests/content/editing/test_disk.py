@@ -37,7 +37,7 @@ def kept(folder: Path, renamed: Renamed) -> DraftFolder:
     (folder / "calls" / "short.yaml").write_text(CALL, "utf-8")
     (folder / "calls" / "other.yaml").write_text(CALL.replace("main", "rest"), "utf-8")
     draft = DraftFolder.open(folder / "trees", "Ann", folder / "calls")
-    draft.edit_many({"main.yaml": "tree: main\nfirst: a\n"}, "renaming", renamed=renamed)
+    draft.edit({"main.yaml": "tree: main\nfirst: a\n"}, "renaming", renamed=renamed)
     return draft
 
 
@@ -56,7 +56,7 @@ def test_a_question_is_renamed_in_calls_once_it_is_saved(tmp_path: Path) -> None
     draft.undo()
     assert draft.save().calls == ("short.yaml",)
     assert call(tmp_path) == CALL
-    draft.edit("main.yaml", "tree: main\nversion: 2\n", "another thing")
+    draft.edit({"main.yaml": "tree: main\nversion: 2\n"}, "another thing")
     assert draft.save().calls == ()
 
 

@@ -29,7 +29,7 @@ def names(folder: Path) -> list[str]:
 def changed(folder: DraftFolder, name: str, old: str, new: str) -> None:
     text = folder.texts[name]
     assert old in text
-    folder.edit(name, text.replace(old, new), f"writing {new}")
+    folder.edit({name: text.replace(old, new)}, f"writing {new}")
 
 
 def test_one_history_over_all_files(trees: Path) -> None:
@@ -39,8 +39,8 @@ def test_one_history_over_all_files(trees: Path) -> None:
     assert folder.undo() is None
     changed(folder, "work.yaml", "The working day", "The day")
     changed(folder, "desk.yaml", "The desk", "A desk")
-    folder.edit_many({"work.yaml": "a: 1\n", "new.yaml": "b: 1\n"}, "two at once")
-    folder.edit("work.yaml", "a: 1\n", "nothing new")
+    folder.edit({"work.yaml": "a: 1\n", "new.yaml": "b: 1\n"}, "two at once")
+    folder.edit({"work.yaml": "a: 1\n"}, "nothing new")
     assert folder.changed == {"work.yaml", "desk.yaml", "new.yaml"}
     assert folder.undo() == "two at once"
     assert "new.yaml" not in folder.texts
@@ -64,7 +64,7 @@ def test_typing_on_is_one_step(trees: Path) -> None:
     folder = DraftFolder.open(trees)
     for title in ("T", "Th", "The"):
         text = KEPT["work.yaml"].replace("The working day", title)
-        folder.edit("work.yaml", text, "the title of work", goes_on=True)
+        folder.edit({"work.yaml": text}, "the title of work", goes_on=True)
     assert folder.undo() == "the title of work"
     assert folder.texts["work.yaml"] == KEPT["work.yaml"]
 
@@ -91,7 +91,7 @@ def test_saving_writes_what_changed_and_nothing_else(trees: Path) -> None:
 def test_a_file_begun_here_is_made_and_undone(trees: Path) -> None:
     """A new sub-tree appears on saving, and is gone when it was undone and saved again."""
     folder = DraftFolder.open(trees)
-    folder.edit("car.yaml", "tree: car\n", "a new tree")
+    folder.edit({"car.yaml": "tree: car\n"}, "a new tree")
     folder.save()
     assert (trees / "car.yaml").read_text() == "tree: car\n"
     folder.undo()
@@ -101,7 +101,7 @@ def test_a_file_begun_here_is_made_and_undone(trees: Path) -> None:
     assert folder.changed == frozenset()
     for name in ("../car.yaml", "car.txt", "a/b.yaml", ".yaml", "/etc/x.yaml"):
         with pytest.raises(Refused, match="not a valid name for a tree"):
-            folder.edit(name, "x", "x")
+            folder.edit({name: "x"}, "x")
 
 
 def test_two_people_s_edits_of_one_file_both_stay(trees: Path) -> None:
@@ -136,13 +136,12 @@ def test_typing_on_over_what_was_taken_in_does_not_undo_it(trees: Path) -> None:
     """The field typed in before and after is two steps, so that undo leaves what is theirs."""
     mine, other = (DraftFolder.open(trees, person) for person in ("mine", "other"))
     title = "title: The working day"
-    mine.edit("work.yaml", mine.texts["work.yaml"].replace(title, "title: A"), "t", goes_on=True)
+    mine.edit({"work.yaml": mine.texts["work.yaml"].replace(title, "title: A")}, "t", goes_on=True)
     changed(other, "work.yaml", "version: 2026.11", "version: 2026.12")
     other.save()
     mine.take_in("work.yaml", {})
-    mine.edit(
-        "work.yaml", mine.texts["work.yaml"].replace("title: A", "title: AB"), "t", goes_on=True
-    )
+    text = mine.texts["work.yaml"].replace("title: A", "title: AB")
+    mine.edit({"work.yaml": text}, "t", goes_on=True)
     mine.undo()
     mine.undo()
     assert mine.texts["work.yaml"] == other.texts["work.yaml"]
@@ -229,7 +228,7 @@ def test_a_crash_loses_nothing_typed(trees: Path) -> None:
     """What was not saved is found when the folder is opened again, and can be let go."""
     first = DraftFolder.open(trees)
     changed(first, "work.yaml", "The working day", "Unsaved 😀")
-    first.edit("summary/card.md.j2", "x", "the card")
+    first.edit({"summary/card.md.j2": "x"}, "the card")
     del first
     again = DraftFolder.open(trees)
     assert again.left == ("summary/card.md.j2", "work.yaml")

@@ -118,12 +118,9 @@ def test_what_may_stand_in_a_field() -> None:
 def test_what_a_condition_may_ask() -> None:
     """By the kind of answer; and, or with brackets where they are needed."""
     found = sheets()
-    assert [one.condition for one in asked_of("consent", found, "work.yaml")][:2] == [
-        "consent",
-        "not consent",
-    ]
-    assert "paper in tasks" in [one.condition for one in asked_of("tasks", found, "work.yaml")]
-    assert "hours > {}" in [one.condition for one in asked_of("hours", found, "work.yaml")]
+    assert list(asked_of("consent", found, "work.yaml"))[:2] == ["consent", "not consent"]
+    assert "paper in tasks" in asked_of("tasks", found, "work.yaml")
+    assert "hours > {}" in asked_of("hours", found, "work.yaml")
     for name, _ in subjects(found, "work.yaml"):
         assert asked_of(name, found, "work.yaml")
     assert joined("", "and", "a") == "a"

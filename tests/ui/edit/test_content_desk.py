@@ -12,7 +12,7 @@ from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import LettersScreen
 from consult.ui.edit.rehearsal import PreviewScreen
 from consult.ui.widgets.part import TextPart
-from tests.long import LONG, in_a_long_run
+from tests.long import LONG
 from tests.ui.desk import SIZES, draw
 from tests.ui.edit.content_desk import content_desk, trees
 
@@ -37,6 +37,8 @@ async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
         await at.choose("See somebody about that.")
         await at.choose("has: Driving")
         await at.settle()
+        assert at.form.entry is not None
+        assert at.form.entry.kind == "caution"
         assert at.value("when") == "driving in tasks"
         assert not at.mistakes
         await at.field("when")
@@ -47,8 +49,11 @@ async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
         assert at.form.at() == ("cautions", 0, "when")
         await at.press("ctrl+z")
         await at.settle()
+        assert "Undone: when of " in at.told
         assert not at.mistakes
         await at.find("most of that")
+        readers = at.desk.query_one("#e-readers", OptionList)
+        assert any("REFER" in str(one.prompt) for one in readers.options)
         await at.press("alt+e")
         await at.until(lambda: isinstance(at.top, CallScreen))
         await at.pilot.pause()
@@ -64,119 +69,6 @@ async def test_a_session(size: tuple[int, int], tmp_path: Path) -> None:
     saved = (folder / "work.yaml").read_text("utf-8")
     assert "time? Often?" in saved
     assert "say: See somebody about that." in saved
-
-
-async def test_a_caution_is_added(tmp_path: Path) -> None:
-    """Level, words and when are asked for by choosing; its form opens; nothing is a mistake."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("most of that")
-        await at.press("alt+a")
-        await at.choose("caution:")
-        await at.choose("note:")
-        await at.choose("Please look up from your paper now and then.")
-        await at.choose("has: Reading")
-        await at.settle()
-        assert at.form.entry is not None
-        assert at.form.entry.kind == "caution"
-        assert at.value("level") == "note"
-        assert at.value("when") == "paper in tasks"
-        assert at.value("say") == "Please look up from your paper now and then."
-        assert not at.mistakes
-        await at.find("most of that")
-        readers = at.desk.query_one("#e-readers", OptionList)
-        assert any("NOTE" in str(one.prompt) for one in readers.options)
-
-
-async def test_a_question_is_added_into_the_way(tmp_path: Path) -> None:
-    """The question before leads to it and it leads on; it has a name and no mistakes."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("most of that")
-        await at.press("alt+a")
-        await at.choose("question:")
-        await at.choose("Do you share the chair?")
-        await at.settle()
-        assert at.form.entry is not None
-        assert at.form.entry.name == "share_chair"
-        assert at.value("next") == "arm_use"
-        await at.find("most of that")
-        assert at.value("next") == "share_chair"
-        assert not at.mistakes
-
-
-@in_a_long_run
-async def test_a_way_on_is_added_moved_and_deleted(tmp_path: Path) -> None:
-    """A plain next becomes ways with an otherwise; deleting them makes it plain again."""
-    async with content_desk(trees(tmp_path)) as at:
-        before = at.text("work.yaml")
-        await at.find("most of that")
-        for label, go in (("has: Keyboard", "end"), ("has: Talking", "arm_use")):
-            await at.press("alt+a")
-            await at.choose("way on")
-            await at.choose(label)
-            await at.choose(go)
-            await at.settle()
-        assert at.value("next", 0, "when") == "keyboard in tasks"
-        assert at.value("next", 1, "when") == "phone in tasks"
-        assert at.value("next", 2, "otherwise") == "arm_use"
-        await at.field("next", 1, "when")
-        await at.press("ctrl+up")
-        await at.settle()
-        assert at.value("next", 0, "when") == "phone in tasks"
-        for _ in range(2):
-            await at.field("next", 0, "go")
-            await at.press("ctrl+delete")
-            await at.until(lambda: isinstance(at.top, LettersScreen))
-            await at.press("y")
-            await at.settle()
-        assert at.value("next") == "arm_use"
-        assert at.text("work.yaml") == before
-
-
-@in_a_long_run
-async def test_conditions_are_put_together(tmp_path: Path) -> None:
-    """Enter on a condition asks for the question and the answer; and, or and anew join it."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("lean_back_to_listen")
-        await at.field("when")
-        await at.press("enter")
-        await at.choose("or:")
-        await at.choose("hours: How many")
-        await at.choose("is more than")
-        await at.choose("6")
-        await at.settle()
-        assert at.value("when") == "meetings in tasks or hours > 6"
-        await at.field("when")
-        await at.press("enter")
-        await at.choose("and:")
-        await at.choose("consent:")
-        await at.choose("yes")
-        await at.settle()
-        assert at.value("when") == "(meetings in tasks or hours > 6) and consent"
-        assert not at.mistakes
-
-
-@in_a_long_run
-async def test_another_kind_of_answer(tmp_path: Path) -> None:
-    """A length gets a unit; what does not go with the new kind leaves, saying so."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("How many hours")
-        await at.field("answer")
-        await at.press("enter")
-        await at.choose("length:")
-        await at.settle()
-        assert at.value("unit") == "cm"
-        await at.field("answer")
-        await at.press("enter")
-        await at.choose("mass:")
-        await at.settle()
-        assert at.value("unit") == "kg"
-        await at.field("answer")
-        await at.press("enter")
-        await at.choose("text:")
-        await at.settle()
-        assert "Removed" in at.told
-        assert "unit" in at.told
-        assert "expect" in at.told
 
 
 async def test_breaking_and_mending(tmp_path: Path) -> None:
@@ -195,32 +87,6 @@ async def test_breaking_and_mending(tmp_path: Path) -> None:
         await at.type("meetings in tasks")
         assert not at.mistakes
         assert at.value("when") == "meetings in tasks"
-
-
-async def test_mistakes_come_before_warnings_and_the_nearest_first(tmp_path: Path) -> None:
-    """Alt+M: mistakes of this file by their distance, then of others, then warnings."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("lean_back_to_listen")
-        await at.field("when")
-        await at.type(" or hours >> 6")
-        await at.find("How many hours")
-        await at.field("coach")
-        await at.press("ctrl+u")
-        await at.type("One {a} b.")
-        await at.pause()
-        gone_to = []
-        for _ in at.session.problems:
-            await at.press("alt+m")
-            gone_to.append(at.told)
-        errors = [
-            one.severity == "error"
-            for said in gone_to
-            for one in at.session.problems
-            if one.message in said
-        ]
-        assert errors == sorted(errors, reverse=True)
-        assert "{a} would be read out" in gone_to[0]
-        assert len(set(gone_to)) == len(at.session.problems) > 1
 
 
 async def test_yaml_that_cannot_be_read(tmp_path: Path) -> None:
@@ -272,52 +138,6 @@ async def test_short_names_are_typed_with_commas(tmp_path: Path) -> None:
         assert "called: [task, work]" in at.text("work.yaml")
         await at.type(" job")
         assert "called: [task, work, job]" in at.text("work.yaml")
-
-
-async def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
-    """What is typed in one go is one step; undo and redo say which and go there."""
-    async with content_desk(trees(tmp_path)) as at:
-        before = at.text("work.yaml")
-        await at.find("most of that")
-        await at.type(" Really")
-        await at.type(" now")
-        await at.find("numbness")
-        await at.press("ctrl+z")
-        assert "Undone: wording of tasks" in at.told
-        assert at.text("work.yaml") == before
-        assert at.session.entry.name == "tasks"
-        await at.press("ctrl+y")
-        assert "Redone: wording of tasks" in at.told
-        assert "time? Really now" in at.text("work.yaml")
-        await at.press("ctrl+z", "ctrl+z")
-        assert "nothing to undo" in at.told
-
-
-@in_a_long_run
-async def test_moving_renaming_and_deleting(tmp_path: Path) -> None:
-    """A choice moves, a question is renamed everywhere and deleted with those before it led on."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("most of that")
-        await at.field("choices", "phone")
-        await at.press("ctrl+up")
-        await at.settle()
-        text = at.text("work.yaml")
-        assert text.index("phone: Talking") < text.index("keyboard: Keyboard")
-        await at.press("alt+r")
-        await at.until(lambda: not at.home)
-        await at.press("ctrl+u")
-        await at.choose("daily_work")
-        await at.settle()
-        assert "daily_work:" in at.text("work.yaml")
-        assert "in tasks" not in "".join(at.session.folder.texts.values())
-        assert not at.mistakes
-        await at.find("How many hours")
-        await at.press("ctrl+delete")
-        await at.until(lambda: isinstance(at.top, LettersScreen))
-        assert "send them to daily_work" in at.page()
-        await at.press("y")
-        await at.settle()
-        assert "first: daily_work" in at.text("work.yaml")
 
 
 async def test_a_rehearsal_is_a_call_with_the_draft(tmp_path: Path) -> None:

@@ -33,18 +33,12 @@ async def burst(at: ContentDesk, *keys: str) -> None:
     await at.settle()
 
 
-async def test_words_typed_while_a_form_opens_are_in_it(tmp_path: Path) -> None:
-    """Find, Enter and the new words in one go: the words are in the wording, to the letter."""
-    async with content_desk(trees(tmp_path)) as at:
-        await burst(at, "+ctrl+f", "most of that", "+enter", " Really, now?")
-        assert at.value("ask").endswith("time? Really, now?")
-        assert "time? Really, now?" in at.text("work.yaml")
-
-
-async def test_what_was_typed_before_a_key_is_saved_by_it(tmp_path: Path) -> None:
-    """Ctrl+S right behind the words saves all of them."""
+async def test_words_typed_while_a_form_opens_are_in_it_and_saved(tmp_path: Path) -> None:
+    """Find, Enter, the new words and Ctrl+S in one go: to the letter in wording, text and file."""
     async with content_desk(trees(tmp_path)) as at:
         await burst(at, "+ctrl+f", "most of that", "+enter", " Really, now?", "+ctrl+s")
+        assert at.value("ask").endswith("time? Really, now?")
+        assert "time? Really, now?" in at.text("work.yaml")
         assert "time? Really, now?" in at.on_disk("work.yaml")
 
 

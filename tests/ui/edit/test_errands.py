@@ -73,7 +73,7 @@ async def test_only_the_draft_is_published(tmp_path: Path) -> None:
     async with content_desk(trees(tmp_path)) as at:
         await at.press("alt+p")
         assert "not installed" in at.told
-        at.desk.publishing.judge = compared
+        at.desk.judge = compared
         await at.press("alt+p")
         assert "Only the draft at" in at.told
 
@@ -90,7 +90,7 @@ async def test_publishing_asks_who_and_why_and_once_more(library: Library) -> No
         return compared(live, new)
 
     async with content_desk(library.draft) as at:
-        at.desk.publishing.judge = judge
+        at.desk.judge = judge
         await at.find("numbness")
         await at.press("ctrl+delete")
         await at.until(lambda: isinstance(at.top, LettersScreen))
@@ -102,11 +102,9 @@ async def test_publishing_asks_who_and_why_and_once_more(library: Library) -> No
         await at.until(lambda: isinstance(at.top, LineScreen))
         await at.press("enter")
         await at.choose("Asked for by the clinic")
-        await at.until(lambda: isinstance(at.top, LineScreen))
-        assert "numbness" in at.page()
+        await at.until(lambda: isinstance(at.top, LineScreen) and "numbness" in at.page())
         await at.choose("It is said elsewhere")
-        await at.until(lambda: isinstance(at.top, LettersScreen))
-        assert "numbness" in at.page()
+        await at.until(lambda: isinstance(at.top, LettersScreen) and "numbness" in at.page())
         assert not library.published
         await at.press("p")
         await at.until(lambda: "is live now" in at.told)
