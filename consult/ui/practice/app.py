@@ -180,6 +180,7 @@ class PractiseApp(Program):
 
         self._led = PracticeScreen(exercise, self.practising.clock, self._ended)
         self.push_screen(self._led)
+        self._led.call_after_refresh(self.all_loaded)
 
     def _ended(self) -> None:
         from consult.ui.practice.score_screen import ScoreScreen
