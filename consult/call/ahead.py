@@ -12,10 +12,10 @@ from consult.call.state import State, request_of, with_chair
 from consult.call.worth import seconds_of
 from consult.fit.ranking import weigh
 from consult.fit.worth import could_change
-from consult.range.fitting import BODY
+from consult.range.fitting import BODY, Fitting
 from consult.range.parts import FEATURES
-from consult.tree.constant import TRUE, outcomes
-from consult.tree.model import DECIDING, END
+from consult.tree.constant import TRUE, Outcomes, outcomes
+from consult.tree.model import DECIDING, END, Question, Route, Tree
 
 if TYPE_CHECKING:
     from collections.abc import Set
@@ -23,10 +23,7 @@ if TYPE_CHECKING:
 
     from consult.call.basis import Basis
     from consult.fit.request import FitRequest
-    from consult.range.fitting import Fitting
     from consult.tree.condition import Condition
-    from consult.tree.constant import Outcomes
-    from consult.tree.model import Question, Route, Tree
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,23 +11,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, get_args
 
-from consult.body.plausibility import TOGETHER
+from consult.body.plausibility import TOGETHER, Doubt
 from consult.call.call import COUNTRY, Answer, Call, without_health
 from consult.call.fit_json import FACTS
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import Understood, understand
 from consult.problems import Problem, Where, listed, nearest
-from consult.tree.model import Question, plain_name
+from consult.tree.model import Question, Tree, plain_name
 from consult.units import System, Unclear
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
     from consult.tree.contacts import Contacts
-    from consult.tree.model import Tree
 
 HEALTH_UNCONSENTED = (
     "This answer is about health, and the row has no consent. Empty the cell, or put the "

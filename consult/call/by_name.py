@@ -7,21 +7,15 @@ between two questions: where a line could mean either, it is asked back.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
-from typing import TYPE_CHECKING
 
-from consult.call.call import IN_NO_TREE
+from consult.call.call import IN_NO_TREE, Call
 from consult.problems import listed, nearest
-from consult.tree.model import NAME_WORD, plain_name
+from consult.tree.model import NAME_WORD, Question, Tree, plain_name
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-
-    from consult.call.call import Call
-    from consult.tree.model import Question, Tree
 
 BY_NAME = "/"
 """Before a name, it marks an early answer: "/desk 73". Twice, it starts a plain text."""

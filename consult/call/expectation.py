@@ -9,15 +9,13 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from consult.call.call import COUNTRY, THOROUGH, Answer, Call
 from consult.call.chosen import parts_named
-from consult.call.state import state
-from consult.call.transcript import write_transcript
+from consult.call.state import State, state
+from consult.call.transcript import Transcript, write_transcript
 from consult.problems import Problem, Where, nearest
 from consult.tree.quantities import BODY_DIMENSIONS, FIT_QUANTITIES
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
-    from consult.call.state import State
-    from consult.call.transcript import Transcript
     from consult.tree.model import Question, Tree
 
 _NUMBER = r"(-?\d+(?:\.\d+)?)"

@@ -12,24 +12,20 @@ from typing import TYPE_CHECKING
 
 from consult.call.call import COUNTRY, Answer, Call
 from consult.call.chosen import NOTICED
-from consult.call.closing_lines import Because, ChairOutcome, MeasuredAgain
+from consult.call.closing_lines import Because, Came, ChairOutcome, MeasuredAgain, Origin
 from consult.call.state import State, state_so_far
 from consult.call.stops import WITHHELD
 from consult.call.wording import NINE_IN_TEN, figure_name, question_label, value_words
 from consult.sentence import Sentence
-from consult.units import format_length, format_range
+from consult.units import System, format_length, format_range
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
     from datetime import date
 
     from consult.call.basis import Basis
-    from consult.call.closing_lines import Came, Origin
-    from consult.call.state import State
     from consult.call.understand import Value
     from consult.fit.requirements import Requirement
     from consult.tree.model import Tree
-    from consult.units import System
 
 STEP = 5.0
 """mm; nobody sets a chair finer (common practice, no source)."""

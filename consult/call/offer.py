@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -21,15 +21,11 @@ from consult.hearing.spoken import in_digits
 from consult.problems import listed
 from consult.range.parts import CHAIR_KINDS
 from consult.scale import money
-from consult.units import Proposal, Unclear, format_length
+from consult.units import Proposal, System, Unclear, format_length
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import date
-
     from consult.call.basis import Basis
     from consult.tree.model import Question, Tree
-    from consult.units import System
 
 STANDS = "If it was measured again and is right, press Enter."
 

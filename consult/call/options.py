@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from consult.fit.settings import Shortfall
+from consult.fit.settings import Picked, Shortfall
 from consult.range.model import Range
 from consult.range.parts import OPTIONS, SECTIONS, Kind, Part
 from consult.scale import dearer, money
@@ -20,7 +20,6 @@ from consult.tree.condition import parse_condition
 
 if TYPE_CHECKING:
     from consult.call.state import State
-    from consult.fit.settings import Picked
     from consult.tree.model import Question, Tree
 
 _NEVER = parse_condition("yes")

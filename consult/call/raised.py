@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.call.call import marked_stopped, private_of
+from consult.call.call import Call, Handled, Private, marked_stopped, private_of
 from consult.call.facts import Facts
 from consult.call.route import Step, read, walk
 from consult.call.stops import (
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from consult.call.basis import Basis
-    from consult.call.call import Call, Handled, Private
     from consult.tree.model import Caution
     from consult.tree.nodes import Lookup
     from consult.tree.sources import Source

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from consult.call.chosen import Moved, moved
+from consult.call.chosen import Chosen, Moved, moved
 from consult.call.fit_json import (
     ask_line,
     choice_lines,
@@ -21,7 +21,6 @@ from consult.scale import dearer
 
 if TYPE_CHECKING:
     from consult.body.population import Population
-    from consult.call.chosen import Chosen
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.range.model import Reach

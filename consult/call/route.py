@@ -6,15 +6,15 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
-from consult.call.call import READ_OUT
+from consult.call.call import READ_OUT, Answer
 from consult.call.facts import Facts
 from consult.call.gains import gains_of
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
 from consult.call.worth import taped, worth_their_time
 from consult.recall import recall
-from consult.tree.model import END
-from consult.units import Unclear
+from consult.tree.model import END, Caution, Question, Tree
+from consult.units import System, Unclear
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -22,11 +22,8 @@ if TYPE_CHECKING:
 
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.call.call import Answer
     from consult.fit.request import FitRequest
-    from consult.tree.model import Caution, Question, Tree
     from consult.tree.nodes import Lookup
-    from consult.units import System
 
 Status = Literal["answered", "unknown", "unclear", "open"]
 

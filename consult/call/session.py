@@ -11,9 +11,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from consult.call.ahead import Pace, TopicLine, opening, topics_of
+from consult.call.ahead import Pace, TopicLine, WorkedOut, opening, topics_of
 from consult.call.by_name import BY_NAME, begins_by_name, fact_named, meant
-from consult.call.call import COUNTRY, UNNAMED_STOP, Answer, private_of
+from consult.call.call import COUNTRY, UNNAMED_STOP, Answer, Call, private_of
 from consult.call.chair_lines import changed_chair
 from consult.call.offer import (
     SEVERAL,
@@ -32,17 +32,14 @@ from consult.call.state import State, state_so_far, with_chair
 from consult.call.stops import WITHHELD, latched, warning_questions
 from consult.call.worth import Stopwatch, call_seconds
 from consult.problems import listed
-from consult.units import Proposal, Unclear
+from consult.units import Proposal, System, Unclear
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from consult.call.ahead import WorkedOut
     from consult.call.basis import Basis
-    from consult.call.call import Call
     from consult.call.follow_up import FirstCall
     from consult.tree.model import Question
-    from consult.units import System
 
 _COUNTRY = re.compile(r"/\s*country(?:\s*[:=]\s*|\s+|$)(.*)", re.I | re.S)
 UNITS_ROUND: dict[System, System] = {"metric": "imperial", "imperial": "both", "both": "metric"}

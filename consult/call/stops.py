@@ -7,23 +7,15 @@ lifted, or the same sign told once more.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Iterator
 
-from consult.call.call import UNNAMED_STOP, Handled
+from consult.call.call import UNNAMED_STOP, Answer, Call, Handled
 from consult.call.route import read
 from consult.problems import Where
 from consult.tree.condition import parse_condition
 from consult.tree.evaluators import compiled, compiled_truth
-from consult.tree.model import Caution
-from consult.tree.nodes import And, Compare, Name, Not, Or, named
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-
-    from consult.call.call import Answer, Call
-    from consult.tree.model import Question, Tree
-    from consult.tree.nodes import Lookup, Node, Value
+from consult.tree.model import Caution, Question, Tree
+from consult.tree.nodes import And, Compare, Lookup, Name, Node, Not, Or, Value, named
 
 WITHHELD = Caution(
     name=UNNAMED_STOP,

@@ -14,13 +14,11 @@ import yaml
 
 from consult.call.call import IN_NO_TREE, Answer, Call, Handled
 from consult.marked.schema import load_followed
-from consult.problems import Problem, nearest
-from consult.tree.model import plain_name
+from consult.problems import Problem, Where, nearest
+from consult.tree.model import Question, plain_name
 
 if TYPE_CHECKING:
     from consult.marked.marks import Marked
-    from consult.problems import Where
-    from consult.tree.model import Question
     from consult.units import System
 
 VERSION = 1

@@ -21,6 +21,7 @@ from consult.hearing.spoken import in_digits, plain
 from consult.units import (
     Heard,
     Proposal,
+    System,
     Unclear,
     likelier_lengths,
     likelier_masses,
@@ -31,7 +32,6 @@ from consult.units import (
 
 if TYPE_CHECKING:
     from consult.tree.model import Question
-    from consult.units import System
 
 Value = float | str | bool | date | frozenset[str]
 

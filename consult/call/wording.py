@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from consult.body.population import STATURE
 from consult.tree.placeholders import sum_of
 from consult.tree.quantities import unit_named
-from consult.units import format_length, format_mass, format_stature, to_unit
+from consult.units import System, format_length, format_mass, format_stature, to_unit
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from consult.call.understand import Value
     from consult.fit.requirements import Fit, Requirement
     from consult.tree.model import Question
-    from consult.units import System
 
 NAMES = {
     "seat_height": "Seat height",

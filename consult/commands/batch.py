@@ -218,8 +218,6 @@ def _tell(job: Job, rows: list[Json]) -> None:
 def _job(options: Namespace) -> Job:
     source, out = in_path(options.people), out_path(options.out)
     tree = in_path(options.tree) if options.tree else default_tree()
-    if not tree.is_file():
-        raise CannotDoError(f"There is no tree file {tree}.")
     if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
         raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."

@@ -83,10 +83,7 @@ def ready(options: Namespace) -> Begun:
         call = transcript.call
         if options.units:
             call = replace(call, system=options.units)
-    if not tree.is_file():
-        raise CannotDoError(f"There is no tree file {tree}.")
-    population = chosen_population(options.population)
-    basis, problems = checked_basis(tree, population)
+    basis, problems = checked_basis(tree, chosen_population(options.population))
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):

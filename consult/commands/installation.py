@@ -54,10 +54,13 @@ def loaded_basis(tree: Path, population: Population | None = None) -> Basis:
 def checked_basis(
     tree: Path, population: Population | None = None
 ) -> tuple[Basis | None, list[Problem]]:
-    """The same with its problems; what an earlier run found sound is not checked again."""
+    """The same with its problems; what an earlier run found sound is not checked again. None
+    where there are errors."""
     from consult.call.basis import load_basis
     from consult.records.validation_cache import read_validated, write_validated
 
+    if not tree.is_file():
+        raise CannotDoError(f"There is no tree file {tree}.")
     read_validated()
     found = load_basis(tree, population)
     write_validated()

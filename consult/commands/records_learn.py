@@ -87,8 +87,6 @@ class _Found:
 def learn(desk: OpenRecords, options: Namespace) -> Outcome:
     """Show the proposed and accepted values; accept, or undo, those named."""
     path = home_path(options.tree) if options.tree else default_tree()
-    if not path.is_file():
-        return complain(f"There is no tree file {path}.")
     basis = loaded_basis(path)
     finished = count_finished(desk.store, basis.tree.name)
     look = look_at(finished)

@@ -150,8 +150,6 @@ def _check_tree(options: Namespace) -> None:
     if not options.tree and (trouble := unpublished()):
         raise CannotDoError(trouble)
     tree = Path(options.tree) if options.tree else default_tree()
-    if not tree.is_file():
-        raise CannotDoError(f"There is no tree file {tree}.")
     basis, problems = checked_basis(tree, chosen_population(options.population))
     if basis is None or any(problem.severity == "error" for problem in problems):
         raise CannotDoError(problems=problems)

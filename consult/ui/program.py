@@ -50,11 +50,12 @@ class Program(App[None]):
 
     def all_loaded(self) -> None:
         """What is loaded by now stays to the end: a garbage collection that goes through all of it
-        takes 75 ms, and could come between an answer and the next question. From here on they
-        come often, and are short (``__main__`` puts them off while it loads)."""
+        takes 75 ms, and could come between an answer and the next question. Once the desk is
+        there they come often, and are short (``__main__`` puts them off while it loads)."""
         if not self.is_headless:
             gc.freeze()
-            gc.set_threshold(_OFTEN)
+            if self.desk is not None:
+                gc.set_threshold(_OFTEN)
 
     async def on_event(self, event: Event) -> None:
         """Keys wait for a screen that is still opening, and are then delivered in order."""

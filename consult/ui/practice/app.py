@@ -20,7 +20,7 @@ from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.practice.keys import KEYS
 from consult.ui.practice.lessons import EXAMPLE_TITLE, key_of
-from consult.ui.practice.rows import CallerRow, NotReady
+from consult.ui.practice.rows import CallerRow, NotReady, Practising, ScoredExercise
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
@@ -29,9 +29,7 @@ if TYPE_CHECKING:
     from consult.practice.exercise import Exercise
     from consult.practice.worked import WorkedTurn
     from consult.ui.practice.desk_screen import PracticeScreen
-    from consult.ui.practice.rows import Practising, ScoredExercise
     from consult.ui.practice.score_screen import Wish
-
 
 # -- example screen -------------------------------------------------------------------------------
 # The worked example on the screen: Enter plays the next turn, and the commentary stands below.
@@ -182,6 +180,7 @@ class PractiseApp(Program):
 
         self._led = PracticeScreen(exercise, self.practising.clock, self._ended)
         self.push_screen(self._led)
+        self._led.call_after_refresh(self.all_loaded)
 
     def _ended(self) -> None:
         from consult.ui.practice.score_screen import ScoreScreen

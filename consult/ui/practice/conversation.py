@@ -8,14 +8,12 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 
 from consult.call.wording import question_label
-from consult.practice.log import Entered, Hinted, Lifted, Spoke
+from consult.practice.log import Entered, Event, Hinted, Lifted, Log, Spoke, Turn
 from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
-
-    from consult.practice.log import Event, Log, Turn
 
 _LONGEST = 2000
 """Letters of one thing said that are shown."""

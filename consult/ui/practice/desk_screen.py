@@ -24,7 +24,7 @@ from consult.ui.practice.conversation import Conversation
 from consult.ui.practice.end_screen import Chosen, EndScreen, may_recommend
 from consult.ui.practice.keys import HELP, KEYS
 from consult.ui.widgets.answer_line import AnswerInput
-from consult.ui.widgets.panels import SaidList
+from consult.ui.widgets.panels import SaidList, SayPanel
 from consult.ui.words import how_to_answer
 from consult.units import Unclear
 
@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from consult.call.raised import Raised
     from consult.practice.exercise import Exercise
     from consult.tree.model import Question
-    from consult.ui.widgets.panels import SayPanel
 
 NAME = "practice"
 MARK = "PRACTICE"

@@ -6,10 +6,9 @@ from collections.abc import Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from consult.practice.log import Again, Ask, Close, Coach, Recommend, Say
+from consult.practice.log import Act, Again, Ask, Close, Coach, Recommend, Say
 
 if TYPE_CHECKING:
-    from consult.practice.log import Act
     from consult.practice.worked import WorkedTurn
 
 EXAMPLE_TITLE = "A call that plays itself"

@@ -11,10 +11,19 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.paths import shipped_trees
 from consult.practice.caller_file import FOLDER
-from consult.practice.catalogue import choice_of, progress, suggested, tree_of
-from consult.practice.learner.done import LearnerRecord, PracticeTrouble, finished
+from consult.practice.catalogue import (
+    CallerChoice,
+    Course,
+    CourseProgress,
+    CourseStep,
+    choice_of,
+    progress,
+    suggested,
+    tree_of,
+)
+from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.model import LEVELS, level_words
+from consult.practice.model import LEVELS, Level, Persona, level_words
 from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
@@ -24,15 +33,11 @@ if TYPE_CHECKING:
 
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.practice.catalogue import CallerChoice, Course, CourseProgress, CourseStep
     from consult.practice.exercise import Exercise
-    from consult.practice.learner.done import Done
     from consult.practice.learner.store import Learners
-    from consult.practice.model import Level, Persona
     from consult.practice.scoring.points import Score
     from consult.practice.worked import WorkedTurn
     from consult.problems import Problem
-
 
 # -- who practises, on whom, and what is kept of it: what the screens of practice draw from -------
 

@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
+from datetime import date
 
 from textual.content import Content
 
-from consult.practice.learner.standing import outlook
-from consult.practice.model import level_words
-from consult.practice.scoring.points import LABELS
+from consult.practice.catalogue import CourseProgress
+from consult.practice.learner.done import LearnerRecord
+from consult.practice.learner.standing import Resting, outlook
+from consult.practice.log import Log
+from consult.practice.model import Behaviour, Persona, level_words
+from consult.practice.scoring.points import LABELS, Score, ScoreItem
 from consult.ui.literal import literal
-from consult.ui.practice.rows import day_words, of_100, result, step_words
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from datetime import date
-
-    from consult.practice.catalogue import CourseProgress
-    from consult.practice.learner.done import LearnerRecord
-    from consult.practice.learner.standing import Resting
-    from consult.practice.log import Log
-    from consult.practice.model import Behaviour, Persona
-    from consult.practice.scoring.points import Score, ScoreItem
-    from consult.ui.practice.rows import ScoredExercise
+from consult.ui.practice.rows import ScoredExercise, day_words, of_100, result, step_words
 
 _NEXT = 5
 """Topics listed of those that come again."""

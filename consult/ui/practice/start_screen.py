@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Callable
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -18,14 +19,9 @@ from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.practice.keys import HELP, LEVELS
 from consult.ui.practice.lessons import WORDS_TITLE, words_text
-from consult.ui.practice.rows import CallerRow, Lesson, harder, rows
+from consult.ui.practice.rows import CallerRow, Lesson, Practising, harder, rows
 from consult.ui.practice.score_words import record_text
 from consult.ui.widgets.part import TextPart
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from consult.ui.practice.rows import Practising
 
 _LONGEST_NAME = 30
 _INTRO = (
