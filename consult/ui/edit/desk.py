@@ -229,7 +229,8 @@ class EditScreen(Screen[None]):
     @on(OutlinePanel.Opened)
     def opened(self, event: OutlinePanel.Opened) -> None:
         """Enter in the outline."""
-        self.show_place(event.place)
+        if event.place != self.session.place:
+            self.show_place(event.place)
         self.panes.turn_to("form" if self.session.entry.kind in FIELDS else "yaml")
 
     @on(YamlPanel.Moved)

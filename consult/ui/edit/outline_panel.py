@@ -16,13 +16,17 @@ from textual.widgets.option_list import Option
 
 from consult.content.editing.sheets import OutlineEntry, Place, Sheets
 from consult.ui.literal import literal
-from consult.ui.widgets.part import ColumnBox
+from consult.ui.widgets.part import ColumnBox, Settled
 
 MOST = 400
 """Lines shown at once while something is being found."""
 
 
-class OutlineList(OptionList):
+class FindLine(Settled, Input):
+    """What to find."""
+
+
+class OutlineList(Settled, OptionList):
     """The lines. A letter typed here begins to find, Backspace takes one back."""
 
     class Letter(Message):
@@ -75,7 +79,7 @@ class OutlinePanel(ColumnBox):
         super().__init__(id="e-outline")
         self.border_title = "Outline"
         hint = "type to find; Enter opens it"
-        self.find = Input(id="e-find", placeholder=hint, compact=True, select_on_focus=False)
+        self.find = FindLine(id="e-find", placeholder=hint, compact=True, select_on_focus=False)
         self.lines = OutlineList(id="e-lines", markup=False)
         self._shown: list[OutlineEntry] = []
         self._lines: list[Content] = []

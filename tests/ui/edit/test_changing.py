@@ -7,9 +7,11 @@ from shutil import copytree
 
 import pytest
 
+from consult.content.editing import session
 from consult.content.editing.choices import subjects
 from consult.content.editing.patching import Refused
 from consult.paths import shipped_trees
+from consult.problems import Problem, Where
 from tests.ui.edit.below import Below
 from tests.ui.edit.content_desk import trees
 from tests.ui.edit.test_adding import corner
@@ -140,10 +142,13 @@ def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
     assert at.session.entry.name == "tasks"
     assert at.session.redo().told == "Redone: wording of tasks."
     assert "time? Really now" in at.text("work.yaml")
-    at.clock += 3.0
     at.type_in("And what do you do most of that time? Later", "ask")
+    at.clock += session.ONE_GO + 1.0
+    at.type_in("And what do you do most of that time? Later still", "ask")
     at.session.undo()
-    assert "time? Really now" in at.text("work.yaml")
+    assert at.value("ask").endswith("time? Later")
+    at.session.undo()
+    assert at.value("ask").endswith("time? Really now")
     at.session.undo()
     with pytest.raises(Refused, match="nothing to undo"):
         at.session.undo()
@@ -152,24 +157,29 @@ def test_undo_and_redo_name_what_they_did(tmp_path: Path) -> None:
 def test_mistakes_come_before_warnings_and_the_nearest_first(tmp_path: Path) -> None:
     """Those of this file by their distance, then of others, then warnings; each is gone to once."""
     at = Below(trees(tmp_path))
-    session = at.session
-    assert session.next_problem() is None
+    here = at.session
+    assert here.next_problem() is None
     at.go("lean_back_to_listen")
     at.type_in("meetings in tasks or hours >> 6", "when")
     at.go("hours")
     at.type_in("One {a} b.", "coach")
-    session.problems = session.folder.problems()
-    assert session.status.endswith("1 file not saved (Ctrl+S)  |  2 mistakes (Alt+M)")
-    gone_to = []
-    for _ in session.problems:
-        index = session.next_problem()
-        assert index is not None
-        gone_to.append(session.visit(index))
-    errors = [one.severity == "error" for one in gone_to]
-    assert errors == sorted(errors, reverse=True)
-    assert "{a} would be read out" in gone_to[0].message
-    assert len(set(gone_to)) == len(session.problems) > 1
-    assert session.next_problem() is not None
+    read_out, odd = here.folder.problems()
+    assert "{a} would be read out" in read_out.message
+    hours = here.sheets.good["work.yaml"].key("questions", "hours")
+    warning = Problem(hours, "Odd.", severity="warning")
+    elsewhere = Problem(Where("seating.yaml", 1, 1), "Wrong there.")
+    here.problems = [warning, elsewhere, odd, read_out]
+    assert here.status.endswith("1 file not saved (Ctrl+S)  |  3 mistakes and 1 warning (Alt+M)")
+
+    def gone_to() -> list[Problem]:
+        indexes = (here.next_problem() for _ in here.problems)
+        return [here.visit(index) for index in indexes if index is not None]
+
+    assert gone_to() == [read_out, odd, elsewhere, warning]
+    at.go("no_arms_wanted")
+    assert gone_to() == [odd, read_out, elsewhere, warning]
+    at.go("numb")
+    assert gone_to()[0] == elsewhere
 
 
 EXAMPLE = shipped_trees() / "examples" / "desk_fitting"

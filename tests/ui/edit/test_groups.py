@@ -1,4 +1,4 @@
-"""Pools, topics, parts and contacts at the content desk, by keyboard, as the guide says."""
+"""Pools and topics in the outline of the content desk."""
 
 from __future__ import annotations
 
@@ -20,10 +20,6 @@ def corner(folder: Path) -> Path:
 def outline(at: ContentDesk) -> list[str]:
     lines = at.desk.query_one("#e-lines", OptionList)
     return [str(one.prompt).rstrip() for one in lines.options]
-
-
-def texts(at: ContentDesk) -> dict[str, str]:
-    return dict(at.session.folder.texts)
 
 
 async def test_the_outline_shows_what_is_in_them(tmp_path: Path) -> None:
