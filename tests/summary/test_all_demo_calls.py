@@ -237,8 +237,8 @@ def check_pages(file: Path, system: System, country: str) -> None:
     }
     fullest = max(long, key=long.__getitem__, default=None)
     in_turn = list(PAGES)[FILES.index(file) % len(PAGES)]
-    # In a short run the one most likely to run over, and the card in turn.
-    tried = [one for one in long if LONG or one == fullest or one == in_turn == "card"]
+    # In a short run the one most likely to run over, and another in turn.
+    tried = [one for one in long if LONG or one in (fullest, in_turn)]
     if not tried:
         return
     basis, now = finished(file, "both", "GB")
