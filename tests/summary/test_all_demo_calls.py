@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -263,15 +264,20 @@ def check_pages(file: Path, system: System, country: str) -> None:
 def as_set(writer: Writer, paper: Paper) -> PdfPaper:
     """The pages of a PDF, before they are written down."""
     sheets: list[PdfPaper] = []
+
+    def output(sheet: PdfPaper) -> bytes:
+        sheets.append(sheet)
+        return b""
+
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(PdfPaper, "output", lambda sheet: sheets.append(sheet) or b"")
+        patch.setattr(PdfPaper, "output", output)
         writer.write("pdf", paper)
     return sheets[-1]
 
 
 def smallest_letters(sheet: PdfPaper) -> float:
     """Points; those of the drawings too."""
-    pages = (bytes(page.contents) for page in sheet.pages.values())
+    pages: list[Any] = [page.contents for page in sheet.pages.values()]
     return min(float(size) for page in pages for size in re.findall(rb" ([\d.]+) Tf ", page))
 
 

@@ -292,8 +292,9 @@ def test_headings_stand_with_what_follows() -> None:
     blocks: list[Block] = []
     for fill in ends:
         before, after = ([Paragraph(f"p{n}") for n in range(count)] for count in (fill, 150 - fill))
-        middle = [Heading(2, f"Below{fill}."), Paragraph(f"follows{fill}.")]
-        blocks += [*before, *middle, *after, NewPage()]
+        blocks += before
+        blocks += Heading(2, f"Below{fill}."), Paragraph(f"follows{fill}.")
+        blocks += [*after, NewPage()]
     places: dict[str, tuple[int, float]] = {}
     for number, page in enumerate(read(blocks).pages):
 
