@@ -30,6 +30,7 @@ SETTINGS = (
 CORE = ("test_units.py", "body", "call", "fit", "range", "tree")
 SLOW = (
     "test_batch.py",
+    "test_beginners_product.py",
     "test_by_name.py",
     "test_chair_outcome.py",
     "test_chosen.py",
@@ -38,6 +39,7 @@ SLOW = (
     "test_fuzz.py",
     "test_operated_hip.py",
     "test_options.py",
+    "test_pieces.py",
     "test_pools.py",
     "test_private.py",
     "test_proposals.py",

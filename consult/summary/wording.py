@@ -112,7 +112,7 @@ class Wording:
         """The text of a template with a mark for each value, and the values."""
         values: list[str] = []
         try:
-            template = _environment(self, system).get_template(name)
+            template = _environment(self.sources, system).get_template(name)
             return fill_template(template, s=summary, pictures=pictures, _values=values), values
         except Exception as error:
             # A template may add a text to a number; whatever that raises is the template's mistake.
@@ -129,9 +129,10 @@ def _marked(context: Context, value: Any) -> str:
 
 
 @cache
-def _environment(wording: Wording, system: System) -> BoundedEnvironment:
+def _environment(sources: tuple[tuple[str, str], ...], system: System) -> BoundedEnvironment:
+    texts = dict(sources)
     environment = BoundedEnvironment(
-        loader=FunctionLoader(lambda name: _source(wording, name)),
+        loader=FunctionLoader(lambda name: _source(texts, name)),
         undefined=StrictUndefined,
         finalize=_marked,
         autoescape=False,
@@ -142,9 +143,9 @@ def _environment(wording: Wording, system: System) -> BoundedEnvironment:
     return environment
 
 
-def _source(wording: Wording, name: str) -> tuple[str, str, Callable[[], bool]] | None:
+def _source(texts: Mapping[str, str], name: str) -> tuple[str, str, Callable[[], bool]] | None:
     """A template as Jinja loads it, with a file name by which it is known in a traceback."""
-    source = dict(wording.sources).get(name)
+    source = texts.get(name)
     return None if source is None else (source, f"{FILE_NAME}{name}", lambda: True)
 
 
@@ -154,7 +155,7 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
     ``samples`` are summaries between them of every kind.
     """
     found: dict[Problem, None] = {}
-    environment = _environment(wording, "both")
+    environment = _environment(wording.sources, "both")
     for name, source in wording.sources:
         try:
             environment.get_template(name)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -10,10 +10,13 @@ import pytest
 from consult.records.store import Store, open_store
 from tests.commands.chromium import browser
 from tests.commands.runs import Ran, Run, ran
-from tests.empty_records import put_empty_records
+from tests.ready_records import Fill, put_records
 from tests.records.patience import patient
 
 __all__ = ["browser", "patient"]
+
+
+RecordsWith = Callable[[Fill], Store]
 
 
 @pytest.fixture
@@ -33,7 +36,23 @@ def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
         monkeypatch.delenv(f"CONSULT_{name}", raising=False)
     monkeypatch.setenv("CONSULT_RECOVERY", str(tmp_path / "state"))
     monkeypatch.setenv("CONSULT_RECORDS", str(tmp_path / "kept" / "records.db"))
-    put_empty_records(tmp_path / "kept" / "records.db")
+    put_records(tmp_path / "kept" / "records.db")
     store = open_store()
     yield store
     store.close()
+
+
+@pytest.fixture
+def records_with(records: Store, tmp_path: Path) -> Iterator[RecordsWith]:
+    """Puts calls in their place that a process makes once, by what makes them."""
+    opened: list[Store] = []
+
+    def put(fill: Fill) -> Store:
+        records.close()
+        put_records(tmp_path / "kept" / "records.db", fill)
+        opened.append(open_store())
+        return opened[-1]
+
+    yield put
+    for one in opened:
+        one.close()

@@ -170,8 +170,10 @@ def with_answers(basis: Basis, call: Call, *said: tuple[str, str]) -> State:
 
 
 @pytest.mark.usefixtures("boyne")
-def test_no_page_of_a_command_is(run: Run, tmp_path: Path) -> None:
+def test_no_page_of_a_command_is(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The measuring sheet, the pages and drawings of the trees, the price list, the check."""
+    # Templates are checked elsewhere, which takes a second.
+    monkeypatch.setattr("consult.commands.check.template_problems", lambda _: [])
     for words in (
         ("sheet", "--form", "html"),
         ("range", "export"),

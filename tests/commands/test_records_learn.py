@@ -18,6 +18,7 @@ from consult.records.kept import Opened
 from consult.records.store import Store
 from consult.tree.learned import FILE
 from tests.call.calls import seating
+from tests.commands.conftest import RecordsWith
 from tests.commands.runs import Run
 from tests.records.samples import NOW, TODAY, append, begin
 
@@ -63,10 +64,10 @@ def seconds(trees: Path) -> float:
 
 
 def test_proposed_accepted_and_taken_back(
-    run: Run, records: Store, trees: Path, monkeypatch: pytest.MonkeyPatch
+    run: Run, records_with: RecordsWith, trees: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing changes before it is accepted; the file says when, by whom and from how many."""
-    slow_calls(records)
+    records_with(slow_calls)
     before = seconds(trees)
     told = run("records", "learn", "--json").json
     assert told["looked_at"] == told["finished"] == 50
@@ -116,9 +117,9 @@ def test_deleted_calls_leave_the_next_proposal(run: Run, records: Store, trees: 
     assert opened
 
 
-def test_what_cannot_be_accepted(run: Run, records: Store, trees: Path) -> None:
+def test_what_cannot_be_accepted(run: Run, records_with: RecordsWith, trees: Path) -> None:
     """What is not proposed, or was never accepted: said in words, exit 2, no file written."""
-    slow_calls(records)
+    records_with(slow_calls)
     made = run("records", "learn", "--accept", "time.weight")
     assert (made.code, f"Proposed now: {NAME}" in made.err) == (2, True)
     made = run("records", "learn", "--take-back", NAME)
@@ -126,9 +127,11 @@ def test_what_cannot_be_accepted(run: Run, records: Store, trees: Path) -> None:
     assert not (trees / FILE).exists()
 
 
-def test_the_settings_that_come_with_consult_stay_as_they_are(run: Run, records: Store) -> None:
+def test_the_settings_that_come_with_consult_stay_as_they_are(
+    run: Run, records_with: RecordsWith
+) -> None:
     """Whoever has no folder is told how to make one."""
-    slow_calls(records)
+    records_with(slow_calls)
     made = run("records", "learn", "--accept", NAME)
     assert (made.code, "consult begin FOLDER" in made.err) == (2, True)
     assert not (shipped_trees() / FILE).exists()
@@ -156,12 +159,12 @@ def test_a_file_with_a_mistake_is_not_read_in_silence(
 
 
 def test_the_effect_on_simulated_callers(
-    run: Run, records: Store, trees: Path, monkeypatch: pytest.MonkeyPatch
+    run: Run, records_with: RecordsWith, trees: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The same callers with the values in use, and with the proposals."""
     assert trees.is_dir()
     monkeypatch.setattr("consult.commands.records_learn.CALLERS", 4)
-    slow_calls(records)
+    records_with(slow_calls)
     told = run("records", "learn", "--effect").out
     lines = [line for line in told.splitlines() if "of 100 chairs fit" in line]
     for line, begins in zip(lines, ("with the values in use", "with the proposals"), strict=True):
@@ -170,12 +173,12 @@ def test_the_effect_on_simulated_callers(
 
 
 def test_the_effect_where_nobody_gets_a_chair(
-    run: Run, records: Store, trees: Path, monkeypatch: pytest.MonkeyPatch
+    run: Run, records_with: RecordsWith, trees: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Said, in place of a mean of nothing."""
     assert trees.is_dir()
     monkeypatch.setattr("consult.commands.records_learn.CALLERS", 0)
-    slow_calls(records)
+    records_with(slow_calls)
     found = run("records", "learn", "--effect")
     assert found.code == 0
     assert found.out.count("no chair in any of these calls") == 2

@@ -12,6 +12,7 @@ from consult.call.closing_lines import ChairOutcome, MeasuredAgain, StatedOdds
 from consult.records.afterwards import past_calls
 from consult.records.erase import erase
 from consult.records.store import Store
+from tests.commands.conftest import RecordsWith
 from tests.commands.runs import Run
 from tests.records.samples import NOW, call_of, keep
 
@@ -50,9 +51,9 @@ def filled(store: Store) -> list[str]:
     return names
 
 
-def test_the_figures(run: Run, records: Store) -> None:
+def test_the_figures(run: Run, records_with: RecordsWith) -> None:
     """Odds beside what was observed, and no count below five."""
-    filled(records)
+    records_with(filled)
     told = run("records", "outcomes", "--json").json
     assert told["calls"] == 30
     assert told["came"] == {
@@ -75,9 +76,9 @@ def test_the_figures(run: Run, records: Store) -> None:
     assert run("records", "outcomes", "--to", "2020-01-01").out.startswith("No finished call")
 
 
-def test_an_adviser_who_agreed(run: Run, records: Store) -> None:
+def test_an_adviser_who_agreed(run: Run, records_with: RecordsWith) -> None:
     """Each agrees for themselves, and may take it back."""
-    filled(records)
+    records_with(filled)
     assert run("records", "own-figures", "show").out == "No adviser has agreed.\n"
     assert run("records", "own-figures", "agree", "--adviser", "Ann").code == 0
     assert run("records", "own-figures", "show").out == "Ann\n"
@@ -177,9 +178,9 @@ class _Tags(HTMLParser):
         self.places += [value for name, value in attrs if name in ("src", "href")]
 
 
-def test_the_page(run: Run, records: Store, tmp_path: Path) -> None:
+def test_the_page(run: Run, records_with: RecordsWith, tmp_path: Path) -> None:
     """Two plots with their words, every table, and nothing from outside; never overwritten."""
-    filled(records)
+    records_with(filled)
     place = tmp_path / "outcomes.html"
     assert run("records", "outcomes", "--out", str(place)).code == 0
     text = place.read_text("utf-8")

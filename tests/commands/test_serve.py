@@ -298,4 +298,4 @@ async def test_a_desk_is_told_its_own_words_alone(
         assert "Bea" not in told
     async with asyncio.timeout(AT_MOST):
         while process.processes():
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.02)

@@ -88,14 +88,14 @@ async def until(fine: Callable[[], bool]) -> None:
     """Wait for what has to come."""
     async with asyncio.timeout(AT_MOST):
         while not fine():
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.02)
 
 
 async def until_told(tab: Tab, asked: str, wanted: object) -> None:
     """Wait until the page tells something of itself."""
     async with asyncio.timeout(AT_MOST):
         while await tab.value(asked) != wanted:
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.02)
 
 
 async def begin(tab: Tab, url: str) -> None:
@@ -139,7 +139,7 @@ async def test_a_call(served: Served, own_tab: Tab) -> None:
     await until(lambda: "Who is the chair for" in tab.received())
     async with asyncio.timeout(AT_MOST):
         while await tab.picture() == blank:
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.02)
 
     assert tab.told("Runtime.exceptionThrown") == []
     # A browser on a busy machine warns of its own slow drawing; that is not the page's doing.
@@ -305,7 +305,7 @@ async def test_a_page_of_another_site(tab: Tab, served: Served) -> None:
         )
         async with asyncio.timeout(AT_MOST):
             while "closed" not in await tab.value("told"):
-                await asyncio.sleep(0.1)
+                await asyncio.sleep(0.02)
         assert await tab.value("told") == "closed"
     finally:
         await runner.cleanup()

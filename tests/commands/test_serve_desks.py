@@ -45,7 +45,7 @@ async def until_there_are(served: Served, count: int) -> None:
     """Wait for desks to begin or end."""
     async with asyncio.timeout(AT_MOST):
         while len(served.processes()) != count:
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.02)
 
 
 def is_running(process: int) -> bool:
@@ -135,7 +135,7 @@ async def test_one_desk_too_many(session: aiohttp.ClientSession, served: Served)
                 assert "All 2 call screens" in await answer.text()
         async with asyncio.timeout(AT_MOST):
             while await status(session, served.origin, {}) == 503:
-                await asyncio.sleep(0.1)
+                await asyncio.sleep(0.02)
     await until_there_are(served, 0)
 
 
@@ -188,12 +188,12 @@ async def test_desks_end_with_a_server_that_is_killed(tmp_path: Path) -> None:
         assert "secret-place" not in Path(f"/proc/{left}/cmdline").read_text()
         async with asyncio.timeout(AT_MOST):
             while not place.exists():
-                await asyncio.sleep(0.1)
+                await asyncio.sleep(0.02)
         server.kill()
         server.communicate()
     async with asyncio.timeout(AT_MOST):
         while is_running(left):
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.02)
 
 
 def test_a_place_with_a_password_is_on_no_command_line(run: Run) -> None:

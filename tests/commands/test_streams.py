@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import pytest
 
 from consult import __main__
-from consult.commands import records_export, records_text
+from consult.commands import records_export, records_text, streams
 from consult.paths import demo_folder, trees_folder
 from consult.records.kept import Kept
 from consult.records.store import Store, open_store
@@ -68,7 +68,7 @@ def many(written: Path, tmp_path: Path, records: Store) -> Iterator[Store]:
 
 FULL, CLOSED = ('"$@" > /dev/full', "the disk is full"), ('"$@" >&-', "standard output is closed")
 LOST = [(name, *way) for way in (FULL, CLOSED) for name in PRINTING]
-"""Every command in both ways; in a short run a little text, much of it and bytes."""
+"""Every command in both ways; in a short run a little text and much of it."""
 
 
 @pytest.mark.usefixtures("many")
@@ -77,7 +77,7 @@ LOST = [(name, *way) for way in (FULL, CLOSED) for name in PRINTING]
     [
         one
         for one in LOST
-        if LONG or (one[0] in ("help", "long list", "pdf") and one[1:] == FULL) or one[0] == "help"
+        if LONG or (one[0] in ("help", "long list") and one[1:] == FULL) or one[0] == "help"
     ],
 )
 def test_output_that_is_lost(name: str, line: str, why: str) -> None:
@@ -85,6 +85,16 @@ def test_output_that_is_lost(name: str, line: str, why: str) -> None:
     done = shell(line, *PRINTING[name])
     assert done.stderr == f"consult: The output could not be written: {why}.\n"
     assert done.returncode == 3
+
+
+def test_bytes_that_are_lost(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same, on an output as the program opens it."""
+    with Path("/dev/full").open("wb") as full:
+        output = streams._text(streams._Output(full.fileno(), "w", closefd=False), None)
+        monkeypatch.setattr(sys, "stdout", output)
+        done = run(*PRINTING["pdf"])
+    assert done.err == "consult: The output could not be written: the disk is full.\n"
+    assert done.code == 3
 
 
 @pytest.mark.usefixtures("many")

@@ -22,8 +22,8 @@ __all__ = ["patient"]
 
 NEAR = 0.04
 """How far ahead a timer is waited for, in seconds: longer than anything is gathered here."""
-GATHERED = 0.001
-"""Seconds from a change to the drawing of it."""
+GATHERED = 0.0005
+"""Seconds from a change to the drawing of it: so few that Textual does not wait for them at all."""
 TIMERS = 50
 """That many timers one after the other are a clock, which goes on for ever."""
 OPENING = 0.002

@@ -28,8 +28,8 @@ from consult.ui.calls import CallsAtDesk
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.widgets.panels import FitPanel, SaidList
 from tests.call.calls import seating
-from tests.empty_records import put_empty_records
 from tests.long import LONG
+from tests.ready_records import put_records
 
 NOON = datetime(2026, 11, 25, 12, 0)
 SIZES = [(80, 24), (120, 40), (200, 60)] if LONG else [(80, 24)]
@@ -236,7 +236,7 @@ async def desk(
     """A running desk whose call is kept in ``folder``; of the demo tree unless one is given."""
     call, clock, basis = call or Call(NOON.date()), Clock(), basis or demo_basis()
     if folder.is_dir() and not (folder / "records.db").exists():
-        put_empty_records(folder / "records.db")
+        put_records(folder / "records.db")
     kept = DeskCalls(basis, folder / "records.db", adviser, clock)
     program = app(Begun(basis, call, kept, clock))
     # Whatever a test saves must not land in the checkout.

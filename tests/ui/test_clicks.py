@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 from textual.geometry import Offset
+from textual.widgets import Input
 
 from consult.call.call import Call
 from consult.ui.call_screen import CallScreen
 from consult.ui.caution_screens import CautionScreen
 from consult.ui.keys import Foot
-from consult.ui.side_pages import FinishScreen
 from consult.ui.widgets.answer_line import turned
 from tests.call.calls import small
 from tests.call.test_ahead import TREE
@@ -43,14 +43,14 @@ def tree(tmp_path: Path) -> Path:
 @pytest.mark.parametrize("size", [(40, 12), *SIZES])
 async def test_yes_no_and_not_known(size: tuple[int, int], tmp_path: Path) -> None:
     """Beside the answer line at every size; each takes effect at once."""
-    for text, said in (("[Yes]", "y"), ("[No]", "n"), ("[Not known]", "?")):
-        folder = tmp_path / said.replace("?", "unknown")
-        folder.mkdir()
-        basis = small(tree(folder), TREE)
-        async with desk(folder, Call(NOON.date()), basis=basis, size=size) as at:
+    basis = small(tree(tmp_path), TREE)
+    async with desk(tmp_path, Call(NOON.date()), basis=basis, size=size) as at:
+        for text, said in (("[Yes]", "y"), ("[No]", "n"), ("[Not known]", "?")):
             await click_on(at, text)
             assert at.screen.now.call.latest()["hurts"].said == said
             assert at.screen.focused is at.screen.query_one("#answer")
+            await at.answer("/amend hurts")
+            at.screen.query_one("#answer", Input).clear()
 
 
 @pytest.mark.parametrize(("text", "said"), [("5 ft 2 in", "5 ft 2 in"), ("5.2 ft", "62.4 in")])
@@ -89,17 +89,6 @@ async def test_a_caution_is_said_by_a_click(tmp_path: Path) -> None:
             await click_on(at, "Press s once")
         assert isinstance(at.top, CallScreen)
         assert at.screen.now.cautions[0].said is not None
-
-
-async def test_finished_by_clicks(tmp_path: Path) -> None:
-    """The foot of the screen finishes the call, and the foot of that page saves it."""
-    async with desk(tmp_path, demo("01").call, size=(120, 40)) as at:
-        await at.settle()
-        await click_on(at, "Finish")
-        assert isinstance(at.top, FinishScreen)
-        await click_on(at, "s Save")
-        await at.settle()
-        assert at.screen.kept.stored_as(at.screen.kept_as) == "finished"
 
 
 @pytest.mark.parametrize(

@@ -36,30 +36,22 @@ def shown(at: Desk, selector: str) -> str:
 
 
 async def test_a_fact_by_name(tmp_path: Path) -> None:
-    """ "/lower leg 37" is taken whatever is asked, told below the line, and kept."""
+    """ "/lower leg 37" is taken whatever is asked, told below the line, and kept; the line offers
+    the rest of a name, which Right takes over; beside an unknown name the nearest is told."""
     async with desk(tmp_path, before("stature")) as at:
         asked = at.screen.session.asking
+        await at.press(*"/lower")
+        await at.pilot.pause(0.1)
+        await at.press("right")
+        assert at.typed == "/lower leg"
+        at.screen.query_one("#answer", Input).clear()
         await at.answer("/lower leg 37 cm")
         assert at.typed == ""
         assert "Lower leg" in at.text("#trouble")
         assert at.screen.session.asking is asked
         assert at.saved().latest()["lower_leg"].said == "37 cm"
-
-
-async def test_a_name_is_completed(tmp_path: Path) -> None:
-    """The line offers the rest of a name; Right takes it over."""
-    async with desk(tmp_path, before("stature")) as at:
-        await at.press(*"/lower")
-        await at.pilot.pause(0.1)
-        await at.press("right")
-        assert at.typed == "/lower leg"
-
-
-async def test_an_unknown_name_stays_to_mend(tmp_path: Path) -> None:
-    """The text stays and the nearest name is told."""
-    async with desk(tmp_path, before("stature")) as at:
-        await at.answer("/lowr leg 37")
-        assert at.typed == "/lowr leg 37"
+        await at.answer("/lowr leg 38")
+        assert at.typed == "/lowr leg 38"
         assert "lower leg" in at.text("#trouble")
 
 
@@ -68,9 +60,15 @@ async def test_an_unknown_name_stays_to_mend(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_go_to_any_open_question(size: tuple[int, int], tmp_path: Path) -> None:
-    """Ctrl+G lists what is open; the question chosen is asked, then the call goes on."""
+    """Ctrl+G lists what is open; the question chosen is asked, then the call goes on. Escape
+    leaves the list, and leaves the question chosen, without a trace."""
     async with desk(tmp_path, before("stature"), size) as at:
-        turn = at.screen.session.asking
+        turn, answers = at.screen.session.asking, at.screen.now.call.answers
+        await at.press("ctrl+g", "escape", "ctrl+g")
+        await choose(at, "weight")
+        await at.press("escape")
+        assert at.screen.session.asking is turn
+        assert at.screen.now.call.answers == answers
         await at.press("ctrl+g")
         await choose(at, "weight")
         asked = at.screen.session.asking
@@ -78,17 +76,6 @@ async def test_go_to_any_open_question(size: tuple[int, int], tmp_path: Path) ->
         assert asked.name == "weight"
         await at.answer("70 kg")
         assert at.screen.session.asking is turn
-
-
-async def test_go_to_and_think_better(tmp_path: Path) -> None:
-    """Escape leaves the list, and leaves the question chosen, without a trace."""
-    async with desk(tmp_path, before("stature")) as at:
-        turn, answers = at.screen.session.asking, at.screen.now.call.answers
-        await at.press("ctrl+g", "escape", "ctrl+g")
-        await choose(at, "weight")
-        await at.press("escape")
-        assert at.screen.session.asking is turn
-        assert at.screen.now.call.answers == answers
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -126,10 +113,16 @@ async def stopped(at: Desk) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_lifting_a_stop(size: tuple[int, int], tmp_path: Path) -> None:
-    """F6, l and a reason bring product advice back; without a reason nothing does, and both the
-    caution and the reason stay in sight."""
+    """F6, l and a reason bring product advice back; without a reason nothing does, nor with Escape,
+    and both the caution and the reason stay in sight. Without a stop the key does nothing."""
     async with desk(tmp_path, to_the_signs(), size) as at:
+        await at.press("f6", "l")
+        assert isinstance(at.top, CautionsScreen)
+        await at.press("escape")
         await stopped(at)
+        await at.press("f6", "l", "escape", "escape")
+        assert isinstance(at.top, CallScreen)
+        assert at.screen.now.stopped is not None
         await at.press("f6", "l")
         assert isinstance(at.top, LineScreen)
         await at.press("enter")
@@ -144,21 +137,6 @@ async def test_lifting_a_stop(size: tuple[int, int], tmp_path: Path) -> None:
         kept = next(one for one in at.saved().handled if one.lifted)
         assert kept.lifted == "[seen] by her doctor today"
         assert kept.at == at.clock().astimezone()
-
-
-async def test_lifting_can_be_left(tmp_path: Path) -> None:
-    """Escape at the reason lifts nothing."""
-    async with desk(tmp_path, to_the_signs()) as at:
-        await stopped(at)
-        await at.press("f6", "l", "escape")
-        assert at.screen.now.stopped is not None
-
-
-async def test_nothing_to_lift(tmp_path: Path) -> None:
-    """Without a stop the key for lifting does nothing."""
-    async with desk(tmp_path, before("stature")) as at:
-        await at.press("f6", "l")
-        assert isinstance(at.top, CautionsScreen)
 
 
 async def test_a_slip_amended_stays_stopped(tmp_path: Path) -> None:
@@ -197,8 +175,9 @@ async def test_a_referral_stays_to_the_end(size: tuple[int, int], tmp_path: Path
 # -- notes ------------------------------------------------------------------------------------
 
 
-async def test_a_note_beside_the_last_answer(tmp_path: Path) -> None:
-    """Ctrl+R keeps a note beside the last answer, shown literally on its line."""
+async def test_a_note_beside_an_answer(tmp_path: Path) -> None:
+    """Ctrl+R keeps a note beside the last answer, shown literally on its line; in the list, beside
+    the line under the cursor."""
     async with desk(tmp_path, before("thigh_length")) as at:
         last = at.screen.now.call.answers[-1].question
         await at.press("ctrl+r")
@@ -207,25 +186,11 @@ async def test_a_note_beside_the_last_answer(tmp_path: Path) -> None:
         assert at.screen.now.call.latest()[last].note == "[guess] 😀"
         assert "[guess] 😀" in str(at.screen.query_one(SaidList).get_option(last).prompt)
         assert at.saved().latest()[last].note == "[guess] 😀"
-
-
-async def test_a_note_beside_a_chosen_line(tmp_path: Path) -> None:
-    """In the list, the note belongs to the line under the cursor."""
-    async with desk(tmp_path, before("thigh_length")) as at:
         await at.press("f3", "up", "up", "ctrl+r")
         await at.paste("a note")
         await at.press("enter")
-        noted = [one for one in at.screen.now.call.latest().values() if one.note]
-        assert len(noted) == 1
-        assert noted[0].question != list(at.screen.now.call.latest())[-1]
-
-
-async def test_no_note_without_an_answer(tmp_path: Path) -> None:
-    """In an empty call the key says what is missing."""
-    async with desk(tmp_path) as at:
-        await at.press("ctrl+r")
-        assert isinstance(at.top, CallScreen)
-        assert at.text("#trouble")
+        (noted,) = [one for one in at.screen.now.call.latest().values() if one.note == "a note"]
+        assert noted.question != last
 
 
 # -- what if ----------------------------------------------------------------------------------
@@ -233,9 +198,21 @@ async def test_no_note_without_an_answer(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_if_dropped_and_kept(size: tuple[int, int], tmp_path: Path) -> None:
-    """Alt+T shows the difference; Escape records nothing, k records the answer."""
+    """Alt+T shows the difference, of an earlier answer changed in the line too; Escape records
+    nothing, k records the answer."""
     async with desk(tmp_path, demo("01").call, size) as at:
         call = at.screen.now.call
+        await at.press("f3")
+        said = at.screen.query_one(SaidList)
+        rows = [option.id for option in said.options]
+        while said.highlighted != rows.index("desk_height"):
+            await at.press("up")
+        await at.press("enter")
+        at.screen.query_one("#answer", Input).value = "66 cm"
+        await at.press("alt+t")
+        assert isinstance(at.top, TrialScreen)
+        await at.press("escape", "escape")
+        assert at.screen.now.call == call
         await at.paste("/desk height 66 cm")
         await at.press("alt+t")
         assert isinstance(at.top, TrialScreen)
@@ -248,22 +225,6 @@ async def test_what_if_dropped_and_kept(size: tuple[int, int], tmp_path: Path) -
         assert at.typed == ""
 
 
-async def test_what_if_of_an_amended_line(tmp_path: Path) -> None:
-    """An earlier answer changed in the line can be tried before it is amended."""
-    async with desk(tmp_path, demo("01").call) as at:
-        await at.press("f3")
-        said = at.screen.query_one(SaidList)
-        rows = [option.id for option in said.options]
-        while said.highlighted != rows.index("desk_height"):
-            await at.press("up")
-        await at.press("enter")
-        at.screen.query_one("#answer", Input).value = "66 cm"
-        await at.press("alt+t")
-        assert isinstance(at.top, TrialScreen)
-        await at.press("escape", "escape")
-        assert at.screen.now.call == demo("01").call
-
-
 async def test_what_if_of_an_odd_measure_can_be_kept(tmp_path: Path) -> None:
     """The odd measure is shown as such; kept, it counts as stood by."""
     async with desk(tmp_path, before("thigh_length")) as at:
@@ -274,9 +235,12 @@ async def test_what_if_of_an_odd_measure_can_be_kept(tmp_path: Path) -> None:
         assert at.screen.now.call.latest()["thigh_length"].confirmed
 
 
-async def test_nothing_to_try(tmp_path: Path) -> None:
-    """With an empty line the key says how it is used."""
+async def test_nothing_to_try_or_to_note(tmp_path: Path) -> None:
+    """With an empty line, and in an empty call, the keys say what is missing."""
     async with desk(tmp_path) as at:
+        await at.press("ctrl+r")
+        assert isinstance(at.top, CallScreen)
+        assert at.text("#trouble")
         await at.press("alt+t")
         assert "Type the other answer" in at.text("#trouble")
 
@@ -287,9 +251,12 @@ async def test_nothing_to_try(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", SIZES)
 async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
     """On hold, a second call is held from its beginning; the first goes on where it was, what was
-    half typed included, and the hold is not counted."""
+    half typed included, and the hold is not counted, nor where Escape goes on at once."""
     async with desk(tmp_path, before("thigh_length"), size) as at:
         first = at.screen
+        await at.press("f9")
+        at.clock.move(600)
+        await at.press("escape")
         await at.paste("half ty")
         at.clock.move(5)
         await at.press("f9")
@@ -311,36 +278,22 @@ async def test_hold_and_resume(size: tuple[int, int], tmp_path: Path) -> None:
         assert at.screen.now.caller_name == "Ada Fenwick"
 
 
-async def test_hold_and_go_on_at_once(tmp_path: Path) -> None:
-    """Escape goes on with the same call; the time on hold is left out."""
-    async with desk(tmp_path, before("thigh_length")) as at:
-        await at.press("f9")
-        at.clock.move(600)
-        await at.press("escape")
-        at.clock.move(4)
-        await at.answer("46 cm")
-        assert at.screen.now.call.answers[-1].took == 4
-
-
 async def test_an_earlier_call_is_found_by_name(tmp_path: Path) -> None:
-    """A call kept before is found by its caller's name and goes on where it was."""
+    """A call kept before is found by its caller's name and goes on where it was; where nothing goes
+    with what is typed the list says so, and Enter does nothing."""
     async with desk(tmp_path, before("thigh_length")) as at:
         await at.answer("46 cm")
-    async with desk(tmp_path) as at:
-        await at.press("f9")
-        await choose(at, "fenwick")
-        assert at.screen.now.caller_name == "Ada Fenwick"
-        assert at.screen.now.call.latest()["thigh_length"].said == "46 cm"
-
-
-async def test_no_such_call(tmp_path: Path) -> None:
-    """Where nothing goes with what is typed the list says so, and Enter does nothing."""
     async with desk(tmp_path) as at:
         await at.press("f9")
         await choose(at, "zzzz")
         assert isinstance(at.top, ChooseScreen)
         lines = at.top.query_one(OptionList)
         assert "No call" in str(lines.get_option_at_index(0).prompt)
+        at.top.query_one(Input).clear()
+        await at.pilot.pause()
+        await choose(at, "fenwick")
+        assert at.screen.now.caller_name == "Ada Fenwick"
+        assert at.screen.now.call.latest()["thigh_length"].said == "46 cm"
 
 
 # -- the end ----------------------------------------------------------------------------------
@@ -458,8 +411,9 @@ async def test_the_palette_finds_every_action(tmp_path: Path) -> None:
 
 
 async def test_lines_and_control_signs_of_a_paste(tmp_path: Path) -> None:
-    """A paste of several lines is kept whole, line breaks and control signs included."""
-    text = "Ada\nsecond [line]\r\n\tthird \x1b[31m\x00 שלום 😀 end"
+    """A paste of several lines and 10,000 characters is kept whole, line breaks and control signs
+    included."""
+    text = "Ada\nsecond [line]\r\n\tthird \x1b[31m\x00 שלום 😀 " + "word " * 2000 + "end"
     async with desk(tmp_path) as at:
         await at.answer(text)
         assert at.screen.now.caller_name == text
