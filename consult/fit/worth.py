@@ -271,14 +271,10 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     if not len(weighed.rows) or name not in (*dimensions_for(request.estimate), *FACTS):
         return ()
     odds = replies_to(request, name, many=_COARSE).odds
-    draws = odds.sum(axis=1)
-    odds = odds[draws > _NOBODY]
-    every = np.arange(len(weighed.sets))
-    blocks = [every[start : start + _MOST] for start in range(0, len(every), _MOST)]
-    shares = np.concatenate([_shares(weighed.bits(each), odds) for each in blocks])
+    odds = odds[odds.sum(axis=1) > _NOBODY]
+    shares = _shares(weighed.bits(np.arange(len(weighed.sets))), odds)
     # Of an answer that few give, a part must cost more before it can be told from chance.
-    sure = np.minimum(np.sqrt(draws[draws > _NOBODY] * _COARSE / odds.shape[1]), 1.0)
-    lost = _lost(weighed, shares, sure)
+    lost = _lost(weighed, shares, np.minimum(np.sqrt(odds.mean(axis=1) * _COARSE), 1.0))
     if name in OF_DESK and weighed.demands.later is not None:
         at = weighed.set_of[weighed.ranking(1)[0]]
         sold = masks(replace(weighed.demands, later=None), weighed.chairs)
@@ -293,9 +289,10 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
 
 def _shares(bits: Bits, odds: DrawShares) -> Array:
     """Set x footrest x answer: how often it fits those who give that answer."""
-    flat = _flags(bits.reshape(-1, bits.shape[-1]), odds.shape[1])
-    share = (flat @ odds.T / odds.sum(axis=1)).astype(np.float64)
-    return np.asarray(share.reshape(*bits.shape[:2], -1))
+    rows, n = bits.reshape(-1, bits.shape[-1]), odds.shape[1]
+    blocks = (rows[start : start + _MOST] for start in range(0, len(rows), _MOST))
+    share = np.concatenate([_flags(block, n) @ odds.T for block in blocks]) / odds.sum(axis=1)
+    return np.asarray(share.reshape(*bits.shape[:2], -1), np.float64)
 
 
 def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
