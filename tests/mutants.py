@@ -201,7 +201,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         WORTH,
     ),
     ("fit/worth.py", "+ RATED_FOR * spread", "", WORTH),
-    ("fit/worth.py", "slice(1 - half, None, 2)", "slice(half, None, 2)", WORTH),
+    ("fit/worth.py", "((0, 1), (1, 0))", "((0, 0), (1, 1))", WORTH),
     ("fit/worth.py", "both[order]", "fits[order]", WORTH),
     ("fit/replies.py", "readings + RATED_FOR * error", "readings", WORTH),
     ("fit/replies.py", "values + error * normals", "values + 0 * normals", WORTH),

@@ -9,7 +9,6 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations
 from typing import TYPE_CHECKING
 
 from consult.body.plausibility import read_body
@@ -228,7 +227,7 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
     parts: dict[Kind, Part] = {
         kind: part for kind, part in like.parts.items() if kind in CHAIR_KINDS
     } | named
-    while (apart := _apart(range_, parts)) is not None:
+    while (apart := range_.apart(parts[kind] for kind in parts if kind in CHAIR_KINDS)) is not None:
         # What was only suggested gives way to what was named.
         free = [one.kind for one in apart if one.kind not in named]
         if not free:
@@ -255,12 +254,6 @@ def _only(
 ) -> dict[Kind, tuple[Part, ...]]:
     """The range with no other parts of the kinds chosen."""
     return {kind: (parts[kind],) if kind in parts else of for kind, of in every.items()}
-
-
-def _apart(range_: Range, parts: Mapping[Kind, Part]) -> tuple[Part, Part] | None:
-    """Two parts that cannot be on one chair."""
-    pairs = combinations((part for kind, part in parts.items() if kind in CHAIR_KINDS), 2)
-    return next((pair for pair in pairs if not range_.compatible(*pair)), None)
 
 
 # -- how much the choice of population changes a recommendation -----------------------------------

@@ -162,11 +162,9 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
     gone = next((part for part in parts.values() if part.discontinued), None)
     if gone is not None:
         return Rejection("discontinued", 0.0, 1.0, Sentence(f"{gone.name} is no longer sold."))
-    for at, one in enumerate(chair):
-        for other in chair[at + 1 :]:
-            if not request.range.compatible(one, other):
-                said = f"{one.name} and {other.name} do not go on one chair."
-                return Rejection("together", 0.0, 1.0, Sentence(said))
+    if (apart := request.range.apart(chair)) is not None:
+        said = f"{apart[0].name} and {apart[1].name} do not go on one chair."
+        return Rejection("together", 0.0, 1.0, Sentence(said))
     for feature in request.musts:
         if not chair_has(chair, feature):
             what = feature.replace("_", " ")

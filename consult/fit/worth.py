@@ -178,8 +178,9 @@ class _Contest:
     """kg, of each draw."""
     rated: Array
     """kg, of each chair; those that fit most often first."""
-    fits: DrawShares
-    sold: DrawShares
+    fits: tuple[DrawShares, DrawShares]
+    """Every second draw, and the others: a product of what lies apart takes ten times as long."""
+    sold: tuple[DrawShares, DrawShares]
     """Before any footrest is added for the desk."""
 
 
@@ -197,7 +198,12 @@ def _contest(request: FitRequest, besides: tuple[str, ...]) -> _Contest:
     # One that carries less beats no other.
     both = np.concatenate([fits, packed(rated[:, None] >= chairs.ratings)], axis=1)
     kept = order[unbeaten(both[order])]
-    return _Contest(request, asked.mass, rated[kept], _flags(fits[kept], n), _flags(sold[kept], n))
+    fitted, bare = (_halves(_flags(each[kept], n)) for each in (fits, sold))
+    return _Contest(request, asked.mass, rated[kept], fitted, bare)
+
+
+def _halves(of: DrawShares) -> tuple[DrawShares, DrawShares]:
+    return np.ascontiguousarray(of[:, ::2]), np.ascontiguousarray(of[:, 1::2])
 
 
 def _contenders(found: Masks, chairs: Chairs, rows: Index) -> Index:
@@ -213,7 +219,7 @@ def _contenders(found: Masks, chairs: Chairs, rows: Index) -> Index:
 
 def _gain(contest: _Contest, name: str, replies: Replies) -> Gain:
     """What is gained by hearing an answer, with the rating that it then takes."""
-    request, odds, rated, fits = contest.request, replies.odds, contest.rated, contest.fits
+    request, odds, rated = contest.request, replies.odds, contest.rated
     limit = np.full(len(odds), request.mass_limit)
     if name not in FACTS:
         said = np.maximum(request.told_mass, replies.mass)
@@ -221,18 +227,26 @@ def _gain(contest: _Contest, name: str, replies: Replies) -> Gain:
     may, offered = rated[:, None] >= limit, rated >= request.mass_limit
     # Once it is known how low the desk stands, the chair chosen now went out without a footrest.
     bare = (np.arange(len(odds)) > 0) & (name in OF_DESK)
-    gained = np.empty(odds.shape[1])
-    for half in (0, 1):
-        here, other = slice(half, None, 2), slice(1 - half, None, 2)
+    told, each = _halves(odds), []
+    for here, other in ((0, 1), (1, 0)):
         # Machines add up in orders of their own: what is equal must come out equal.
-        p = may * np.round(fits[:, other] @ odds[:, other].T, 2)
+        p = may * np.round(_counted(contest.fits[other], told[other]), 2)
         best, now = p.argmax(axis=0), int((p.sum(axis=1) * offered).argmax())
-        told, kept = odds[:, here], may[now] & offered[now]
-        then = fits[best, here] * may[best, np.arange(len(best))][:, None]
-        stays = (kept & ~bare) @ told * fits[now, here]
-        goes_out = (kept & bare) @ told * contest.sold[now, here]
-        gained[here] = np.einsum("ad,ad->d", told, then) - stays - goes_out
+        then = contest.fits[here][best] * may[best, np.arange(len(best))][:, None]
+        kept = may[now] & offered[now]
+        stays = (kept & ~bare) @ told[here] * contest.fits[here][now]
+        goes_out = (kept & bare) @ told[here] * contest.sold[here][now]
+        each.append(np.einsum("ad,ad->d", told[here], then) - stays - goes_out)
+    gained = np.concatenate(each)
     return Gain(name, max(0.0, float(gained.mean())), float(gained.std()) / math.sqrt(len(gained)))
+
+
+def _counted(fits: DrawShares, odds: DrawShares) -> DrawShares:
+    """Chair x answer: how many of the draws with that answer it fits.
+
+    Not as a product of matrices: that waits for every core of the machine, and one may be busy.
+    """
+    return np.asarray(np.einsum("cd,ad->ca", fits, odds))
 
 
 def _heaviest(mass: Array, odds: DrawShares) -> Array:
@@ -271,14 +285,10 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     if not len(weighed.rows) or name not in (*dimensions_for(request.estimate), *FACTS):
         return ()
     odds = replies_to(request, name, many=_COARSE).odds
-    draws = odds.sum(axis=1)
-    odds = odds[draws > _NOBODY]
-    every = np.arange(len(weighed.sets))
-    blocks = [every[start : start + _MOST] for start in range(0, len(every), _MOST)]
-    shares = np.concatenate([_shares(weighed.bits(each), odds) for each in blocks])
+    odds = odds[odds.sum(axis=1) > _NOBODY]
+    shares = _shares(weighed.bits(np.arange(len(weighed.sets))), odds)
     # Of an answer that few give, a part must cost more before it can be told from chance.
-    sure = np.minimum(np.sqrt(draws[draws > _NOBODY] * _COARSE / odds.shape[1]), 1.0)
-    lost = _lost(weighed, shares, sure)
+    lost = _lost(weighed, shares, np.minimum(np.sqrt(odds.mean(axis=1) * _COARSE), 1.0))
     if name in OF_DESK and weighed.demands.later is not None:
         at = weighed.set_of[weighed.ranking(1)[0]]
         sold = masks(replace(weighed.demands, later=None), weighed.chairs)
@@ -293,9 +303,11 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
 
 def _shares(bits: Bits, odds: DrawShares) -> Array:
     """Set x footrest x answer: how often it fits those who give that answer."""
-    flat = _flags(bits.reshape(-1, bits.shape[-1]), odds.shape[1])
-    share = (flat @ odds.T / odds.sum(axis=1)).astype(np.float64)
-    return np.asarray(share.reshape(*bits.shape[:2], -1))
+    rows, n = bits.reshape(-1, bits.shape[-1]), odds.shape[1]
+    blocks = (rows[start : start + _MOST] for start in range(0, len(rows), _MOST))
+    share = np.concatenate([_counted(_flags(block, n), odds) for block in blocks])
+    share /= odds.sum(axis=1)
+    return np.asarray(share.reshape(*bits.shape[:2], -1), np.float64)
 
 
 def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import combinations, product
@@ -124,6 +124,10 @@ class Range:
             return True
         return self.go_freely(one, other)
 
+    def apart(self, chair: Iterable[Part]) -> tuple[Part, Part] | None:
+        """The first two parts that cannot be on one chair; None where all go together."""
+        return next((two for two in combinations(chair, 2) if not self.compatible(*two)), None)
+
     def go_freely(self, one: Part, other: Part) -> bool:
         """The same of a chair that is put together freely."""
         return not one.models_only and not other.models_only and self.agree(one, other)
@@ -151,16 +155,9 @@ class Range:
         return reach
 
     def _reach(self) -> Reach:
-        spans = [
-            loaded_seat_height(seat, lift, castors, base)
-            for seat in self.on_sale("seat")
-            for lift in self.on_sale("gas_lift")
-            if self.compatible(seat, lift)
-            for castors in self.on_sale("castors")
-            if self.compatible(seat, castors) and self.compatible(lift, castors)
-            for base in self.on_sale("base")
-            if all(self.compatible(base, one) for one in (seat, lift, castors))
-        ]
+        kinds: tuple[Kind, ...] = ("seat", "gas_lift", "castors", "base")
+        chairs = product(*map(self.on_sale, kinds))
+        spans = [loaded_seat_height(*parts) for parts in chairs if self.apart(parts) is None]
         if not spans:
             raise ValueError("no seat, gas lift and castors of this range go together")
         rests = [part.height for part in self.on_sale("footrest") if part.height is not None]
