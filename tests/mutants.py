@@ -178,7 +178,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/explanations.py", "if abs(middle) < 1:", "if False:", TOLD),
     ("fit/explanations.py", "part.rating < limit", "part.rating < 0", TOLD),
     ("fit/explanations.py", "if most < 1 or turned(0):", "if most < 1:", TOLD),
-    ("fit/explanations.py", "max(WORTH, float(ahead.std())", "max(-1.0, -float(ahead.std())", TOLD),
+    ("fit/explanations.py", "max(by, float(ahead.std())", "max(-1.0, -float(ahead.std())", TOLD),
     ("fit/trade_offs.py", "usable & (self.p >= NOTHING_FITS)", "usable", WAYS_OUT),
     ("fit/trade_offs.py", "if round(amount) <= 0:", "if False:", WAYS_OUT),
     ("fit/trade_offs.py", "worth &= (lows <= lows[ordinary])[:, None]", "pass", WAYS_OUT),
@@ -207,7 +207,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/replies.py", "values + error * normals", "values + 0 * normals", WORTH),
     ("fit/replies.py", " / error)", " / 1.0)", WORTH),
     ("fit/replies.py", "np.arange(1, 2 * many, 2)", "np.full(many, many)", WORTH),
-    ("fit/ranking.py", "if request.armless:", "if False:", CHOICE),
+    ("fit/ranking.py", "armless=armless", "armless=False", CHOICE),
     (
         "fit/scoring.py",
         "found[:, rest] = _mean(height)",
