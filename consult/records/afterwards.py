@@ -15,9 +15,9 @@ from consult.call.call import CAME, ODDS
 from consult.call.closing_lines import PastCall, read_odds, read_outcome, reference_in
 from consult.records.appending import insert_plain
 from consult.records.call_snapshot import Stored, StoredPiece
-from consult.records.errors import NoSuchCall, OpenElsewhere, RecordsTrouble
-from consult.records.kept import from_utc, utc
-from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
+from consult.records.errors import NoSuchCall, RecordsTrouble
+from consult.records.kept import utc
+from consult.records.rows import call_number, call_row, elsewhere, read_pieces, rewrite_call
 from consult.records.schema import answers, calls, meta
 
 if TYPE_CHECKING:
@@ -201,8 +201,7 @@ def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
         if row is None:  # erased between the two
             raise NoSuchCall(f"Call {outcome.reference} is not stored here.")
         if row["open_by"] is not None:
-            since = from_utc(row["open_since"]).astimezone().strftime("%Y-%m-%d %H:%M")
-            raise OpenElsewhere(row["reference"], row["adviser"], since)
+            raise elsewhere(row)
         if row["status"] != "finished":
             raise RecordsTrouble(
                 f"Call {row['reference']} is {row['status']}, so no chair came of it yet."

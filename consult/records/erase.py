@@ -74,37 +74,24 @@ def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] 
     The files go first, so that an erasure that is cut off can be asked for again. A damaged call
     can be erased too.
     """
-    with store.database.reading() as connection:
-        number = calls.c.id == which
-        reference = calls.c.reference == (as_reference(which) if isinstance(which, str) else "")
-        wanted = number if isinstance(which, int) else reference
-        found = connection.execute(select(calls.c.id, calls.c.reference).where(wanted)).first()
-        if found is None:
-            return _erase_spilt(store, which, at, folders)
-        spilt = [one for one in spilt_in(folders) if one.reference == found.reference]
-        paths = paths_of(connection, [found.id], spilt)
-    files = remove(paths)
-    with store.database.writing() as connection:
-        take(connection, [(found.id, found.reference)])
-        note_audit(connection, at, "calls erased on request", 1)
-    files += remove_spilt(folders, {found.reference})
-    return Erased(1, 0, files, wiped(store))
-
-
-def _erase_spilt(store: Store, which: int | str, at: datetime, folders: Sequence[Path]) -> Erased:
-    """A call that never reached the records but stands in a recovery file."""
     reference = as_reference(which) if isinstance(which, str) else None
-    spilt = [one for one in spilt_in(folders) if reference and one.reference == reference]
-    if not spilt or reference is None:
-        raise NoSuchCall(f"No call {which} is stored here.")
     with store.database.reading() as connection:
-        paths = paths_of(connection, [], spilt)
+        wanted = calls.c.id == which if isinstance(which, int) else calls.c.reference == reference
+        found = connection.execute(select(calls.c.id, calls.c.reference).where(wanted)).first()
+        reference = found.reference if found else reference
+        # It may stand in a recovery file and never have reached the records.
+        spilt = [one for one in spilt_in(folders) if reference and one.reference == reference]
+        if reference is None or not (found or spilt):
+            raise NoSuchCall(f"No call {which} is stored here.")
+        paths = paths_of(connection, [found.id] if found else [], spilt)
     files = remove(paths)
     with store.database.writing() as connection:
-        merged = take_spilt(connection, [reference])
+        if found:
+            take(connection, [(found.id, reference)])
+        stored = bool(found) or take_spilt(connection, [reference])
         note_audit(connection, at, "calls erased on request", 1)
     files += remove_spilt(folders, {reference})
-    return Erased(1, 0, files, wiped(store) if merged else ())
+    return Erased(1, 0, files, wiped(store) if stored else ())
 
 
 def wiped(store: Store) -> tuple[str, ...]:

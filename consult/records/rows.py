@@ -9,8 +9,8 @@ from sqlalchemy import bindparam, delete, func, select
 
 from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.encryption import values_of
-from consult.records.errors import DAMAGED, Damaged, NoKey, NoSuchCall
-from consult.records.kept import as_reference, check_of
+from consult.records.errors import DAMAGED, Damaged, NoKey, NoSuchCall, OpenElsewhere
+from consult.records.kept import as_reference, check_of, from_utc
 from consult.records.schema import answers, calls, handled, health
 
 if TYPE_CHECKING:
@@ -58,6 +58,12 @@ def found_number(connection: Connection, reference: str) -> int | None:
     wanted = calls.c.reference == as_reference(reference)
     found: int | None = connection.scalar(select(calls.c.id).where(wanted))
     return found
+
+
+def elsewhere(row: dict[str, Any]) -> OpenElsewhere:
+    """With whom a call is open, and since when."""
+    since = from_utc(row["open_since"]).astimezone().strftime("%Y-%m-%d %H:%M")
+    return OpenElsewhere(row["reference"], row["adviser"], since)
 
 
 def call_number(connection: Connection, reference: str) -> int:
@@ -120,9 +126,7 @@ def read_calls(
     for row in rows:
         own = [by_call.get(row["id"], []) for by_call in found]
         try:
-            if row["check"] != call_check(row):
-                raise Damaged(DAMAGED)
-            read.append((row, _proved(row, own[0], own[1], own[2], seal)))
+            read.append((_proved_row(row), _proved(row, own[0], own[1], own[2], seal)))
         except (Damaged, ValueError, TypeError, LookupError):
             read.append((row, None))
     return read

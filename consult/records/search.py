@@ -75,11 +75,6 @@ def find(connection: Connection, text: str, limit: int) -> tuple[ListedCall, ...
     return _rows(connection, _LISTED.where(calls.c.id.in_(newest)))
 
 
-def latest(connection: Connection, limit: int) -> tuple[ListedCall, ...]:
-    """The newest calls."""
-    return _rows(connection, _LISTED.limit(limit))
-
-
 def unfinished(connection: Connection, limit: int) -> tuple[ListedCall, ...]:
     """The newest calls that are on hold or open."""
     return _rows(connection, _LISTED.where(calls.c.status.in_(("open", "held"))).limit(limit))
@@ -169,11 +164,8 @@ def unheard(store: Store, at: datetime) -> tuple[Unheard, ...]:
 
 def kept_of(row: dict[str, Any], pieces: Pieces, written: tuple[str, ...]) -> Kept:
     """A call of its proved row and pieces, in the order in which they were said."""
-    told = [
-        (one.seq, one.piece.secret or one.piece.plain)
-        for one in pieces.answers
-        if one.piece.secret or one.piece.plain
-    ]
+    told = [(one.seq, one.piece.secret or one.piece.plain) for one in pieces.answers]
+    told = [(seq, values) for seq, values in told if values]
     dealt = [one.piece.secret or one.piece.plain for one in pieces.handled]
     call = Call(
         date.fromisoformat(row["today"]),

@@ -18,11 +18,11 @@ from consult.records.backup import finish_restore
 from consult.records.call_snapshot import held_of
 from consult.records.encryption import Seal, find_seal, seal_of
 from consult.records.engine import bring_up, open_database
-from consult.records.errors import DAMAGED, NOT_OWNER, Damaged, NoSuchCall, OpenElsewhere
-from consult.records.kept import Opened, from_utc, new_reference, utc
+from consult.records.errors import DAMAGED, NOT_OWNER, Damaged, NoSuchCall
+from consult.records.kept import Opened, new_reference, utc
 from consult.records.keys import key_state, settle_key
 from consult.records.place import make_way, records_place
-from consult.records.rows import call_number, call_row, read_pieces, rewrite_call
+from consult.records.rows import call_number, call_row, elsewhere, read_pieces, rewrite_call
 from consult.records.schema import summaries
 from consult.records.search import kept_of
 
@@ -166,7 +166,7 @@ class Store:
             call_id = self._number(connection, which)
             row = self._row(connection, call_id, str(which))
             if row["open_by"] and not anyway and not silent(row, at):
-                raise _elsewhere(row)
+                raise elsewhere(row)
             pieces = read_pieces(connection, row, self.seal)
             opened = Opened(call_id, row["reference"], secrets.token_hex(8))
             rewrite_call(
@@ -223,8 +223,7 @@ class Store:
 
     def latest(self, limit: int = 20) -> tuple[ListedCall, ...]:
         """The calls begun last, the newest first."""
-        with self.database.reading() as connection:
-            return search.latest(connection, limit)
+        return search.listed(self, limit=limit)
 
     def held(self, limit: int = 100) -> tuple[ListedCall, ...]:
         """Calls put aside or left open, the newest first."""
@@ -256,7 +255,7 @@ class Store:
                 f"Call {opened.reference} is not stored here. It may have been deleted."
             )
         if row["open_by"] not in (None, opened.token):
-            raise _elsewhere(row)
+            raise elsewhere(row)
 
     def wipe(self) -> bool:
         """After health was overwritten: nothing of it in the log either."""
@@ -287,8 +286,3 @@ def open_store(place: str | Path | None = None, key: str | None = None, wait: fl
     except BaseException:
         database.close()
         raise
-
-
-def _elsewhere(row: dict[str, Any]) -> OpenElsewhere:
-    since = from_utc(row["open_since"]).astimezone().strftime("%Y-%m-%d %H:%M")
-    return OpenElsewhere(row["reference"], row["adviser"], since)

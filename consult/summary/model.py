@@ -154,7 +154,7 @@ def summarise(
     (see ``privacy``). A stopped call has no figures, no chair, no steps, no advice and nothing
     compared.
     """
-    healthless = reader in HEALTHLESS
+    healthless, kept = reader in HEALTHLESS, retention or Retention()
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
     delivery = (*(answer_of_fact(basis, state.call, fact) for fact in DELIVERY), too_late(state))
     going_on = state.stopped is None
@@ -201,7 +201,7 @@ def summarise(
         delivery=DeliveryLine() if reader == "employer" else DeliveryLine(*delivery),
         order_answers=order_answers(basis, state.call) if going_on else (),
         follow_up=state.follow_up,
-        stored=_stored(state, retention or Retention()),
+        stored=StoredLine(state.consent is True, kept.days, kept.health_days),
         route=tuple(step.question.name for step in shown),
         disclaimer=disclaimer_for(state, healthless=healthless),
         healthless=healthless or bool(withheld),
@@ -221,10 +221,6 @@ def _hold(state: State) -> bool:
         return False
     levels = {one.caution.level for one in state.cautions} | {one.level for one in fit_notes}
     return "refer" in levels or not state.finished or not state.agreed
-
-
-def _stored(state: State, retention: Retention) -> StoredLine:
-    return StoredLine(state.consent is True, retention.days, retention.health_days)
 
 
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> CallLine:

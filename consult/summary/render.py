@@ -10,10 +10,8 @@ from functools import cache, cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, Literal, get_args
 
-from jinja2 import TemplateError
-
 from consult.picture.measures import MEASURES
-from consult.sentence import of_thing
+from consult.sentence import CHAIR, of_thing
 from consult.summary.blocks import Alert, Drawing, Heading, Picture
 from consult.summary.kinds import Form, Paper
 from consult.summary.model import summarise
@@ -30,6 +28,7 @@ if TYPE_CHECKING:
     from consult.summary.measuring_sheet import MeasuringSheet
     from consult.summary.model import Summary
     from consult.summary.pdf_paper import PaperSize
+    from consult.summary.pictures import Drawn
     from consult.units import System
 
 UNFILLED = (
@@ -75,26 +74,27 @@ def document(
     if reader in HEALTHLESS and not summary.healthless:
         raise ValueError(f"this summary holds health and must not become the {paper} paper")
     cut = for_reader(summary, reader)
-    return _worded(basis, paper, cut, system, pictures or {}, strict=strict)
+    return _worded(basis, paper, cut, system, pictures or {}, basis.thing, strict=strict)
 
 
 def _worded(
     basis: Basis,
     template: str,
-    cut: Summary,
+    filling: Summary | MeasuringSheet,
     system: System,
     pictures: Mapping[str, str],
+    thing: str,
     *,
     strict: bool,
 ) -> tuple[Block, ...]:
     """A template filled; ours where that of the trees in use cannot be."""
     try:
-        return wording_for(basis).blocks(template, cut, system, pictures, basis.thing)
+        return wording_for(basis).blocks(template, filling, system, pictures, thing)
     except BrokenWordingError:
         if strict:
             raise
         # An adviser with a caller on the line is not the one to mend a template.
-        own = own_wording().blocks(template, cut, system, pictures, basis.thing)
+        own = own_wording().blocks(template, filling, system, pictures, thing)
         return (*own, Alert("Wording", UNFILLED))
 
 
@@ -160,7 +160,8 @@ class Writer:
         if form in ("text", "md"):
             words = document(self.basis, summary, system, paper, strict=self.strict)
             return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        drawings, alts = self._pictures_for(reader_of(paper))
+        shown = self._shown_to(reader_of(paper))
+        drawings, alts = _drawings_of(shown), _alts_of(shown)
         blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
@@ -180,10 +181,10 @@ class Writer:
 
         if reader_of(paper) in HEALTHLESS:
             raise ValueError(f"a picture of the caller is not for the {paper} paper")
-        drawing = self._pictures[0].get("side_view")
-        if drawing is None:
+        drawn = self._pictures.get("side_view")
+        if drawn is None:
             raise ValueError("there is no side view of this call: no chair was worked out")
-        return png(drawing.shapes, drawing.size)
+        return png(drawn.drawing.shapes, drawn.drawing.size)
 
     def _summary(self, reader: Reader) -> Summary:
         if reader not in self._made:
@@ -207,15 +208,11 @@ class Writer:
         return {}
 
     @cached_property
-    def _pictures(self) -> tuple[Mapping[str, Drawing], Mapping[str, str]]:
-        """The drawings by name, and the words for people who do not see them."""
+    def _pictures(self) -> Mapping[str, Drawn]:
+        """The drawings of the caller by name."""
         from consult.summary.pictures import pictures
 
-        drawn = pictures(self.state, self.state.call.system)
-        return (
-            {name: one.drawing for name, one in drawn.items()},
-            {name: one.alt for name, one in drawn.items()},
-        )
+        return pictures(self.state, self.state.call.system)
 
     def _calendar(self, cut: Summary, paper: Paper) -> str:
         """The day we ring, for the calendar of whoever reads the paper: named by caller and
@@ -234,19 +231,16 @@ class Writer:
         uid = f"{sha256(call.encode()).hexdigest()[:24]}@consult.invalid"
         return to_ics(cut.follow_up, words, uid=uid, made=self.at)
 
-    def _pictures_for(self, reader: Reader) -> tuple[Mapping[str, Drawing], Mapping[str, str]]:
-        """The same for a reader: a picture of the caller is for the caller and the file alone, one
-        of the chair for whoever may buy it."""
+    def _shown_to(self, reader: Reader) -> Mapping[str, Drawn]:
+        """What a reader sees: a picture of the caller is for the caller and the file alone, one of
+        the chair for whoever may buy it."""
         from consult.summary.pictures import logo, photographs
 
-        drawings, alts = ({}, {}) if reader in HEALTHLESS else self._pictures
-        shown = dict(logo(self.basis.settings))
+        shown = {} if reader in HEALTHLESS else dict(self._pictures)
+        shown |= logo(self.basis.settings)
         if reader != "order":
             shown |= photographs(self.basis, self._summary(reader).specification)
-        return (
-            {**drawings, **{name: one.drawing for name, one in shown.items()}},
-            {**alts, **{name: one.alt for name, one in shown.items()}},
-        )
+        return shown
 
     def _draft(self, paper: Reader, cut: Summary) -> bytes:
         """An e-mail to be looked at and sent: a letter in text and as a page, and its documents.
@@ -258,10 +252,8 @@ class Writer:
         from consult.summary.pictures import logo
 
         shown = logo(self.basis.settings, mailed=True)
-        alts = {name: one.alt for name, one in shown.items()}
-        letter = _worded(
-            self.basis, f"mail_{paper}", cut, self.state.call.system, alts, strict=self.strict
-        )
+        basis, system, alts = self.basis, self.state.call.system, _alts_of(shown)
+        letter = _worded(basis, f"mail_{paper}", cut, system, alts, basis.thing, strict=self.strict)
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
         documents, attachments, to = (
@@ -277,9 +269,7 @@ class Writer:
                 attachments["follow-up.ics"] = self._calendar(cut, "caller")
         return to_eml(
             to_text([block for block in body if not isinstance(block, Picture)]),
-            to_html(
-                letter, {name: d.drawing for name, d in shown.items()}, title=subject, mailed=True
-            ),
+            to_html(letter, _drawings_of(shown), title=subject, mailed=True),
             documents,
             subject=subject,
             date=self.at,
@@ -291,6 +281,14 @@ class Writer:
                 if one.drawing.photo
             },
         )
+
+
+def _drawings_of(shown: Mapping[str, Drawn]) -> Mapping[str, Drawing]:
+    return {name: one.drawing for name, one in shown.items()}
+
+
+def _alts_of(shown: Mapping[str, Drawn]) -> Mapping[str, str]:
+    return {name: one.alt for name, one in shown.items()}
 
 
 # -- the measuring sheet, which has a model of its own --------------------------------------------
@@ -310,14 +308,7 @@ def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[Block, ...]:
     """The sheet in the words of the trees in use."""
     system: System = "metric" if sheet.metric else "imperial"
     alts = {name: MEASURES[name.partition(":")[2]].description for name in _drawings()}
-    wording = wording_for(basis)
-    try:
-        return wording.blocks(SHEET, sheet, system, alts)
-    except TemplateError:
-        if wording == own_wording():
-            raise
-        # An adviser with a caller on the line is not the one to mend a template.
-        return (*own_wording().blocks(SHEET, sheet, system, alts), Alert("Wording", UNFILLED))
+    return _worded(basis, SHEET, sheet, system, alts, CHAIR, strict=False)
 
 
 def write_sheet(

@@ -275,7 +275,7 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "money": money,
         "working_days": days_words,
         "label": _label,
-        "day": _day,
+        "day": long_date,
         "odds": of_a_hundred,
         "level": lambda name: _LEVELS[name],
         "measured_from": lambda name: _FROM[name],
@@ -287,10 +287,6 @@ def _label(context: Context, name: str) -> str:
     """A name in words; a quantity that a file declares as the file calls it."""
     declared: Mapping[str, str] = getattr(context.get("s"), "labels", {})
     return declared.get(name) or label(name)
-
-
-def _day(day: date) -> str:
-    return long_date(day)
 
 
 # -- names and dates as people write them ---------------------------------------------------------
