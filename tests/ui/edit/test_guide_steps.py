@@ -63,6 +63,8 @@ async def test_a_recipe_does_what_it_shows(
                     (folder / file).write_text(theirs, "utf-8")
                 at.desk.look_outside()
                 await at.pause()
+                assert at.home
+                assert "somebody else changed the same" in at.status
             else:
                 await at.type(text)
         await at.pause()

@@ -27,7 +27,10 @@ async def test_what_two_people_edit_stays(tmp_path: Path) -> None:
     session, file = at.session, at.path / "work.yaml"
     at.go("tasks")
     at.type_in(f"{ASKED} Mine", "ask")
-    saved_by_another(at, "The working day", "The day")
+    saved_by_another(at, "The working day", "A day")
+    assert "'title' now as they have it" in at.keeping.look().told
+    assert "title: A day\n" in at.text("work.yaml")
+    saved_by_another(at, "A day", "The day")
     saved, told = await at.answering(at.keeping.save())
     assert saved
     assert "time? Mine" in file.read_text("utf-8")
@@ -57,31 +60,6 @@ async def test_what_two_people_edit_stays(tmp_path: Path) -> None:
     assert "Saved" in told
     assert "time? Mine Still" in file.read_text("utf-8")
     assert await at.answering(at.keeping.save()) == (True, "Everything is already saved.")
-
-
-async def test_what_others_save_is_seen_and_taken_in(tmp_path: Path) -> None:
-    """The desk looks from time to time; what differs in the same piece is said and not asked."""
-    async with content_desk(trees(tmp_path)) as at:
-        await at.find("most of that")
-        await at.type(" Mine")
-        text = at.on_disk("work.yaml")
-        (at.path / "work.yaml").write_text(text.replace("The working day", "The day"), "utf-8")
-        at.desk.look_outside()
-        await at.pause()
-        assert "'title' now as they have it" in at.told
-        assert "title: The day\n" in at.text("work.yaml")
-        (at.path / "work.yaml").write_text(text.replace("time?", "hour?"), "utf-8")
-        at.desk.look_outside()
-        await at.pause()
-        assert at.home
-        assert "work.yaml: somebody else changed the same" in at.status
-        await at.press("ctrl+s")
-        await at.until(lambda: isinstance(at.top, LettersScreen))
-        await at.press("m")
-        assert "somebody else" not in at.status
-        await at.press("ctrl+s")
-        assert "Saved" in at.told
-        assert "time? Mine" in at.on_disk("work.yaml")
 
 
 async def test_quitting_asks_where_something_is_not_saved(tmp_path: Path) -> None:
