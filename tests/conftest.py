@@ -111,6 +111,13 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.set_threshold(50_000, 20, 50)
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish() -> None:
+    """Look for garbage once more; as the process ends, that would be done several times."""
+    gc.collect()
+    gc.freeze()
+
+
 def _leave_the_user_alone(config: pytest.Config) -> None:
     """Nothing of the user's own is read or written, by fixtures of any scope either."""
     folder = tempfile.TemporaryDirectory(prefix="consult-tests-", ignore_cleanup_errors=True)
