@@ -124,12 +124,16 @@ class _Command(argparse.ArgumentParser):
     """The module in ``commands`` and its function; '' once they are known."""
 
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
-        """As usual, with the arguments of the command."""
+        """As usual, with the arguments of the command; what it does not know ends it here, so that
+        its own usage is shown and not that of all commands."""
         if self.arguments:
             module, _, function = self.arguments.partition(".")
             self.arguments = ""
             getattr(import_module(f"consult.commands.{module}"), function)(self)
-        return super().parse_known_args(args, namespace)
+        known, unknown = super().parse_known_args(args, namespace)
+        if unknown:
+            self.error(f"unrecognized arguments: {' '.join(unknown)}")
+        return known, unknown
 
 
 @cache

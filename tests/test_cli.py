@@ -11,6 +11,7 @@ import pytest
 
 from consult import __version__
 from consult.cli import _COMMANDS, main
+from consult.commands.outcome import Outcome
 from consult.paths import demo_folder, trees_folder
 from consult.records.store import open_store
 from tests.long import AT_MOST
@@ -63,6 +64,18 @@ def test_help_loads_nothing_heavy() -> None:
     )
     assert "consult" in packages
     assert not packages & HEAVY
+
+
+@pytest.mark.parametrize("command", ["impact a b", "records list"])
+def test_an_unknown_flag_shows_the_usage_of_its_command(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Not that of all commands, which says nothing of its flags."""
+    assert left(*command.split(), "--nonsense") == Outcome.BAD_USE
+    said = capsys.readouterr().err
+    name = command.removesuffix(" a b")
+    assert said.startswith(f"usage: consult {name} [-h]")
+    assert f"consult {name}: error: unrecognized arguments: --nonsense" in said
 
 
 def test_a_file_may_be_called_like_the_help() -> None:
