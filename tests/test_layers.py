@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import re
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -135,6 +136,17 @@ def test_libraries_stay_where_they_belong() -> None:
         assert foreign <= _LIBRARIES.keys(), file
         for name in foreign:
             assert layer(file) in _LIBRARIES[name], f"{name} in {file}"
+
+
+def test_a_class_name_means_one_thing() -> None:
+    """Of two public classes with one name nobody knows which is meant."""
+    classes = [
+        node.name
+        for file in FILES
+        for node in parsed(file).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    ]
+    assert [name for name, times in Counter(classes).items() if times > 1] == []
 
 
 def test_the_order_has_no_circle() -> None:

@@ -147,11 +147,7 @@ def _match(question: Question, text: str, *, scattered: bool = True) -> str | No
     begins = _begun(question, word) or [
         name for name in names if name.replace("_", " ").startswith(word)
     ]
-    if not begins:
-        begins = _holding(question, word)
-    elif _read_out(question):
-        # "Numb" begins one sign and stands within another: never the first of them.
-        begins += [name for name in _holding(question, word) if name not in begins]
+    begins = _and_holding(question, word, begins)
     # A warning sign is never guessed from scattered words.
     if scattered and not begins and not _read_out(question) and len(word) >= _TELLING:
         parts = [f" {part}" for part in word.replace(",", " ").split()]
@@ -175,13 +171,14 @@ def _begun(question: Question, word: str) -> list[str]:
     return [name for name, label in question.choices.items() if bare_words(label).startswith(word)]
 
 
-def _holding(question: Question, word: str) -> list[str]:
-    """The choices in whose labels a word begins so, by name; none for a few letters."""
-    if len(word) < _TELLING:
-        return []
-    return [
-        name for name, label in question.choices.items() if f" {word}" in f" {bare_words(label)}"
-    ]
+def _and_holding(question: Question, word: str, begins: list[str]) -> list[str]:
+    """Where nothing begins with the word, the choices in whose labels it stands; never for a few
+    letters. In a list of signs both: "numb" begins one sign and stands within another.
+    """
+    if len(word) < _TELLING or (begins and not _read_out(question)):
+        return begins
+    holding = (n for n, label in question.choices.items() if f" {word}" in f" {bare_words(label)}")
+    return list(dict.fromkeys([*begins, *holding]))
 
 
 def _agreeing(question: Question, yes: bool) -> str | None:
@@ -224,9 +221,7 @@ def _no_such(
     word, shown, labels = bare_words(text), text.strip()[:40], question.choices
     if word in _YES | _NO:
         return Unclear(f"“{shown}” does not say which. Type a number or the first letters.")
-    several = _begun(question, word) if word else []
-    if _read_out(question) or not several:
-        several += [name for name in _holding(question, word) if name not in several]
+    several = _and_holding(question, word, _begun(question, word) if word else [])
     likely = several if len(several) > 1 else _sharing(question, word)
     proposed: tuple[Proposal, ...] = ()
     if beside and not _read_out(question) and len(likely) <= _FEW and not _DENIES.search(text):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import getpass
 import os
 import sys
@@ -55,8 +54,6 @@ def run(options: Namespace) -> Outcome:
 
         return complain(f"The draft could not be created. {full(error)}")
 
-    # Nothing that is loaded up to the first sight of the editor is garbage.
-    gc.disable()
     from consult.ui.edit.app import EditApp
 
     app = EditApp(folder, clock.now, editor=_editor())

@@ -39,18 +39,6 @@ PLACES = [
 ]
 
 
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    loaded, _ = load_range(DEMO)
-    assert loaded is not None
-    return loaded
-
-
-@pytest.fixture(scope="module")
-def people() -> Population:
-    return load_population()
-
-
 def of(people: Population, **measures: float) -> Estimate:
     return estimate(people, [people.measure(name, v) for name, v in measures.items()], None)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -24,20 +22,11 @@ from consult.fit.explanations import (
 from consult.fit.ranking import weigh
 from consult.fit.request import SEED, FitRequest
 from consult.fit.workplace import Desk, Workplace
-from consult.range.file import load_range
 from consult.range.model import Range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
-DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 HIGH_DESK = Workplace(Desk("fixed", 760.0, 25.0))
-
-
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    loaded, _ = load_range(DEMO)
-    assert loaded is not None
-    return loaded
 
 
 def against(range_: Range, code: str, place: Workplace, who: Estimate) -> Rejection | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,20 +11,10 @@ from consult.body.population import load_population
 from consult.fit.choose import choose
 from consult.fit.request import RATED_FOR, FitRequest, heaviest_caller, limits_of
 from consult.fit.workplace import Workplace
-from consult.paths import shipped_trees
-from consult.range.file import load_range
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
-
-
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    """The shipped range."""
-    found, problems = load_range(shipped_trees() / "range.yaml")
-    assert found is not None, problems
-    return found
 
 
 def test_highest_rating_of_a_whole_chair(demo: Range) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -13,13 +11,11 @@ from consult.fit.choose import choose
 from consult.fit.request import FitRequest
 from consult.fit.sharing import Sharer, handed_over, settings_for, share
 from consult.fit.workplace import Desk, Workplace
-from consult.range.file import load_range
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, arms_above_loaded_seat, loaded_seat_height
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
-DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 PLACES = [
     Workplace(),
     Workplace(Desk("fixed", height=740.0, thickness=30.0)),
@@ -34,13 +30,6 @@ bodies = st.builds(
     hip_breadth_sitting=st.floats(320, 520),
     sd=st.sampled_from([3.0, 12.0]),
 )
-
-
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    loaded, _ = load_range(DEMO)
-    assert loaded is not None
-    return loaded
 
 
 @settings(deadline=None, max_examples=15)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -14,14 +12,12 @@ from consult.fit.request import FitRequest
 from consult.fit.rules import RuleSource
 from consult.fit.trade_offs import Option, trade_offs
 from consult.fit.workplace import Desk, Workplace
-from consult.range.file import load_range
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 from tests.long import examples
 
-DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 bodies = st.builds(
     body,
     weight=st.floats(45, 150),
@@ -39,13 +35,6 @@ desks = st.builds(
     lowest=st.none() | st.floats(550, 750),
     highest=st.none() | st.floats(750, 1250),
 )
-
-
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    loaded, _ = load_range(DEMO)
-    assert loaded is not None
-    return loaded
 
 
 def options(range_: Range, who: Estimate, desk: Desk) -> dict[str, Option]:

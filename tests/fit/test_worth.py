@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from statistics import NormalDist
 
 import numpy as np
@@ -26,22 +25,13 @@ from consult.fit.worth import (
     unbeaten,
     worth,
 )
-from consult.range.file import load_range
 from consult.range.model import Range
 from consult.range.parts import Part
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, range_of
 
 PEOPLE = load_population()
-DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 FIXED = Workplace(Desk("fixed"))
-
-
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    loaded, _ = load_range(DEMO)
-    assert loaded is not None
-    return loaded
 
 
 def somebody() -> Estimate:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,25 +17,11 @@ from consult.fit.choose import choose
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Desk, Workplace
 from consult.fit.worth import HOME_MEASURES, THRESHOLD, Gain, open_measures, settled, worth
-from consult.range.file import load_range
 from consult.range.model import Range
 from tests.fit.bodies import body
 from tests.fit.slow_choose import part, random_range, range_of
 
-DEMO = Path(__file__).parents[2] / "trees" / "range.yaml"
 PLACE = Workplace(Desk("fixed", 720.0, 25.0))
-
-
-@pytest.fixture(scope="module")
-def demo() -> Range:
-    loaded, _ = load_range(DEMO)
-    assert loaded is not None
-    return loaded
-
-
-@pytest.fixture(scope="module")
-def people() -> Population:
-    return load_population()
 
 
 def two_seats(middle: float = 420.0) -> Range:

@@ -28,7 +28,7 @@ ONE_GO = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Done:
+class EditResult:
     """What came of a change: what to say, and where to go."""
 
     told: str = ""
@@ -159,15 +159,15 @@ class EditSession:
             self.place = Place(self.sheets.files[0])
         self.place = self.entry.place
 
-    def undo(self) -> Done:
+    def undo(self) -> EditResult:
         """Take back the last change."""
         return self._step(self.folder.undo, "Undone", "There is nothing to undo.")
 
-    def redo(self) -> Done:
+    def redo(self) -> EditResult:
         """Make it again."""
         return self._step(self.folder.redo, "Redone", "There is nothing to redo.")
 
-    def _step(self, do: Callable[[], str | None], done: str, none: str) -> Done:
+    def _step(self, do: Callable[[], str | None], done: str, none: str) -> EditResult:
         before = dict(self.folder.texts)
         what = do()
         if what is None:
@@ -176,7 +176,7 @@ class EditSession:
         self._typed = ("", 0.0)
         where = _first_change(before, self.folder.texts)
         moved = where is not None and self.go_to_line(*where)
-        return Done(f"{done}: {what}.", self.place if moved else None)
+        return EditResult(f"{done}: {what}.", self.place if moved else None)
 
     # -- what others do -----------------------------------------------------------------------
 

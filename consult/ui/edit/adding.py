@@ -23,7 +23,7 @@ from consult.content.editing.edits_questions import (
     with_schema_line,
 )
 from consult.content.editing.fields import KINDS, LEVEL_WORDS, name_from
-from consult.content.editing.session import Done
+from consult.content.editing.session import EditResult
 from consult.content.editing.sheets import PARTS, STEPS, OutlineEntry, Place
 from consult.tree.model import TOPICS
 from consult.tree.shares import FILE as CALLERS_FILE
@@ -61,7 +61,7 @@ class Adding:
     def __init__(self, session: EditSession, ask: Asker, choosing: Choosing) -> None:
         self._session, self._ask, self._choosing = session, ask, choosing
 
-    async def anything(self) -> Done | None:
+    async def anything(self) -> EditResult | None:
         """Whatever the person chooses."""
         session, entry = self._session, self._session.entry
         session.refuse_locked()
@@ -76,19 +76,19 @@ class Adding:
             kinds.remove("choice")
         return await self._one_of(kinds)
 
-    async def asked(self, kind: str) -> Done | None:
+    async def asked(self, kind: str) -> EditResult | None:
         """A choice, a way on, or something that reads the question in the form."""
         self._session.refuse_locked()
         if kind == "reader":
             return await self._one_of(("caution", "advice", "need"))
         return await self._add(kind)
 
-    async def _one_of(self, kinds: Iterable[str]) -> Done | None:
+    async def _one_of(self, kinds: Iterable[str]) -> EditResult | None:
         lines = {kind: self._session.said(ADDED[kind]) for kind in kinds}
         kind = await self._ask.choose("Add what?", lines)
         return await self._add(kind) if kind else None
 
-    async def _add(self, kind: str) -> Done | None:
+    async def _add(self, kind: str) -> EditResult | None:
         entry = self._session.entry
         match kind:
             case "question":
@@ -117,7 +117,7 @@ class Adding:
 
     # -- the steps of a call ------------------------------------------------------------------
 
-    async def _question(self, entry: OutlineEntry) -> Done | None:
+    async def _question(self, entry: OutlineEntry) -> EditResult | None:
         # Behind a question of a pool nothing leads on but the pool.
         after = self._session.sheets.pool_of(entry) or entry
         ask = await self._line("A question", "What does the adviser say?")
@@ -132,9 +132,9 @@ class Adding:
             f"the new question {name}",
         )
         told = f"{name} is asked after {after.name}. Choose what kind of answer it has."
-        return Done(told, place, (*place.steps, "answer"), in_form=True)
+        return EditResult(told, place, (*place.steps, "answer"), in_form=True)
 
-    async def _choice(self, entry: OutlineEntry) -> Done | None:
+    async def _choice(self, entry: OutlineEntry) -> EditResult | None:
         session = self._session
         if session.sheets.value(entry.place, "sets") == TOPICS:
             return await self._topic_choice(entry)
@@ -153,9 +153,9 @@ class Adding:
             more = f" {CALLERS_FILE} has a share for it: change it to what callers say."
         session.edit(texts, f"the new choice {name} of {entry.name}")
         said = f"Added the choice {name}. The routes below decide where the call goes next."
-        return Done(said + more, field=(*entry.place.steps, "choices", name))
+        return EditResult(said + more, field=(*entry.place.steps, "choices", name))
 
-    async def _topic_choice(self, entry: OutlineEntry) -> Done | None:
+    async def _topic_choice(self, entry: OutlineEntry) -> EditResult | None:
         """What a question opens is one of the topics."""
         sheets = self._session.sheets
         there = sheets.choices(entry.place)
@@ -173,9 +173,9 @@ class Adding:
             lambda text: add_choice(text, entry.name, topic, topics[topic]),
             f"the topic {topic} in {entry.name}",
         )
-        return Done()
+        return EditResult()
 
-    async def _pool(self, question: OutlineEntry) -> Done | None:
+    async def _pool(self, question: OutlineEntry) -> EditResult | None:
         help_ = "What is its name? One or two words; only the editor shows it."
         said = await self._line("A pool", help_)
         if said is None:
@@ -186,9 +186,9 @@ class Adding:
             place.file, lambda text: add_pool(text, name, question.name), f"the new pool {name}"
         )
         told = f"{question.name} is asked in the pool {name}. Add others to it below."
-        return Done(told, place, in_form=True)
+        return EditResult(told, place, in_form=True)
 
-    async def _member(self, pool: OutlineEntry) -> Done | None:
+    async def _member(self, pool: OutlineEntry) -> EditResult | None:
         sheets = self._session.sheets
         lines = {
             one.name: f"{one.name}: {one.words}"
@@ -203,9 +203,9 @@ class Adding:
             lambda text: into_pool(text, pool.name, name),
             f"{name} into the pool {pool.name}",
         )
-        return Done(field=(*pool.place.steps, "best_of", len(sheets.members(pool)) - 1))
+        return EditResult(field=(*pool.place.steps, "best_of", len(sheets.members(pool)) - 1))
 
-    async def _tree(self, entry: OutlineEntry, kind: str) -> Done | None:
+    async def _tree(self, entry: OutlineEntry, kind: str) -> EditResult | None:
         """A topic or a sub-tree: a step here, and a file with its first question."""
         session = self._session
         after = session.sheets.pool_of(entry) or entry
@@ -233,9 +233,9 @@ class Adding:
         texts = {file: outer, f"{tree}.yaml": with_schema_line(inner, outer)}
         session.edit(texts, f"the new {what} {tree}")
         told = f"Added the {what} {tree} after {after.name}, in {tree}.yaml."
-        return Done(told, Place(file, ("questions", step)), in_form=True)
+        return EditResult(told, Place(file, ("questions", step)), in_form=True)
 
-    async def _route(self, entry: OutlineEntry) -> Done | None:
+    async def _route(self, entry: OutlineEntry) -> EditResult | None:
         sheets = self._session.sheets
         when = await self._choosing.condition(entry.name)
         go = when and await self._ask.choose(
@@ -249,11 +249,11 @@ class Adding:
             f"a way on of {entry.name}",
         )
         last = max(0, len(sheets.data(entry.place.inside("next"))) - 2)
-        return Done(field=(*entry.place.steps, "next", last, "when"))
+        return EditResult(field=(*entry.place.steps, "next", last, "when"))
 
     # -- things that stand in lists -----------------------------------------------------------
 
-    async def _alike(self, entry: OutlineEntry) -> Done | None:
+    async def _alike(self, entry: OutlineEntry) -> EditResult | None:
         """A part, a quantity or a country more, like the one at hand but for its code and name."""
         code = await self._line(f"Another like {entry.name}", _ALIKE[entry.kind])
         name = code and await self._line(f"Another like {entry.name}", "What is it called?")
@@ -270,9 +270,11 @@ class Adding:
             return edits.add_item(text, above, code, fields)
 
         self._session.change(place.file, change, f"the new {KINDS[entry.kind].lower()} {code}")
-        return Done(f"{code} is as {entry.name} was. Change what differs.", place, in_form=True)
+        return EditResult(
+            f"{code} is as {entry.name} was. Change what differs.", place, in_form=True
+        )
 
-    async def _part(self, about: OutlineEntry, kind: str) -> Done | None:
+    async def _part(self, about: OutlineEntry, kind: str) -> EditResult | None:
         session, file = self._session, about.place.file
         part = next(part for part, one in PARTS.items() if one == kind)
         fields: dict[str, str] = {}
@@ -323,4 +325,4 @@ class Adding:
             f"the new {kind} {known['name']}",
         )
         told = f"Added the {kind} {known['name']}. Ctrl+Z undoes it."
-        return Done(told, place, in_form=True)
+        return EditResult(told, place, in_form=True)

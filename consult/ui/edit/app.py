@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import gc
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
@@ -169,11 +168,6 @@ class EditApp(InOrder):
 
     def on_mount(self) -> None:
         self.push_screen(self.desk)
-
-    def all_loaded(self) -> None:
-        """Garbage is looked for from the first sight on."""
-        super().all_loaded()
-        gc.enable()
 
     def action_calls(self) -> None:
         """A rehearsal is the only call there is."""

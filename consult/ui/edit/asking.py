@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from consult.content.editing import edits
 from consult.content.editing.choices import NOTHING, NUMBER, asked_of, joined, options, subjects
 from consult.content.editing.fields import FIELDS, field_of
-from consult.content.editing.session import Done
+from consult.content.editing.session import EditResult
 from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS
 from consult.ui.dialogs import (
     ChoiceLine,
@@ -69,7 +69,7 @@ class Choosing:
     def __init__(self, session: EditSession, ask: Asker) -> None:
         self._session, self._ask = session, ask
 
-    async def value(self, place: Place, kept: str, *, is_word: bool) -> Done | None:
+    async def value(self, place: Place, kept: str, *, is_word: bool) -> EditResult | None:
         """What is to stand in a field instead of what does: a word, or a condition."""
         steps = place.steps
         value = await (self.word(steps) if is_word else self.built(kept))
@@ -78,7 +78,7 @@ class Choosing:
         if steps[-1] == "answer":
             return self.answer_becomes(value)
         self._session.type_in(place, value)
-        return Done()
+        return EditResult()
 
     async def word(self, steps: Steps) -> str | None:
         """What is to stand in a field; '' for nothing."""
@@ -88,7 +88,7 @@ class Choosing:
         chosen = await self._ask.choose(title, options(entry, steps, self._session.sheets))
         return "" if chosen == NOTHING else chosen
 
-    def answer_becomes(self, kind: str) -> Done:
+    def answer_becomes(self, kind: str) -> EditResult:
         """Another kind of answer; what does not go with it leaves, a unit it needs comes."""
         entry, sheets = self._session.entry, self._session.sheets
         gone = [
@@ -108,7 +108,7 @@ class Choosing:
 
         self._session.change(entry.place.file, change, f"answer of {entry.name}")
         left = ", ".join(one.label.lower() for one in gone)
-        return Done(f"Removed, because it does not fit {kind}: {left}." if gone else "")
+        return EditResult(f"Removed, because it does not fit {kind}: {left}." if gone else "")
 
     async def built(self, kept: str) -> str | None:
         """A condition put together, beside the one there is or in its place."""

@@ -10,7 +10,7 @@ from consult.content.editing.edits_questions import gone_from_pool, led, out_of_
 from consult.content.editing.edits_rename import NAME, NAMED_PARTS, rename, rename_part, trees_with
 from consult.content.editing.fields import FIELDS, KINDS
 from consult.content.editing.patching import Refused
-from consult.content.editing.session import Done
+from consult.content.editing.session import EditResult
 from consult.content.editing.sheets import PART_OF, STEPS, OutlineEntry, Place
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ class Changing:
         """``complain`` says why an answer was not taken, over the page that asks again."""
         self._session, self._ask, self._complain = session, ask, complain
 
-    async def delete(self, at: Steps | None) -> Done | None:
+    async def delete(self, at: Steps | None) -> EditResult | None:
         """Delete what the cursor is on; ``at`` is the field of the form it is in."""
         self._session.refuse_locked()
         entry = self._session.entry
@@ -41,7 +41,7 @@ class Changing:
             return await self._delete_row(entry, steps)
         return await self._delete_entry(entry)
 
-    async def _delete_row(self, entry: OutlineEntry, steps: Steps) -> Done | None:
+    async def _delete_row(self, entry: OutlineEntry, steps: Steps) -> EditResult | None:
         what = f"{_row_words(steps)} of {entry.name}"
         told, letter = f"Delete {what}?", "delete it"
         if "best_of" in steps:
@@ -59,9 +59,9 @@ class Changing:
             return without_route(text, entry.name, last)
 
         self._session.change(entry.place.file, change, f"deleting {what}")
-        return Done()
+        return EditResult()
 
-    async def _delete_entry(self, entry: OutlineEntry) -> Done | None:
+    async def _delete_entry(self, entry: OutlineEntry) -> EditResult | None:
         session, sheets = self._session, self._session.sheets
         kind = session.said(KINDS[entry.kind]).lower()
         told = f"Delete the {kind} {entry.name}?\n\n{entry.words}"
@@ -88,9 +88,9 @@ class Changing:
             return edits.delete(new, entry.place.steps)
 
         session.change(entry.place.file, change, f"deleting {entry.name}")
-        return Done(f"Deleted {entry.name}. Ctrl+Z undoes it.", beside)
+        return EditResult(f"Deleted {entry.name}. Ctrl+Z undoes it.", beside)
 
-    def move(self, by: int, at: Steps | None) -> Done:
+    def move(self, by: int, at: Steps | None) -> EditResult:
         """What the cursor is on, a place up or down."""
         self._session.refuse_locked()
         entry = self._session.entry
@@ -99,9 +99,9 @@ class Changing:
         self._session.change(file, lambda text: edits.move(text, steps, by), f"moving {what}")
         last = steps[-1]
         there = (*steps[:-1], last + by) if isinstance(last, int) else steps
-        return Done(place=Place(file, there)) if steps == own else Done(field=there)
+        return EditResult(place=Place(file, there)) if steps == own else EditResult(field=there)
 
-    async def rename(self) -> Done | None:
+    async def rename(self) -> EditResult | None:
         """A question gets another name, everywhere."""
         session, entry = self._session, self._session.entry
         if entry.kind not in STEPS and entry.kind not in PART_OF:
@@ -113,7 +113,7 @@ class Changing:
             return None
         file, texts = entry.place.file, session.folder.texts
         renamed: Renamed | None = None
-        done = Done()
+        done = EditResult()
         if entry.kind in STEPS:
             changed = rename(texts, entry.name, new, file)
             renamed = Renamed("question", entry.name, new, trees_with(texts, file, entry.name))
@@ -122,7 +122,7 @@ class Changing:
                 "you save. Stored calls keep the old name: write it into Called, and they can be "
                 "read."
             )
-            done = Done(told, Place(file, ("questions", new)))
+            done = EditResult(told, Place(file, ("questions", new)))
         elif PART_OF[entry.kind] in NAMED_PARTS:
             changed = rename_part(texts, file, PART_OF[entry.kind], entry.name, new)
             if entry.kind == "caution":

@@ -21,7 +21,7 @@ from textual.worker import Worker, WorkerState
 
 from consult.content.editing.fields import FIELDS
 from consult.content.editing.patching import Refused
-from consult.content.editing.session import Done, EditSession
+from consult.content.editing.session import EditResult, EditSession
 from consult.content.editing.sheets import Place
 from consult.ui.dialogs import TextScreen
 from consult.ui.edit.adding import Adding
@@ -137,7 +137,7 @@ class EditScreen(Screen[None]):
         """Say how far something has come; called from its thread."""
         self.app.call_from_thread(self.tell, text, "")
 
-    def _show_done(self, done: Done | None) -> None:
+    def _show_done(self, done: EditResult | None) -> None:
         """Show what came of a change, and go where it leads."""
         if done is None:
             return
@@ -161,20 +161,20 @@ class EditScreen(Screen[None]):
             self._show_status()
             self.tell(str(refused))
 
-    def _do(self, do: Callable[[], Done | None]) -> None:
+    def _do(self, do: Callable[[], EditResult | None]) -> None:
         """Do what asks nothing."""
         self.flush()
         with self._refusals():
             self._show_done(do())
 
-    def ask(self, do: Callable[[], Awaitable[Done | None]], group: str = "flow") -> None:
+    def ask(self, do: Callable[[], Awaitable[EditResult | None]], group: str = "flow") -> None:
         """Do what asks the person on the way; what is typed next is for the pages of a "flow".
 
         "outside" is asked where it must be, whatever else is being asked.
         """
         self.run_worker(self._follow(do), group=group, exclusive=True)
 
-    async def _follow(self, do: Callable[[], Awaitable[Done | None]]) -> None:
+    async def _follow(self, do: Callable[[], Awaitable[EditResult | None]]) -> None:
         self.flush()
         with self._refusals():
             self._show_done(await do())
@@ -321,11 +321,11 @@ class EditScreen(Screen[None]):
         else:
             self.app.exit()
 
-    async def _leave(self) -> Done:
+    async def _leave(self) -> EditResult:
         leaves, told = await self._keeping.leave()
         if leaves:
             self.app.exit()
-        return Done(told)
+        return EditResult(told)
 
     # -- the draft from other sides -----------------------------------------------------------
 
@@ -378,7 +378,7 @@ class EditScreen(Screen[None]):
         """Make the draft live."""
         self.ask(self._publish)
 
-    async def _publish(self) -> Done | None:
+    async def _publish(self) -> EditResult | None:
         if self.judge is None:
             raise Refused(
                 "Publishing needs packages that are not installed. Use a terminal: consult publish"

@@ -7,7 +7,7 @@ from textwrap import dedent, wrap
 from typing import TYPE_CHECKING
 
 from consult.content.editing.patching import Refused, piece_called
-from consult.content.editing.session import Done
+from consult.content.editing.session import EditResult
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -41,18 +41,18 @@ class Keeping:
         named = [f"{many} demo call{'s' * (many != 1)} renamed too."] if many else []
         return True, " ".join([f"Saved {', '.join(saved.names)}.", *named, *taken])
 
-    async def saved(self) -> Done:
+    async def saved(self) -> EditResult:
         """The same, where only what to say counts."""
-        return Done((await self.save())[1])
+        return EditResult((await self.save())[1])
 
-    def look(self) -> Done:
+    def look(self) -> EditResult:
         """Take in what somebody else saved.
 
         What has to be decided is asked only where one saves: a page that opens by itself would take
         letters that were meant for the form.
         """
         taken = [self._session.take_in(name) for name in self._session.others()]
-        return Done(" ".join(said for said in taken if said))
+        return EditResult(" ".join(said for said in taken if said))
 
     async def _decided(self, name: str) -> str:
         """Ask of each piece that both changed whose it is to be."""
@@ -80,7 +80,7 @@ class Keeping:
         session.take_changes()
         return f"{said} Ctrl+S saves it." if session.folder.changed else said
 
-    async def left(self) -> Done | None:
+    async def left(self) -> EditResult | None:
         """Offer what an earlier run could not save."""
         folder = self._session.folder
         told = f"There are unsaved changes from last time: {', '.join(folder.left)}."
@@ -89,10 +89,10 @@ class Keeping:
         if pressed == "g":
             folder.restore()
             self._session.take_changes()
-            return Done("Your unsaved changes are restored. Ctrl+S saves them.")
+            return EditResult("Your unsaved changes are restored. Ctrl+S saves them.")
         if pressed == "d":
             folder.forget()
-            return Done("Dropped.")
+            return EditResult("Dropped.")
         return None
 
     async def leave(self) -> tuple[bool, str]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.changes.folders import WEAKER_MARK, safety_lines
 from consult.content.editing.patching import Refused
-from consult.content.editing.session import Done, EditSession
+from consult.content.editing.session import EditResult, EditSession
 from consult.content.library.files import LibraryTrouble, digest_of_files, read_files
 from consult.content.library.library import Library, the_library
 from consult.content.library.publish import Judged, PublishReport, Wanted, full, publish
@@ -44,7 +44,7 @@ class Publishing:
         self._judged: tuple[tuple[str, str], Judged] | None = None
         """The texts last judged, live and new, and what was found."""
 
-    async def publish(self, editor: str, today: date) -> Done | None:
+    async def publish(self, editor: str, today: date) -> EditResult | None:
         """Make the draft live."""
         library = self._library()
         if self._session.folder.changed:
@@ -74,9 +74,9 @@ class Publishing:
         letters = {"p": f"publish {report.version}: every new call uses it"}
         leave = "keep the present live version"
         if await self._ask.letter(told, letters, leave, sudden=True) != "p":
-            return Done("Not published. The live version has not changed.")
+            return EditResult("Not published. The live version has not changed.")
         report = await self._published(library, replace(wanted, dry_run=False))
-        return Done(report.why_not or f"{report.version} is live now.")
+        return EditResult(report.why_not or f"{report.version} is live now.")
 
     def _library(self) -> Library:
         """The library whose draft this is; Refused where it cannot be published, in words."""

@@ -10,7 +10,7 @@ from textual.screen import Screen
 
 from consult.content.editing.fields import FIELDS, shown
 from consult.content.editing.folder import DraftFolder
-from consult.content.editing.session import Done, EditSession
+from consult.content.editing.session import EditResult, EditSession
 from consult.ui.dialogs import ChooseScreen, LettersScreen, LineScreen, TextScreen
 from consult.ui.edit.adding import Adding
 from consult.ui.edit.asking import Asker, Choosing
@@ -60,11 +60,11 @@ class Below:
         self._answers = list(answers)
         done = await doing
         assert not self._answers, "was not asked for"
-        if isinstance(done, Done) and done.place is not None:
+        if isinstance(done, EditResult) and done.place is not None:
             self.session.go(done.place)
         return done
 
-    async def add(self, *answers: str | None) -> Done | None:
+    async def add(self, *answers: str | None) -> EditResult | None:
         """Add what the first answer says to what the session is at."""
         return await self.answering(self.adding.anything(), *answers)
 
