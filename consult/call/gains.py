@@ -11,7 +11,7 @@ beyond its time. All of it counts for those callers only who know the answer.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -39,15 +39,50 @@ _SCORES = tuple(NormalDist().inv_cdf((2 * at + 1) / 20) for at in range(10))
 """The middle of each equally likely tenth of a standard normal."""
 
 
-def gains_of(
+@dataclass(frozen=True, slots=True)
+class PoolWorth:
+    """What hearing each question of a pool adds, however long it takes to ask."""
+
+    alone: Mapping[str, float]
+    """Question -> gain, 0 to 1, by its own answer."""
+    opening: Mapping[str, Sequence[tuple[float, str, float]]]
+    """Question -> for each answer after which another comes to be asked: the chance of it, that
+    other, and what hearing that one adds then."""
+    least: float
+    """What one must add a second."""
+
+    def gains(self, questions: Mapping[str, Question]) -> dict[str, float]:
+        """Question -> gain, 0 to 1, with what the others that it opens add beyond their time."""
+        return {
+            name: alone
+            + sum(
+                chance * max(0.0, adds - self.least * seconds_of(questions[other]))
+                for chance, other, adds in self.opening[name]
+            )
+            for name, alone in self.alone.items()
+        }
+
+
+def worth_of_pool(
     facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
-) -> tuple[dict[str, float], float]:
-    """Question -> gain, 0 to 1, of those that may be asked now; and what one must add a second.
+) -> PoolWorth:
+    """What hearing each of ``open_now`` adds.
 
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
-    pool = _pool(facts, request, [*open_now, *spared_now])
-    return {one.name: pool.gain(one, spared_now) for one in open_now}, pool.least
+    pool, shares = _pool(facts, request, [*open_now, *spared_now]), facts.basis.shares
+    knowing = {one.name: shares.knowing(one) for one in open_now}
+    return PoolWorth(
+        {one.name: knowing[one.name] * pool.alone(one, facts.lookup) for one in open_now},
+        {
+            one.name: [
+                (knowing[one.name] * chance, other, adds)
+                for chance, other, adds in pool.opened(one, spared_now)
+            ]
+            for one in open_now
+        },
+        pool.least,
+    )
 
 
 def _pool(facts: Facts, request: FitRequest, heard: Sequence[Question]) -> _Pool:
@@ -141,20 +176,20 @@ class _Pool:
     called_for: dict[str, bool] = field(default_factory=dict)
     """Need -> whether it is called for now."""
 
-    def gain(self, question: Question, spared_now: Sequence[Question]) -> float:
-        known: Lookup = self.facts.lookup
-        found = self._alone(question, known, frozenset())
-        opened = [one for one in spared_now if _may_open(question, one)]
-        for share, value in self._answers(question) if opened else ():
-            then = _learnt(known, question, value)
-            for one in opened:
+    def opened(
+        self, question: Question, spared_now: Sequence[Question]
+    ) -> Iterator[tuple[float, str, float]]:
+        """Of each answer and each other question that it opens: how likely, which, what it adds."""
+        others = [one for one in spared_now if _may_open(question, one)]
+        for share, value in self._answers(question) if others else ():
+            then = _learnt(self.facts.lookup, question, value)
+            for one in others:
                 if not one.spared(then):
-                    heard = frozenset((question.name,))
-                    beyond = self._alone(one, then, heard) - self.least * seconds_of(one)
-                    found += share * max(0.0, beyond)
-        return self.facts.basis.shares.knowing(question) * found
+                    yield share, one.name, self.alone(one, then, frozenset((question.name,)))
 
-    def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
+    def alone(
+        self, question: Question, known: Lookup, heard: frozenset[str] = frozenset()
+    ) -> float:
         """Of its own answer: what it tells of body and workplace, and what it calls for.
 
         ``heard`` are questions whose answer is assumed already.

@@ -296,7 +296,7 @@ class DeclaredWorth:
         """What a body dimension adds, measured as callers do; the sex where it is ''."""
         if dimension:
             true = self._bodies.values[:, self._bodies.order.index(dimension)]
-            odds, _ = told_as(true, population.measurement_sd(dimension), READINGS)
+            odds = told_as(true[None], [population.measurement_sd(dimension)], READINGS)[0][0]
         else:
             odds = sex_said(self.request.estimate, BODIES)
         return self._gain((float(row.mean()), self._known, row) for row in odds if row.any())

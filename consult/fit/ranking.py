@@ -321,6 +321,8 @@ def level_with(weighed: Sequence[Weighed], leader: int) -> NDArray[np.bool_]:
 
 def others(p: Array) -> Array:
     """For each person, the product over all the others."""
+    if len(p) == 1:
+        return np.ones_like(p)
     each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
     return np.asarray(np.stack(each), np.float64)
 

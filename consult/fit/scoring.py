@@ -164,6 +164,12 @@ class Masks:
 
 def masks(demands: Demands, chairs: Chairs) -> Masks:
     """All sets of numbers of a range against all bodies."""
+    seats, arms, ratings = (_suits(asked) for _, asked in _asked(demands, chairs))
+    return Masks(height_masks(demands, chairs), seats, arms, ratings)
+
+
+def height_masks(demands: Demands, chairs: Chairs) -> Bits:
+    """The same of the heights alone: set of heights x footrest x words."""
     with_rest = [_meets(chairs.heights, span) for span in demands.heights]
     floor = with_rest[0]
     for one in with_rest[1:]:
@@ -174,10 +180,7 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
         for one in with_rest:
             one &= reaches
-
-    seats, arms, ratings = (_suits(asked) for _, asked in _asked(demands, chairs))
-    heights = np.stack([packed(one) for one in with_rest], axis=1)
-    return Masks(heights, seats, arms, ratings)
+    return np.stack([packed(one) for one in with_rest], axis=1)
 
 
 def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, Asked]], ...]:

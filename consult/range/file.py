@@ -20,6 +20,7 @@ from consult.range.fitting import Fitting
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, FEATURES, OPTIONS, SECTIONS, Kind, Part, Span
 from consult.range.whole import range_as_whole
+from consult.recall import recall
 
 _SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
 _DEGREES = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) to (-?[0-9]+(?:\.[0-9]+)?)")
@@ -253,6 +254,12 @@ def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
+_MOST = 4
+_loaded: dict[str, Range] = {}
+"""By text: what is worked out of a range is kept with it, and an editor loads it with every
+change. When there are ``_MOST``, all are forgotten."""
+
+
 def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
     """Read a range file.
 
@@ -269,7 +276,7 @@ def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, li
     ]
     loaded = None
     if not _errors(problems):
-        loaded = _built(marked)
+        loaded = recall(_loaded, marked.digest, _MOST, lambda: _built(marked))
         problems += range_as_whole(marked, loaded)
         if _errors(problems):
             loaded = None

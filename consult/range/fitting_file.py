@@ -16,6 +16,7 @@ from consult.range.fitting import BODY, HEEL, DeclaredQuantity, Fitting, LinearS
 from consult.range.measures import NUMBER, measure, no_measure, no_sum
 from consult.range.model import Range
 from consult.range.parts import Kind, Part
+from consult.recall import recall
 from consult.units import from_unit
 
 if TYPE_CHECKING:
@@ -39,6 +40,11 @@ _TERM = re.compile(
 )
 
 
+_MOST = 4
+_loaded: dict[str, Range] = {}
+"""By text, as those of chairs are. When there are ``_MOST``, all are forgotten."""
+
+
 def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
     """Read a fitting file; None where a problem is an error.
 
@@ -52,7 +58,8 @@ def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, 
         problems = list(_problems(marked))
     if any(one.severity == "error" for one in problems):
         return None, sorted(problems, key=lambda one: one.where)
-    return _built(marked), sorted(problems, key=lambda one: one.where)
+    built = recall(_loaded, marked.digest, _MOST, lambda: _built(marked))
+    return built, sorted(problems, key=lambda one: one.where)
 
 
 def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str] | None:

@@ -95,9 +95,6 @@ def effect(
     ``progress`` hears how many are done. ``cautions_only``: nothing else is compared, which takes a
     third of the time.
     """
-    if old.range == new.range:
-        # What is kept with it was then worked out for the old tree already.
-        new = replace(new, range=old.range)
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
     had = {
