@@ -1,40 +1,25 @@
-"""The results of a batch in the order of its rows, computed by one process per core."""
+"""The results of a batch in the order of its rows."""
 
 from __future__ import annotations
 
-import gc
 import json
 import os
-import signal
 import stat
 import sys
 from collections import Counter
 from collections.abc import Callable, Collection, Generator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import date
-from multiprocessing import active_children, get_context, parent_process
-from multiprocessing.connection import wait
 from pathlib import Path
-from threading import Thread
 from typing import Any, BinaryIO
 
 from consult.call.batch import BatchColumn, PersonRow
+from consult.commands.workers import in_processes
 from consult.problems import listed
 
 Result = tuple[dict[str, Any], bool]
 """What may be told of a row, and whether its person was sent to somebody qualified."""
-
-MANY = 200
-"""Rows from which it pays to begin processes."""
-_LARGE = 24 << 20
-"""Bytes; glibc learns from blocks of up to 32 MiB."""
-_AT_ONCE = 16
-"""Rows handed to a process together."""
-
-_work: Callable[[PersonRow], Result]
-"""In a process of its own: what it does with a row."""
 
 
 def results(
@@ -49,7 +34,7 @@ def results(
         firsts.setdefault(key, row)
         left[key] += 1
     known: dict[tuple[str, ...], Result] = {}
-    with closing(_worked([*firsts.values()], work)) as found:
+    with closing(in_processes(work, [*firsts.values()])) as found:
         for row in rows:
             key = _asked(row, own.values())
             if key not in known:
@@ -66,54 +51,6 @@ def _asked(row: PersonRow, own: Collection[int]) -> tuple[str, ...]:
 
 def _cell(row: PersonRow, place: int) -> str:
     return row.cells[place] if place < len(row.cells) else ""
-
-
-def _worked(rows: Sequence[PersonRow], work: Callable[[PersonRow], Result]) -> Generator[Result]:
-    # Only a fork has everything that is loaded; elsewhere one process does it all.
-    cores = len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
-    if len(rows) < MANY or cores == 1:
-        _keep_memory()
-        yield from map(work, rows)
-        return
-    pool = ProcessPoolExecutor(cores, get_context("fork"), _begin, (work,))
-    try:
-        yield from pool.map(_one, rows, chunksize=_AT_ONCE)
-    except BaseException:
-        # Else they go on with the rows they have, and a pool that is left meanwhile, as by a second
-        # Ctrl+C, never tells them to end.
-        for worker in active_children():
-            worker.kill()
-        raise
-    finally:
-        pool.shutdown(cancel_futures=True)
-
-
-def _begin(work: Callable[[PersonRow], Result]) -> None:
-    """Ignore Ctrl+C in a worker: the parent process handles it and ends its workers."""
-    global _work
-    _work = work
-    # Tree, range and survey stay: the collector need not look through them with every hundred rows.
-    gc.freeze()
-    _keep_memory()
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _keep_memory() -> None:
-    """Once a block as large as this was freed, the C library keeps what is freed. Else it gives the
-    arrays of every row back to the system and asks for them again."""
-    bytes(_LARGE)
-
-
-def _end_with_parent() -> None:
-    parent = parent_process()
-    if parent is not None:
-        wait([parent.sentinel])
-        os._exit(1)
-
-
-def _one(row: PersonRow) -> Result:
-    return _work(row)
 
 
 # -- batch part -----------------------------------------------------------------------------------

@@ -24,12 +24,19 @@ from consult.visible import visible
 
 if RUNS:
     from consult.call.basis import Basis
-    from consult.call.state import State, with_chair
+    from consult.call.state import with_chair
     from consult.commands import clock
     from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.replay import piece_lines
-    from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
-    from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
+    from consult.commands.workers import in_processes
+    from consult.content.callers.report import (
+        CallersReport,
+        EndedCall,
+        OfferedChairs,
+        callers_report,
+        ended_call,
+    )
+    from consult.content.callers.simulation import CallerSource, came_to, led_state
     from consult.sentence import of_thing
     from consult.summary.directions import state_pieces
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
@@ -72,9 +79,7 @@ def run(options: Namespace) -> Outcome:
         return Outcome.BAD_USE
     shares = shares.as_learned(basis.learned.of("share"))
     source = CallerSource(shares, population, options.seed, clock.today())
-    results: list[CallResult] = []
-    led = _led(basis, source, options.count, results)
-    found = callers_report(basis.tree, led, state_pieces(basis), results)
+    found = callers_report(basis.tree, _led(basis, source, options.count))
     if options.json:
         print_json(_json(found, options.seed))
     else:
@@ -83,18 +88,19 @@ def run(options: Namespace) -> Outcome:
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 
-def _led(
-    basis: Basis, source: CallerSource, count: int, results: list[CallResult]
-) -> Iterator[tuple[int, State]]:
-    """Each call with its chair; what it came to for its caller is added to ``results``."""
+def _led(basis: Basis, source: CallerSource, count: int) -> Iterator[EndedCall]:
+    """What comes of each call, with its chair."""
+    pieces = state_pieces(basis)
+
+    def ended(number: int) -> EndedCall:
+        now = with_chair(basis, led_state(basis, source, number))
+        return ended_call(basis.tree, number, now, pieces, came_to(basis, source, number, now))
+
     progress = Progress(count, sys.stderr)
     try:
-        for number in range(1, count + 1):
-            now = with_chair(basis, led_state(basis, source, number))
-            if now.chosen is not None:
-                results += came_to(basis, source, number, now)
-            yield number, now
-            progress.at(number)
+        for done, call in enumerate(in_processes(ended, range(1, count + 1)), 1):
+            yield call
+            progress.at(done)
     finally:
         progress.clear()
 

@@ -62,7 +62,9 @@ def run(options: Namespace) -> Outcome:
         # Proofs and callers take half a second to import, and few who edit publish.
         from consult.commands.publish_judge import judged
 
-        return judged(live, new, count=CALLERS, today=clock.today(), said=app.desk.hear)
+        # A screen has threads, and a process forked of them may wait for one that it has not.
+        hear = app.desk.hear
+        return judged(live, new, count=CALLERS, today=clock.today(), said=hear, each=map)
 
     app.desk.judge = judge
     app.run()

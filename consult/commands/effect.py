@@ -24,6 +24,7 @@ if RUNS:
     from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.out_file import in_path, out_path, write_out
     from consult.commands.versions import side_called
+    from consult.commands.workers import in_processes
     from consult.content.callers.simulation import CallerSource, Simulated, drawn
     from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
     from consult.content.changes.words import Change
@@ -187,7 +188,7 @@ def led_through(
     """The impact on simulated callers and on demo calls; a terminal shows the progress."""
     progress = Progress(len(callers), sys.stderr)
     try:
-        return effect(old, new, callers, demos, progress.at)
+        return effect(old, new, callers, demos, progress.at, each=in_processes)
     finally:
         progress.clear()
 

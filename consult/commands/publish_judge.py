@@ -14,8 +14,15 @@ from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.transcript import Transcript, transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.outcome import number_of
+from consult.commands.workers import in_processes
 from consult.content.begin import home_first
-from consult.content.callers.simulation import CallerSource, Simulated, drawn, leans_on_pools
+from consult.content.callers.simulation import (
+    CallerSource,
+    ForEach,
+    Simulated,
+    drawn,
+    leans_on_pools,
+)
 from consult.content.effect.compared import effect
 from consult.content.effect.result import Lost
 from consult.content.library.files import read_files, touched_trees, with_version
@@ -38,12 +45,18 @@ SEED = 1
 
 
 def judged(
-    live: Path, new: Path, *, count: int, today: date, said: Callable[[str], None] | None = None
+    live: Path,
+    new: Path,
+    *,
+    count: int,
+    today: date,
+    said: Callable[[str], None] | None = None,
+    each: ForEach = in_processes,
 ) -> Judged:
     """Every main tree is proven, then ``count`` simulated callers are run through both folders.
 
     Neither is done where the check finds errors. ``said`` hears what is being done; a terminal
-    shows it where nobody does.
+    shows it where nobody does. ``each`` goes through the callers.
     """
     said = said or _shown
     said("Checking the trees and documents ...")
@@ -57,7 +70,7 @@ def judged(
         problems = (*problems, *more)
         weaker.update(dict.fromkeys(unproven))
     if not _has_error(problems):
-        weaker.update(dict.fromkeys(_lost_by_callers(live, new, bases, count, today, said)))
+        weaker.update(dict.fromkeys(_lost_by_callers(live, new, bases, count, today, said, each)))
     said("")
     return Judged(problems, found.changes, tuple(weaker))
 
@@ -125,6 +138,7 @@ def _lost_by_callers(
     count: int,
     today: date,
     said: Callable[[str], None],
+    each: ForEach,
 ) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
@@ -143,24 +157,26 @@ def _lost_by_callers(
         lost: dict[str, Lost] = {}
         if not same:
             demos = transcripts_in(demo_folder())
-            for one in _lost(old, other, callers, demos, said, thorough=True):
+            for one in _lost(old, other, callers, demos, said, each, thorough=True):
                 # Other limits of the range make one note of the same tree give way to another.
                 if not (thorough and one.level == "note" and one.instead):
                     lost[one.caution] = one
         if not thorough:
             # What pools ask makes a difference to some callers only, and to no call whose answers
             # are given.
-            leaning = [
-                one
-                for one in callers
-                if leans_on_pools(old, one) or (not same and leans_on_pools(other, one))
-            ]
-            found = _lost(old, other, leaning, (), said, thorough=False) if leaning else ()
+            sides = (old,) if same else (old, other)
+            leans = each(partial(_leans_on_pools, sides), callers)
+            leaning = [one for one, does in zip(callers, leans, strict=True) if does]
+            found = _lost(old, other, leaning, (), said, each, thorough=False) if leaning else ()
             for one in found:
                 lost.setdefault(one.caution, one)
         for one in lost.values():
             if one.callers or one.demos:
                 yield Weaker(f"caution.{one.caution}", _why(replace(one, of=count)), one.level)
+
+
+def _leans_on_pools(sides: Sequence[Basis], one: Simulated) -> bool:
+    return any(leans_on_pools(basis, one) for basis in sides)
 
 
 def _lost(
@@ -169,11 +185,12 @@ def _lost(
     callers: Sequence[Simulated],
     demos: Sequence[Transcript],
     said: Callable[[str], None],
+    each: ForEach,
     *,
     thorough: bool,
 ) -> tuple[Lost, ...]:
     told = partial(_told_of_callers, old.tree.name, said, len(callers))
-    found = effect(old, new, callers, demos, told, thorough=thorough, cautions_only=True)
+    found = effect(old, new, callers, demos, told, thorough=thorough, cautions_only=True, each=each)
     return found.lost_cautions
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import shutil
 import subprocess
 import sys
@@ -13,16 +12,13 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
-from multiprocessing import active_children
 from pathlib import Path
-from threading import Event
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.call.batch import PersonRow
 from consult.cli import _parser
 from consult.commands import batch, batch_workers
 from consult.commands.batch_results import at_team_prices, csv_text, safe, total_lines
@@ -578,29 +574,6 @@ def stopped_at_the_fifth(*argv: str) -> Iterator[None]:
             yield
         finally:
             going.kill()
-
-
-@pytest.mark.skipif(sys.platform != "linux", reason="a fork is begun on Linux alone")
-def test_workers_are_ended_with_their_batch(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Rows still under way when somebody leaves are not waited for."""
-    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
-    monkeypatch.setattr(batch_workers, "MANY", 2)
-    left = tmp_path / "went on"
-
-    def work(row: PersonRow) -> batch_workers.Result:
-        if row.line == 17:
-            Event().wait(20)
-            left.touch()
-        return {"line": row.line}, False
-
-    rows = [PersonRow(line, (str(line),)) for line in range(1, 65)]
-    worked = batch_workers.results(rows, (), work)
-    assert next(worked) == ({"line": 1}, False)
-    worked.close()
-    assert active_children() == []
-    assert not left.exists()
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")

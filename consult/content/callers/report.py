@@ -10,7 +10,7 @@ from statistics import median
 from typing import Literal
 
 from consult.call.basis import Basis
-from consult.call.expectation import TreePiece, come_to, pieces_of
+from consult.call.expectation import Part, TreePiece, come_to, pieces_of
 from consult.call.state import State, with_chair
 from consult.content.callers.says import person
 from consult.content.callers.simulation import CallerSource, CallResult, FeaturesKept, led_state
@@ -181,30 +181,60 @@ class CallersReport:
         return tuple(piece for piece, count in self.met.items() if not count)
 
 
-def callers_report(
-    tree: Tree,
-    ended: Iterable[tuple[int, State]],
-    pieces: MovesOf = advice_pieces,
-    results: Sequence[CallResult] = (),
-) -> CallersReport:
-    """Count the results of at least one call, each with the number of its caller.
+@dataclass(frozen=True, slots=True)
+class EndedCall:
+    """All that is counted of one call."""
 
-    ``results`` are looked at when all calls are counted: a list may be filled meanwhile.
+    number: int
+    """Of its caller."""
+    questions: int
+    stopped: bool
+    pieces: tuple[tuple[Part, str], ...]
+    """Kind and name of every piece of the tree that it came to."""
+    faults: tuple[tuple[Fault, tuple[str, ...]], ...]
+    """Each with the answers that bear on it."""
+    results: tuple[CallResult, ...] = ()
+    """What it came to for its caller; empty where no chair is wanted, or none was looked at."""
+
+
+def ended_call(
+    tree: Tree,
+    number: int,
+    now: State,
+    pieces: MovesOf = advice_pieces,
+    results: Iterable[CallResult] = (),
+) -> EndedCall:
+    """What is counted of the call of caller ``number``.
+
     ``pieces`` says what the documents of a call have the caller move.
     """
+    return EndedCall(
+        number,
+        len(now.steps),
+        now.stopped is not None,
+        tuple(come_to(now)),
+        tuple((fault, _answers(fault, now)) for fault in faults(tree, now, pieces)),
+        tuple(results),
+    )
+
+
+def callers_report(tree: Tree, calls: Iterable[EndedCall]) -> CallersReport:
+    """Count at least one call."""
     met = dict.fromkeys(pieces_of(tree), 0)
     places = {(piece.part, piece.name): piece for piece in met}
     lengths: list[int] = []
+    results: list[CallResult] = []
     stopped = 0
     found: dict[tuple[FaultKind, str], CallerTrouble] = {}
-    for number, now in ended:
-        lengths.append(len(now.steps))
-        stopped += now.stopped is not None
-        for one in come_to(now):
+    for call in calls:
+        lengths.append(call.questions)
+        results += call.results
+        stopped += call.stopped
+        for one in call.pieces:
             met[places[one]] += 1
-        for fault in faults(tree, now, pieces):
+        for fault, answers in call.faults:
             key = (fault.kind, fault.what)
-            before = found.get(key) or CallerTrouble(*key, 0, number, _answers(fault, now))
+            before = found.get(key) or CallerTrouble(*key, 0, call.number, answers)
             found[key] = replace(before, callers=before.callers + 1)
     return CallersReport(
         tree=tree.name,

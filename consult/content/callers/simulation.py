@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Protocol, TypeVar
 
 from consult.body.measured import Sex
 from consult.body.plausibility import TOGETHER
@@ -27,6 +28,9 @@ from consult.tree.model import Caution, Question
 from consult.tree.nodes import Lookup
 from consult.tree.shares import Shares
 from consult.units import Unclear
+
+T = TypeVar("T")
+R = TypeVar("R")
 
 _COUNTRY = "GB"
 
@@ -53,6 +57,12 @@ class Simulated:
     """From 1."""
     source: CallerSource
     """What leads the same caller through another tree."""
+
+
+class ForEach(Protocol):
+    """The result of some work for each of some things, in their order, as ``map`` gives it."""
+
+    def __call__(self, work: Callable[[T], R], things: Sequence[T], /) -> Iterable[R]: ...
 
 
 def drawn(source: CallerSource, count: int) -> list[Simulated]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from consult.call.basis import Basis
 from consult.call.call import Call
@@ -13,7 +14,7 @@ from consult.call.route import Step
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.transcript import Transcript
 from consult.call.wording import value_words
-from consult.content.callers.simulation import Simulated, led_state
+from consult.content.callers.simulation import ForEach, Simulated, led_state
 from consult.content.effect.differences import (
     Difference,
     Names,
@@ -56,6 +57,22 @@ class _Found:
 _Key = tuple["ChangeKind", str, "Level | None", "Level | None"]
 
 
+@dataclass(frozen=True, slots=True)
+class _Compared:
+    """One caller led through both trees."""
+
+    number: int
+    found: tuple[tuple[Difference, Sample], ...]
+    asked: tuple[int, int]
+    """Questions, before and now."""
+    stopped: tuple[bool, bool]
+    ended: bool
+    """Another stop than before ends the call, so that what comes later is not asked."""
+    met: tuple[str, ...]
+    """Cautions raised now."""
+    chosen: PartsChosen
+
+
 @dataclass(slots=True)
 class _Tally:
     """What is counted while the callers pass."""
@@ -66,6 +83,20 @@ class _Tally:
     stopped: list[tuple[bool, bool]] = field(default_factory=list)
     met: set[str] = field(default_factory=set)
     chosen: PartsChosen = field(default_factory=lambda: (Counter(), Counter()))
+
+    def count(self, one: _Compared) -> None:
+        """One caller more."""
+        self.changed += bool(one.found)
+        self.asked.append(one.asked)
+        self.stopped.append(one.stopped)
+        self.met.update(one.met)
+        for counted, more in zip(self.chosen, one.chosen, strict=True):
+            counted.update(more)
+        beside = [difference for difference, _ in one.found]
+        for difference, sample in one.found:
+            gathered = self.gathered(difference, beside)
+            gathered.callers.append((len(beside), one.number, sample))
+            gathered.stopped += one.ended
 
     def gathered(self, one: Difference, beside: Sequence[Difference]) -> _Found:
         key = (one.kind, one.what, one.level, one.now)
@@ -87,13 +118,14 @@ def effect(
     *,
     thorough: bool = False,
     cautions_only: bool = False,
+    each: ForEach = map,
 ) -> Effect:
     """What changes for these callers in the new tree. Same inputs, same result.
 
     Simulated callers are led through both trees anew, as the way may differ, in full where it is
     to be ``thorough``; demo calls are run by their answers, those of another tree left out.
     ``progress`` hears how many are done. ``cautions_only``: nothing else is compared, which takes a
-    third of the time.
+    third of the time. ``each`` goes through the callers, and may do several at once.
     """
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
@@ -101,16 +133,16 @@ def effect(
         names.questions.get(name, name): frozenset(one.choices)
         for name, one in old.tree.questions.items()
     }
+    lead = partial(led_state, thorough=thorough)
+
+    def compared(one: Simulated) -> _Compared:
+        was = lead(old, one.source, one.number)
+        now = lead(new, replace(one.source, known_as=called_before, had=had), one.number)
+        return _compared(one.number, old, was, new, now, names, cautions_only=cautions_only)
+
     tally = _Tally()
-    for done, one in enumerate(callers, 1):
-        source = one.source
-        was = led_state(old, source, one.number, thorough=thorough)
-        renamed = replace(source, known_as=called_before, had=had)
-        now = led_state(new, renamed, one.number, thorough=thorough)
-        found = list(
-            call_differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
-        )
-        _count(tally, one.number, was, now, names, found)
+    for done, one in enumerate(each(compared, callers), 1):
+        tally.count(one)
         if progress is not None:
             progress(done)
     titles = []
@@ -137,25 +169,39 @@ def effect(
     )
 
 
-def _count(
-    tally: _Tally, number: int, was: State, now: State, names: Names, found: Sequence[Difference]
-) -> None:
-    tally.changed += bool(found)
-    tally.asked.append((len(was.steps), len(now.steps)))
-    tally.stopped.append((was.stopped is not None, now.stopped is not None))
-    tally.met |= {raised.caution.name for raised in now.cautions}
-    # Another stop than before ends the call, so that what comes later is not asked.
+def _compared(
+    number: int,
+    old: Basis,
+    was: State,
+    new: Basis,
+    now: State,
+    names: Names,
+    *,
+    cautions_only: bool,
+) -> _Compared:
+    chosen: PartsChosen = (Counter(), Counter())
+    found = [
+        (
+            one,
+            Sample(
+                f"simulated caller {number}", number, answers_shown(one, was, now, names.questions)
+            ),
+        )
+        for one in call_differences(old, was, new, now, names, chosen, cautions_only=cautions_only)
+    ]
     ended = now.stopped is not None and (
         was.stopped is None
         or names.cautions.get(was.stopped.name, was.stopped.name) != now.stopped.name
     )
-    for one in found:
-        sample = Sample(
-            f"simulated caller {number}", number, answers_shown(one, was, now, names.questions)
-        )
-        gathered = tally.gathered(one, found)
-        gathered.callers.append((len(found), number, sample))
-        gathered.stopped += ended
+    return _Compared(
+        number,
+        tuple(found),
+        (len(was.steps), len(now.steps)),
+        (was.stopped is not None, now.stopped is not None),
+        ended,
+        tuple(raised.caution.name for raised in now.cautions),
+        chosen,
+    )
 
 
 def _run(
