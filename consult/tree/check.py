@@ -88,13 +88,15 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
                 check_used((each.condition for each in conditions), draft)
             if declared or (with_chairs and draft.top.text("works_out") in (None, "chair")):
                 check_pools(conditions, draft)
-    # Where the shape is wrong, problems that only follow from it are left out.
+    # Where the shape is wrong or a file was not read, what only follows from that is left out.
     broken = tuple(f" '{name}'" for name in draft.broken)
     later = [
         each
         for each in draft.problems[before:]
         if each.where not in shape
-        and not (each.rule in _UNKNOWN and any(name in each.message for name in broken))
+        and not (
+            each.rule in _UNKNOWN and (draft.unread or any(name in each.message for name in broken))
+        )
     ]
     order = {file: index for index, file in enumerate(draft.files)}
     return sorted(

@@ -94,6 +94,8 @@ class Draft:
     """File (a key of ``tops``) -> the topic it belongs to."""
     whole: bool = True
     """False where a step or a file is left out, so that routes cannot be judged."""
+    unread: bool = False
+    """Whether a file of it is missing or cannot be read, so that any name may be one of that."""
     broken: set[str] = field(default_factory=set)
     """Names of steps that are no blocks, so that nothing is known of them."""
     home: dict[str, str] = field(default_factory=dict)
@@ -181,7 +183,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
     draft.problems += problems
     draft.files.append(str(path))
     if marked is None:
-        draft.whole = False
+        draft.whole, draft.unread = False, True
         return
     draft.problems += schema_problems(marked, load_schema(SCHEMA))
     if not isinstance(marked.data, dict):
@@ -300,6 +302,7 @@ def _include(
         others = sorted(each.stem for each in beside if each.suffix == ".yaml")
         said = f"There is no file '{name}.yaml' in this folder."
         draft.says(where, "unknown-tree", said, nearest(name, others))
+        draft.unread = True
         return
     draft.included_by[name] = step
     draft.whole = complete
