@@ -105,7 +105,7 @@ def test_of_a_file_that_cannot_be_read_nothing_is_missed(tmp_path: Path) -> None
     assert rules(tmp_path, body) == ["unknown-tree"]
     (tmp_path / "other.yaml").write_text(
         "tree: other\ntitle: T\nfirst: in_it\nquestions:\n"
-        "  in_it: {ask: Is it: so?, answer: yes-no, next: end}\n",
+        "  in_it:\n    ask: Is it: so?\n    answer: yes-no\n    next: end\n",
         encoding="utf-8",
     )
     assert rules(tmp_path, body) == ["colon"]
