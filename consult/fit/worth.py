@@ -221,10 +221,8 @@ def _contenders(found: Masks, chairs: Chairs, rows: Index) -> Index:
 def _gains_in(
     contest: _Contest, names: Sequence[str], replies: Sequence[Replies]
 ) -> dict[str, Gain]:
-    """What is gained by hearing each answer, with the rating that it then takes.
-
-    The answers to all questions are rows of one array: that is twice as fast as one by one.
-    """
+    """What is gained by hearing each answer, with the rating that it then takes; the answers to
+    all questions are rows of one array, which is twice as fast as one by one."""
     request, rated = contest.request, contest.rated
     odds = np.concatenate([one.odds for one in replies])
     many = [len(one.odds) for one in replies]
@@ -306,10 +304,8 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     lost = _lost(weighed, shares, np.minimum(np.sqrt(odds.mean(axis=1) * _COARSE), 1.0))
     if name in OF_DESK and weighed.demands.later is not None:
         at = weighed.set_of[weighed.ranking(1)[0]]
-        sold = height_masks(replace(weighed.demands, later=None), weighed.chairs)
-        bare = bits_of(replace(weighed.masks, heights=sold), weighed.chairs, weighed.sets[at])[
-            :, :1
-        ]
+        sold = height_masks(replace(weighed.demands, later=None), weighed.chairs)[:, :1]
+        bare = bits_of(replace(weighed.masks, heights=sold), weighed.chairs, weighed.sets[at])
         lost["footrest"] = float((_shares(weighed.bits(at), odds) - _shares(bare, odds)).max())
     if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:
         # A lighter reading allows what the mass forbids now.
