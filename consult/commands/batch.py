@@ -7,7 +7,7 @@ import hashlib
 import io
 import re
 import sys
-from argparse import SUPPRESS, ArgumentParser, Namespace
+from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, replace
@@ -15,7 +15,7 @@ from datetime import date
 from pathlib import Path
 
 from consult import __version__
-from consult.commands.options import RUNS, UNITS, WHOM
+from consult.commands.options import RUNS, UNITS, WHOM, either_side, flag, option
 from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
@@ -89,30 +89,21 @@ class Job:
 def arguments(parser: ArgumentParser) -> None:
     """What the command line may say."""
     parser.epilog = "example: consult batch transcripts_demo/team/people.csv --out results.csv"
-    parser.add_argument(
-        "people",
-        metavar="FILE",
-        help="CSV: each column a question by its name, or reference, note, units, country",
+    option(
+        parser,
+        "people FILE",
+        "CSV: each column a question by its name, or reference, note, units, country",
     )
-    parser.add_argument("--out", required=True, metavar="FILE", help="file for the results")
-    # Suppressed, as for a call: "consult --units imperial batch" keeps what stands before.
-    left_out = SUPPRESS
-    parser.add_argument("--tree", default=left_out, metavar="FILE", help="seating.yaml if left out")
-    parser.add_argument(
-        "--units", default=left_out, choices=UNITS, help="for rows without units (metric)"
-    )
-    parser.add_argument(
-        "--country", default=left_out, metavar="CC", help="for rows without a country"
-    )
-    parser.add_argument("--population", default=left_out, metavar="ID", help=WHOM)
-    for flag, does in {
-        "--stand": "accept odd measures as checked",
-        "--with-health": "read health columns of those who consent; never in the results",
-        "--fresh": "start again instead of continuing from FILE.part",
-        "--quiet": "report only rows with errors",
-        "--json": "results as JSON lines, in mm",
-    }.items():
-        parser.add_argument(flag, action="store_true", help=does)
+    option(parser, "--out FILE", "file for the results", required=True)
+    either_side(parser, "--tree FILE", "seating.yaml if left out")
+    either_side(parser, "--units", "for rows without units (metric)", choices=UNITS)
+    either_side(parser, "--country CC", "for rows without a country")
+    either_side(parser, "--population ID", WHOM)
+    flag(parser, "--stand", "accept odd measures as checked")
+    flag(parser, "--with-health", "read health columns of those who consent; never in the results")
+    flag(parser, "--fresh", "start again instead of continuing from FILE.part")
+    flag(parser, "--quiet", "report only rows with errors")
+    flag(parser, "--json", "results as JSON lines, in mm")
 
 
 def run(options: Namespace) -> Outcome:

@@ -6,7 +6,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, flag, option
 from consult.commands.outcome import Outcome, complain
 from consult.content.begin_fields import FIELDS
 from consult.durable import write_whole
@@ -39,21 +39,19 @@ def arguments(parser: ArgumentParser) -> None:
         "second computer, name the same folder: it is used, and nothing in it is changed."
     )
     parser.epilog = "example: consult begin ~/boyne --maker 'Boyne Seating' --country IE"
-    parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a new folder, or one begun")
+    option(parser, "folder FOLDER", "a new folder, or one begun", nargs="?")
     for one in FIELDS:
         if one.choices:
-            parser.add_argument(f"--{one.name}", choices=one.choices, help=one.ask)
+            option(parser, f"--{one.name}", one.ask, choices=one.choices)
         else:
-            parser.add_argument(f"--{one.name}", metavar=one.shown, help=one.ask)
-    parser.add_argument(
-        "--another-product",
-        metavar="NAME",
-        help="begin with the warning signs and contacts only, to fit something else than chairs, "
+            option(parser, f"--{one.name} {one.shown}", one.ask)
+    option(
+        parser,
+        "--another-product NAME",
+        "begin with the warning signs and contacts only, to fit something else than chairs, "
         "such as: desk",
     )
-    parser.add_argument(
-        "--leave", action="store_true", help="stop using the folder; it stays as it is"
-    )
+    flag(parser, "--leave", "stop using the folder; it stays as it is")
 
 
 def run(options: Namespace) -> Outcome:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from pathlib import Path
 
-from consult.commands.options import RUNS, seed_option
+from consult.commands.options import RUNS, flag, option, seed_option
 from consult.commands.out_file import in_path
 from consult.commands.outcome import (
     Outcome,
@@ -49,12 +49,10 @@ def arguments(parser: ArgumentParser) -> None:
         "code 1 if any caller gets stuck or is given contradictory advice."
     )
     parser.epilog = "example: consult callers trees/seating.yaml --count 500"
-    parser.add_argument("tree", metavar="TREE", help="a main tree file")
-    parser.add_argument(
-        "--count", type=int, default=_COUNT, metavar="N", help=f"simulated callers ({_COUNT})"
-    )
+    option(parser, "tree TREE", "a main tree file")
+    option(parser, "--count N", f"simulated callers ({_COUNT})", type=int, default=_COUNT)
     seed_option(parser)
-    parser.add_argument("--json", action="store_true", help="shares from 0 to 1")
+    flag(parser, "--json", "shares from 0 to 1")
 
 
 def run(options: Namespace) -> Outcome:

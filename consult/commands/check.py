@@ -8,7 +8,7 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, flag, option
 from consult.commands.outcome import (
     Outcome,
     complain,
@@ -94,17 +94,12 @@ _SAMPLES, _STOPPED = 4, 1
 def arguments(parser: ArgumentParser) -> None:
     """What the command line may say."""
     parser.epilog = "example: consult check trees/seating.yaml"
-    parser.add_argument(
-        "files",
-        nargs="*",
-        metavar="FILE",
-        help="files to check (the whole trees folder if left out)",
-    )
-    parser.add_argument("--json", action="store_true", help="for editors and CI")
-    parser.add_argument(
+    option(parser, "files FILE", "files to check (the whole trees folder if left out)", nargs="*")
+    flag(parser, "--json", "for editors and CI")
+    flag(
+        parser,
         "--prove",
-        action="store_true",
-        help="prove it for every possible caller (seconds; kept until something changes)",
+        "prove it for every possible caller (seconds; kept until something changes)",
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, flag, option
 from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
 from consult.paths import default_tree, trees_folder
 from consult.problems import Problem
@@ -28,18 +28,12 @@ def arguments(parser: ArgumentParser) -> None:
         "question, where it leads and what depends on it, for people who do not read YAML."
     )
     parser.epilog = "example: consult draw seating --walk --out seating.html"
-    parser.add_argument(
-        "tree", nargs="?", metavar="TREE", help="tree file, or its name (seating if left out)"
-    )
-    parser.add_argument(
-        "--out", metavar="FILE", help="file to write (TREE.svg or TREE.html if left out)"
-    )
-    parser.add_argument("--part", metavar="NAME", help="draw this sub-tree only")
-    parser.add_argument("--walk", action="store_true", help="write the page instead of the drawing")
-    parser.add_argument(
-        "--all",
-        metavar="OUTFOLDER",
-        help="write the page and drawing of every main tree into this folder",
+    option(parser, "tree TREE", "tree file, or its name (seating if left out)", nargs="?")
+    option(parser, "--out FILE", "file to write (TREE.svg or TREE.html if left out)")
+    option(parser, "--part NAME", "draw this sub-tree only")
+    flag(parser, "--walk", "write the page instead of the drawing")
+    option(
+        parser, "--all OUTFOLDER", "write the page and drawing of every main tree into this folder"
     )
 
 

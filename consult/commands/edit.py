@@ -9,7 +9,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.options import CALLERS, RUNS
+from consult.commands.options import CALLERS, RUNS, option
 from consult.commands.outcome import Outcome, complain
 from consult.paths import demo_calls_of
 
@@ -31,12 +31,7 @@ def arguments(parser: ArgumentParser) -> None:
         "Callers see no change until the draft is published."
     )
     parser.epilog = "example: consult edit"
-    parser.add_argument(
-        "folder",
-        nargs="?",
-        metavar="FOLDER",
-        help="folder of trees to edit (the draft if left out)",
-    )
+    option(parser, "folder FOLDER", "folder of trees to edit (the draft if left out)", nargs="?")
 
 
 def run(options: Namespace) -> Outcome:

@@ -10,7 +10,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from consult.commands.options import CALLERS, RUNS, seed_option
+from consult.commands.options import CALLERS, RUNS, flag, option, seed_option
 from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
 from consult.paths import demo_folder, trees_folder
 from consult.problems import Problem
@@ -55,14 +55,12 @@ def arguments(parser: ArgumentParser) -> None:
         "an edit, and report what changes for them. Exit code 1 if a warning is removed."
     )
     parser.epilog = "example: consult impact trees draft"
-    parser.add_argument("old", metavar="OLD", help="tree file, or folder of trees, before the edit")
-    parser.add_argument("new", metavar="NEW", help="the same, after the edit")
-    parser.add_argument(
-        "--callers", type=int, default=CALLERS, metavar="N", help=f"simulated callers ({CALLERS})"
-    )
+    option(parser, "old OLD", "tree file, or folder of trees, before the edit")
+    option(parser, "new NEW", "the same, after the edit")
+    option(parser, "--callers N", f"simulated callers ({CALLERS})", type=int, default=CALLERS)
     seed_option(parser)
-    parser.add_argument("--json", action="store_true", help="lengths in mm, shares from 0 to 1")
-    parser.add_argument("--out", metavar="FILE", help="write the report to this file")
+    flag(parser, "--json", "lengths in mm, shares from 0 to 1")
+    option(parser, "--out FILE", "write the report to this file")
 
 
 def run(options: Namespace) -> Outcome:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from textwrap import fill
 
-from consult.commands.options import RUNS, UNITS, WHOM
+from consult.commands.options import RUNS, UNITS, WHOM, flag, option, repeated
 from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
@@ -101,34 +101,24 @@ def arguments(parser: ArgumentParser) -> None:
         "--desk fixed --desk-height 73cm --json"
     )
     parser.add_argument("--sex", choices=("female", "male", "unknown"), default="unknown")
-    parser.add_argument("--mass", help="body weight; a number without a unit is kg")
-    for flag, what in _LENGTHS.items():
-        parser.add_argument(
-            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
-        )
-    parser.add_argument("--desk", choices=("fixed", "adjustable", "none"), help="kind of desk")
-    for flag, what in _DESK_LENGTHS.items():
-        parser.add_argument(
-            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
-        )
-    parser.add_argument("--close-to-desk", action="store_true", help="sits close to the desk edge")
+    option(parser, "--mass", "body weight; a number without a unit is kg")
+    for name, what in _LENGTHS.items():
+        option(parser, f"--{name} LENGTH", f"{what}; a number without a unit is cm")
+    option(parser, "--desk", "kind of desk", choices=("fixed", "adjustable", "none"))
+    for name, what in _DESK_LENGTHS.items():
+        option(parser, f"--{name} LENGTH", f"{what}; a number without a unit is cm")
+    flag(parser, "--close-to-desk", "sits close to the desk edge")
     parser.add_argument("--lenses", choices=("none", "single", "varifocal"))
-    parser.add_argument(
-        "--confirm",
-        action="append",
-        default=[],
-        metavar="MEASURE",
-        help="measure that was checked and is right, e.g. popliteal_height; may be repeated",
+    repeated(
+        parser,
+        "--confirm MEASURE",
+        "measure that was checked and is right, e.g. popliteal_height; may be repeated",
     )
-    parser.add_argument("--range", metavar="FILE", help="range file (the demo range if left out)")
-    parser.add_argument(
-        "--request",
-        metavar="CODES",
-        help="part codes the caller asks for: show what is against them",
-    )
-    parser.add_argument("--population", metavar="ID", help=WHOM)
-    parser.add_argument("--units", choices=UNITS, default="metric", help="units of the text")
-    parser.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")
+    option(parser, "--range FILE", "range file (the demo range if left out)")
+    option(parser, "--request CODES", "part codes the caller asks for: show what is against them")
+    option(parser, "--population ID", WHOM)
+    option(parser, "--units", "units of the text", choices=UNITS, default="metric")
+    flag(parser, "--json", "lengths in mm, mass in kg")
 
 
 def run(options: Namespace) -> Outcome:

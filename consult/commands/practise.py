@@ -15,7 +15,7 @@ from argparse import (
 )
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, either_side, flag, option
 from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
 from consult.practice.model import LEVELS, level_called
 from consult.problems import listed, nearest
@@ -72,102 +72,62 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.epilog = _EXAMPLES
     parser.formatter_class = RawDescriptionHelpFormatter
-    parser.add_argument(
-        "caller", nargs="?", metavar="CALLER", help="name of a caller, or a caller's file"
-    )
-    parser.add_argument(
+    option(parser, "caller CALLER", "name of a caller, or a caller's file", nargs="?")
+    option(
+        parser,
         "--level",
+        "guided: shows the question (if left out); partly_guided: shows the open questions; "
+        "unaided: shows only the caller",
         type=_level,
         choices=LEVELS,
-        help="guided: shows the question (if left out); partly_guided: shows the open questions; "
-        "unaided: shows only the caller",
     )
-    parser.add_argument(
-        "--seed", type=int, metavar="N", help="repeat the same caller, body and words"
-    )
-    # Suppressed, so that "consult --adviser Ann practise" keeps what stands before the command.
-    left_out = SUPPRESS
-    parser.add_argument(
-        "--learner",
-        metavar="NAME",
-        help="name of the learner (else --adviser, else your user name)",
-    )
-    parser.add_argument("--adviser", default=left_out, metavar="NAME", help=SUPPRESS)
-    parser.add_argument("--course", metavar="FILE", help="a course, by its name or its file")
+    option(parser, "--seed N", "repeat the same caller, body and words", type=int)
+    option(parser, "--learner NAME", "name of the learner (else --adviser, else your user name)")
+    either_side(parser, "--adviser NAME", SUPPRESS)
+    option(parser, "--course FILE", "a course, by its name or its file")
     instead = parser.add_mutually_exclusive_group()
-    instead.add_argument("--list", action="store_true", help="list the callers and courses")
-    instead.add_argument(
-        "--example", action="store_true", help="print a call that plays itself, with a commentary"
-    )
-    instead.add_argument(
-        "--words", action="store_true", help="print the words of the trade, with drawings"
-    )
-    instead.add_argument(
-        "--record",
-        action="store_true",
-        help="show strengths and what comes next, or progress in a course",
-    )
-    instead.add_argument(
-        "--delete", action="store_true", help="delete the learner's record; asks first"
-    )
+    flag(instead, "--list", "list the callers and courses")
+    flag(instead, "--example", "print a call that plays itself, with a commentary")
+    flag(instead, "--words", "print the words of the trade, with drawings")
+    flag(instead, "--record", "show strengths and what comes next, or progress in a course")
+    flag(instead, "--delete", "delete the learner's record; asks first")
     # The earlier name of --delete.
-    instead.add_argument("--erase", action="store_true", dest="delete", help=SUPPRESS)
-    instead.add_argument(
-        "--export",
-        metavar="FILE",
-        help="export the record as JSON, or as CSV if the name ends in .csv",
+    option(instead, "--erase", SUPPRESS, action="store_true", dest="delete")
+    option(
+        instead, "--export FILE", "export the record as JSON, or as CSV if the name ends in .csv"
     )
-    instead.add_argument(
-        "--report", nargs="+", metavar="FILE", help="report on a group, from their exports"
+    option(instead, "--report FILE", "report on a group, from their exports", nargs="+")
+    option(instead, "--template FILE", "write a new caller to begin with, every key explained")
+    option(
+        instead,
+        "--from-call REF",
+        "make a practice caller from a stored call, without personal data",
     )
-    instead.add_argument(
-        "--template",
-        metavar="FILE",
-        help="write a new caller to begin with, every key explained",
-    )
-    instead.add_argument(
-        "--from-call",
-        metavar="REF",
-        help="make a practice caller from a stored call, without personal data",
-    )
-    instead.add_argument(
-        "--check-score",
+    option(
+        instead,
+        "--check-score N",
+        "run advisers of known skill through N drawn callers (200 if left out) and compare "
+        "their scores with what came of the calls; takes some minutes",
         nargs="?",
         type=int,
         const=200,
-        metavar="N",
-        help="run advisers of known skill through N drawn callers (200 if left out) and compare "
-        "their scores with what came of the calls; takes some minutes",
     )
-    parser.add_argument(
+    flag(
+        parser,
         "--csv",
-        action="store_true",
-        help="with --report: CSV, a row for each learner; with --list: a row for each caller",
+        "with --report: CSV, a row for each learner; with --list: a row for each caller",
     )
-    parser.add_argument("--json", action="store_true", help="with --report and --list: JSON")
-    parser.add_argument(
-        "--without-conversations", action="store_true", help="with --export: the scores only"
+    flag(parser, "--json", "with --report and --list: JSON")
+    flag(parser, "--without-conversations", "with --export: the scores only")
+    flag(parser, "--yes", "with --delete: do not ask")
+    option(parser, "--agreed-by NAME", "with --from-call: the trainer who agrees")
+    option(
+        parser, "--caller-agreed DAY", "with --from-call: the day the caller agreed to training use"
     )
-    parser.add_argument("--yes", action="store_true", help="with --delete: do not ask")
-    parser.add_argument(
-        "--agreed-by", metavar="NAME", help="with --from-call: the trainer who agrees"
-    )
-    parser.add_argument(
-        "--caller-agreed",
-        metavar="DAY",
-        help="with --from-call: the day the caller agreed to training use",
-    )
-    parser.add_argument("--out", metavar="FILE", help="with --from-call: the file to write")
-    parser.add_argument(
-        "--without-health", action="store_true", help="with --from-call: leave health answers out"
-    )
-    parser.add_argument(
-        "--records",
-        default=left_out,
-        metavar="PLACE",
-        help="with --from-call: where calls are stored",
-    )
-    parser.add_argument("--population", default=left_out, metavar="ID", help=SUPPRESS)
+    option(parser, "--out FILE", "with --from-call: the file to write")
+    flag(parser, "--without-health", "with --from-call: leave health answers out")
+    either_side(parser, "--records PLACE", "with --from-call: where calls are stored")
+    either_side(parser, "--population ID", SUPPRESS)
 
 
 def _level(named: str) -> str:

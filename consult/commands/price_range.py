@@ -7,7 +7,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.commands.options import CALLERS, RUNS
+from consult.commands.options import CALLERS, RUNS, flag, option
 from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
 from consult.durable import UnreadableError, read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
@@ -63,14 +63,14 @@ def arguments(parser: ArgumentParser) -> None:
         "simulated callers: which parts nobody gets, and for whom no chair remains.",
         epilog="example: consult range import prices.csv --dry-run",
     )
-    read.add_argument("file", metavar="PRICES.csv", help="see: consult range columns")
-    read.add_argument("--dry-run", action="store_true", help="tell all, and write nothing")
-    read.add_argument(
-        "--callers",
+    option(read, "file PRICES.csv", "see: consult range columns")
+    flag(read, "--dry-run", "tell all, and write nothing")
+    option(
+        read,
+        "--callers N",
+        f"simulated callers to try it on, 0 for none ({CALLERS})",
         type=int,
         default=CALLERS,
-        metavar="N",
-        help=f"simulated callers to try it on, 0 for none ({CALLERS})",
     )
     write = actions.add_parser(
         "export",
@@ -79,11 +79,11 @@ def arguments(parser: ArgumentParser) -> None:
         "changed and imported again.",
         epilog="example: consult range export --out prices.csv --decimal comma",
     )
-    write.add_argument("--draft", action="store_true", help="of the draft, not of what is in use")
-    write.add_argument("--decimal", choices=("point", "comma"), default="point", help="point")
-    write.add_argument("--out", metavar="FILE", help="write it there")
+    flag(write, "--draft", "of the draft, not of what is in use")
+    option(write, "--decimal", "point", choices=("point", "comma"), default="point")
+    option(write, "--out FILE", "write it there")
     empty = actions.add_parser("template", help="write a price list to fill in, with examples")
-    empty.add_argument("--out", metavar="FILE", help="write it there")
+    option(empty, "--out FILE", "write it there")
     actions.add_parser("columns", help="what each column of a price list holds")
 
 

@@ -12,7 +12,7 @@ from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 
-from consult.commands.options import CALLERS, RUNS, whole_type
+from consult.commands.options import CALLERS, RUNS, flag, option, repeated, whole_type
 from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
 from consult.visible import visible
 
@@ -56,13 +56,13 @@ def draft_arguments(parser: ArgumentParser) -> None:
     )
     parser.epilog = "example: consult draft"
     either = parser.add_mutually_exclusive_group()
-    either.add_argument("--discard", action="store_true", help="delete the draft")
-    either.add_argument(
+    flag(either, "--discard", "delete the draft")
+    flag(
+        either,
         "--build-on-live",
-        action="store_true",
-        help="base the draft on the live version, although it was started from another",
+        "base the draft on the live version, although it was started from another",
     )
-    parser.add_argument("--yes", action="store_true", help="do not ask")
+    flag(parser, "--yes", "do not ask")
 
 
 def publish_arguments(parser: ArgumentParser) -> None:
@@ -81,32 +81,28 @@ def restore_arguments(parser: ArgumentParser) -> None:
     parser.epilog = (
         'example: consult restore 2026.11.25 --reason "The new question confuses callers"'
     )
-    parser.add_argument("version", metavar="VERSION", help="listed by consult versions")
+    option(parser, "version VERSION", "listed by consult versions")
     _making_live(parser)
 
 
 def _making_live(parser: ArgumentParser) -> None:
-    parser.add_argument("--reason", required=True, metavar="TEXT", help="reason, for the journal")
-    parser.add_argument(
-        "--by", metavar="NAME", help="your name (else CONSULT_ADVISER, else your user name)"
-    )
-    parser.add_argument(
-        "--accept",
-        action="append",
-        default=[],
+    option(parser, "--reason TEXT", "reason, for the journal", required=True)
+    option(parser, "--by NAME", "your name (else CONSULT_ADVISER, else your user name)")
+    repeated(
+        parser,
+        "--accept WHAT=REASON",
+        "reason why something may protect callers less; may be repeated",
         type=_loss,
-        metavar="WHAT=REASON",
-        help="reason why something may protect callers less; may be repeated",
     )
-    parser.add_argument("--dry-run", action="store_true", help="only show what would happen")
-    parser.add_argument(
-        "--callers",
+    flag(parser, "--dry-run", "only show what would happen")
+    option(
+        parser,
+        "--callers N",
+        f"simulated callers run through the old and the new trees ({CALLERS})",
         type=whole_type("callers", 100_000),
         default=CALLERS,
-        metavar="N",
-        help=f"simulated callers run through the old and the new trees ({CALLERS})",
     )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    flag(parser, "--json", "write JSON")
 
 
 def _loss(text: str) -> tuple[str, str]:

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.options import RUNS, WHOM, form_option, paper_options
+from consult.commands.options import RUNS, WHOM, flag, option, paper_options
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
+from consult.summary.kinds import FORMS
 from consult.visible import visible
 
 if RUNS:
@@ -35,19 +36,14 @@ def arguments(parser: ArgumentParser) -> None:
     """What the command line may say."""
     parser.epilog = "example: consult replay transcripts_demo/*.yaml --summary text"
     parser.add_argument("files", nargs="+", metavar="FILE")
-    parser.add_argument("--population", metavar="ID", help=WHOM)
+    option(parser, "--population ID", WHOM)
     shown = parser.add_mutually_exclusive_group()
-    shown.add_argument(
-        "--json", action="store_true", help="write all results as JSON, in mm and kg"
-    )
-    form_option(shown, "--summary", "write the document in this form")
-    parser.add_argument(
+    flag(shown, "--json", "write all results as JSON, in mm and kg")
+    option(shown, "--summary", "write the document in this form", choices=FORMS)
+    flag(
+        parser,
         "--coverage",
-        action="store_true",
-        help=(
-            "report which questions, cautions, advice and needs the files reach, and which they "
-            "do not"
-        ),
+        "report which questions, cautions, advice and needs the files reach, and which they do not",
     )
     paper_options(parser)
 

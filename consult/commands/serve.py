@@ -14,7 +14,7 @@ from ipaddress import ip_address
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from consult.commands.options import RUNS, call_options
+from consult.commands.options import RUNS, call_options, either_side, flag, option
 from consult.commands.outcome import CannotDoError, Outcome, complain
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
@@ -39,24 +39,20 @@ def arguments(parser: ArgumentParser) -> None:
     """What the command line may say."""
     parser.epilog = "example: consult serve --country IE"
     call_options(parser, SUPPRESS, resumes=False)
-    parser.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
-    parser.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
-    parser.add_argument("--cert", metavar="FILE", help="certificate (PEM): serve https")
-    parser.add_argument(
-        "--key", metavar="FILE", help="its private key, if CERT does not contain it"
+    option(parser, "--host", "address to serve at (this machine's)", default="127.0.0.1")
+    option(parser, "--port", "port to serve at (8321)", type=int, default=8321)
+    option(parser, "--cert FILE", "certificate (PEM): serve https")
+    option(parser, "--key FILE", "its private key, if CERT does not contain it")
+    option(parser, "--public-url URL", "address of the sign-in in front of it")
+    option(parser, "--tabs", "most browser tabs at once (8)", type=int, default=8)
+    either_side(parser, "--desks", SUPPRESS, type=int, dest="tabs")
+    flag(
+        parser, "--no-token", "no secret in the address, because a sign-in in front controls access"
     )
-    parser.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
-    parser.add_argument("--tabs", type=int, default=8, help="most browser tabs at once (8)")
-    parser.add_argument("--desks", type=int, dest="tabs", help=SUPPRESS, default=SUPPRESS)
-    parser.add_argument(
-        "--no-token",
-        action="store_true",
-        help="no secret in the address, because a sign-in in front controls access",
-    )
-    parser.add_argument(
+    flag(
+        parser,
         "--open-to-network",
-        action="store_true",
-        help="let other machines connect, without sign-in (and without encryption unless --cert)",
+        "let other machines connect, without sign-in (and without encryption unless --cert)",
     )
 
 

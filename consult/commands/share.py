@@ -8,7 +8,7 @@ from pathlib import Path
 from textwrap import fill
 from typing import Any
 
-from consult.commands.options import RUNS, WHOM
+from consult.commands.options import RUNS, WHOM, flag, option
 from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
 from consult.scale import money
 from consult.visible import visible
@@ -30,8 +30,8 @@ def arguments(parser: ArgumentParser) -> None:
     """What the command line may say."""
     parser.epilog = "example: consult share transcripts_demo/01*.yaml transcripts_demo/02*.yaml"
     parser.add_argument("files", nargs="+", metavar="FILE")
-    parser.add_argument("--population", metavar="ID", help=WHOM)
-    parser.add_argument("--json", action="store_true", help="in mm and kg")
+    option(parser, "--population ID", WHOM)
+    flag(parser, "--json", "in mm and kg")
 
 
 def run(options: Namespace) -> Outcome:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from argparse import SUPPRESS, ArgumentParser, Namespace
+from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, either_side, option
 from consult.commands.outcome import Outcome, complain
 from consult.paths import default_tree
 
@@ -31,25 +31,19 @@ def arguments(parser: ArgumentParser) -> None:
         "thigh 47, desk 73."
     )
     parser.epilog = "example: consult sheet --units imperial --form pdf --out sheet.pdf"
-    # Suppressed, as for a call: "consult --units imperial sheet" keeps what stands before.
-    left_out = SUPPRESS
-    parser.add_argument(
-        "--tree", default=left_out, metavar="TREE", help="tree file, or its name (seating)"
+    either_side(parser, "--tree TREE", "tree file, or its name (seating)")
+    either_side(parser, "--units", "metric if left out", choices=("metric", "imperial"))
+    option(
+        parser, "--form", "text if left out", choices=("text", "html", "pdf", "eml"), default="text"
     )
-    parser.add_argument(
-        "--units", default=left_out, choices=("metric", "imperial"), help="metric if left out"
-    )
-    parser.add_argument(
-        "--form", choices=("text", "html", "pdf", "eml"), default="text", help="text if left out"
-    )
-    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="A4 if left out")
-    parser.add_argument(
-        "--known",
-        metavar="FACTS",
+    option(parser, "--paper", "A4 if left out", choices=("A4", "Letter"), default="A4")
+    option(
+        parser,
+        "--known FACTS",
+        'what is already known, in one line as in a call: "height 165, desk type fixed"',
         default="",
-        help='what is already known, in one line as in a call: "height 165, desk type fixed"',
     )
-    parser.add_argument("--out", metavar="FILE", help="write it there")
+    option(parser, "--out FILE", "write it there")
 
 
 def run(options: Namespace) -> Outcome:

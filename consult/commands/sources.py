@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Sequence
 from textwrap import fill
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, flag, option
 from consult.commands.outcome import Outcome, complain, print_json, print_problems
 from consult.paths import trees_folder
 from consult.problems import nearest
@@ -25,10 +25,10 @@ _WIDTH = 78
 def arguments(parser: ArgumentParser) -> None:
     """What the command line may say."""
     parser.epilog = "example: consult sources --out sources.html"
-    parser.add_argument("names", nargs="*", metavar="NAME", help="of an entry; all if none")
+    option(parser, "names NAME", "of an entry; all if none", nargs="*")
     written = parser.add_mutually_exclusive_group()
-    written.add_argument("--out", metavar="FILE", help="write a page of HTML there")
-    written.add_argument("--json", action="store_true", help="for other programs")
+    option(written, "--out FILE", "write a page of HTML there")
+    flag(written, "--json", "for other programs")
 
 
 def run(options: Namespace) -> Outcome:

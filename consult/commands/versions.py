@@ -7,7 +7,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, flag, option, repeated
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
@@ -45,11 +45,9 @@ _SIDE = "a version, live, draft, shipped, begun (what the folder began with), or
 def arguments(parser: ArgumentParser) -> None:
     """What the command line of ``versions`` may say."""
     parser.epilog = "example: consult versions"
-    parser.add_argument("show", nargs="?", metavar="VERSION", help="show what it changed")
-    parser.add_argument(
-        "--verify", action="store_true", help="check that every version is as it was published"
-    )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    option(parser, "show VERSION", "show what it changed", nargs="?")
+    flag(parser, "--verify", "check that every version is as it was published")
+    flag(parser, "--json", "write JSON")
 
 
 def changes_arguments(parser: ArgumentParser) -> None:
@@ -60,33 +58,27 @@ def changes_arguments(parser: ArgumentParser) -> None:
         "of what you changed too you are asked."
     )
     parser.epilog = "example: consult changes live draft"
-    parser.add_argument("old", metavar="OLD", help=_SIDE)
-    parser.add_argument("new", metavar="NEW", help=_SIDE)
-    parser.add_argument(
+    option(parser, "old OLD", _SIDE)
+    option(parser, "new NEW", _SIDE)
+    flag(
+        parser,
         "--taken",
-        action="store_true",
-        help="with begun shipped: what you want of it is in your draft; it is not told again",
+        "with begun shipped: what you want of it is in your draft; it is not told again",
     )
-    parser.add_argument(
+    flag(
+        parser,
         "--merge",
-        action="store_true",
-        help="with begun shipped: take it into the draft, safety first; asks in a terminal",
+        "with begun shipped: take it into the draft, safety first; asks in a terminal",
     )
-    parser.add_argument(
-        "--take",
-        action="append",
-        default=[],
-        metavar="PIECE",
-        help="with --merge: the new wording of a piece that you changed too; may be repeated",
+    repeated(
+        parser,
+        "--take PIECE",
+        "with --merge: the new wording of a piece that you changed too; may be repeated",
     )
-    parser.add_argument(
-        "--keep",
-        action="append",
-        default=[],
-        metavar="PIECE",
-        help="with --merge: your own wording of such a piece; may be repeated",
+    repeated(
+        parser, "--keep PIECE", "with --merge: your own wording of such a piece; may be repeated"
     )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    flag(parser, "--json", "write JSON")
 
 
 def run(options: Namespace) -> Outcome:
