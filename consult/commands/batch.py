@@ -10,13 +10,21 @@ import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Callable, Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from consult import __version__
 from consult.commands.options import RUNS, UNITS, WHOM, either_side, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
+from consult.commands.outcome import (
+    CannotDoError,
+    Outcome,
+    Progress,
+    complain,
+    print_problems,
+    tell,
+)
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
 from consult.problems import Problem, Where
@@ -155,10 +163,9 @@ def _rows(job: Job, part: PartialResults, worker: Worker) -> None:
     """Process the rows not done yet, and append each result to the partial file."""
     rows = job.people.rows
     left = rows[len(part.done) :]
-    progress = Progress(len(rows), sys.stderr, quiet=job.quiet)
-    progress.at(len(part.done))
     worked = results(left, job.columns, lambda row: worker(job, row, part.today))
-    try:
+    with Progress(len(rows), quiet=job.quiet) as progress, closing(worked):
+        progress.at(len(part.done))
         for row, (found, elsewhere) in zip(left, worked, strict=True):
             # Told before it is put in, so that no end of the program loses it.
             if elsewhere:
@@ -166,9 +173,6 @@ def _rows(job: Job, part: PartialResults, worker: Worker) -> None:
                 _speak_to(job, row)
             part.add(found)
             progress.at(len(part.done))
-    finally:
-        worked.close()
-        progress.clear()
 
 
 def _speak_to(job: Job, row: PersonRow) -> None:
@@ -202,8 +206,8 @@ def _tell(job: Job, rows: list[Json]) -> None:
         for bad in row["bad"]
     )
     if not job.quiet:
-        print(visible("\n".join(total_lines(rows, job.currency))))
-        print(visible(f"Results: {job.out}"))
+        tell("\n".join(total_lines(rows, job.currency)))
+        tell(f"Results: {job.out}")
 
 
 def _job(options: Namespace) -> Job:

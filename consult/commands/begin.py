@@ -7,12 +7,11 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.commands.options import RUNS, flag, option
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, tell
 from consult.content.begin_fields import FIELDS
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, home_folder, home_note
 from consult.problems import listed
-from consult.visible import visible
 
 if RUNS:
     from consult.content.begin import (
@@ -84,21 +83,19 @@ def run(options: Namespace) -> Outcome:
         return complain(str(trouble))
     except OSError as error:
         return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
-    print(visible(f"{said['maker']} has a folder: {folder}"))
+    tell(f"{said['maker']} has a folder: {folder}")
     for sentence in left:
-        print(visible(f"To do: {sentence}"))
+        tell(f"To do: {sentence}")
     first = f"Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}"
     if other is not None:
         draft = folder / LIBRARY / DRAFT
         first = f"Write {draft / FITTING_FILE} and go on with {other[0]}, as GUIDE.md tells"
-    print(
-        visible(
-            "It is in use from now on. What is next:\n"
-            f"  1. {first}\n"
-            "  2. consult check\n"
-            "  3. consult publish --reason 'Our own range'\n"
-            "  4. consult call"
-        )
+    tell(
+        "It is in use from now on. What is next:\n"
+        f"  1. {first}\n"
+        "  2. consult check\n"
+        "  3. consult publish --reason 'Our own range'\n"
+        "  4. consult call"
     )
     return Outcome.DONE
 
@@ -115,7 +112,7 @@ def _join(folder: Path, given: dict[str, str]) -> Outcome:
         print_problems(problems)
         return Outcome.BAD_USE
     _note(folder)
-    print(visible(f"The folder of {settings.maker} is in use from now on: {folder}"))
+    tell(f"The folder of {settings.maker} is in use from now on: {folder}")
     return Outcome.DONE
 
 
@@ -124,7 +121,7 @@ def _leave() -> Outcome:
     home_note().unlink(missing_ok=True)
     if folder is None:
         return complain("No folder is in use.")
-    print(visible(f"{folder} is not in use any more; it stays as it is."))
+    tell(f"{folder} is not in use any more; it stays as it is.")
     return Outcome.DONE
 
 
@@ -168,7 +165,7 @@ def _asked(given: dict[str, str]) -> dict[str, str] | str:
             told = _wrong(one, answer)
             if not told:
                 break
-            print(visible(told))
+            tell(told)
         said[one.name] = answer
     return said
 

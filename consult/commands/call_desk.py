@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import getpass
 import io
-import os
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
@@ -23,11 +21,12 @@ from consult.commands.installation import (
     checked_basis,
     chosen_country,
     chosen_population,
+    this_adviser,
     tree_about,
     unpublished,
     usual_units,
 )
-from consult.commands.outcome import CannotDoError, Outcome, complain
+from consult.commands.outcome import CannotDoError, Outcome, complain, sound
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
@@ -76,9 +75,7 @@ def ready(options: Namespace) -> Begun:
         said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
         raise CannotDoError(said)
     if options.start:
-        transcript, problems = load_transcript(Path(options.start))
-        if transcript is None:
-            raise CannotDoError(problems=problems)
+        transcript = sound(*load_transcript(Path(options.start)))
         tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
         call = transcript.call
         if options.units:
@@ -96,8 +93,7 @@ def ready(options: Namespace) -> Begun:
         call = set_country(call, code)
     if options.thorough and not call.thorough:
         call = call.led_in_full(True)
-    adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
-    kept = DeskCalls(basis, place, adviser, clock.now)
+    kept = DeskCalls(basis, place, this_adviser(options.adviser), clock.now)
     live = None if options.tree else LiveTrees(basis)
     if live is not None and live_version(library_folder()) is not None:
         from consult.content.library.verify import live_altered
@@ -150,14 +146,6 @@ def _of(kept: Kept) -> str:
     """Which call a follow-up follows, where it says so."""
     said = kept.call.latest().get("first_reference")
     return f", of {' '.join(said.said.split())[:20]}" if said and said.said.strip() else ""
-
-
-def _user() -> str:
-    """Who is at this desk, as the machine knows them."""
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
 
 
 # -- ``consult call --plain``: a call on standard input and output, a line at a time --------------

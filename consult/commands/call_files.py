@@ -13,10 +13,9 @@ from consult.call.basis import Basis, load_basis
 from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, tell
 from consult.durable import write_whole
 from consult.paths import demo_folder, is_own, own_demo_folder, trees_folder
-from consult.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -88,7 +87,7 @@ def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
     folder.mkdir(exist_ok=True)
     write_whole(path, text.encode(), mode=0o644)
     ended = f"to the question '{end.current.name}'" if end.current else "to its end"
-    print(visible(f"{path}: a call {ended}. consult check runs it from now on."))
+    tell(f"{path}: a call {ended}. consult check runs it from now on.")
     print(
         "Names, contacts, free text, notes and answers about health are left out. Read it before "
         "you share it: an unusual mixture of choices may still be recognised."

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
 from dataclasses import asdict
@@ -17,10 +16,10 @@ from consult.commands.outcome import (
     number_of,
     print_json,
     print_problems,
+    tell,
 )
 from consult.paths import trees_folder
 from consult.problems import Problem
-from consult.visible import visible
 
 if RUNS:
     from consult.call.basis import Basis
@@ -77,7 +76,7 @@ def run(options: Namespace) -> Outcome:
         print_json(_json(found, options.seed))
     else:
         for line in _lines(found, options.seed):
-            print(visible(of_thing(line, basis.thing)))
+            tell(of_thing(line, basis.thing))
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 
@@ -85,16 +84,13 @@ def _led(
     basis: Basis, source: CallerSource, count: int, results: list[CallResult]
 ) -> Iterator[tuple[int, State]]:
     """Each call with its chair; what it came to for its caller is added to ``results``."""
-    progress = Progress(count, sys.stderr)
-    try:
+    with Progress(count) as progress:
         for number in range(1, count + 1):
             now = with_chair(basis, led_state(basis, source, number))
             if now.chosen is not None:
                 results += came_to(basis, source, number, now)
             yield number, now
             progress.at(number)
-    finally:
-        progress.clear()
 
 
 def _shares(tree: Path) -> tuple[Shares | None, list[Problem]]:

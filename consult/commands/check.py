@@ -16,10 +16,10 @@ from consult.commands.outcome import (
     print_json,
     print_problems,
     problem_json,
+    tell,
 )
 from consult.paths import LIBRARY, demo_folder, is_own, trees_folder
 from consult.problems import Problem, Where, listed, nearest
-from consult.visible import visible
 
 if RUNS:
     from consult.body.population import load_population
@@ -131,8 +131,7 @@ def run(options: Namespace) -> Outcome:
         print_problems(problems, to_stderr=False)
         warnings = len(problems) - errors
         folders = [path for path in named if path.is_dir()]
-        for line in (line for folder in folders for line in used_lines(folder)):
-            print(visible(line))
+        tell(*(line for folder in folders for line in used_lines(folder)))
         print(
             f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, "
             f"{number_of(warnings, 'warning')}."
@@ -140,7 +139,7 @@ def run(options: Namespace) -> Outcome:
         if how_many() and any(map(is_own, folders)):
             print(f"Your demo calls: {how_many()} run.")
         if not options.files and (more := not_checked(named[0])):
-            print(visible(more))
+            tell(more)
     return Outcome.FAILED if errors else Outcome.DONE
 
 

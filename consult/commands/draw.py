@@ -6,10 +6,9 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.commands.options import RUNS, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems, tell
 from consult.paths import default_tree, trees_folder
 from consult.problems import Problem
-from consult.visible import visible
 
 if RUNS:
     from consult.commands.out_file import write_out
@@ -111,5 +110,5 @@ def _written(out: Path, text: str) -> Outcome:
         write_out(out, text)
     except CannotDoError as cannot:
         return cannot.told()
-    print(visible(f"Written: {out}"))
+    tell(f"Written: {out}")
     return Outcome.DONE

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import os
 import sys
 from argparse import ArgumentParser, Namespace
@@ -15,6 +14,7 @@ from consult.paths import demo_calls_of
 
 if RUNS:
     from consult.commands import clock
+    from consult.commands.installation import this_adviser
     from consult.content.editing.folder import DraftFolder
     from consult.content.editing.patching import Refused
     from consult.content.library.files import LibraryTrouble
@@ -39,9 +39,10 @@ def run(options: Namespace) -> Outcome:
     in_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
         return complain("The editor needs a terminal. To check trees without one: consult check")
+    editor = this_adviser(None)
     try:
-        path = _folder(options.folder)
-        folder = DraftFolder.open(path, _editor(), demo_calls_of(path))
+        path = Path(options.folder).expanduser() if options.folder else draft_folder()
+        folder = DraftFolder.open(path, editor, demo_calls_of(path))
     except (Refused, LibraryTrouble) as trouble:
         return complain(str(trouble))
     except OSError as error:
@@ -51,7 +52,7 @@ def run(options: Namespace) -> Outcome:
 
     from consult.ui.edit.app import EditApp
 
-    app = EditApp(folder, clock.now, editor=_editor())
+    app = EditApp(folder, clock.now, editor=editor)
 
     def judge(live: Path, new: Path) -> Judged:
         # Proofs and callers take half a second to import, and few who edit publish.
@@ -62,15 +63,3 @@ def run(options: Namespace) -> Outcome:
     app.desk.judge = judge
     app.run()
     return Outcome.DONE
-
-
-def _folder(named: str | None) -> Path:
-    return Path(named).expanduser() if named else draft_folder()
-
-
-def _editor() -> str:
-    """Who edits, as the machine knows them."""
-    try:
-        return os.environ.get("CONSULT_ADVISER") or getpass.getuser()
-    except (OSError, KeyError):
-        return ""

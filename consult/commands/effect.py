@@ -183,11 +183,8 @@ def led_through(
     demos: Sequence[Transcript],
 ) -> Effect:
     """The impact on simulated callers and on demo calls; a terminal shows the progress."""
-    progress = Progress(len(callers), sys.stderr)
-    try:
+    with Progress(len(callers)) as progress:
         return effect(old, new, callers, demos, progress.at)
-    finally:
-        progress.clear()
 
 
 def _text(effects: list[Effect], alone: list[Pair], safety: list[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import getpass
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -93,6 +94,15 @@ def usual_units() -> System:
             return "imperial"
         case _:
             return settings_of(trees_folder()).units
+
+
+def this_adviser(said: str | None) -> str:
+    """Who is at work: as said, else CONSULT_ADVISER, else the user of this computer; '' where the
+    machine does not know them."""
+    try:
+        return said or os.environ.get("CONSULT_ADVISER") or getpass.getuser()
+    except (OSError, KeyError):
+        return ""
 
 
 # -- which population this installation estimates callers from ------------------------------------

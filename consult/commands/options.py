@@ -31,7 +31,9 @@ MOST_DAYS = 36_500
 def option(to: argparse._ActionsContainer, shown: str, does: str, **more: Any) -> None:
     """An option or a word of a command, ``shown`` as its usage shows it: "--out FILE"."""
     name, _, metavar = shown.partition(" ")
-    to.add_argument(name, help=does, **({"metavar": metavar} if metavar else {}), **more)
+    if metavar:
+        more["metavar"] = metavar
+    to.add_argument(name, help=does, **more)
 
 
 def flag(to: argparse._ActionsContainer, name: str, does: str) -> None:

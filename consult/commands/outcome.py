@@ -6,10 +6,12 @@ import json
 import sys
 from collections.abc import Iterable
 from enum import IntEnum
-from typing import TextIO
+from typing import Self, TypeVar
 
 from consult.problems import Problem
 from consult.visible import visible
+
+Found = TypeVar("Found")
 
 
 class Outcome(IntEnum):
@@ -51,10 +53,23 @@ def complain(message: str) -> Outcome:
     return Outcome.BAD_USE
 
 
+def tell(*lines: str) -> None:
+    """Lines on standard output, their control characters as visible signs."""
+    for line in lines:
+        print(visible(line))
+
+
 def print_problems(problems: Iterable[Problem], *, to_stderr: bool = True) -> None:
     """One line a problem, as editors read them."""
     for problem in problems:
         print(visible(str(problem)), file=sys.stderr if to_stderr else sys.stdout)
+
+
+def sound(found: Found | None, problems: Iterable[Problem]) -> Found:
+    """What a loader found; its problems are why a command cannot go on without it."""
+    if found is None:
+        raise CannotDoError(problems=problems)
+    return found
 
 
 def problem_json(problem: Problem) -> dict[str, object]:
@@ -86,19 +101,27 @@ _WIDE = 20
 
 
 class Progress:
-    """Writes nothing to a file or a pipe, or when told to be quiet."""
+    """Writes nothing to a file or a pipe, or when told to be quiet; at the end of a ``with`` its
+    line is empty again."""
 
-    def __init__(self, total: int, stream: TextIO, *, quiet: bool = False, what: str = "") -> None:
+    def __init__(self, total: int, *, quiet: bool = False, what: str = "") -> None:
         """``what`` is being done stands before the bar."""
-        self.total, self._stream, self._what = total, stream, f"{what} " if what else ""
-        self._shows = not quiet and stream.isatty()
+        self._total, self._what = total, f"{what} " if what else ""
+        self._shows = not quiet and sys.stderr.isatty()
 
-    def at(self, done: int) -> None:
-        """Show that this many are done."""
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.clear()
+
+    def at(self, done: int, total: int | None = None) -> None:
+        """Show that this many are done, of a ``total`` that is known only now."""
         if self._shows:
-            filled = _WIDE * done // max(self.total, 1)
+            total = self._total if total is None else total
+            filled = _WIDE * done // max(total, 1)
             bar = "#" * filled + "." * (_WIDE - filled)
-            self._write(f"\r{self._what}[{bar}] {done} of {self.total}")
+            self._write(f"\r{self._what}[{bar}] {done} of {total}")
 
     def clear(self) -> None:
         """Leave the line empty, for what is printed next."""
@@ -106,5 +129,5 @@ class Progress:
             self._write(f"\r{' ' * (len(self._what) + _WIDE + 25)}\r")
 
     def _write(self, text: str) -> None:
-        self._stream.write(text)
-        self._stream.flush()
+        sys.stderr.write(text)
+        sys.stderr.flush()

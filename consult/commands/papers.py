@@ -20,7 +20,8 @@ from consult.commands.outcome import (
     Progress,
     complain,
     number_of,
-    print_problems,
+    sound,
+    tell,
 )
 from consult.durable import write_whole
 from consult.records.call_trees import FirstCalls, led_with
@@ -30,7 +31,6 @@ from consult.summary.model import Summary, summarise
 from consult.summary.order import is_order, order_csv, order_text, waits_for
 from consult.summary.render import Writer
 from consult.summary.wording import BrokenWordingError
-from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -53,33 +53,22 @@ def write_papers(
         try:
             return _print([writer.write(kind, whose) for _, writer in calls], form)
         except BrokenWordingError as broken:
-            return _broken(broken)
+            raise CannotDoError(problems=[broken.problem]) from broken
         except ValueError as error:
             return complain(f"Not written: {error}.")
     paths = paper_paths([name for name, _ in calls], form, paper, out)
     if len({path for _, path in paths}) < len(calls):
         return complain(f"There are {len(calls)} documents. Name a folder for them: --out {out}/")
-    progress = Progress(len(calls), sys.stderr, quiet=len(calls) < MANY)
-    for done, ((_, path), (_, writer)) in enumerate(zip(paths, calls, strict=True)):
-        progress.at(done)
-        try:
-            write_out(path, writer.write(kind, whose))
-        except CannotDoError:
-            progress.clear()
-            raise
-        except BrokenWordingError as broken:
-            progress.clear()
-            return _broken(broken)
-        except ValueError as error:
-            progress.clear()
-            return complain(f"{path} was not written: {error}.")
-    progress.clear()
+    with Progress(len(calls), quiet=len(calls) < MANY) as progress:
+        for done, ((_, path), (_, writer)) in enumerate(zip(paths, calls, strict=True)):
+            progress.at(done)
+            try:
+                write_out(path, writer.write(kind, whose))
+            except BrokenWordingError as broken:
+                raise CannotDoError(problems=[broken.problem]) from broken
+            except ValueError as error:
+                raise CannotDoError(f"{path} was not written: {error}.") from error
     return Outcome.DONE
-
-
-def _broken(wording: BrokenWordingError) -> Outcome:
-    print_problems([wording.problem])
-    return Outcome.BAD_USE
 
 
 def paper_paths(names: Sequence[str], form: str, paper: str, out: str) -> list[tuple[str, Path]]:
@@ -117,11 +106,7 @@ def write_paper(desk: OpenRecords, options: Namespace) -> Outcome:
     numbers: dict[str, int] = {}
     for reference in options.references:
         kept = desk.store.read(reference)
-        basis, problems = basis_named(kept.versions.tree, population)
-        if basis is None:
-            print_problems(problems)
-            return Outcome.BAD_USE
-        basis = led_with(kept.versions, basis)
+        basis = led_with(kept.versions, sound(*basis_named(kept.versions.tree, population)))
         now = state(basis, kept.call)
         lines = firsts.lines(now, basis)
         writer = Writer(
@@ -180,7 +165,7 @@ def write_orders(desk: OpenRecords, options: Namespace) -> Outcome:
         desk.store.note_summary(kept.id, file, clock.now())
         written.append(kept.reference)
     for reference in written:
-        print(visible(f"{reference} -> {folder / f'{reference}.{options.form}'}"))
+        tell(f"{reference} -> {folder / f'{reference}.{options.form}'}")
     print(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
     return Outcome.DONE
 

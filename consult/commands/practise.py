@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import os
 import re
 import sys
@@ -16,14 +15,13 @@ from argparse import (
 from pathlib import Path
 
 from consult.commands.options import RUNS, either_side, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems, tell
 from consult.practice.model import LEVELS, level_called
 from consult.problems import listed, nearest
-from consult.visible import visible
 
 if RUNS:
     from consult.commands import clock
-    from consult.commands.installation import chosen_population
+    from consult.commands.installation import chosen_population, this_adviser
     from consult.commands.out_file import out_path, write_out
     from consult.practice.caller_file import caller_template
     from consult.practice.catalogue import (
@@ -159,7 +157,7 @@ def run(options: Namespace) -> Outcome:
             from consult.commands import practise_from_call
 
             return practise_from_call.run(options)
-        learner = options.learner or options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
+        learner = this_adviser(options.learner or options.adviser)
         file_name(learner)
         learners = Learners(practice_place())
         if options.list or options.record or options.delete or options.export:
@@ -306,14 +304,6 @@ def _mismatch(options: Namespace) -> str:
     return ""
 
 
-def _user() -> str:
-    """The name of the user of this computer."""
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
-
-
 # -- ``consult practise --example`` and ``--words``: reading for before the first call ------------
 
 
@@ -325,7 +315,7 @@ def show_lessons(options: Namespace) -> Outcome:
     population = chosen_population(options.population)
     try:
         practising = Practising([], Learners(practice_place()), "", clock.now, population)
-        print(visible(example_text(practising.example())))
+        tell(example_text(practising.example()))
     except NotReady as trouble:
         return complain(str(trouble))
     return Outcome.DONE
@@ -348,7 +338,7 @@ def write_template(options: Namespace) -> Outcome:
         return complain(f"{options.template} exists already. Choose another name.")
     out_path(path)
     write_out(path, caller_template(path.stem))
-    print(visible(f"Wrote {path}. Change what you like; every key is explained in it."))
-    print(visible(f"To check it: consult check {options.template}"))
-    print(visible(f"To try it: consult practise {options.template}"))
+    tell(f"Wrote {path}. Change what you like; every key is explained in it.")
+    tell(f"To check it: consult check {options.template}")
+    tell(f"To try it: consult practise {options.template}")
     return Outcome.DONE

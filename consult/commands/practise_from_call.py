@@ -11,7 +11,7 @@ from consult.commands import clock
 from consult.commands.call_files import basis_named
 from consult.commands.installation import chosen_population
 from consult.commands.out_file import out_path, write_out
-from consult.commands.outcome import Outcome, complain, print_problems
+from consult.commands.outcome import Outcome, complain, print_problems, tell
 from consult.practice.check import practice_problems
 from consult.practice.from_call import ExerciseRefused, exercise_from_call
 from consult.records.appending import note_audit
@@ -20,7 +20,6 @@ from consult.records.errors import RecordsTrouble
 from consult.records.kept import Kept, check_of
 from consult.records.place import home_path, records_place
 from consult.records.store import open_store
-from consult.visible import visible
 
 _ENDED = ("finished", "stopped")
 
@@ -82,13 +81,13 @@ def run(options: Namespace) -> Outcome:
         write_out(path, text)
     except (ExerciseRefused, RecordsTrouble) as trouble:
         return complain(str(trouble))
-    print(visible(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it."))
+    tell(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it.")
     print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")
     print(
         "If the caller withdraws consent, delete the call and this file with: consult records "
         f"delete {kept.reference}"
     )
-    print(visible(f"To try it: consult practise {options.out}"))
+    tell(f"To try it: consult practise {options.out}")
     found = [one for one in practice_problems(path) if one.rule != "no-tree"]
     print_problems(found)
     return Outcome.DONE

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from argparse import Namespace
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +18,7 @@ from consult.commands.outcome import (
     number_of,
     print_json,
     print_problems,
+    tell,
 )
 from consult.commands.practise import caller_named, course_named
 from consult.commands.records_text import typed
@@ -117,14 +117,14 @@ def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
-        print(visible(f"{one.name}  ({one.difficulty}, {one.listed.tree})"))
-        print(visible(f"    {' '.join(one.listed.title.split())}"))
+        tell(f"{one.name}  ({one.difficulty}, {one.listed.tree})")
+        tell(f"    {' '.join(one.listed.title.split())}")
         print(f"    {played(one, done)}")
     if courses:
         print("\nCourses")
     for each in courses:
         count = number_of(len(each.exercises), "exercise")
-        print(visible(f"{each.name}  {' '.join(each.title.split())}: {count}"))
+        tell(f"{each.name}  {' '.join(each.title.split())}: {count}")
     return Outcome.DONE
 
 
@@ -143,10 +143,10 @@ def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
     record = learners.read(learner)
     if options.course:
         course = course_named(options.course)
-        print(visible(course_text(progress(course, record.done))))
+        tell(course_text(progress(course, record.done)))
         return Outcome.DONE
     today = clock.today()
-    print(visible(record_text(record, today)))
+    tell(record_text(record, today))
     following = suggested(choices_in(callers_folder())[0], record.done, today)
     if following is not None:
         print(f"\nNext: consult practise {following.name}")
@@ -176,8 +176,8 @@ def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outc
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     write_out(path, text)
     for trouble in record.troubles:
-        print(visible(f"! {trouble}"))
-    print(visible(f"Wrote {number_of(len(record.done), 'exercise')} to {path}."))
+        tell(f"! {trouble}")
+    tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
     return Outcome.DONE
 
 
@@ -224,12 +224,10 @@ def check_score(options: Namespace) -> Outcome:
     choice = caller_named(options.caller or _DRAWN, choices)
     basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
     first = options.seed or 0
-    progress = Progress(options.check_score, sys.stderr)
     drawn = _drawn(choice, basis, range(first, first + options.check_score))
-    found = list(trials(basis, drawn, tell=progress.at))
-    progress.clear()
-    for line in _lines(found, options.check_score):
-        print(visible(line))
+    with Progress(options.check_score) as progress:
+        found = list(trials(basis, drawn, tell=progress.at))
+    tell(*_lines(found, options.check_score))
     return Outcome.DONE
 
 

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import re
-import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.commands.options import CALLERS, RUNS, flag, option
-from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
+from consult.commands.outcome import (
+    Outcome,
+    Progress,
+    complain,
+    number_of,
+    print_problems,
+    sound,
+    tell,
+)
 from consult.durable import UnreadableError, read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
-from consult.visible import visible
 
 if RUNS:
     from consult.body.population import load_population
@@ -143,7 +149,7 @@ def _import(options: Namespace) -> Outcome:
         return Outcome.DONE
     write_whole(into, found.text.encode(), mode=0o644)
     _copy_photos(range_, file.parent, draft)
-    print(visible(f"Written into the draft: {into}"))
+    tell(f"Written into the draft: {into}")
     print("Calls use it once it is published: consult publish --reason 'New prices'")
     return Outcome.DONE
 
@@ -183,11 +189,10 @@ def _try(found: PriceList, into: Path, count: int) -> None:
         return
     shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
     source = CallerSource(shares or NO_SHARES, population, _SEED, clock.today())
-    progress = Progress(count, sys.stderr)
-    trial = tried(basis, source, count, progress.at)
-    progress.clear()
+    with Progress(count) as progress:
+        trial = tried(basis, source, count, progress.at)
     for line in trial_words(basis, trial):
-        print(visible(of_thing(line, basis.thing)))
+        tell(of_thing(line, basis.thing))
 
 
 def _export(options: Namespace) -> Outcome:
@@ -196,11 +201,8 @@ def _export(options: Namespace) -> Outcome:
     if product is None and not (folder / RANGE_FILE).is_file():
         return complain(f"There is no {RANGE_FILE} in {folder}.")
     found, problems = load_fitting(product) if product else load_range(folder / RANGE_FILE)
-    if found is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
     write = product_list if product else price_list
-    return _write(write(found, options.decimal), options.out)
+    return _write(write(sound(found, problems), options.decimal), options.out)
 
 
 def _write(text: str, out: str | None) -> Outcome:

@@ -18,6 +18,7 @@ from consult.commands.outcome import (
     print_json,
     print_problems,
     problem_json,
+    tell,
 )
 from consult.content.prove.kept import proofs_of
 from consult.content.prove.model import Caller, Proofs, Property, Witness
@@ -29,7 +30,6 @@ from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import main_trees
 from consult.tree.load import load_with_gaps
-from consult.visible import visible
 
 
 def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Outcome:
@@ -73,14 +73,9 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         return Outcome.FAILED if errors else Outcome.DONE
     print_problems(problems, to_stderr=False)
     for one in shown:
-        for line in lines(one):
-            print(visible(line))
+        tell(*lines(one))
     for file in left_out:
-        print(
-            visible(
-                f"{file}: nothing was proven, because the file has errors. Correct those first."
-            )
-        )
+        tell(f"{file}: nothing was proven, because the file has errors. Correct those first.")
     warnings = number_of(len(problems) - errors, "warning")
     print(f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, {warnings}.")
     return Outcome.FAILED if errors else Outcome.DONE
@@ -112,16 +107,8 @@ def lines(proofs: Proofs) -> Iterator[str]:
 
 
 def _proven(basis: Basis, *, witnesses: bool = True) -> Proofs:
-    progress = Progress(1, sys.stderr, what=f"Proving {basis.tree.name}")
-
-    def said(done: int, of: int) -> None:
-        progress.total = of
-        progress.at(done)
-
-    try:
-        return proofs_of(basis, proofs_folder(), said, witnesses=witnesses)
-    finally:
-        progress.clear()
+    with Progress(1, what=f"Proving {basis.tree.name}") as progress:
+        return proofs_of(basis, proofs_folder(), progress.at, witnesses=witnesses)
 
 
 def _basis(path: Path) -> Basis | None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
-import os
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from collections.abc import Callable
 from dataclasses import asdict, replace
@@ -13,12 +11,18 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from consult.commands.options import CALLERS, RUNS, flag, option, repeated, whole_type
-from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
-from consult.visible import visible
+from consult.commands.outcome import (
+    Outcome,
+    complain,
+    print_json,
+    print_problems,
+    problem_json,
+    tell,
+)
 
 if RUNS:
     from consult.commands import clock
-    from consult.commands.installation import used_lines
+    from consult.commands.installation import this_adviser, used_lines
     from consult.commands.records_text import typed
     from consult.content.changes.folders import safety_lines
     from consult.content.library.files import LibraryTrouble
@@ -135,7 +139,7 @@ def _draft(library: Library, options: Namespace) -> Outcome:
     if options.discard:
         if not library.draft.is_dir():
             return complain("There is no draft.")
-        print(visible(f"This deletes the draft at {library.draft}, with every change saved in it."))
+        tell(f"This deletes the draft at {library.draft}, with every change saved in it.")
         if not options.yes and typed("To delete it, type discard:").casefold() != "discard":
             return complain("Nothing was changed.")
         discard_draft(library)
@@ -154,7 +158,7 @@ def _draft(library: Library, options: Namespace) -> Outcome:
     base = bases(library)
     live = library.live()
     begun = f"Started a draft of {live.version}" if new else "There is already a draft"
-    print(visible(f"{begun}: {folder}"))
+    tell(f"{begun}: {folder}")
     if base and live.base not in base:
         print(f"It was started from {version_of(base[0])}, but {live.version} is live now.")
     return Outcome.DONE
@@ -203,15 +207,9 @@ def _wanted(options: Namespace) -> Wanted | str:
     accepted = dict(options.accept)
     if len(accepted) < len(options.accept):
         return "The same item is accepted twice. Give one reason for each item."
-    by = options.by or os.environ.get("CONSULT_ADVISER") or _user()
-    return Wanted(by, options.reason.strip(), clock.today(), accepted, options.dry_run)
-
-
-def _user() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
+    return Wanted(
+        this_adviser(options.by), options.reason.strip(), clock.today(), accepted, options.dry_run
+    )
 
 
 def _judge(options: Namespace, today: date) -> Judge:
@@ -226,16 +224,14 @@ def _told(library: Library, report: PublishReport, options: Namespace, how: str)
     if options.json:
         print_json(_json(report, judged))
     else:
-        for line in used_lines(library.draft):
-            print(visible(line))
+        tell(*used_lines(library.draft))
         print_problems(judged.problems, to_stderr=False)
-        for line in told_changes(judged):
-            print(visible(line))
+        tell(*told_changes(judged))
         for one in judged.weaker:
             level = f" ({one.level})" if one.level else ""
-            print(visible(f"Weaker: {one.what}{level}. {one.why}"))
+            tell(f"Weaker: {one.what}{level}. {one.why}")
         for accepted in report.accepted:
-            print(visible(f"Accepted: {accepted.what}, because: {accepted.reason}"))
+            tell(f"Accepted: {accepted.what}, because: {accepted.reason}")
         if report.done:
             print(f"{report.version} {how}")
         elif tried:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
@@ -13,7 +12,7 @@ from typing import TYPE_CHECKING
 from consult.commands import clock
 from consult.commands.options import whole
 from consult.commands.out_file import out_path
-from consult.commands.outcome import Outcome, Progress, complain, number_of
+from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
 from consult.commands.records_text import cut, is_there, local, reference_in, typed
 from consult.records import erase, keys
 from consult.records.backup import backup, integrity, nightly, restore, restore_shared
@@ -36,7 +35,7 @@ def make_backup(desk: OpenRecords, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
     if backup(desk.store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
-    print(visible(f"The records were copied to {options.path}. Only you can read the copy."))
+    tell(f"The records were copied to {options.path}. Only you can read the copy.")
     print(
         "If you delete a call later, it stays in this copy. Delete the copy when it is no "
         "longer needed."
@@ -48,7 +47,7 @@ def make_nightly(desk: OpenRecords, options: Namespace) -> Outcome:
     """Write a dated copy, and delete the oldest copies."""
     folder = home_path(options.to).absolute()
     made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
-    print(visible(f"The records were copied to {made}, and the copy was read again."))
+    tell(f"The records were copied to {made}, and the copy was read again.")
     if gone:
         print(f"Older copies deleted: {gone}.")
     return Outcome.DONE
@@ -59,10 +58,10 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
     if isinstance(place, str):
-        print(visible(f"This copies the calls of {options.path} into the database on the server,"))
+        tell(f"This copies the calls of {options.path} into the database on the server,")
         print("which must have no calls in it.")
     else:
-        print(visible(f"This replaces the records at {place} with those in {options.path}."))
+        tell(f"This replaces the records at {place} with those in {options.path}.")
         print("The present records are moved to a file beside it. Close every call screen first.")
     if not options.yes and typed("To restore the backup, type restore:").casefold() != "restore":
         return complain("Nothing was changed.")
@@ -73,11 +72,8 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
         aside = restore(Path(options.path), place)
     print("The backup is restored.")
     if aside is not None:
-        print(
-            visible(
-                f"The earlier records are now in {aside}. Delete that file when you no "
-                "longer need it."
-            )
+        tell(
+            f"The earlier records are now in {aside}. Delete that file when you no longer need it."
         )
     print("Calls deleted since the backup was made are back. Delete them again.")
     return Outcome.DONE
@@ -85,13 +81,9 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
 
 def check_records(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Read every call and check that it is complete and unchanged."""
-    progress = Progress(count(desk.store), sys.stderr)
-    try:
+    with Progress(count(desk.store)) as progress:
         wrong = integrity(desk.store, progress.at)
-    finally:
-        progress.clear()
-    for sentence in wrong:
-        print(visible(sentence))
+    tell(*wrong)
     if not wrong:
         print(f"{number_of(count(desk.store), 'call')} checked, all intact.")
     _tell_waiting(desk)
@@ -110,7 +102,7 @@ def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG00
     elif store.key_trouble:
         key = "a different key is set" if store.seal.key else "the key is missing"
     sealed = f"encrypted; {key}" if store.encrypted else "not encrypted"
-    print(visible(f"Records         {address}"))
+    tell(f"Records         {address}")
     print(f"Calls           {count(store)}")
     print(f"Health answers  {sealed}")
     print(f"Schema version  {version(store)}")
@@ -137,13 +129,13 @@ def change_key(desk: OpenRecords, options: Namespace) -> Outcome:
     else:
         count = keys.change_key(store.database, store.seal, new)
         print(f"{number_of(count, 'health answer')} encrypted with the new key.")
-    print(visible(f"The key is {'made' if made else 'the one'} in {file}. Set CONSULT_KEY_FILE"))
+    tell(f"The key is {'made' if made else 'the one'} in {file}. Set CONSULT_KEY_FILE")
     print("to it on every machine; a machine with another key works without health answers.")
     if not options.old_lost and store.encrypted:
         print("Keep the old key: older backups and waiting recovery files need it.")
     print("Store a copy of the key elsewhere. Without the key nobody can read the health answers.")
     if not store.wipe():
-        print(visible(erase.copies(store)))
+        tell(erase.copies(store))
         return Outcome.FAILED
     return Outcome.DONE
 
@@ -158,8 +150,7 @@ def recover(desk: OpenRecords, options: Namespace) -> Outcome:
             )
     done = merge_spilled(desk.store, desk.folders, clock.now_utc(), others)
     print(f"{number_of(done.calls, 'recovery file')} added to the records.")
-    for sentence in done.told:
-        print(visible(sentence))
+    tell(*done.told)
     return Outcome.FAILED if done.told else Outcome.DONE
 
 
@@ -179,7 +170,7 @@ def _tell_waiting(desk: OpenRecords) -> None:
             "at the next start."
         )
     for path in files:
-        print(visible(f"  {path}"))
+        tell(f"  {path}")
 
 
 # -- ``consult records delete`` and ``purge``: delete calls and their files for good ---------------
@@ -270,9 +261,9 @@ def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
         return _tell(done, absent)
     for one in done.files:
         why = f" ({one.left})" if one.left else ""
-        print(visible(f"{'Would not delete' if one.left else 'Would delete'}: {one.path}{why}"))
+        tell(f"{'Would not delete' if one.left else 'Would delete'}: {one.path}{why}")
     for one in done.bared:
-        print(visible(f"Would remove health answers from: {one.path}"))
+        tell(f"Would remove health answers from: {one.path}")
     if doubt:
         print(f"You will be asked to confirm: {doubt}")
     return Outcome.DONE
@@ -299,14 +290,13 @@ def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
             line = f"Not deleted: {one.path} ({one.left})"
         else:
             line = f"{'Not found' if one.path in absent else 'Deleted'}: {one.path}"
-        print(visible(line))
+        tell(line)
     for one in done.bared:
         if one.left:
-            print(visible(f"Health answers not removed from: {one.path} ({one.left})"))
+            tell(f"Health answers not removed from: {one.path} ({one.left})")
         else:
-            print(visible(f"Health answers removed from: {one.path}"))
-    for sentence in done.told:
-        print(visible(sentence))
+            tell(f"Health answers removed from: {one.path}")
+    tell(*done.told)
     left = any(one.left for one in (*done.files, *done.bared))
     incomplete = left or not erase.REMAIN.isdisjoint(done.told)
     return Outcome.FAILED if incomplete else Outcome.DONE

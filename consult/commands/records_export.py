@@ -16,7 +16,7 @@ from consult.call.understand import understand
 from consult.call.wording import value_words
 from consult.commands.call_files import basis_named
 from consult.commands.out_file import out_folder, write_out
-from consult.commands.outcome import Outcome, Progress, complain, number_of
+from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
 from consult.commands.records_text import call_json, kept_json
 from consult.durable import settle_all
 from consult.range.parts import Kind
@@ -73,8 +73,7 @@ class _Asked:
                 yield read_without_health(self.desk.store, reference)
 
     def _all(self) -> Iterator[Kept]:
-        progress = Progress(count(self.desk.store), sys.stderr)
-        try:
+        with Progress(count(self.desk.store)) as progress:
             found = read_all(self.desk.store, health=self.health)
             for done, (reference, kept) in enumerate(found):
                 if done % 100 == 0:
@@ -83,8 +82,6 @@ class _Asked:
                     self.damaged.append(reference)
                 else:
                     yield kept
-        finally:
-            progress.clear()
 
 
 def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
@@ -109,7 +106,7 @@ def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
         else:
             chunks = {"json": _json, "yaml": _one_yaml}[options.format](asked)
         write_out(out, chunks, force=options.force)
-    print(visible(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it."))
+    tell(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it.")
     print("If you delete a call later, it stays in that export.")
     for sentence in asked.trouble:
         print(f"consult: {visible(sentence)}", file=sys.stderr)

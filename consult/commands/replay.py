@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.options import RUNS, WHOM, flag, option, paper_options
-from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
 from consult.summary.kinds import FORMS
 from consult.visible import visible
 
@@ -122,8 +122,7 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
         print_json({"trees": [_json(one) for one in found]})
     else:
         for one in found:
-            for line in _lines(one):
-                print(visible(line))
+            tell(*_lines(one))
     if any(one.missed for one in found):
         outcome = max(outcome, Outcome.FAILED)
     return outcome

@@ -9,9 +9,8 @@ from textwrap import fill
 from typing import Any
 
 from consult.commands.options import RUNS, WHOM, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
+from consult.commands.outcome import CannotDoError, Outcome, complain, print_json, tell
 from consult.scale import money
-from consult.visible import visible
 
 if RUNS:
     from consult.call.fit_json import of_a_hundred
@@ -73,7 +72,7 @@ def run(options: Namespace) -> Outcome:
     if options.json:
         print_json(_json(shared, system))
     else:
-        print(visible("\n".join(_lines(shared, range_.currency, system))))
+        tell("\n".join(_lines(shared, range_.currency, system)))
     return Outcome.DONE
 
 

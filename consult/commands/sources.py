@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from textwrap import fill
 
 from consult.commands.options import RUNS, flag, option
-from consult.commands.outcome import Outcome, complain, print_json, print_problems
+from consult.commands.outcome import Outcome, complain, print_json, print_problems, tell
 from consult.paths import trees_folder
 from consult.problems import nearest
 from consult.visible import visible
@@ -48,7 +48,7 @@ def run(options: Namespace) -> Outcome:
     used = cited_by(folder)
     if options.out is not None:
         write_out(options.out, sources_page(shown, used))
-        print(visible(f"Written: {options.out}"))
+        tell(f"Written: {options.out}")
     elif options.json:
         entries = sources_json(shown, tuple(shown.entries))
         print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])

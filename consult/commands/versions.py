@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from consult.commands.options import RUNS, flag, option, repeated
-from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
@@ -115,11 +115,10 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print(f"No version has been published. {unpublished() or what}")
     now = next((entry for entry in reversed(entries) if entry.version == live), None)
     for entry in reversed(entries):
-        print(visible(f"{_line(entry)}{'  <- live' if entry is now else ''}"))
+        tell(f"{_line(entry)}{'  <- live' if entry is now else ''}")
     if library.draft.is_dir():
-        print(visible(f"Draft: {library.draft}"))
-    for line in used_lines(trees_folder()):
-        print(visible(line))
+        tell(f"Draft: {library.draft}")
+    tell(*used_lines(trees_folder()))
     if came_anew(library):
         print(f"{NEWS} Make in the draft what you want of it, then add --taken to that command.")
     wrong = verify(library)
@@ -137,11 +136,11 @@ def _show(library: Library, options: Namespace) -> Outcome:
         print_json([entry_json(entry, live) for entry in found])
         return Outcome.DONE
     for entry in found:
-        print(visible(_line(entry)))
+        tell(_line(entry))
         for line in entry.changes:
-            print(visible(f"- {line}"))
+            tell(f"- {line}")
         for accepted in entry.accepted:
-            print(visible(f"Accepted: {accepted.what}, because: {accepted.reason}"))
+            tell(f"Accepted: {accepted.what}, because: {accepted.reason}")
     return Outcome.DONE
 
 
@@ -156,8 +155,7 @@ def _verify(library: Library, options: Namespace) -> Outcome:
     if options.json:
         print_json({"versions": count, "wrong": wrong})
         return Outcome.FAILED if wrong else Outcome.DONE
-    for sentence in wrong:
-        print(visible(sentence))
+    tell(*wrong)
     if not wrong:
         print(f"{number_of(count, 'version')} checked, all as published.")
     return Outcome.FAILED if wrong else Outcome.DONE
@@ -181,7 +179,7 @@ def _changes(options: Namespace) -> Outcome:
         return Outcome.DONE
     told = sorted(told, key=lambda each: not each.is_safety)
     for each in told:
-        print(visible(f"{WEAKER_MARK if each.weaker else '-'} {each.text}"))
+        tell(f"{WEAKER_MARK if each.weaker else '-'} {each.text}")
     if not told:
         print("There are no differences.")
     return Outcome.DONE
@@ -200,8 +198,7 @@ def _merge(library: Library, options: Namespace) -> Outcome:
     def takes(one: Both) -> bool:
         if one.name in options.take or one.name in options.keep:
             return one.name in options.take
-        for line in _shown(one):
-            print(visible(line))
+        tell(*_shown(one))
         if asking:
             return typed("Take the new one? y, or Enter to keep yours:").casefold() in ("y", "yes")
         left.append(one.name)
@@ -220,13 +217,13 @@ def _merge(library: Library, options: Namespace) -> Outcome:
         print_problems(problems, to_stderr=False)
         return complain("Put together they have mistakes, so the draft is as it was.")
     for name in found.taken:
-        print(visible(f"Taken: {name}"))
+        tell(f"Taken: {name}")
     for one in found.both:
         if one.name not in left:
-            print(visible(f"Decided by you: {one.name}"))
+            tell(f"Decided by you: {one.name}")
     if left:
         flags = " ".join(f"--take {name} (or --keep)" for name in left)
-        print(visible(f"Yours for now: say which to take. {flags}"))
+        tell(f"Yours for now: say which to take. {flags}")
         return Outcome.FAILED
     note_shipped(library)
     print("The draft is sound. To see what it changes: consult changes live draft")

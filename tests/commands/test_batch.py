@@ -725,19 +725,19 @@ class Screen(io.StringIO):
         return True
 
 
-def test_progress_is_for_a_terminal_alone() -> None:
+def test_progress_is_for_a_terminal_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """One line that rewrites itself and is taken away; nothing in a file or when quiet."""
     screen = Screen()
-    shown = Progress(4, screen)
-    shown.at(1)
-    assert "1 of 4" in screen.getvalue()
-    shown.clear()
+    monkeypatch.setattr("sys.stderr", screen)
+    with Progress(4) as shown:
+        shown.at(1)
+        assert "1 of 4" in screen.getvalue()
     assert screen.getvalue().endswith(" \r")
     assert "\n" not in screen.getvalue()
     for silent, quiet in ((io.StringIO(), False), (Screen(), True)):
-        shown = Progress(4, silent, quiet=quiet)
-        shown.at(1)
-        shown.clear()
+        monkeypatch.setattr("sys.stderr", silent)
+        with Progress(4, quiet=quiet) as shown:
+            shown.at(1)
         assert silent.getvalue() == ""
 
 
