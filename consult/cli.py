@@ -11,7 +11,7 @@ from typing import Any
 from consult import __version__
 from consult.commands import streams
 from consult.commands.options import call_options
-from consult.commands.outcome import CannotDoError, Outcome, complain
+from consult.commands.outcome import Outcome, complain, outcome_of
 
 _PASSWORD = (
     "Every user of this machine can read a command line, so the address of the records must have "
@@ -111,10 +111,7 @@ def _run(options: argparse.Namespace) -> Outcome:
     module, _ = _COMMANDS[options.command or "call"]
     command: Callable[[argparse.Namespace], Outcome]
     command = import_module(f"consult.commands.{module}").run
-    try:
-        return command(options)
-    except CannotDoError as cannot:
-        return cannot.told()
+    return outcome_of(command, options)
 
 
 class _Command(argparse.ArgumentParser):

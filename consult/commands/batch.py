@@ -17,17 +17,10 @@ from pathlib import Path
 
 from consult import __version__
 from consult.commands.options import RUNS, UNITS, WHOM, either_side, flag, option
-from consult.commands.outcome import (
-    CannotDoError,
-    Outcome,
-    Progress,
-    complain,
-    print_problems,
-    tell,
-)
+from consult.commands.outcome import Outcome, Progress, complain, print_problems, tell
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
-from consult.problems import Problem, Where
+from consult.problems import CannotDoError, Problem, Where
 from consult.visible import visible
 
 if RUNS:
@@ -44,7 +37,6 @@ if RUNS:
     from consult.commands.batch_workers import (
         SUFFIX,
         Json,
-        NotOursError,
         PartialResults,
         line_of,
         open_part,
@@ -56,9 +48,10 @@ if RUNS:
         loaded_basis,
         usual_units,
     )
-    from consult.commands.out_file import in_path, out_path, why_unwritable, write_out
+    from consult.commands.out_file import out_path, why_unwritable, write_out
     from consult.range.model import Range
     from consult.records.kept import versions_of
+    from consult.records.place import home_path
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.model import plain_name
 
@@ -138,8 +131,6 @@ def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
                 job.part.unlink()
         if sys.platform == "win32":
             job.part.unlink()
-    except NotOursError as refused:
-        return complain(str(refused))
     except KeyboardInterrupt:
         print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
         raise
@@ -211,8 +202,8 @@ def _tell(job: Job, rows: list[Json]) -> None:
 
 
 def _job(options: Namespace) -> Job:
-    source, out = in_path(options.people), out_path(options.out)
-    tree = in_path(options.tree) if options.tree else default_tree()
+    source, out = home_path(options.people), out_path(options.out)
+    tree = home_path(options.tree) if options.tree else default_tree()
     if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
         raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."
@@ -224,10 +215,7 @@ def _job(options: Namespace) -> Job:
         )
     if basis.range.fitting is not None:
         raise CannotDoError("A batch works out chairs only. Take a call for each person.")
-    try:
-        people = read_people(source, {*basis.tree.question_named, *OWN})
-    except UnreadableError as unreadable:
-        raise CannotDoError(str(unreadable)) from None
+    people = read_people(source, {*basis.tree.question_named, *OWN})
     columns, problems = columns_of(
         basis.tree, people.headings, str(source), with_health=options.with_health
     )

@@ -24,7 +24,6 @@ if RUNS:
         usual_setting,
     )
     from consult.content.begin_fields import SettingField
-    from consult.content.library.files import LibraryTrouble
     from consult.content.price_list.export import TEMPLATE, template
     from consult.tree.folder import FITTING_FILE
 
@@ -79,8 +78,6 @@ def run(options: Namespace) -> Outcome:
         if other is None:
             write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
         _note(folder)
-    except LibraryTrouble as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
     tell(f"{said['maker']} has a folder: {folder}")

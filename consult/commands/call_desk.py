@@ -26,13 +26,13 @@ from consult.commands.installation import (
     unpublished,
     usual_units,
 )
-from consult.commands.outcome import CannotDoError, Outcome, complain, sound
+from consult.commands.outcome import Outcome, complain, sound
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
+from consult.problems import CannotDoError
 from consult.records.call_trees import FirstCalls, LiveTrees, led_with
 from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
-from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES, Kept
 from consult.records.place import no_records, records_place
 
@@ -56,11 +56,8 @@ def ready(options: Namespace) -> Begun:
         raise CannotDoError("--about is for a new call. Leave out --tree, --open and --from.")
     if not options.tree and (trouble := unpublished()):
         raise CannotDoError(trouble)
-    try:
-        place = records_place(options.records)
-        missing = no_records(place)
-    except RecordsTrouble as trouble:
-        raise CannotDoError(str(trouble)) from None
+    place = records_place(options.records)
+    missing = no_records(place)
     if options.open and missing:
         raise CannotDoError(missing)
     firsts = FirstCalls(place)

@@ -8,7 +8,6 @@ from dataclasses import asdict
 from pathlib import Path
 
 from consult.commands.options import RUNS, flag, option, seed_option
-from consult.commands.out_file import in_path
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -29,6 +28,7 @@ if RUNS:
     from consult.commands.replay import piece_lines
     from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
     from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
+    from consult.records.place import home_path
     from consult.sentence import of_thing
     from consult.summary.directions import state_pieces
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
@@ -58,7 +58,7 @@ def run(options: Namespace) -> Outcome:
     """Lead them and print what came of it; exit code 1 where anything went wrong for anybody."""
     if not 1 <= options.count <= MOST:
         return complain(f"--count takes a number from 1 to {MOST:,}.")
-    path, population = in_path(options.tree), chosen_population(None)
+    path, population = home_path(options.tree), chosen_population(None)
     if not path.is_file():
         what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
         return complain(f"{path} {what}.")

@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.commands.options import RUNS, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems, tell
+from consult.commands.outcome import Outcome, complain, outcome_of, print_problems, tell
 from consult.paths import default_tree, trees_folder
 from consult.problems import Problem
 
@@ -86,9 +86,9 @@ def _all(folder: Path) -> Outcome:
         if view is None:
             outcome = _broken(problems)
             continue
-        found = [_written(folder / f"{path.stem}.html", _page(view, path.parent))]
+        found = [outcome_of(_written, folder / f"{path.stem}.html", _page(view, path.parent))]
         if layout_installed():
-            found.append(_written(folder / f"{path.stem}.svg", drawing(view)))
+            found.append(outcome_of(_written, folder / f"{path.stem}.svg", drawing(view)))
         outcome = max(outcome, *found)
     return outcome
 
@@ -106,9 +106,6 @@ def _broken(problems: list[Problem]) -> Outcome:
 
 
 def _written(out: Path, text: str) -> Outcome:
-    try:
-        write_out(out, text)
-    except CannotDoError as cannot:
-        return cannot.told()
+    write_out(out, text)
     tell(f"Written: {out}")
     return Outcome.DONE

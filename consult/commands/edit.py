@@ -17,7 +17,6 @@ if RUNS:
     from consult.commands.installation import this_adviser
     from consult.content.editing.folder import DraftFolder
     from consult.content.editing.patching import Refused
-    from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import draft_folder
 
 if TYPE_CHECKING:
@@ -43,7 +42,7 @@ def run(options: Namespace) -> Outcome:
     try:
         path = Path(options.folder).expanduser() if options.folder else draft_folder()
         folder = DraftFolder.open(path, editor, demo_calls_of(path))
-    except (Refused, LibraryTrouble) as trouble:
+    except Refused as trouble:
         return complain(str(trouble))
     except OSError as error:
         from consult.content.library.publish import full

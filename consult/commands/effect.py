@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from consult.commands.options import CALLERS, RUNS, flag, option, seed_option
-from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
+from consult.commands.outcome import Outcome, Progress, complain, print_problems
 from consult.paths import demo_folder, trees_folder
-from consult.problems import Problem
+from consult.problems import CannotDoError, Problem
 from consult.visible import visible
 
 if RUNS:
@@ -22,7 +22,7 @@ if RUNS:
     from consult.call.transcript import Transcript, transcripts_in
     from consult.commands import clock
     from consult.commands.installation import checked_basis, chosen_population
-    from consult.commands.out_file import in_path, out_path, write_out
+    from consult.commands.out_file import out_path, write_out
     from consult.commands.versions import side_called
     from consult.content.callers.simulation import CallerSource, Simulated, drawn
     from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
@@ -31,6 +31,7 @@ if RUNS:
     from consult.content.effect.result import Effect, impact_lines
     from consult.content.library.files import LibraryTrouble
     from consult.content.library.lost import lost_in_trees
+    from consult.records.place import home_path
     from consult.sentence import of_thing
     from consult.tree.folder import main_trees
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
@@ -98,7 +99,7 @@ def run(options: Namespace) -> Outcome:
 
 def _side(named: str) -> Path:
     """A file or folder; where there is none so called, a version, live or draft."""
-    path = in_path(named)
+    path = home_path(named)
     if not path.exists():
         with suppress(LibraryTrouble):
             return side_called(named)

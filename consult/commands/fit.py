@@ -8,9 +8,9 @@ from pathlib import Path
 from textwrap import fill
 
 from consult.commands.options import RUNS, UNITS, WHOM, flag, option, repeated
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
+from consult.commands.outcome import Outcome, complain, print_json
 from consult.paths import trees_folder
-from consult.problems import listed, nearest
+from consult.problems import CannotDoError, listed, nearest
 
 if RUNS:
     from consult.body.estimate import Estimate

@@ -7,7 +7,6 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import CannotDoError
 from consult.paths import (
     DRAFT,
     VERSIONS,
@@ -17,7 +16,7 @@ from consult.paths import (
     shipped_trees,
     trees_folder,
 )
-from consult.problems import Problem, listed, nearest
+from consult.problems import CannotDoError, Problem, listed, nearest
 from consult.tree.settings import settings_file, settings_of
 
 if TYPE_CHECKING:

@@ -6,17 +6,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from consult import durable
-from consult.commands.outcome import CannotDoError
-from consult.records.errors import CannotKeep, disk_trouble
+from consult.problems import CannotDoError
+from consult.records.errors import disk_trouble
 from consult.records.place import home_path
-
-
-def in_path(named: str | Path) -> Path:
-    """A path that was named, with its ~ filled in."""
-    try:
-        return home_path(named)
-    except CannotKeep as unknown:
-        raise CannotDoError(str(unknown)) from unknown
 
 
 def out_path(named: str | Path) -> Path:
@@ -24,7 +16,7 @@ def out_path(named: str | Path) -> Path:
 
     A link is followed. A device, pipe, socket or folder is never replaced by a file.
     """
-    path = in_path(named)
+    path = home_path(named)
     try:
         target = path.resolve()
         if target.is_dir():
@@ -40,7 +32,7 @@ def out_path(named: str | Path) -> Path:
 
 def out_folder(named: str | Path) -> Path:
     """A folder that files will be written in; it must be there."""
-    path = in_path(named)
+    path = home_path(named)
     if not path.is_dir():
         raise CannotDoError(f"There is no folder {path}. Make it first.")
     return path

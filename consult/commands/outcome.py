@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from enum import IntEnum
 from typing import Self, TypeVar
 
-from consult.problems import Problem
+from consult.problems import CannotDoError, Problem
 from consult.visible import visible
 
 Found = TypeVar("Found")
@@ -31,22 +31,6 @@ class Outcome(IntEnum):
     """The reader of the output stopped reading, as shells have it."""
 
 
-class CannotDoError(Exception):
-    """Why a command cannot do what it was asked, in words, and the problems of a file behind it.
-
-    ``cli`` tells them, so that a command need not hand them from one function to the next.
-    """
-
-    def __init__(self, why: str = "", problems: Iterable[Problem] = ()) -> None:
-        super().__init__(why)
-        self._problems = tuple(problems)
-
-    def told(self) -> Outcome:
-        """Tell it."""
-        print_problems(self._problems)
-        return complain(str(self)) if str(self) else Outcome.BAD_USE
-
-
 def complain(message: str) -> Outcome:
     """Say on standard error why nothing was done."""
     print(f"consult: {visible(message)}", file=sys.stderr)
@@ -57,6 +41,15 @@ def tell(*lines: str) -> None:
     """Lines on standard output, their control characters as visible signs."""
     for line in lines:
         print(visible(line))
+
+
+def outcome_of(work: Callable[..., Outcome], *given: object) -> Outcome:
+    """What some work comes to; why it cannot be done is told."""
+    try:
+        return work(*given)
+    except CannotDoError as cannot:
+        print_problems(cannot.problems)
+        return complain(str(cannot)) if str(cannot) else Outcome.BAD_USE
 
 
 def print_problems(problems: Iterable[Problem], *, to_stderr: bool = True) -> None:

@@ -14,16 +14,9 @@ from consult.call.state import state, with_chair
 from consult.commands import clock
 from consult.commands.call_files import basis_named
 from consult.commands.out_file import out_folder, write_out
-from consult.commands.outcome import (
-    CannotDoError,
-    Outcome,
-    Progress,
-    complain,
-    number_of,
-    sound,
-    tell,
-)
+from consult.commands.outcome import Outcome, Progress, complain, number_of, sound, tell
 from consult.durable import write_whole
+from consult.problems import CannotDoError
 from consult.records.call_trees import FirstCalls, led_with
 from consult.retention import retention_set
 from consult.summary.kinds import ENDINGS, Form, Paper

@@ -15,9 +15,9 @@ from argparse import (
 from pathlib import Path
 
 from consult.commands.options import RUNS, either_side, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems, tell
+from consult.commands.outcome import Outcome, complain, print_problems, sound, tell
 from consult.practice.model import LEVELS, level_called
-from consult.problems import listed, nearest
+from consult.problems import CannotDoError, listed, nearest
 
 if RUNS:
     from consult.commands import clock
@@ -34,7 +34,6 @@ if RUNS:
         courses_in,
         load_course,
     )
-    from consult.practice.learner.done import PracticeTrouble
     from consult.practice.learner.store import Learners, file_name, practice_place
     from consult.records.place import home_path
     from consult.ui.practice.lessons import example_text, words_text
@@ -137,36 +136,30 @@ def _level(named: str) -> str:
 
 def run(options: Namespace) -> Outcome:
     """Start a practice call, or do what another option asks for."""
-    wrong = _mismatch(options)
+    # A number may be 0, which is no False.
+    given = (name for name in _INSTEAD if getattr(options, name) is not None)
+    does = next((name for name in given if getattr(options, name) is not False), "")
+    wrong = _mismatch(options, does)
     if wrong:
         return complain(wrong)
-    try:
-        if options.report:
-            from consult.commands import practise_record
-
-            return practise_record.print_report(options)
-        if options.example or options.words:
+    match does:
+        case "":
+            return _practise(options, *own_record(options))
+        case "example" | "words":
             return show_lessons(options)
-        if options.template:
+        case "template":
             return write_template(options)
-        if options.check_score is not None:
+        case _:
             from consult.commands import practise_record
 
-            return practise_record.check_score(options)
-        if options.from_call:
-            from consult.commands import practise_from_call
+            return practise_record.run(options, does)
 
-            return practise_from_call.run(options)
-        learner = this_adviser(options.learner or options.adviser)
-        file_name(learner)
-        learners = Learners(practice_place())
-        if options.list or options.record or options.delete or options.export:
-            from consult.commands import practise_record
 
-            return practise_record.run(options, learners, learner)
-        return _practise(options, learners, learner)
-    except PracticeTrouble as trouble:
-        return complain(str(trouble))
+def own_record(options: Namespace) -> tuple[Learners, str]:
+    """Where records of practice are, and whose this learner's is."""
+    learner = this_adviser(options.learner or options.adviser)
+    file_name(learner)
+    return Learners(practice_place()), learner
 
 
 def course_named(said: str) -> Course:
@@ -176,17 +169,14 @@ def course_named(said: str) -> Course:
     if not path.is_file():
         fix = nearest(said, sorted(known)) or "List the courses: consult practise --list"
         raise CannotDoError(f"No course is called '{said}'. {fix}")
-    course, problems = load_course(path)
-    if course is None:
-        raise CannotDoError(problems=problems)
-    return course
+    return sound(*load_course(path))
 
 
 def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
     """A caller by its name, or by its file."""
-    found = next((one for one in choices if one.name == said), None)
-    if found is not None:
-        return found
+    known = {one.name: one for one in choices}
+    if said in known:
+        return known[said]
     path = Path(said)
     if path.suffix in (".yaml", ".yml") or path.is_file():
         if not path.is_file():
@@ -201,8 +191,7 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
             "on it.",
             practice_problems(path),
         )
-    names = [one.name for one in choices]
-    fix = nearest(said, names) or "List the callers: consult practise --list"
+    fix = nearest(said, known) or "List the callers: consult practise --list"
     raise CannotDoError(f"No practice caller is called '{said}'. {fix}")
 
 
@@ -260,48 +249,43 @@ def _of_course(course: Course, file: Path, choices: list[CallerChoice]) -> list[
     return [one for one in found if one is not None]
 
 
-def _mismatch(options: Namespace) -> str:
+_INSTEAD = (
+    *("list", "record", "delete", "export", "report", "from_call", "template", "check_score"),
+    *("example", "words"),
+)
+"""Options that ask for something else than a practice call."""
+_BELONGS = {
+    "csv": ("report", "list"),
+    "json": ("report", "list"),
+    "without_conversations": ("export",),
+    "yes": ("delete",),
+    **dict.fromkeys(("agreed_by", "caller_agreed", "out", "without_health"), ("from_call",)),
+}
+"""Option -> those of ``_INSTEAD`` that it goes with."""
+
+
+def _mismatch(options: Namespace, does: str) -> str:
     """Which options cannot be combined, as a sentence; '' if all can."""
     if options.seed is not None and not 0 <= options.seed < _SEEDS:
         return "--seed takes a whole number from 0 to 2147483647."
     if options.caller and options.course:
         return "Give a caller or --course, not both."
-    instead = (
-        "list",
-        "record",
-        "delete",
-        "export",
-        "report",
-        "from_call",
-        "template",
-        "check_score",
-        "example",
-        "words",
-    )
-    does = next((name for name in instead if getattr(options, name) not in (None, False)), "")
     if options.caller and does and does != "check_score":
-        return f"--{does.replace('_', '-')} takes no caller."
+        return f"{_written(does)} takes no caller."
     if options.course and (options.level or options.seed is not None):
         return "A course sets the level and seed of each call. Leave out --level and --seed."
     if options.course and does not in ("", "record"):
-        return f"--course goes with --record, not with --{does.replace('_', '-')}."
-    belongs = {
-        "csv": ("report", "list"),
-        "json": ("report", "list"),
-        "without_conversations": ("export",),
-        "yes": ("delete",),
-        "agreed_by": ("from_call",),
-        "caller_agreed": ("from_call",),
-        "out": ("from_call",),
-        "without_health": ("from_call",),
-    }
-    for name, to in belongs.items():
+        return f"--course goes with --record, not with {_written(does)}."
+    for name, to in _BELONGS.items():
         if getattr(options, name) and does not in to:
-            where = " or ".join(f"--{one.replace('_', '-')}" for one in to)
-            return f"--{name.replace('_', '-')} goes with {where}."
+            return f"{_written(name)} goes with {' or '.join(map(_written, to))}."
     if options.csv and options.json:
         return "Give --csv or --json, not both."
     return ""
+
+
+def _written(name: str) -> str:
+    return f"--{name.replace('_', '-')}"
 
 
 # -- ``consult practise --example`` and ``--words``: reading for before the first call ------------

@@ -1,16 +1,21 @@
-"""``consult practise --list``, ``--record``, ``--delete``, ``--export`` and ``--check-score``."""
+"""``consult practise`` with an option that asks for something else than a call: lists, records of
+practice, a group's results, whether the score is right, a caller made from a stored call."""
 
 from __future__ import annotations
 
+import secrets
 from argparse import Namespace
 from collections.abc import Iterator
+from contextlib import closing
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from consult.call.basis import Basis
 from consult.commands import clock
+from consult.commands.call_files import basis_named
 from consult.commands.installation import chosen_population, loaded_basis
-from consult.commands.out_file import write_out
+from consult.commands.out_file import out_path, write_out
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -20,9 +25,9 @@ from consult.commands.outcome import (
     print_problems,
     tell,
 )
-from consult.commands.practise import caller_named, course_named
+from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
-from consult.durable import UnreadableError, read_file
+from consult.durable import read_file
 from consult.practice.catalogue import (
     CallerChoice,
     Course,
@@ -34,6 +39,8 @@ from consult.practice.catalogue import (
     suggested,
     tree_of,
 )
+from consult.practice.check import practice_problems
+from consult.practice.from_call import exercise_from_call
 from consult.practice.learner.export import (
     export_csv,
     export_json,
@@ -48,7 +55,7 @@ from consult.practice.learner.report import (
     report_text,
     to_practise,
 )
-from consult.practice.learner.store import Learners, same_name
+from consult.practice.learner.store import same_name
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
 from consult.practice.trial import (
@@ -60,7 +67,10 @@ from consult.practice.trial import (
     rank_correlation,
     trials,
 )
-from consult.records.place import home_path
+from consult.problems import CannotDoError
+from consult.records.call_trees import FirstCalls, led_with
+from consult.records.kept import Kept, check_of
+from consult.records.place import home_path, records_place
 from consult.ui.practice.rows import played
 from consult.ui.practice.score_words import course_text, record_text
 from consult.visible import visible
@@ -68,21 +78,16 @@ from consult.visible import visible
 _LONGEST = 60
 
 
-def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
-    """Run the action that was asked for."""
-    if options.list:
-        return _list(learners, learner, options)
-    if options.record:
-        return _record(options, learners, learner)
-    if options.delete:
-        return _erase(learners, learner, asked=not options.yes)
-    return _export(learners, learner, options.export, logs=not options.without_conversations)
+def run(options: Namespace, does: str) -> Outcome:
+    """Do what the option of that name asks for."""
+    return _DOES[does](options)
 
 
 _COLUMNS = ("name", "title", "tree", "difficulty", "behaviours", "played")
 
 
-def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
+def _list(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
     folder = callers_folder()
     choices, problems = choices_in(folder)
     print_problems(problems)
@@ -139,11 +144,11 @@ def _courses(folder: Path) -> list[Course]:
     return found
 
 
-def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
+def _record(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
     record = learners.read(learner)
     if options.course:
-        course = course_named(options.course)
-        tell(course_text(progress(course, record.done)))
+        tell(course_text(progress(course_named(options.course), record.done)))
         return Outcome.DONE
     today = clock.today()
     tell(record_text(record, today))
@@ -153,7 +158,8 @@ def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
     return Outcome.DONE
 
 
-def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
+def _erase(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
     shown = on_one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
@@ -161,18 +167,19 @@ def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
         return Outcome.DONE
     count = number_of(len(record.done), "exercise")
     print(f"The record of {shown} holds {count}. Exported files are not deleted.")
-    if asked and same_name(typed("To delete the record, type the name again:")) != same_name(
-        learner
-    ):
+    if not options.yes and same_name(
+        typed("To delete the record, type the name again:")
+    ) != same_name(learner):
         return complain("Nothing was deleted.")
     learners.erase(learner)
     print(f"Deleted {count} of {shown}.")
     return Outcome.DONE
 
 
-def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outcome:
-    record = learners.read(learner)
-    path = home_path(named)
+def _export(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
+    record, logs = learners.read(learner), not options.without_conversations
+    path = home_path(options.export)
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     write_out(path, text)
     for trouble in record.troubles:
@@ -184,14 +191,12 @@ def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outc
 # -- ``consult practise --report``: results of a group of learners, from their exports ------------
 
 
-def print_report(options: Namespace) -> Outcome:
+def _report(options: Namespace) -> Outcome:
     """Print the report; a file that is no export is an error that names the file."""
     records = []
     for name in options.report:
         try:
             text = read_file(Path(name)).decode("utf-8-sig")
-        except UnreadableError as unreadable:
-            return complain(str(unreadable))
         except ValueError:
             return complain(f"{name} cannot be read: it is not text.")
         records.append(read_export(text, name))
@@ -215,7 +220,7 @@ _DRAWN = "somebody_new"
 _MOST_CALLERS = 1000
 
 
-def check_score(options: Namespace) -> Outcome:
+def _check_score(options: Namespace) -> Outcome:
     """Print a row per simulated adviser, and the rank correlation of score and outcome."""
     if not 1 <= options.check_score <= _MOST_CALLERS:
         return complain(f"--check-score takes a number of callers from 1 to {_MOST_CALLERS}.")
@@ -262,3 +267,96 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"
     yield f"  questions asked, median: {kept.questions:g}"
     yield f"  warning signs missed: {kept.missed} of {kept.signs}"
+
+
+# -- ``consult practise --from-call``: a practice caller made from a stored call -------------------
+
+
+def _from_call(options: Namespace) -> Outcome:
+    """Write the caller's file, and print what to do next."""
+    if not options.out:
+        return complain("Name the file for the new caller: --out quiet_caller.yaml")
+    path = home_path(options.out)
+    if path.suffix != ".yaml":
+        return complain("--out takes the name of a file that ends in .yaml.")
+    if path.exists():
+        return complain(f"{options.out} exists already. Choose another name.")
+    place = records_place(options.records)
+    kept = FirstCalls(place).kept(options.from_call)
+    population = chosen_population(options.population)
+    if isinstance(kept, str):
+        return complain(kept)
+    if kept.status not in ("finished", "stopped"):
+        return complain(f"Call {kept.reference} is not finished yet. Finish it first.")
+    if not kept.versions.tree.isidentifier():
+        return complain(
+            f"Call {kept.reference} names no tree that can be used, so no caller can be made of it."
+        )
+    basis, problems = basis_named(kept.versions.tree, population)
+    if basis is None:
+        raise CannotDoError(
+            f"The questions of that call, {kept.versions.tree}, cannot be read. Check the tree "
+            "with: consult check",
+            problems,
+        )
+    try:
+        agreed = date.fromisoformat(options.caller_agreed) if options.caller_agreed else None
+    except ValueError:
+        return complain("--caller-agreed takes a day, such as 2026-11-25.")
+    text = exercise_from_call(
+        kept.call,
+        led_with(kept.versions, basis),
+        name=path.stem,
+        # Where the moves could be worked out from a seed, so could the figures.
+        seed=options.seed if options.seed is not None else secrets.randbelow(2**31),
+        caller_agreed=agreed,
+        agreed_by=options.agreed_by or "",
+        health=not options.without_health,
+    )
+    out_path(path)
+    if agreed is not None:
+        _note_use(place, kept, path, agreed, options.agreed_by)
+    write_out(path, text)
+    tell(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it.")
+    print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")
+    print(
+        "If the caller withdraws consent, delete the call and this file with: consult records "
+        f"delete {kept.reference}"
+    )
+    tell(f"To try it: consult practise {options.out}")
+    print_problems(one for one in practice_problems(path) if one.rule != "no-tree")
+    return Outcome.DONE
+
+
+def _note_use(place: str | Path, kept: Kept, path: Path, agreed: date, trainer: str) -> None:
+    """Record that the caller agreed on a day, and to whom, before the practice caller is written.
+
+    The audit line names the call by the mark that an erased call leaves (``schema.erased``):
+    anyone with the reference can prove the agreement, and nobody else learns whose it was.
+    ``path`` is noted like a summary, so that erasing the call deletes it.
+    """
+    # Lists and scores need no database, which takes longer to load than they do.
+    from consult.records.appending import note_audit
+    from consult.records.store import open_store
+
+    what = (
+        f"practice caller made of call {check_of(kept.reference)}: the caller agreed on "
+        f"{agreed.isoformat()}, trainer {trainer}"
+    )
+    at = clock.now_utc()
+    with closing(open_store(place)) as store:
+        with store.database.writing() as connection:
+            note_audit(connection, at, what, 1)
+        store.note_summary(kept.id, path, at)
+
+
+_DOES = {
+    "list": _list,
+    "record": _record,
+    "delete": _erase,
+    "export": _export,
+    "report": _report,
+    "check_score": _check_score,
+    "from_call": _from_call,
+}
+"""Option -> what it asks for."""

@@ -16,7 +16,7 @@ from consult.commands.outcome import (
     sound,
     tell,
 )
-from consult.durable import UnreadableError, read_file, write_whole
+from consult.durable import read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
 
 if RUNS:
@@ -27,7 +27,6 @@ if RUNS:
     from consult.commands.out_file import write_out
     from consult.content.callers.report import trial_words, tried
     from consult.content.callers.simulation import CallerSource
-    from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import draft_folder, the_library
     from consult.content.price_list.columns import SECTION_OF, guide
     from consult.content.price_list.export import (
@@ -111,8 +110,6 @@ def run(options: Namespace) -> Outcome:
                 product = _product_in(trees_folder())
                 print(product_guide(product) if product else guide())
                 return Outcome.DONE
-    except (LibraryTrouble, UnreadableError) as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"{error.filename or 'A file'}: {error.strerror or error}.")
 

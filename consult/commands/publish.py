@@ -129,8 +129,6 @@ def run(options: Namespace) -> Outcome:
                 return _publish(library, options)
             case _:
                 return _bring_back(library, options)
-    except LibraryTrouble as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"The library could not be written. {full(error)}")
 

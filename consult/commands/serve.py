@@ -15,9 +15,10 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from consult.commands.options import RUNS, call_options, either_side, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain
-from consult.durable import UnreadableError, read_file
+from consult.commands.outcome import Outcome, complain
+from consult.durable import read_file
 from consult.paths import default_tree
+from consult.problems import CannotDoError
 
 if RUNS:
     from consult.commands.installation import (
@@ -64,10 +65,7 @@ def run(options: Namespace) -> Outcome:
     if trouble is not None:
         return complain(trouble)
     _check_tree(options)
-    try:
-        tls = _tls(options.cert, options.key) if options.cert else None
-    except ValueError as unusable:
-        return complain(str(unusable))
+    tls = _tls(options.cert, options.key) if options.cert else None
     try:
         listening = _listen(options.host, options.port)
     except OSError as error:
@@ -153,16 +151,13 @@ def _check_tree(options: Namespace) -> None:
 
 
 def _tls(cert: str, key: str | None) -> ssl.SSLContext:
-    """What encrypts with a certificate; ValueError, in words, where its files cannot be used."""
+    """What encrypts with a certificate."""
     for file in filter(None, (cert, key)):
-        try:
-            read_file(Path(file), _MOST_CERT)
-        except UnreadableError as unreadable:
-            raise ValueError(str(unreadable)) from unreadable
+        read_file(Path(file), _MOST_CERT)  # asked of it here: the library names no file
 
     def locked() -> str:
         # Without this, the library would ask at the terminal.
-        raise ValueError(f"The key in {key or cert} is locked with a password. Unlock it first.")
+        raise CannotDoError(f"The key in {key or cert} is locked with a password. Unlock it first.")
 
     context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
     try:
@@ -170,7 +165,7 @@ def _tls(cert: str, key: str | None) -> ssl.SSLContext:
     except ssl.SSLError as error:
         named = f"{cert} and {key}" if key else cert
         said = f"{named} cannot be used: they must be a certificate in PEM form and its own key."
-        raise ValueError(said) from error
+        raise CannotDoError(said) from error
     return context
 
 

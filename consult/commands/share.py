@@ -9,7 +9,8 @@ from textwrap import fill
 from typing import Any
 
 from consult.commands.options import RUNS, WHOM, flag, option
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_json, tell
+from consult.commands.outcome import Outcome, complain, print_json, tell
+from consult.problems import CannotDoError
 from consult.scale import money
 
 if RUNS:

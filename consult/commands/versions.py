@@ -92,8 +92,6 @@ def run(options: Namespace) -> Outcome:
         if options.show:
             return _show(library, options)
         return _list(library, options)
-    except LibraryTrouble as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"The library could not be read. {full(error)}")
 

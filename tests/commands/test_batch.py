@@ -26,9 +26,10 @@ from consult.call.batch import PersonRow
 from consult.cli import _parser
 from consult.commands import batch, batch_workers
 from consult.commands.batch_results import at_team_prices, csv_text, safe, total_lines
-from consult.commands.batch_workers import Json, NotOursError, open_part
+from consult.commands.batch_workers import Json, open_part
 from consult.commands.outcome import Outcome, Progress
 from consult.paths import demo_folder, trees_folder
+from consult.problems import CannotDoError
 from consult.range.model import Range
 from consult.range.parts import Part
 from tests.call.calls import HOSTILE
@@ -461,7 +462,7 @@ def test_something_else_is_never_overwritten(text: str, tmp_path: Path) -> None:
     """A file of that name that is no part is left alone, unless told to begin anew."""
     path = tmp_path / "out.part"
     path.write_text(text)
-    with pytest.raises(NotOursError, match="--fresh"):
+    with pytest.raises(CannotDoError, match="--fresh"):
         grown(path)
     assert path.read_text() == text
     assert grown(path, fresh=True) == 3
@@ -634,7 +635,7 @@ def test_the_lock_is_held_to_the_end(tmp_path: Path) -> None:
     """While a part is open nobody else opens it; afterwards anybody does."""
     path = tmp_path / "out.part"
     first = open_part(path, FROM, DAY, [2], fresh=False)
-    with first.file, pytest.raises(NotOursError, match="Another run"):
+    with first.file, pytest.raises(CannotDoError, match="Another run"):
         open_part(path, FROM, DAY, [2], fresh=True)
     open_part(path, FROM, DAY, [2], fresh=False).file.close()
     assert [file.name for file in tmp_path.iterdir()] == ["out.part"]
