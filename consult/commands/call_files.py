@@ -20,8 +20,8 @@ from consult.paths import demo_folder, is_own, own_demo_folder, trees_folder
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from consult.commands.records import OpenRecords
     from consult.problems import Problem
+    from consult.records.store import Store
 
 Read = tuple[Transcript, Basis]
 
@@ -66,7 +66,7 @@ def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Pr
 _NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,59}")
 
 
-def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
+def write_demo(store: Store, options: Namespace) -> Outcome:
     """Write a stored call as a demo call of the maker's folder."""
     # The check runs demo calls without the records.
     from consult.records.search import read_without_health
@@ -79,7 +79,7 @@ def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
     path = folder / f"{options.name}.yaml"
     if path.exists():
         return complain(f"{path} is there already. Choose another name, or delete it.")
-    kept = read_without_health(desk.store, options.reference)
+    kept = read_without_health(store, options.reference)
     basis, _ = basis_named(kept.versions.tree, load_population())
     if basis is None:
         return complain(f"The questions of this call, {kept.versions.tree}, cannot be read.")

@@ -1,23 +1,27 @@
-"""``consult draw``: a tree as a drawing, or as a page for people who read no YAML."""
+"""Trees and their sources on pages to read: ``consult draw`` and ``consult sources``."""
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from textwrap import fill
 
 from consult.commands.options import RUNS, flag, option
-from consult.commands.outcome import Outcome, complain, outcome_of, print_problems, tell
+from consult.commands.outcome import Outcome, complain, outcome_of, print_json, print_problems, tell
 from consult.paths import default_tree, trees_folder
-from consult.problems import Problem
+from consult.problems import Problem, nearest
+from consult.visible import visible
 
 if RUNS:
     from consult.commands.out_file import write_out
     from consult.content.drawing.layers import INSTALL, layout_installed
-    from consult.content.drawing.page import drawing, drawn_page
+    from consult.content.drawing.page import drawing, drawn_page, sources_page
     from consult.content.drawing.view import TreeView, load_view
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.contacts import load_contacts
     from consult.tree.folder import main_trees
+    from consult.tree.sources import Source, Sources, sources_beside
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -109,3 +113,65 @@ def _written(out: Path, text: str) -> Outcome:
     write_out(out, text)
     tell(f"Written: {out}")
     return Outcome.DONE
+
+
+# -- ``consult sources``: where advice, rules and numbers come from, as a list or a page -----------
+
+
+def sources_arguments(parser: ArgumentParser) -> None:
+    """What the command line may say."""
+    parser.epilog = "example: consult sources --out sources.html"
+    option(parser, "names NAME", "of an entry; all if none", nargs="*")
+    written = parser.add_mutually_exclusive_group()
+    option(written, "--out FILE", "write a page of HTML there")
+    flag(written, "--json", "for other programs")
+
+
+def tell_sources(options: Namespace) -> Outcome:
+    """Print the entries named, or all; with ``--out`` write them as a page of HTML."""
+    # A drawing needs neither, nor NumPy, which they load.
+    from consult.call.fit_json import sources_json
+    from consult.content.checks import cited_by
+
+    folder = trees_folder()
+    sources, problems = sources_beside(folder)
+    if sources is None:
+        print_problems(problems)
+        return Outcome.FAILED
+    for name in options.names:
+        if name not in sources.entries:
+            return complain(
+                f"There is no source '{name}'. {nearest(name, sources.entries)}".strip()
+            )
+    wanted = options.names or sources.entries
+    shown = Sources({name: sources.entries[name] for name in wanted})
+    used = cited_by(folder)
+    if options.out is not None:
+        write_out(options.out, sources_page(shown, used))
+        tell(f"Written: {options.out}")
+    elif options.json:
+        entries = sources_json(shown, tuple(shown.entries))
+        print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
+    else:
+        texts = (
+            "\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values()
+        )
+        print("\n\n".join(texts))
+    return Outcome.DONE
+
+
+def _source_lines(one: Source, files: Sequence[str]) -> Iterator[str]:
+    yield one.id
+    told = [one.title, ", ".join(filter(None, (one.publisher, one.year))), one.place, one.says]
+    told += [f"How we have it: {one.have}."]
+    told += [f"Cited in: {', '.join(files)}."] if files else []
+    for text in filter(None, told):
+        # An address stays whole, to be copied.
+        yield fill(
+            visible(text),
+            78,
+            initial_indent="  ",
+            subsequent_indent="  ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )

@@ -7,7 +7,6 @@ from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands import clock
 from consult.commands.options import whole
@@ -24,16 +23,14 @@ from consult.records.merge import merge_spilled
 from consult.records.place import home_path
 from consult.records.recovery_file import spilt_in, waiting
 from consult.records.search import count, files_of, unheard, version
+from consult.records.store import Store
 from consult.retention import CALLS, HEALTH, Retention
 from consult.visible import visible
 
-if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
 
-
-def make_backup(desk: OpenRecords, options: Namespace) -> Outcome:
+def make_backup(store: Store, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
-    if backup(desk.store, out_path(options.path)):
+    if backup(store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
     tell(f"The records were copied to {options.path}. Only you can read the copy.")
     print(
@@ -43,10 +40,10 @@ def make_backup(desk: OpenRecords, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def make_nightly(desk: OpenRecords, options: Namespace) -> Outcome:
+def make_nightly(store: Store, options: Namespace) -> Outcome:
     """Write a dated copy, and delete the oldest copies."""
     folder = home_path(options.to).absolute()
-    made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
+    made, gone = nightly(store, folder, clock.now(), max(1, options.keep))
     tell(f"The records were copied to {made}, and the copy was read again.")
     if gone:
         print(f"Older copies deleted: {gone}.")
@@ -79,22 +76,22 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def check_records(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
+def check_records(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Read every call and check that it is complete and unchanged."""
-    with Progress(count(desk.store)) as progress:
-        wrong = integrity(desk.store, progress.at)
+    with Progress(count(store)) as progress:
+        wrong = integrity(store, progress.at)
     tell(*wrong)
     if not wrong:
-        print(f"{number_of(count(desk.store), 'call')} checked, all intact.")
-    _tell_waiting(desk)
+        print(f"{number_of(count(store), 'call')} checked, all intact.")
+    _tell_waiting(store)
     with suppress(RecordsTrouble):  # told above
-        _tell_unheard(desk)
+        _tell_unheard(store)
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
-def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
+def tell_where(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Print which records are in use, without the password of their address."""
-    store = desk.store
+    store = store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
     key = "the key is set"
     if store.seal.trouble:
@@ -108,13 +105,13 @@ def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG00
     print(f"Schema version  {version(store)}")
     if store.key_trouble:
         print(store.key_trouble)
-    _tell_waiting(desk)
+    _tell_waiting(store)
     return Outcome.DONE
 
 
-def change_key(desk: OpenRecords, options: Namespace) -> Outcome:
+def change_key(store: Store, options: Namespace) -> Outcome:
     """Encrypt the health answers with another key."""
-    file, store = home_path(options.to), desk.store
+    file, store = home_path(options.to), store
     if options.old_lost:
         print("Nobody can read health answers encrypted with the lost key. This deletes them.")
         if not options.yes and typed("To delete them, type delete:").casefold() != "delete":
@@ -140,7 +137,7 @@ def change_key(desk: OpenRecords, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def recover(desk: OpenRecords, options: Namespace) -> Outcome:
+def recover(store: Store, options: Namespace) -> Outcome:
     """Add the waiting recovery files to the records."""
     others = [seal_of(read_key(home_path(file))) for file in options.key_file]
     for seal in others:
@@ -148,22 +145,22 @@ def recover(desk: OpenRecords, options: Namespace) -> Outcome:
             return complain(
                 "A file given by --key-file has no key in it. Name the file of the key."
             )
-    done = merge_spilled(desk.store, desk.folders, clock.now_utc(), others)
+    done = merge_spilled(store, store.recovery_folders, clock.now_utc(), others)
     print(f"{number_of(done.calls, 'recovery file')} added to the records.")
     tell(*done.told)
     return Outcome.FAILED if done.told else Outcome.DONE
 
 
-def _tell_unheard(desk: OpenRecords) -> None:
+def _tell_unheard(store: Store) -> None:
     """List calls still open although their computer stopped long ago."""
-    for one in unheard(desk.store, clock.now_utc()):
+    for one in unheard(store, clock.now_utc()):
         who = cut(one.adviser, 20) or "another screen"
         heard = f"{local(one.heard)} was its last response" if one.heard else "it has not responded"
         print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
 
 
-def _tell_waiting(desk: OpenRecords) -> None:
-    files = waiting(desk.folders)
+def _tell_waiting(store: Store) -> None:
+    files = waiting(store.recovery_folders)
     if files:
         print(
             f"{number_of(len(files), 'recovery file')} not in the records yet. consult adds them "
@@ -179,29 +176,29 @@ _USUAL = Retention()
 _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_days)}
 
 
-def erase_call(desk: OpenRecords, options: Namespace) -> Outcome:
+def erase_call(store: Store, options: Namespace) -> Outcome:
     """Print what will be deleted, ask for the reference again, and delete it."""
     reference = reference_in(options.reference)
-    spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
-    told = (*files_of(desk.store, reference), *(path for one in spilt for path in one.summaries))
+    spilt = [one for one in spilt_in(store.recovery_folders) if one.reference == reference]
+    told = (*files_of(store, reference), *(path for one in spilt for path in one.summaries))
     written = tuple(dict.fromkeys(told))
-    for line in _what_goes(desk, reference, written, [one.path for one in spilt]):
+    for line in _what_goes(store, reference, written, [one.path for one in spilt]):
         print(line)
     if not options.yes and as_reference(typed(f"To delete it, type {reference} again:")) != (
         reference
     ):
         return complain("Nothing was deleted.")
     absent = {path for path in written if not is_there(path)}
-    done = erase.erase(desk.store, reference, clock.now_utc(), desk.folders)
+    done = erase.erase(store, reference, clock.now_utc(), store.recovery_folders)
     print(f"Call {reference} is deleted.")
     return _tell(done, absent)
 
 
 def _what_goes(
-    desk: OpenRecords, reference: str, written: Sequence[Path], spilt: Sequence[Path]
+    store: Store, reference: str, written: Sequence[Path], spilt: Sequence[Path]
 ) -> Iterator[str]:
     try:
-        kept = desk.store.read(reference)
+        kept = store.read(reference)
     except Damaged:
         yield f"Call {reference} is damaged, but you can still delete it."
     except NoSuchCall:
@@ -225,7 +222,7 @@ def _what_goes(
         yield visible(f"Recovery file: {path}")
 
 
-def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
+def purge_calls(store: Store, options: Namespace) -> Outcome:
     """Delete calls unchanged for the given days, and health answers sooner."""
     try:
         days, health_days = (_chosen(options, name) for name in _DAYS)
@@ -235,12 +232,12 @@ def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
 
     def purged(*, dry_run: bool) -> erase.Erased:
         return erase.purge(
-            desk.store,
+            store,
             now,
             retention_days=days,
             health_days=health_days,
             dry_run=dry_run,
-            folders=desk.folders,
+            folders=store.recovery_folders,
         )
 
     planned = purged(dry_run=True)

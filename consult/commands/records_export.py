@@ -23,6 +23,7 @@ from consult.range.parts import Kind
 from consult.records.call_trees import led_with
 from consult.records.place import home_path
 from consult.records.search import count, read_all, read_without_health
+from consult.records.store import Store
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_json
 from consult.units import Unclear
@@ -31,7 +32,6 @@ from consult.visible import MARK, guarded, visible
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Answer, Call
-    from consult.commands.records import OpenRecords
     from consult.records.kept import Kept, Versions
     from consult.tree.model import Question
 
@@ -51,7 +51,7 @@ off every cell that begins with it gives back the text; blanks, as spreadsheets 
 class _Asked:
     """The calls to export, read one at a time, and the errors met."""
 
-    desk: OpenRecords
+    store: Store
     named: tuple[str, ...]
     """None named: all calls."""
     health: bool
@@ -68,13 +68,13 @@ class _Asked:
     def _named(self) -> Iterator[Kept]:
         for reference in dict.fromkeys(self.named):
             if self.health:
-                yield self.desk.store.read(reference)
+                yield self.store.read(reference)
             else:
-                yield read_without_health(self.desk.store, reference)
+                yield read_without_health(self.store, reference)
 
     def _all(self) -> Iterator[Kept]:
-        with Progress(count(self.desk.store)) as progress:
-            found = read_all(self.desk.store, health=self.health)
+        with Progress(count(self.store)) as progress:
+            found = read_all(self.store, health=self.health)
             for done, (reference, kept) in enumerate(found):
                 if done % 100 == 0:
                     progress.at(done)
@@ -84,10 +84,10 @@ class _Asked:
                     yield kept
 
 
-def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
+def export_calls(store: Store, options: Namespace) -> Outcome:
     """Write the named calls, or all; of all, a damaged call is left out and reported."""
     out = home_path(options.out)
-    asked = _Asked(desk, tuple(options.references), not options.without_health)
+    asked = _Asked(store, tuple(options.references), not options.without_health)
     several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
     if several and out.is_file():
         return complain(f"{out} is a file. Name a folder, for one call file each.")

@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from statistics import mean
-from typing import TYPE_CHECKING
 
 from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
@@ -56,12 +55,10 @@ from consult.records.afterwards import (
     words_counted,
 )
 from consult.records.place import home_path
+from consult.records.store import Store
 from consult.tree.learned import AcceptedValue, Learned, learned_file, learned_text
 from consult.tree.shares import FILE as SHARES_FILE
 from consult.tree.shares import NO_SHARES, Shares, load_shares
-
-if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
@@ -84,14 +81,14 @@ class _Found:
         return {one.name: one for one in self.proposed.found} if self.proposed else {}
 
 
-def learn(desk: OpenRecords, options: Namespace) -> Outcome:
+def learn(store: Store, options: Namespace) -> Outcome:
     """Show the proposed and accepted values; accept, or undo, those named."""
     path = home_path(options.tree) if options.tree else default_tree()
     basis = loaded_basis(path)
-    finished = count_finished(desk.store, basis.tree.name)
+    finished = count_finished(store, basis.tree.name)
     look = look_at(finished)
     with uncollected():
-        proposed = proposals(look, _comparisons(desk, basis, look)) if look else None
+        proposed = proposals(look, _comparisons(store, basis, look)) if look else None
     found = _Found(finished, proposed)
     if options.accept or options.take_back:
         return _change(path, basis, found, options)
@@ -105,20 +102,20 @@ def learn(desk: OpenRecords, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def _comparisons(desk: OpenRecords, basis: Basis, look: Look) -> Iterator[Comparison]:
+def _comparisons(store: Store, basis: Basis, look: Look) -> Iterator[Comparison]:
     """All assumed values, each compared with the calls."""
     latest = Stretch(basis.tree.name, max(0, look.calls - LATEST), look.calls)
-    timed = times_taken(desk.store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
+    timed = times_taken(store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
     yield from compare_times(basis.tree, timed)
-    typed = words_counted(desk.store, latest, questions_compared(basis.tree))
+    typed = words_counted(store, latest, questions_compared(basis.tree))
     yield from compare_answers(basis.tree, basis.shares, _shipped_shares(basis), typed)
-    past = past_calls(desk.store, stretch=latest)
+    past = past_calls(store, stretch=latest)
     shipped = basis.population.base or basis.population
     yield from compare_errors(basis.population, shipped, past)
     if basis.range is not None:
         kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
         yield from compare_parts(past, kinds, basis.learned.of("fault"))
-    said = said_with_consent(desk.store, latest, body_questions(basis), most=MOST_CALLERS)
+    said = said_with_consent(store, latest, body_questions(basis), most=MOST_CALLERS)
     told = (told_body(basis, one, clock.today()) for one in said)
     bodies = [one for one in told if one is not None]
     yield from compare_means(basis.population, bodies, basis.learned.of("mean"))

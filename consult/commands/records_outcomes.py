@@ -36,9 +36,9 @@ from consult.records.afterwards import (
     past_calls,
     uncollected,
 )
+from consult.records.store import Store
 
 if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
     from consult.content.drawing.page import Rows
 
 CAME = {
@@ -52,13 +52,13 @@ CAME = {
 BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "something else"}
 
 
-def tell_outcomes(desk: OpenRecords, options: Namespace) -> Outcome:
+def tell_outcomes(store: Store, options: Namespace) -> Outcome:
     """Print the figures of a period as lines or JSON, or write them as a page."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
     with uncollected():
-        found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
+        found = outcomes_of(past_calls(store, since, until), advisers_agreed(store))
     if options.out:
         return _write_page(found, options)
     if options.json:
@@ -260,7 +260,7 @@ _ON_LINE = (
 _OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
 
 
-def note(desk: OpenRecords, options: Namespace) -> Outcome:
+def note(store: Store, options: Namespace) -> Outcome:
     """Store the outcome of the chair of a call."""
     reference = reference_in(options.reference)
     came = options.came.replace("-", "_")
@@ -277,22 +277,22 @@ def note(desk: OpenRecords, options: Namespace) -> Outcome:
     outcome = ChairOutcome(
         reference, came, tuple(options.part), options.because, off, blamed=options.blame
     )
-    note_outcome(desk.store, outcome, clock.now_utc())
+    note_outcome(store, outcome, clock.now_utc())
     print(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
     return Outcome.DONE
 
 
-def own_figures(desk: OpenRecords, options: Namespace) -> Outcome:
+def own_figures(store: Store, options: Namespace) -> Outcome:
     """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
-        names = sorted(advisers_agreed(desk.store))
+        names = sorted(advisers_agreed(store))
         print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")
         return Outcome.DONE
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER")
     if not adviser:
         return complain("Give your name with --adviser, as it stands in the list of calls.")
     agrees = options.answer == "agree"
-    note_agreed(desk.store, adviser, agrees=agrees)
+    note_agreed(store, adviser, agrees=agrees)
     shown = cut(adviser, 60)
     print(
         f"The outcomes now show {shown} apart, from five calls on."

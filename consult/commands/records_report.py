@@ -15,11 +15,11 @@ from consult.commands.records_text import cut, exact_json, stretch, table
 from consult.paths import default_tree
 from consult.records.place import home_path
 from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
+from consult.records.store import Store
 from consult.tree.load import load_tree
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
     from consult.tree.model import Tree
 
 REASON = "reasons"
@@ -36,7 +36,7 @@ _FIRST = datetime(1, 1, 2, tzinfo=UTC)
 _LAST = datetime(9999, 12, 30, tzinfo=UTC)
 
 
-def tell_figures(desk: OpenRecords, options: Namespace) -> Outcome:
+def tell_figures(store: Store, options: Namespace) -> Outcome:
     """Print the figures of a period."""
     if options.since and options.until and options.since > options.until:
         return complain("The first day is after the last.")
@@ -51,7 +51,7 @@ def tell_figures(desk: OpenRecords, options: Namespace) -> Outcome:
     tree = loaded.tree
     asks = _asks(tree)
     found = report(
-        desk.store,
+        store,
         since or _FIRST,
         until or _LAST,
         asks=asks,

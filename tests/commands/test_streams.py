@@ -147,7 +147,7 @@ def test_records_are_not_opened_in_place_of_a_closed_stream(many: Store) -> None
             ("check", "--prove", str(trees_folder() / "my_chair.yaml")),
             "consult.commands.prove._basis",
         ),
-        (("impact", str(trees_folder()), str(trees_folder())), "consult.commands.effect._bases"),
+        (("impact", str(trees_folder()), str(trees_folder())), "consult.commands.callers._bases"),
         (("records", "check"), "consult.commands.records_care.integrity"),
     ],
 )
