@@ -3,12 +3,11 @@ changes for them (``consult impact``)."""
 
 from __future__ import annotations
 
-import json
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 
 from consult.commands.options import CALLERS, RUNS, flag, option, seed_option
@@ -16,9 +15,9 @@ from consult.commands.outcome import (
     Outcome,
     Progress,
     complain,
+    json_text,
     number_of,
     print_json,
-    print_problems,
     tell,
 )
 from consult.paths import demo_folder, trees_folder
@@ -29,17 +28,16 @@ if RUNS:
     from consult.body.population import Population
     from consult.call.basis import Basis
     from consult.call.state import State, with_chair
-    from consult.call.transcript import Transcript, transcripts_in
+    from consult.call.transcript import transcripts_in
     from consult.commands import clock
     from consult.commands.installation import checked_basis, chosen_population
     from consult.commands.out_file import out_path, write_out
-    from consult.commands.replay import piece_lines
+    from consult.commands.replay import piece_json, piece_lines
     from consult.commands.versions import side_called
     from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
     from consult.content.callers.simulation import (
         CallerSource,
         CallResult,
-        Simulated,
         came_to,
         drawn,
         led_state,
@@ -59,8 +57,6 @@ if RUNS:
 
 MOST = 20_000
 """Callers; more take an hour and tell nothing new."""
-
-
 _COUNT = 2000
 
 
@@ -87,10 +83,9 @@ def run(options: Namespace) -> Outcome:
         what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
         return complain(f"{path} {what}.")
     basis, problems = checked_basis(path, population)
-    shares, more = _own_shares(path)
+    shares, more = _shares(path)
     if basis is None or shares is None:
-        print_problems([*problems, *more])
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=[*problems, *more])
     shares = shares.as_learned(basis.learned.of("share"))
     source = CallerSource(shares, population, options.seed, clock.today())
     results: list[CallResult] = []
@@ -117,12 +112,20 @@ def _led(
             progress.at(number)
 
 
-def _own_shares(tree: Path) -> tuple[Shares | None, list[Problem]]:
-    """What callers say: the file beside the tree, else that of the trees in use."""
-    for file in (tree.parent / FILE, trees_folder() / FILE):
-        if file.is_file():
-            return load_shares(file)
-    return NO_SHARES, []
+def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
+    """What callers say of trees, the first first, so that callers of all stay the same.
+
+    Where the folder of none has a callers file, that of the trees in use.
+    """
+    folders = dict.fromkeys(path if path.is_dir() else path.parent for path in trees)
+    files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
+    found, told = NO_SHARES, list[Problem]()
+    for file in reversed(files or [one for one in [trees_folder() / FILE] if one.is_file()]):
+        shares, problems = load_shares(file)
+        if shares is None:
+            return None, problems
+        found, told = shares.over(found), [*problems, *told]
+    return found, told
 
 
 def _report_lines(found: CallersReport, seed: int) -> Iterator[str]:
@@ -186,32 +189,15 @@ def _report_json(found: CallersReport, seed: int) -> dict[str, object]:
         "lengths": {**asdict(found.lengths), "share": round(found.lengths.share, 4)},
         "offered": asdict(found.offered) if found.offered else None,
         "met": [
-            {
-                "part": piece.part,
-                "name": piece.name,
-                "callers": count,
-                "share": round(count / found.callers, 4),
-            }
+            {**piece_json(piece), "callers": count, "share": round(count / found.callers, 4)}
             for piece, count in found.met.items()
         ],
-        "met_by_nobody": [{"part": piece.part, "name": piece.name} for piece in found.unmet],
+        "met_by_nobody": [piece_json(piece) for piece in found.unmet],
         "troubles": [asdict(one) for one in found.troubles],
     }
 
 
 # -- ``consult impact``: what an edit of the trees changes for callers -----------------------------
-
-MOST = 20_000
-"""Callers; more take an hour and show nothing new."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """One main tree before and after; None on a side where it is not there."""
-
-    name: str
-    old: Path | None
-    new: Path | None
 
 
 def impact_arguments(parser: ArgumentParser) -> None:
@@ -235,31 +221,41 @@ def tell_impact(options: Namespace) -> Outcome:
         return complain(f"--callers takes a number from 1 to {MOST:,}.")
     old, new = _side(options.old), _side(options.new)
     out = out_path(options.out) if options.out else None
-    population, pairs = chosen_population(None), _pairs(old, new)
-    shares, problems = _shares(old, new)
-    bases, more = _bases(pairs, population)
+    population, (olds, news) = chosen_population(None), _main_trees(old, new)
+    shares, problems = _shares(new, old)
+    bases, more = _bases([(olds[name], news[name]) for name in olds if name in news], population)
     if shares is None or bases is None:
-        print_problems([*problems, *more])
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=[*problems, *more])
     source = CallerSource(shares, population, options.seed, clock.today())
     demos = transcripts_in(demo_folder())
     safety, weaker = _safety(old, new, bases)
     callers = drawn(source, options.callers)
-    effects = [led_through(one, other, callers, demos) for one, other in bases]
-    alone = [pair for pair in pairs if pair.old is None or pair.new is None]
+    with Progress(len(callers)) as progress:
+        effects = [effect(one, other, callers, demos, progress.at) for one, other in bases]
+    added, gone = (
+        [name for name in one if name not in other] for one, other in ((news, olds), (olds, news))
+    )
     if options.json:
-        text = _impact_json(effects, alone, safety, weaker)
+        told = {
+            "safety": [
+                {"about": one.about, "weaker": one.weaker or one.about in weaker, "text": one.text}
+                for one in safety
+            ],
+            "trees": [one.as_json() for one in effects],
+            "new_trees": added,
+            "gone_trees": gone,
+        }
+        text = f"{json_text(told)}\n"
     else:
         things = {new.thing for _, new in bases}
-        text = _impact_text(effects, alone, safety_lines(safety, weaker))
+        text = _impact_text(effects, added, gone, safety_lines(safety, weaker))
         text = of_thing(text, things.pop()) if len(things) == 1 else text
     if out is not None:
         write_out(out, text)
     else:
         sys.stdout.write(text)
-    lost = any(one.lost_cautions for one in effects) or any(pair.new is None for pair in alone)
-    lost = lost or bool(weaker) or any(each.weaker for each in safety)
-    return Outcome.FAILED if lost else Outcome.DONE
+    lost = any(one.lost_cautions for one in effects) or any(each.weaker for each in safety)
+    return Outcome.FAILED if lost or gone or weaker else Outcome.DONE
 
 
 def _side(named: str) -> Path:
@@ -284,13 +280,13 @@ def _safety(
     return [each for each in found if each.is_safety], list(weaker)
 
 
-def _pairs(old: Path, new: Path) -> list[Pair]:
-    """What to compare with what."""
+def _main_trees(old: Path, new: Path) -> tuple[Mapping[str, Path], Mapping[str, Path]]:
+    """The trees to compare with those of the same name."""
     for path in (old, new):
         if not path.exists():
             raise CannotDoError(f"There is no file or folder {path}.")
     if old.is_file() and new.is_file():
-        return [Pair(new.stem, old, new)]
+        return {new.stem: old}, {new.stem: new}
     if old.is_file() or new.is_file():
         raise CannotDoError(
             "One name is a file and the other a folder. Name two files or two folders."
@@ -299,88 +295,31 @@ def _pairs(old: Path, new: Path) -> list[Pair]:
     for folder, found in ((old, olds), (new, news)):
         if not found:
             raise CannotDoError(f"There is no tree file in {folder}.")
-    names = dict.fromkeys((*olds, *news))
-    return [Pair(name, olds.get(name), news.get(name)) for name in names]
+    return olds, news
 
 
 def _bases(
-    pairs: list[Pair], population: Population
+    pairs: Sequence[tuple[Path, Path]], population: Population
 ) -> tuple[list[tuple[Basis, Basis]] | None, list[Problem]]:
-    found: list[tuple[Basis, Basis]] = []
-    problems: list[Problem] = []
-    whole = True
-    for pair in pairs:
-        if pair.old is None or pair.new is None:
-            continue
-        old, told_old = checked_basis(pair.old, population)
-        new, told_new = checked_basis(pair.new, population)
-        if old is None or new is None:
-            whole = False
-            problems += [*(told_old if old is None else ()), *(told_new if new is None else ())]
-        else:
-            found.append((old, new))
-    return (found if whole else None), list(dict.fromkeys(problems))
+    """Both sides of each pair; None, and the problems, where one of them cannot be used."""
+    both = [[checked_basis(path, population) for path in pair] for pair in pairs]
+    problems = [one for pair in both for basis, told in pair if basis is None for one in told]
+    found = [(old, new) for (old, _), (new, _) in both if old is not None and new is not None]
+    return (found if len(found) == len(both) else None), list(dict.fromkeys(problems))
 
 
-def _shares(old: Path, new: Path) -> tuple[Shares | None, list[Problem]]:
-    """What callers say: the newer file first, for both trees, so that callers stay the same.
-
-    Where neither folder has a callers file, that of the trees in use.
-    """
-    folders = [path if path.is_dir() else path.parent for path in (new, old)]
-    files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
-    found: list[Shares] = []
-    problems: list[Problem] = []
-    for file in files or [one for one in [trees_folder() / FILE] if one.is_file()]:
-        shares, told = load_shares(file)
-        if shares is None:
-            return None, told
-        found.append(shares)
-        problems += told
-    if not found:
-        return NO_SHARES, problems
-    return (found[0].over(found[1]) if len(found) > 1 else found[0]), problems
-
-
-def led_through(
-    old: Basis,
-    new: Basis,
-    callers: Sequence[Simulated],
-    demos: Sequence[Transcript],
-) -> Effect:
-    """The impact on simulated callers and on demo calls; a terminal shows the progress."""
-    with Progress(len(callers)) as progress:
-        return effect(old, new, callers, demos, progress.at)
-
-
-def _impact_text(effects: list[Effect], alone: list[Pair], safety: list[str]) -> str:
+def _impact_text(
+    effects: list[Effect], added: list[str], gone: list[str], safety: list[str]
+) -> str:
     lines = [*safety, ""]
-    for pair in alone:
-        if pair.new is None:
-            lines.append(f"!! The tree '{pair.name}' was removed, with every caution in it.")
-        else:
-            lines.append(f"The tree '{pair.name}' is new; there is nothing to compare it with.")
+    lines += [f"!! The tree '{name}' was removed, with every caution in it." for name in gone]
+    lines += [f"The tree '{name}' is new; there is nothing to compare it with." for name in added]
     for one in effects:
         lines += [*impact_lines(one), ""]
-    lost = sum(len(one.lost_cautions) for one in effects) + sum(one.new is None for one in alone)
+    lost = sum(len(one.lost_cautions) for one in effects) + len(gone)
     if lost:
         what = "1 removed warning" if lost == 1 else f"{lost} removed warnings"
         lines += [f"{what}, marked with !! above. Read these first.", ""]
     while not lines[-1]:
         lines.pop()
     return "".join(f"{visible(line)}\n" for line in lines)
-
-
-def _impact_json(
-    effects: list[Effect], alone: list[Pair], safety: list[Change], weaker: list[str]
-) -> str:
-    value = {
-        "safety": [
-            {"about": one.about, "weaker": one.weaker or one.about in weaker, "text": one.text}
-            for one in safety
-        ],
-        "trees": [one.as_json() for one in effects],
-        "new_trees": [pair.name for pair in alone if pair.old is None],
-        "gone_trees": [pair.name for pair in alone if pair.new is None],
-    }
-    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -78,9 +78,14 @@ def problem_json(problem: Problem) -> dict[str, object]:
     }
 
 
+def json_text(value: object) -> str:
+    """JSON that people can read too."""
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+
+
 def print_json(value: object) -> None:
-    """JSON on standard output, readable by people too."""
-    print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+    """The same on standard output."""
+    print(json_text(value))
 
 
 def number_of(count: int, what: str) -> str:

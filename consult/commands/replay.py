@@ -168,17 +168,21 @@ def _json(one: Coverage) -> dict[str, object]:
         "calls": list(one.calls),
         "pieces": [
             {
-                "part": piece.part,
-                "name": piece.name,
+                **piece_json(piece),
                 "file": piece.where.file,
                 "line": piece.where.line,
                 "calls": list(calls),
             }
             for piece, calls in one.reached.items()
         ],
-        "elsewhere": [{"part": piece.part, "name": piece.name} for piece in one.elsewhere],
-        "missed": [{"part": piece.part, "name": piece.name} for piece in one.missed],
+        "elsewhere": list(map(piece_json, one.elsewhere)),
+        "missed": list(map(piece_json, one.missed)),
     }
+
+
+def piece_json(piece: TreePiece) -> dict[str, str]:
+    """Which piece of a tree it is."""
+    return {"part": piece.part, "name": piece.name}
 
 
 # -- the pieces of a tree as lines: those that calls reached, part by part, then the others -------
