@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.options import CALLERS, RUNS, option
 from consult.commands.outcome import Outcome, complain
+from consult.commands.streams import has_screen
 from consult.paths import demo_calls_of
 
 if RUNS:
@@ -35,8 +34,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(options: Namespace) -> Outcome:
     """Edit the trees of a folder; the draft of the library if none is named."""
-    in_browser = "TEXTUAL_DRIVER" in os.environ
-    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not has_screen():
         return complain("The editor needs a terminal. To check trees without one: consult check")
     editor = this_adviser(None)
     try:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import sys
 from argparse import (
     SUPPRESS,
     ArgumentParser,
@@ -16,6 +15,7 @@ from pathlib import Path
 
 from consult.commands.options import RUNS, either_side, flag, option
 from consult.commands.outcome import Outcome, complain, print_problems, sound, tell
+from consult.commands.streams import has_screen
 from consult.practice.model import LEVELS, level_called
 from consult.problems import CannotDoError, listed, nearest
 
@@ -209,8 +209,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     # The usual one is read when a call begins: the list of callers needs no numpy.
     named = options.population or os.environ.get("CONSULT_POPULATION")
     population = chosen_population(named) if named else None
-    in_browser = "TEXTUAL_DRIVER" in os.environ
-    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not has_screen():
         return complain("Practice needs a terminal. To see the callers: consult practise --list")
 
     from consult.ui.practice.app import PractiseApp

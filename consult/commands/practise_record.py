@@ -11,7 +11,6 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from consult.call.basis import Basis
 from consult.commands import clock
 from consult.commands.call_files import basis_named
 from consult.commands.installation import chosen_population, loaded_basis
@@ -29,8 +28,6 @@ from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
 from consult.durable import read_file
 from consult.practice.catalogue import (
-    CallerChoice,
-    Course,
     callers_folder,
     choices_in,
     courses_in,
@@ -57,7 +54,6 @@ from consult.practice.learner.report import (
 )
 from consult.practice.learner.store import same_name
 from consult.practice.load import load_persona
-from consult.practice.model import Persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
@@ -92,7 +88,9 @@ def _list(options: Namespace) -> Outcome:
     choices, problems = choices_in(folder)
     print_problems(problems)
     done = learners.read(learner).done
-    courses = _courses(folder)
+    loaded = [load_course(path) for path in courses_in(folder)]
+    print_problems(one for course, told in loaded if course is None for one in told)
+    courses = [course for course, _ in loaded if course is not None]
     callers: list[dict[str, Any]] = [
         {
             "name": one.name,
@@ -106,24 +104,19 @@ def _list(options: Namespace) -> Outcome:
     ]
     if options.csv:
         rows = ({**one, "behaviours": "; ".join(one["behaviours"])} for one in callers)
+        cells = ([str(row[name]) for name in _COLUMNS] for row in rows)
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
-        print(
-            learner_csv(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end=""
-        )
+        print(learner_csv(_COLUMNS, cells), end="")
         return Outcome.DONE
     if options.json:
-        print_json(
-            {
-                "callers": callers,
-                "courses": [{"name": one.name, "title": one.title} for one in courses],
-            }
-        )
+        named = [{"name": one.name, "title": one.title} for one in courses]
+        print_json({"callers": callers, "courses": named})
         return Outcome.DONE
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
-        tell(f"{one.name}  ({one.difficulty}, {one.listed.tree})")
-        tell(f"    {' '.join(one.listed.title.split())}")
+        title = " ".join(one.listed.title.split())
+        tell(f"{one.name}  ({one.difficulty}, {one.listed.tree})", f"    {title}")
         print(f"    {played(one, done)}")
     if courses:
         print("\nCourses")
@@ -131,17 +124,6 @@ def _list(options: Namespace) -> Outcome:
         count = number_of(len(each.exercises), "exercise")
         tell(f"{each.name}  {' '.join(each.title.split())}: {count}")
     return Outcome.DONE
-
-
-def _courses(folder: Path) -> list[Course]:
-    found = []
-    for path in courses_in(folder):
-        course, problems = load_course(path)
-        if course is None:
-            print_problems(problems)
-        else:
-            found.append(course)
-    return found
 
 
 def _record(options: Namespace) -> Outcome:
@@ -167,10 +149,10 @@ def _erase(options: Namespace) -> Outcome:
         return Outcome.DONE
     count = number_of(len(record.done), "exercise")
     print(f"The record of {shown} holds {count}. Exported files are not deleted.")
-    if not options.yes and same_name(
-        typed("To delete the record, type the name again:")
-    ) != same_name(learner):
-        return complain("Nothing was deleted.")
+    if not options.yes:
+        again = typed("To delete the record, type the name again:")
+        if same_name(again) != same_name(learner):
+            return complain("Nothing was deleted.")
     learners.erase(learner)
     print(f"Deleted {count} of {shown}.")
     return Outcome.DONE
@@ -182,8 +164,7 @@ def _export(options: Namespace) -> Outcome:
     path = home_path(options.export)
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     write_out(path, text)
-    for trouble in record.troubles:
-        tell(f"! {trouble}")
+    tell(*(f"! {trouble}" for trouble in record.troubles))
     tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
     return Outcome.DONE
 
@@ -229,23 +210,20 @@ def _check_score(options: Namespace) -> Outcome:
     choice = caller_named(options.caller or _DRAWN, choices)
     basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
     first = options.seed or 0
-    drawn = _drawn(choice, basis, range(first, first + options.check_score))
+    seeds = range(first, first + options.check_score)
+    loaded = (
+        (seed, load_persona(choice.listed.path, basis.tree, basis.population, seed)[0])
+        for seed in seeds
+    )
+    drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
     with Progress(options.check_score) as progress:
         found = list(trials(basis, drawn, tell=progress.at))
     tell(*_lines(found, options.check_score))
     return Outcome.DONE
 
 
-def _drawn(choice: CallerChoice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
-    for seed in seeds:
-        persona, _ = load_persona(choice.listed.path, basis.tree, basis.population, seed)
-        if persona is not None:
-            yield seed, persona
-
-
 def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
-    yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:"
-    yield ""
+    yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:\n"
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
     for row in adviser_summaries(found):
@@ -254,19 +232,18 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
         )
-    yield ""
-    yield "Score is the mean of 100 points, minutes the median. A chair fits if it and its seat"
-    yield "height fit the true body, or if none was named to a caller who needs help first."
-    together = rank_correlation(found)
-    yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
-    yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
-    yield ""
     kept = adviser_promise(found)
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
-    yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
-    yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"
-    yield f"  questions asked, median: {kept.questions:g}"
-    yield f"  warning signs missed: {kept.missed} of {kept.signs}"
+    yield f"""
+Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
+height fit the true body, or if none was named to a caller who needs help first.
+Rank correlation of score and outcome, over {len(found)} calls: {rank_correlation(found):.2f}
+Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}
+
+An adviser who only {BY_THE_SCREEN} and enters what is said:
+  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})
+  questions asked, median: {kept.questions:g}
+  warning signs missed: {kept.missed} of {kept.signs}"""
 
 
 # -- ``consult practise --from-call``: a practice caller made from a stored call -------------------

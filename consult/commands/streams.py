@@ -69,6 +69,11 @@ def open_streams() -> None:
         sys.stderr = _text(_Messages(2, "w", closefd=False), sys.__stderr__)
 
 
+def has_screen() -> bool:
+    """Whether a screen can be shown: in a terminal, or in a browser, which is none."""
+    return "TEXTUAL_DRIVER" in os.environ or (sys.stdin.isatty() and sys.stdout.isatty())
+
+
 @contextmanager
 def insistent() -> Iterator[None]:
     """Ctrl+C ends the block, even where a library catches it or makes another error of it.
