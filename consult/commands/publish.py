@@ -23,7 +23,7 @@ from consult.commands.outcome import (
 if RUNS:
     from consult.commands import clock
     from consult.commands.installation import this_adviser, used_lines
-    from consult.commands.records_text import typed
+    from consult.commands.records_text import confirm
     from consult.content.changes.folders import safety_lines
     from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import (
@@ -138,8 +138,7 @@ def _draft(library: Library, options: Namespace) -> Outcome:
         if not library.draft.is_dir():
             return complain("There is no draft.")
         tell(f"This deletes the draft at {library.draft}, with every change saved in it.")
-        if not options.yes and typed("To delete it, type discard:").casefold() != "discard":
-            return complain("Nothing was changed.")
+        confirm(options, "To delete it", "discard")
         discard_draft(library)
         print("The draft is deleted. The live version is unchanged.")
         return Outcome.DONE

@@ -12,7 +12,7 @@ from consult.commands import clock
 from consult.commands.options import whole
 from consult.commands.out_file import out_path
 from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
-from consult.commands.records_text import cut, is_there, local, reference_in, typed
+from consult.commands.records_text import confirm, cut, is_there, local, reference_in, typed
 from consult.records import erase, keys
 from consult.records.backup import backup, integrity, nightly, restore, restore_shared
 from consult.records.encryption import make_key, read_key, seal_of
@@ -32,10 +32,10 @@ def make_backup(store: Store, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
     if backup(store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
-    tell(f"The records were copied to {options.path}. Only you can read the copy.")
-    print(
-        "If you delete a call later, it stays in this copy. Delete the copy when it is no "
-        "longer needed."
+    tell(
+        f"The records were copied to {options.path}. Only you can read the copy.",
+        "If you delete a call later, it stays in this copy. Delete the copy when it is no longer "
+        "needed.",
     )
     return Outcome.DONE
 
@@ -55,13 +55,16 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
     if isinstance(place, str):
-        tell(f"This copies the calls of {options.path} into the database on the server,")
-        print("which must have no calls in it.")
+        tell(
+            f"This copies the calls of {options.path} into the database on the server,",
+            "which must have no calls in it.",
+        )
     else:
-        tell(f"This replaces the records at {place} with those in {options.path}.")
-        print("The present records are moved to a file beside it. Close every call screen first.")
-    if not options.yes and typed("To restore the backup, type restore:").casefold() != "restore":
-        return complain("Nothing was changed.")
+        tell(
+            f"This replaces the records at {place} with those in {options.path}.",
+            "The present records are moved to a file beside it. Close every call screen first.",
+        )
+    confirm(options, "To restore the backup", "restore")
     aside = None
     if isinstance(place, str):
         restore_shared(Path(options.path), place)
@@ -85,13 +88,16 @@ def check_records(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 
         print(f"{number_of(count(store), 'call')} checked, all intact.")
     _tell_waiting(store)
     with suppress(RecordsTrouble):  # told above
-        _tell_unheard(store)
+        for one in unheard(store, clock.now_utc()):
+            who = cut(one.adviser, 20) or "another screen"
+            last = f"{local(one.heard)} was its last response" if one.heard else ""
+            heard = last or "it has not responded"
+            print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
 def tell_where(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Print which records are in use, without the password of their address."""
-    store = store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
     key = "the key is set"
     if store.seal.trouble:
@@ -99,23 +105,23 @@ def tell_where(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - a
     elif store.key_trouble:
         key = "a different key is set" if store.seal.key else "the key is missing"
     sealed = f"encrypted; {key}" if store.encrypted else "not encrypted"
-    tell(f"Records         {address}")
-    print(f"Calls           {count(store)}")
-    print(f"Health answers  {sealed}")
-    print(f"Schema version  {version(store)}")
-    if store.key_trouble:
-        print(store.key_trouble)
+    tell(
+        f"Records         {address}",
+        f"Calls           {count(store)}",
+        f"Health answers  {sealed}",
+        f"Schema version  {version(store)}",
+        *filter(None, [store.key_trouble]),
+    )
     _tell_waiting(store)
     return Outcome.DONE
 
 
 def change_key(store: Store, options: Namespace) -> Outcome:
     """Encrypt the health answers with another key."""
-    file, store = home_path(options.to), store
+    file = home_path(options.to)
     if options.old_lost:
         print("Nobody can read health answers encrypted with the lost key. This deletes them.")
-        if not options.yes and typed("To delete them, type delete:").casefold() != "delete":
-            return complain("Nothing was changed.")
+        confirm(options, "To delete them", "delete")
     made = make_key(file)
     new = seal_of(read_key(file))
     if new.trouble:
@@ -140,23 +146,12 @@ def change_key(store: Store, options: Namespace) -> Outcome:
 def recover(store: Store, options: Namespace) -> Outcome:
     """Add the waiting recovery files to the records."""
     others = [seal_of(read_key(home_path(file))) for file in options.key_file]
-    for seal in others:
-        if seal.trouble:
-            return complain(
-                "A file given by --key-file has no key in it. Name the file of the key."
-            )
+    if any(seal.trouble for seal in others):
+        return complain("A file given by --key-file has no key in it. Name the file of the key.")
     done = merge_spilled(store, store.recovery_folders, clock.now_utc(), others)
     print(f"{number_of(done.calls, 'recovery file')} added to the records.")
     tell(*done.told)
     return Outcome.FAILED if done.told else Outcome.DONE
-
-
-def _tell_unheard(store: Store) -> None:
-    """List calls still open although their computer stopped long ago."""
-    for one in unheard(store, clock.now_utc()):
-        who = cut(one.adviser, 20) or "another screen"
-        heard = f"{local(one.heard)} was its last response" if one.heard else "it has not responded"
-        print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
 
 
 def _tell_waiting(store: Store) -> None:
@@ -166,8 +161,7 @@ def _tell_waiting(store: Store) -> None:
             f"{number_of(len(files), 'recovery file')} not in the records yet. consult adds them "
             "at the next start."
         )
-    for path in files:
-        tell(f"  {path}")
+    tell(*(f"  {path}" for path in files))
 
 
 # -- ``consult records delete`` and ``purge``: delete calls and their files for good ---------------
@@ -244,8 +238,8 @@ def purge_calls(store: Store, options: Namespace) -> Outcome:
     doubt = erase.doubt(planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
-        if typed("To delete them, type purge:").casefold() != "purge":
-            return complain("Nothing was deleted. If the clock is right, use --yes.")
+        refusal = "Nothing was deleted. If the clock is right, use --yes."
+        confirm(options, "To delete them", "purge", refusal)
     absent = {one.path for one in planned.files if not is_there(one.path)}
     done = planned if options.dry_run else purged(dry_run=False)
     verb = "Would delete" if options.dry_run else "Deleted"
@@ -256,11 +250,8 @@ def purge_calls(store: Store, options: Namespace) -> Outcome:
     )
     if not options.dry_run:
         return _tell(done, absent)
-    for one in done.files:
-        why = f" ({one.left})" if one.left else ""
-        tell(f"{'Would not delete' if one.left else 'Would delete'}: {one.path}{why}")
-    for one in done.bared:
-        tell(f"Would remove health answers from: {one.path}")
+    tell(*(_line(one, "Would delete", "Would not delete") for one in done.files))
+    tell(*(f"Would remove health answers from: {one.path}" for one in done.bared))
     if doubt:
         print(f"You will be asked to confirm: {doubt}")
     return Outcome.DONE
@@ -283,17 +274,13 @@ def _chosen(options: Namespace, name: str) -> int:
 def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
     """Print the result for each file; a file that is still there is a failure."""
     for one in done.files:
-        if one.left:
-            line = f"Not deleted: {one.path} ({one.left})"
-        else:
-            line = f"{'Not found' if one.path in absent else 'Deleted'}: {one.path}"
-        tell(line)
-    for one in done.bared:
-        if one.left:
-            tell(f"Health answers not removed from: {one.path} ({one.left})")
-        else:
-            tell(f"Health answers removed from: {one.path}")
-    tell(*done.told)
+        tell(_line(one, "Not found" if one.path in absent else "Deleted", "Not deleted"))
+    removed, kept = "Health answers removed from", "Health answers not removed from"
+    tell(*(_line(one, removed, kept) for one in done.bared), *done.told)
     left = any(one.left for one in (*done.files, *done.bared))
     incomplete = left or not erase.REMAIN.isdisjoint(done.told)
     return Outcome.FAILED if incomplete else Outcome.DONE
+
+
+def _line(one: erase.ErasedFile, gone: str, left: str) -> str:
+    return f"{left}: {one.path} ({one.left})" if one.left else f"{gone}: {one.path}"
