@@ -8,7 +8,7 @@ import io
 import re
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Callable, Iterator, Set
+from collections.abc import Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -55,12 +55,10 @@ if RUNS:
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.model import plain_name
 
-    Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
-
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """The inputs of a batch: tree, range, population, people; amounts in the range's currency."""
+    """The inputs of a batch: tree, range, population, people."""
 
     source: Path
     out: Path
@@ -68,12 +66,9 @@ class Job:
     columns: tuple[BatchColumn, ...]
     basis: Basis
     terms: RowDefaults
-    currency: str
     made_from: dict[str, str]
     """What the results depend on, in words -> its state."""
-    as_json: bool = False
-    fresh: bool = False
-    quiet: bool = False
+    options: Namespace
 
     @property
     def range_(self) -> Range:
@@ -112,20 +107,24 @@ def run(options: Namespace) -> Outcome:
     return carry_out(_job(options))
 
 
-def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
-    """Process the rows not done yet and write the results file; ``worker`` processes one row."""
-    if job.people.remark and not job.quiet:
+def carry_out(job: Job) -> Outcome:
+    """Process the rows not done yet and write the results file."""
+    if job.people.remark and not job.options.quiet:
         print(visible(job.people.remark), file=sys.stderr)
     lines = [row.line for row in job.people.rows]
     try:
-        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.fresh)
+        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.options.fresh)
         with part.file:
-            if part.done and not job.quiet:
+            if part.done and not job.options.quiet:
                 said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
-            _rows(job, part, worker or one_row)
+            _rows(job, part)
             found = at_team_prices(part.done, job.range_)
-            write_out(job.out, _written(job, found))
+            if job.options.json:
+                content = b"".join(map(line_of, found)).decode("ascii")
+            else:
+                content = csv_text(found, job.people.delimiter, job.range_.currency)
+            write_out(job.out, content)
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
                 job.part.unlink()
@@ -150,43 +149,25 @@ def one_row(job: Job, row: PersonRow, today: date) -> tuple[Json, bool]:
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def _rows(job: Job, part: PartialResults, worker: Worker) -> None:
+def _rows(job: Job, part: PartialResults) -> None:
     """Process the rows not done yet, and append each result to the partial file."""
     rows = job.people.rows
     left = rows[len(part.done) :]
-    worked = results(left, job.columns, lambda row: worker(job, row, part.today))
-    with Progress(len(rows), quiet=job.quiet) as progress, closing(worked):
+    worked = results(left, job.columns, lambda row: one_row(job, row, part.today))
+    with Progress(len(rows), quiet=job.options.quiet) as progress, closing(worked):
         progress.at(len(part.done))
         for row, (found, elsewhere) in zip(left, worked, strict=True):
             # Told before it is put in, so that no end of the program loses it.
             if elsewhere:
                 progress.clear()
-                _speak_to(job, row)
+                where = Where(str(job.source), row.line, 1)
+                print_problems([Problem(where, _SPEAK, _WHY, "health", "warning")])
             part.add(found)
             progress.at(len(part.done))
 
 
-def _speak_to(job: Job, row: PersonRow) -> None:
-    """Warn on the screen that this person has to be referred; the results may not say so."""
-    said = "Speak to this person before you order anything: a caution about their health applies."
-    where = Where(str(job.source), row.line, 1)
-    print_problems(
-        [
-            Problem(
-                where,
-                said,
-                "The caution itself is private, so it is not in the results.",
-                "health",
-                "warning",
-            )
-        ]
-    )
-
-
-def _written(job: Job, rows: list[Json]) -> str:
-    if job.as_json:
-        return b"".join(line_of(row) for row in rows).decode("ascii")
-    return csv_text(rows, job.people.delimiter, job.currency)
+_SPEAK = "Speak to this person before you order anything: a caution about their health applies."
+_WHY = "The caution itself is private, so it is not in the results."
 
 
 def _tell(job: Job, rows: list[Json]) -> None:
@@ -196,9 +177,8 @@ def _tell(job: Job, rows: list[Json]) -> None:
         for row in rows
         for bad in row["bad"]
     )
-    if not job.quiet:
-        tell("\n".join(total_lines(rows, job.currency)))
-        tell(f"Results: {job.out}")
+    if not job.options.quiet:
+        tell(*total_lines(rows, job.range_.currency), f"Results: {job.out}")
 
 
 def _job(options: Namespace) -> Job:
@@ -223,19 +203,8 @@ def _job(options: Namespace) -> Job:
         raise CannotDoError(problems=problems)
     country = chosen_country(options.country, basis)
     terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
-    return Job(
-        source=source,
-        out=out,
-        people=people,
-        columns=columns,
-        basis=basis,
-        terms=terms,
-        currency=basis.range.currency,
-        made_from=_made_from(basis, tree, people, terms),
-        as_json=options.json,
-        fresh=options.fresh,
-        quiet=options.quiet,
-    )
+    made_from = _made_from(basis, tree, people, terms)
+    return Job(source, out, people, columns, basis, terms, made_from, options)
 
 
 def _made_from(basis: Basis, tree: Path, people: People, terms: RowDefaults) -> dict[str, str]:
