@@ -11,7 +11,7 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Collection, Generator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import closing
+from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from datetime import date
 from multiprocessing import active_children, get_context, parent_process
@@ -130,12 +130,6 @@ _MARK = b'{"consult_batch": 1, '
 _TODAY, _FROM = "today", "made_from"
 
 
-_AT_WORK = (
-    "Another run is writing {path} at this moment. Wait for it to end, or name another file with "
-    "--out."
-)
-
-
 @dataclass(frozen=True, slots=True)
 class PartialResults:
     """An open partial results file and the rows in it."""
@@ -168,40 +162,27 @@ def open_part(
         CannotDoError: it belongs to other inputs, is not such a file, or is locked by another run.
         OSError: the file cannot be read or written.
     """
-    file = _locked(path)
-    try:
-        return _gone_on(path, file, made_from, today, lines, fresh=fresh)
-    except BaseException:
-        file.close()
-        raise
-
-
-def _gone_on(
-    path: Path,
-    file: BinaryIO,
-    made_from: Mapping[str, str],
-    today: date,
-    lines: Sequence[int],
-    *,
-    fresh: bool,
-) -> PartialResults:
-    data = b"" if fresh else file.read()
-    first, ended, rest = data.partition(b"\n")
-    if data[: len(_MARK)] != _MARK[: len(data)]:
-        raise CannotDoError(
-            f"{path} exists but is not an unfinished batch. Move it, or overwrite it with --fresh."
-        )
-    begun, whole = today, 0
-    done: list[Json] = []
-    if ended:
-        begun = _begun(path, first, made_from)
-        done, whole = _whole_rows(rest, lines)
-        whole += len(first) + 1
-    file.truncate(whole)
-    file.seek(whole)
-    if not whole:
-        file.write(line_of({"consult_batch": 1, _TODAY: begun.isoformat(), _FROM: made_from}))
-    return PartialResults(file, begun, done)
+    with ExitStack() as on_failure:
+        file = on_failure.enter_context(_locked(path))
+        data = b"" if fresh else file.read()
+        first, ended, rest = data.partition(b"\n")
+        if data[: len(_MARK)] != _MARK[: len(data)]:
+            raise CannotDoError(
+                f"{path} exists but is not an unfinished batch. Move it, or overwrite it with "
+                "--fresh."
+            )
+        begun, whole = today, 0
+        done: list[Json] = []
+        if ended:
+            begun = _begun(path, first, made_from)
+            done, whole = _whole_rows(rest, lines)
+            whole += len(first) + 1
+        file.truncate(whole)
+        file.seek(whole)
+        if not whole:
+            file.write(line_of({"consult_batch": 1, _TODAY: begun.isoformat(), _FROM: made_from}))
+        on_failure.pop_all()
+        return PartialResults(file, begun, done)
 
 
 def _locked(path: Path) -> BinaryIO:
@@ -214,7 +195,10 @@ def _locked(path: Path) -> BinaryIO:
             if not stat.S_ISREG(os.fstat(handle).st_mode):
                 raise CannotDoError(f"{path} is a device or a pipe. Name another file with --out.")
             if not _lock(handle):
-                raise CannotDoError(_AT_WORK.format(path=path))
+                raise CannotDoError(
+                    f"Another run is writing {path} at this moment. Wait for it to end, or name "
+                    "another file with --out."
+                )
             # Another run may have ended in between, and taken its file away.
             if path.exists() and os.path.samestat(os.fstat(handle), path.stat()):
                 return file

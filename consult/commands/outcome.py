@@ -68,9 +68,7 @@ def sound(found: Found | None, problems: Iterable[Problem]) -> Found:
 def problem_json(problem: Problem) -> dict[str, object]:
     """A problem for editors and CI."""
     return {
-        "file": problem.where.file,
-        "line": problem.where.line,
-        "column": problem.where.column,
+        **problem.where._asdict(),
         "severity": problem.severity,
         "rule": problem.rule,
         "message": problem.message,
