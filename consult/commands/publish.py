@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
-from collections.abc import Callable
+from collections.abc import Iterable
 from dataclasses import asdict, replace
-from datetime import date
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
@@ -19,14 +18,15 @@ from consult.commands.outcome import (
     problem_json,
     tell,
 )
+from consult.problems import CannotDoError
 
 if RUNS:
     from consult.commands import clock
     from consult.commands.installation import this_adviser, used_lines
     from consult.commands.records_text import confirm
     from consult.content.changes.folders import safety_lines
-    from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import (
+        AcceptedLoss,
         JournalEntry,
         Library,
         bases,
@@ -37,7 +37,6 @@ if RUNS:
         version_of,
     )
     from consult.content.library.publish import (
-        Judge,
         Judged,
         PublishReport,
         Wanted,
@@ -122,13 +121,7 @@ def run(options: Namespace) -> Outcome:
     """One command about the draft; what goes wrong is said, and what is live then."""
     try:
         library = the_library()
-        match options.command:
-            case "draft":
-                return _draft(library, options)
-            case "publish":
-                return _publish(library, options)
-            case _:
-                return _bring_back(library, options)
+        return (_draft if options.command == "draft" else _make_live)(library, options)
     except OSError as error:
         return complain(f"The library could not be written. {full(error)}")
 
@@ -161,25 +154,28 @@ def _draft(library: Library, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def _publish(library: Library, options: Namespace) -> Outcome:
+def _make_live(library: Library, options: Namespace) -> Outcome:
     wanted = _wanted(options)
-    if isinstance(wanted, str):
-        return complain(wanted)
+    is_new = options.command == "publish"
     accepts = any(what.startswith("proof.") for what in wanted.accepted)
-    if find_spec("z3") is None and not wanted.dry_run and not accepts:
+    if is_new and find_spec("z3") is None and not wanted.dry_run and not accepts:
         return complain(NO_SOLVER)
-    report = _careful(library, lambda: publish(library, wanted, _judge(options, wanted.today)))
-    return _told(library, report, options, "is live. Every new call uses it.")
+    from consult.commands.publish_judge import judged
 
-
-def _bring_back(library: Library, options: Namespace) -> Outcome:
-    wanted = _wanted(options)
-    if isinstance(wanted, str):
-        return complain(wanted)
-    judge = _judge(options, wanted.today)
-    report = _careful(library, lambda: bring_back(library, options.version, wanted, judge))
-    outcome = _told(library, report, options, "is live again.")
-    if report.done and library.draft.is_dir() and not options.json:
+    judge = partial(judged, count=options.callers, today=wanted.today)
+    try:
+        if is_new:
+            report = publish(library, wanted, judge)
+        else:
+            report = bring_back(library, options.version, wanted, judge)
+    except OSError as error:
+        # What is live all the same.
+        live = library.live().version
+        said = f"The library could not be written. {full(error)} {live} is live."
+        raise CannotDoError(said) from error
+    how = "is live. Every new call uses it." if is_new else "is live again."
+    outcome = _told(library, report, options, how)
+    if not is_new and report.done and library.draft.is_dir() and not options.json:
         print(
             "The draft is unchanged, but it was started from another version. Before you "
             "publish it, look at consult changes live draft, then run consult draft "
@@ -188,31 +184,14 @@ def _bring_back(library: Library, options: Namespace) -> Outcome:
     return outcome
 
 
-def _careful(library: Library, work: Callable[[], PublishReport]) -> PublishReport:
-    """An error of the system becomes a sentence that says what is live all the same."""
-    try:
-        return work()
-    except OSError as error:
-        live = library.live().version
-        said = f"The library could not be written. {full(error)} {live} is live."
-        raise LibraryTrouble(said) from error
-
-
-def _wanted(options: Namespace) -> Wanted | str:
+def _wanted(options: Namespace) -> Wanted:
     if not options.reason.strip():
-        return "Give a reason for the journal: --reason TEXT"
+        raise CannotDoError("Give a reason for the journal: --reason TEXT")
     accepted = dict(options.accept)
     if len(accepted) < len(options.accept):
-        return "The same item is accepted twice. Give one reason for each item."
-    return Wanted(
-        this_adviser(options.by), options.reason.strip(), clock.today(), accepted, options.dry_run
-    )
-
-
-def _judge(options: Namespace, today: date) -> Judge:
-    from consult.commands.publish_judge import judged
-
-    return partial(judged, count=options.callers, today=today)
+        raise CannotDoError("The same item is accepted twice. Give one reason for each item.")
+    by, reason = this_adviser(options.by), options.reason.strip()
+    return Wanted(by, reason, clock.today(), accepted, options.dry_run)
 
 
 def _told(library: Library, report: PublishReport, options: Namespace, how: str) -> Outcome:
@@ -227,8 +206,7 @@ def _told(library: Library, report: PublishReport, options: Namespace, how: str)
         for one in judged.weaker:
             level = f" ({one.level})" if one.level else ""
             tell(f"Weaker: {one.what}{level}. {one.why}")
-        for accepted in report.accepted:
-            tell(f"Accepted: {accepted.what}, because: {accepted.reason}")
+        tell(*accepted_lines(report.accepted))
         if report.done:
             print(f"{report.version} {how}")
         elif tried:
@@ -282,3 +260,8 @@ def _json(report: PublishReport, judged: Judged) -> dict[str, object]:
 def entry_json(entry: JournalEntry, live: str) -> dict[str, object]:
     """An entry of the journal for other programs."""
     return {**asdict(entry), "day": entry.day.isoformat(), "live": entry.version == live}
+
+
+def accepted_lines(accepted: Iterable[AcceptedLoss]) -> list[str]:
+    """What may protect callers less, and why that is accepted."""
+    return [f"Accepted: {one.what}, because: {one.reason}" for one in accepted]

@@ -15,7 +15,7 @@ from consult.visible import visible
 
 if RUNS:
     from consult.commands.installation import unpublished, used_lines
-    from consult.commands.publish import entry_json
+    from consult.commands.publish import accepted_lines, entry_json
     from consult.commands.records_text import typed
     from consult.content.changes.folders import WEAKER_MARK, changed_folders
     from consult.content.library.files import READABLE, LibraryTrouble
@@ -134,11 +134,8 @@ def _show(library: Library, options: Namespace) -> Outcome:
         print_json([entry_json(entry, live) for entry in found])
         return Outcome.DONE
     for entry in found:
-        tell(_line(entry))
-        for line in entry.changes:
-            tell(f"- {line}")
-        for accepted in entry.accepted:
-            tell(f"Accepted: {accepted.what}, because: {accepted.reason}")
+        changed = [f"- {line}" for line in entry.changes]
+        tell(_line(entry), *changed, *accepted_lines(entry.accepted))
     return Outcome.DONE
 
 
@@ -152,10 +149,8 @@ def _verify(library: Library, options: Namespace) -> Outcome:
     count = len({entry.version for entry in library.entries()})
     if options.json:
         print_json({"versions": count, "wrong": wrong})
-        return Outcome.FAILED if wrong else Outcome.DONE
-    tell(*wrong)
-    if not wrong:
-        print(f"{number_of(count, 'version')} checked, all as published.")
+    else:
+        tell(*wrong or [f"{number_of(count, 'version')} checked, all as published."])
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -214,11 +209,8 @@ def _merge(library: Library, options: Namespace) -> Outcome:
         _write(library.draft, old)
         print_problems(problems, to_stderr=False)
         return complain("Put together they have mistakes, so the draft is as it was.")
-    for name in found.taken:
-        tell(f"Taken: {name}")
-    for one in found.both:
-        if one.name not in left:
-            tell(f"Decided by you: {one.name}")
+    tell(*(f"Taken: {name}" for name in found.taken))
+    tell(*(f"Decided by you: {one.name}" for one in found.both if one.name not in left))
     if left:
         flags = " ".join(f"--take {name} (or --keep)" for name in left)
         tell(f"Yours for now: say which to take. {flags}")
