@@ -64,13 +64,15 @@ def ready(options: Namespace) -> Begun:
     first: Kept | str = ""
     if options.follow_up or options.open:
         first = firsts.kept(options.follow_up or options.open)
-    if options.follow_up and isinstance(first, str):
-        raise CannotDoError(first)
     tree = about or _questions(options, first)
-    seconds = (tree.stem, Path(FOLLOW_UP).stem)
-    if options.follow_up and not isinstance(first, str) and first.versions.tree in seconds:
-        said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
-        raise CannotDoError(said)
+    followed: Kept | None = None
+    if options.follow_up:
+        if isinstance(first, str):
+            raise CannotDoError(first)
+        followed = first
+        if first.versions.tree in (tree.stem, Path(FOLLOW_UP).stem):
+            said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
+            raise CannotDoError(said)
     if options.start:
         transcript = sound(*load_transcript(Path(options.start)))
         tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
@@ -82,8 +84,9 @@ def ready(options: Namespace) -> Begun:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):
         raise CannotDoError(problems=problems)
-    if options.follow_up and not isinstance(first, str):
-        call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
+    if followed is not None:
+        of = (followed.call, followed.caller_name, followed.reference)
+        call = begin(basis.tree, *of, today)
         call = replace(call, system=options.units or call.system)
     code = chosen_country(options.country, basis)
     if options.country or not (options.start or options.follow_up):
@@ -103,22 +106,18 @@ def ready(options: Namespace) -> Begun:
 
 
 def stored_line(begun: Begun, options: Namespace, name: str, at_end: Call) -> str:
-    """How a call stands in the records at its end; '' where nothing was said in it."""
+    """How a call stands in the records at its end, and how to continue it; '' where nothing was
+    said in it."""
     carried = () if options.start else begun.call.answers
     if at_end.answers in ((), carried):
         return ""
-    plain = " --plain" if options.plain else ""
-    return _how_stored(begun.kept.stored_as(name), begun.kept.reference(name), plain)
-
-
-def _how_stored(status: str, reference: str, plain: str) -> str:
-    """What the records say of a call, and how to continue it."""
+    status, reference = begun.kept.stored_as(name), begun.kept.reference(name)
     if not status:
         return f"Call {reference} is not in the records."
     if status not in STATUSES:
         return f"{reference}: {status}"
     how = "finished" if status in ("finished", "stopped") else "not finished"
-    again = f"consult call{plain} --open {reference}"
+    again = f"consult call{' --plain' if options.plain else ''} --open {reference}"
     return f"The call is stored as {reference}, {how}. To continue it: {again}"
 
 

@@ -10,7 +10,7 @@ from textwrap import fill
 from consult.commands.options import RUNS, flag, option
 from consult.commands.outcome import Outcome, complain, outcome_of, print_json, print_problems, tell
 from consult.paths import default_tree, trees_folder
-from consult.problems import Problem, nearest
+from consult.problems import CannotDoError, nearest
 from consult.visible import visible
 
 if RUNS:
@@ -52,12 +52,7 @@ def run(options: Namespace) -> Outcome:
         return complain(f"There is no tree file {path}.")
     if not options.walk and not layout_installed():
         return complain(INSTALL)
-    try:
-        view, problems = load_view(path, options.part)
-    except ValueError as no_part:
-        return complain(str(no_part))
-    if view is None:
-        return _broken(problems)
+    view = _view(path, options.part)
     ending = ".html" if options.walk else ".svg"
     out = Path(options.out or f"{options.part or path.stem}{ending}").expanduser()
     if options.walk and not layout_installed():
@@ -86,27 +81,35 @@ def _all(folder: Path) -> Outcome:
     if not layout_installed():
         outcome = complain(f"The pages are written without drawings. {INSTALL}")
     for path in trees.values():
-        view, problems = load_view(path)
-        if view is None:
-            outcome = _broken(problems)
-            continue
-        found = [outcome_of(_written, folder / f"{path.stem}.html", _page(view, path.parent))]
-        if layout_installed():
-            found.append(outcome_of(_written, folder / f"{path.stem}.svg", drawing(view)))
-        outcome = max(outcome, *found)
+        outcome = max(outcome, outcome_of(_both, path, folder))
     return outcome
+
+
+def _both(path: Path, folder: Path) -> Outcome:
+    """The page and the drawing of a tree; where one cannot be written, the other may."""
+    view = _view(path)
+    page = outcome_of(_written, folder / f"{path.stem}.html", _page(view, path.parent))
+    if not layout_installed():
+        return page
+    return max(page, outcome_of(_written, folder / f"{path.stem}.svg", drawing(view)))
+
+
+def _view(path: Path, part: str | None = None) -> TreeView:
+    try:
+        view, problems = load_view(path, part)
+    except ValueError as no_part:
+        raise CannotDoError(str(no_part)) from None
+    if view is None:
+        raise CannotDoError(
+            "A tree with errors cannot be drawn. Run consult check, and correct the errors first.",
+            problems,
+        )
+    return view
 
 
 def _page(view: TreeView, folder: Path) -> str:
     contacts, _ = load_contacts(folder / CONTACTS_FILE)
     return drawn_page(view, contacts)
-
-
-def _broken(problems: list[Problem]) -> Outcome:
-    print_problems(problems)
-    return complain(
-        "A tree with errors cannot be drawn. Run consult check, and correct the errors first."
-    )
 
 
 def _written(out: Path, text: str) -> Outcome:

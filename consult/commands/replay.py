@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from textwrap import fill
@@ -14,7 +15,6 @@ from consult.commands.outcome import Outcome, complain, number_of, print_json, p
 from consult.problems import CannotDoError
 from consult.scale import money
 from consult.summary.kinds import FORMS
-from consult.visible import visible
 
 if RUNS:
     from consult.body.population import Population
@@ -94,18 +94,14 @@ def run(options: Namespace) -> Outcome:
         elif summary:
             papers.append((Path(name).stem, Writer(basis, now, strict=True)))
         else:
-            print(_line(transcript.title, failed))
+            verdict = "NOT as expected" if failed else "as expected"
+            tell(f"{verdict:<16} {transcript.title}")
     write_validated()
     if papers and summary:
         outcome = max(outcome, write_papers(papers, summary, options.paper, options.out))
     if options.json:
         print_json(results[0] if len(files) == 1 and results else results)
     return outcome
-
-
-def _line(title: str, failed: bool) -> str:
-    verdict = "NOT as expected" if failed else "as expected"
-    return visible(f"{verdict:<16} {title}")
 
 
 # -- coverage -------------------------------------------------------------------------------------
@@ -119,6 +115,7 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
     """Tell it for every main tree met. What the files expect is not looked at."""
     outcome = Outcome.DONE
     calls: list[tuple[str, Tree, State]] = []
+    stems = Counter(Path(name).stem for name in files)
     for name in files:
         read, problems = read_call(Path(name), population)
         print_problems(problems)
@@ -126,7 +123,9 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
             outcome = Outcome.BAD_USE
             continue
         transcript, basis = read
-        calls.append((_called(name, files), basis.tree, state_so_far(basis, transcript.call)))
+        # A file by its own name, unless another file has the same.
+        called = Path(name).stem if stems[Path(name).stem] == 1 else name
+        calls.append((called, basis.tree, state_so_far(basis, transcript.call)))
     found = coverage(calls)
     if as_json:
         print_json({"trees": [_json(one) for one in found]})
@@ -138,12 +137,6 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
     return outcome
 
 
-def _called(name: str, files: Sequence[str]) -> str:
-    """A file by its own name, unless another file has the same."""
-    stem = Path(name).stem
-    return stem if sum(Path(other).stem == stem for other in files) == 1 else name
-
-
 def _lines(one: Coverage) -> Iterator[str]:
     reached = len(one.reached) - len(one.missed)
     yield (
@@ -151,14 +144,13 @@ def _lines(one: Coverage) -> Iterator[str]:
         f"{len(one.reached)} questions, cautions, advice and needs reached"
         f"{f', {len(one.elsewhere)} by calls of other trees alone' if one.elsewhere else ''}."
     )
-    said = {piece: _by(calls) for piece, calls in one.reached.items() if calls}
+    said = {
+        piece: ", ".join(calls[:_NAMED])
+        + (f" and {len(calls) - _NAMED} more" if len(calls) > _NAMED else "")
+        for piece, calls in one.reached.items()
+        if calls
+    }
     yield from piece_lines(said, one.missed, none="reached by none")
-
-
-def _by(calls: tuple[str, ...]) -> str:
-    if len(calls) <= _NAMED:
-        return ", ".join(calls)
-    return f"{', '.join(calls[:_NAMED])} and {len(calls) - _NAMED} more"
 
 
 def _json(one: Coverage) -> dict[str, object]:
