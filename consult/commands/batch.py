@@ -83,7 +83,6 @@ class Job:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult batch transcripts_demo/team/people.csv --out results.csv"
     option(
         parser,

@@ -7,11 +7,11 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from consult.commands.options import RUNS, flag, option
-from consult.commands.outcome import Outcome, complain, tell
+from consult.commands.outcome import Outcome, complain, sound, tell
 from consult.content.begin_fields import FIELDS
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, home_folder, home_note
-from consult.problems import listed
+from consult.problems import CannotDoError, listed
 
 if RUNS:
     from consult.content.begin import (
@@ -29,7 +29,6 @@ if RUNS:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Make a folder of your own: settings.yaml (name, country, money, address), "
         "a first draft of the questions, a place for records, and a template for your price list. "
@@ -72,8 +71,6 @@ def run(options: Namespace) -> Outcome:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             return complain(f"{folder} is not empty. Name a new folder.")
         said = _asked(given) if sys.stdin.isatty() else _usual(given)
-        if isinstance(said, str):
-            return complain(said)
         left = begin_folder(folder, said, other)
         if other is None:
             write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
@@ -81,8 +78,7 @@ def run(options: Namespace) -> Outcome:
     except OSError as error:
         return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
     tell(f"{said['maker']} has a folder: {folder}")
-    for sentence in left:
-        tell(f"To do: {sentence}")
+    tell(*(f"To do: {sentence}" for sentence in left))
     first = f"Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}"
     if other is not None:
         draft = folder / LIBRARY / DRAFT
@@ -102,12 +98,7 @@ def _join(folder: Path, given: dict[str, str]) -> Outcome:
         return complain(
             f"{folder} exists already. Change its settings.yaml instead of giving options."
         )
-    settings, problems = own_settings(folder)
-    if settings is None:
-        from consult.commands.outcome import print_problems
-
-        print_problems(problems)
-        return Outcome.BAD_USE
+    settings = sound(*own_settings(folder))
     _note(folder)
     tell(f"The folder of {settings.maker} is in use from now on: {folder}")
     return Outcome.DONE
@@ -128,48 +119,46 @@ def _note(folder: Path) -> None:
     write_whole(home_note(), f"{folder}\n".encode())
 
 
-def _usual(given: dict[str, str]) -> dict[str, str] | str:
-    """The settings from options and defaults, or what is missing or wrong as a sentence."""
+def _usual(given: dict[str, str]) -> dict[str, str]:
+    """The settings from options and defaults."""
     said = dict(given)
     for one in FIELDS:
         said.setdefault(one.name, usual_setting(one.name, said))
     missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
     if missing:
-        return f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
-    wrong = [told for one in FIELDS if (told := _wrong(one, said[one.name]))]
-    return " ".join(wrong) or said
+        raise CannotDoError(
+            f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
+        )
+    if wrong := " ".join(filter(None, (_wrong(one, said[one.name]) for one in FIELDS))):
+        raise CannotDoError(wrong)
+    return said
 
 
-def _asked(given: dict[str, str]) -> dict[str, str] | str:
+def _asked(given: dict[str, str]) -> dict[str, str]:
     """The same, asking for what no option gives; Enter takes the default in brackets."""
     said = dict(given)
     for one in FIELDS:
         if one.name in given:
             if told := _wrong(one, given[one.name]):
-                return told
+                raise CannotDoError(told)
             continue
         default = usual_setting(one.name, said)
         choices = f" ({' or '.join(one.choices)})" if one.choices else ""
         hint = f" [{default}]" if default else "" if one.needed else " [none]"
-        while True:
+        while one.name not in said:
             print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
             line = sys.stdin.readline()
             if not line:
-                return "Stopped. Nothing was created."
+                raise CannotDoError("Stopped. Nothing was created.")
             answer = as_meant(one.name, line.strip() or default)
-            if not answer and one.needed:
-                continue
-            told = _wrong(one, answer)
-            if not told:
-                break
-            tell(told)
-        said[one.name] = answer
+            if told := _wrong(one, answer):
+                tell(told)
+            elif answer or not one.needed:
+                said[one.name] = answer
     return said
 
 
 def _wrong(one: SettingField, value: str) -> str:
     """What is wrong with an answer and what would be right; '' if it is valid."""
-    if not value:
-        return ""
-    problem = problem_of(one.name, value)
+    problem = problem_of(one.name, value) if value else None
     return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""

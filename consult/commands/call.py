@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult call --units imperial --country IE"
     # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
     call_options(parser, SUPPRESS)

@@ -61,7 +61,6 @@ _COUNT = 2000
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Run simulated callers through a tree and report how long calls are, how "
         "often each question is asked and each caution said, and what no caller meets. Exit "
@@ -201,7 +200,6 @@ def _report_json(found: CallersReport, seed: int) -> dict[str, object]:
 
 
 def impact_arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Run simulated callers and the demo calls through a tree before and after "
         "an edit, and report what changes for them. Exit code 1 if a warning is removed."

@@ -99,7 +99,6 @@ _SAMPLES, _STOPPED = 4, 1
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult check trees/seating.yaml"
     option(parser, "files FILE", "files to check (the whole trees folder if left out)", nargs="*")
     flag(parser, "--json", "for editors and CI")

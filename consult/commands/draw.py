@@ -25,7 +25,6 @@ if RUNS:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Draw a tree as SVG, or with --walk write one HTML page with every "
         "question, where it leads and what depends on it, for people who do not read YAML."
@@ -122,7 +121,6 @@ def _written(out: Path, text: str) -> Outcome:
 
 
 def sources_arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult sources --out sources.html"
     option(parser, "names NAME", "of an entry; all if none", nargs="*")
     written = parser.add_mutually_exclusive_group()

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Open the draft in the editor: outline, form, YAML and errors side by side. "
         "Callers see no change until the draft is published."

@@ -77,7 +77,6 @@ WORKPLACE = {
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = (
         'example: consult fit --sex female --stature "5ft 2" --popliteal-height 37cm --mass 9st '
         "--desk fixed --desk-height 73cm --json"

@@ -178,7 +178,6 @@ def write_orders(store: Store, options: Namespace) -> Outcome:
 
 
 def sheet_arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Write one page that shows how to measure everything a call may ask for, "
         "with a blank for each figure. In the call, enter the figures in one line: /leg 41, "

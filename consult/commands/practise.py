@@ -61,7 +61,6 @@ examples:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Practise calls on the call screen with invented callers, and see your "
         "score. Only your own record of practice is stored (in CONSULT_PRACTICE, or else "

@@ -54,7 +54,6 @@ _SEED = 1
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Bring in your price list from a spreadsheet (CSV), or write the range as one."
     )

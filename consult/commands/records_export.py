@@ -7,6 +7,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, get_args
 
 from consult.body.population import load_population
@@ -60,17 +61,11 @@ class _Asked:
     trouble: set[str] = field(default_factory=set)
 
     def __iter__(self) -> Iterator[Kept]:
-        for kept in self._named() if self.named else self._all():
+        read = self.store.read if self.health else partial(read_without_health, self.store)
+        for kept in map(read, dict.fromkeys(self.named)) if self.named else self._all():
             self.count += 1
             self.trouble |= {kept.trouble} - {""}
             yield kept
-
-    def _named(self) -> Iterator[Kept]:
-        for reference in dict.fromkeys(self.named):
-            if self.health:
-                yield self.store.read(reference)
-            else:
-                yield read_without_health(self.store, reference)
 
     def _all(self) -> Iterator[Kept]:
         with Progress(count(self.store)) as progress:
@@ -88,10 +83,9 @@ def export_calls(store: Store, options: Namespace) -> Outcome:
     """Write the named calls, or all; of all, a damaged call is left out and reported."""
     out = home_path(options.out)
     asked = _Asked(store, tuple(options.references), not options.without_health)
-    several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
-    if several and out.is_file():
-        return complain(f"{out} is a file. Name a folder, for one call file each.")
-    if several:
+    if options.format == "yaml" and (len(options.references) != 1 or out.is_dir()):
+        if out.is_file():
+            return complain(f"{out} is a file. Name a folder, for one call file each.")
         folder = out_folder(out)
         for kept in asked:
             file = folder / f"{kept.reference}.yaml"
@@ -99,12 +93,15 @@ def export_calls(store: Store, options: Namespace) -> Outcome:
         # Until here the files may be lost with the power; the calls in the records are not.
         settle_all()
     else:
-        if options.format == "csv":
-            chunks = _csv(asked, options.decimal)
-        elif options.format == "chairs":
-            chunks = _chairs(asked, options.decimal)
-        else:
-            chunks = {"json": _json, "yaml": _one_yaml}[options.format](asked)
+        match options.format:
+            case "csv":
+                chunks = _csv(asked, options.decimal)
+            case "chairs":
+                chunks = _chairs(asked, options.decimal)
+            case "json":
+                chunks = _json(asked)
+            case _:
+                chunks = map(_yaml, asked)
         write_out(out, chunks, force=options.force)
     tell(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it.")
     print("If you delete a call later, it stays in that export.")
@@ -124,14 +121,9 @@ def _json(asked: Iterable[Kept]) -> Iterator[str]:
     yield "[]\n" if before == "[\n" else "\n]\n"
 
 
-def _yaml(kept: Kept) -> Iterator[str]:
+def _yaml(kept: Kept) -> str:
     title = f"Call {kept.reference} of {kept.call.today.isoformat()}"
-    yield write_transcript(kept.call, kept.versions.tree, title)
-
-
-def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
-    for kept in asked:
-        yield from _yaml(kept)
+    return write_transcript(kept.call, kept.versions.tree, title)
 
 
 class _Beginning:

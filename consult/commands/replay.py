@@ -43,7 +43,6 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult replay transcripts_demo/*.yaml --summary text"
     parser.add_argument("files", nargs="+", metavar="FILE")
     option(parser, "--population ID", WHOM)
@@ -205,7 +204,6 @@ def piece_lines(
 
 
 def share_arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult share transcripts_demo/01*.yaml transcripts_demo/02*.yaml"
     parser.add_argument("files", nargs="+", metavar="FILE")
     option(parser, "--population ID", WHOM)

@@ -37,7 +37,6 @@ _MOST_CERT = 1_000_000
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult serve --country IE"
     call_options(parser, SUPPRESS, resumes=False)
     option(parser, "--host", "address to serve at (this machine's)", default="127.0.0.1")
