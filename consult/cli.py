@@ -9,9 +9,17 @@ from importlib import import_module
 from typing import Any, Literal
 
 from consult import __version__
-from consult.commands import streams
 from consult.commands.options import call_options
-from consult.commands.outcome import Outcome, complain, outcome_of
+from consult.commands.outcome import (
+    Outcome,
+    OutputLostError,
+    complain,
+    flush,
+    insistent,
+    open_streams,
+    outcome_of,
+    silence,
+)
 
 _PASSWORD = (
     "Every user of this machine can read a command line, so the address of the records must have "
@@ -65,15 +73,15 @@ _EARLIER = {"impact": "effect", "restore": "bring-back"}
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit codes are those of ``Outcome``."""
-    streams.open_streams()
+    open_streams()
     try:
         try:
             options = _parser().parse_args(argv)
             return int(_checked(options))
         finally:
-            streams.flush()
-    except streams.OutputLostError as lost:
-        streams.silence()
+            flush()
+    except OutputLostError as lost:
+        silence()
         if lost.is_closed_pipe:
             return int(Outcome.CLOSED_PIPE)
         complain(str(lost))
@@ -92,7 +100,7 @@ def _checked(options: argparse.Namespace) -> Outcome:
         return complain(_PASSWORD)
     if options.command in _SCREENS:
         return _with_trees(options)
-    with streams.insistent():
+    with insistent():
         return _with_trees(options)
 
 

@@ -46,9 +46,11 @@ if RUNS:
         chosen_country,
         chosen_population,
         loaded_basis,
+        out_path,
         usual_units,
+        why_unwritable,
+        write_out,
     )
-    from consult.commands.out_file import out_path, why_unwritable, write_out
     from consult.range.model import Range
     from consult.records.kept import versions_of
     from consult.records.place import home_path

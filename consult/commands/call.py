@@ -13,9 +13,8 @@ from contextlib import redirect_stderr, redirect_stdout
 from io import StringIO
 from typing import TYPE_CHECKING
 
-from consult.commands import streams
 from consult.commands.options import RUNS, call_options
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, when_input_hangs_up
 from consult.paths import default_tree
 
 if RUNS:
@@ -57,7 +56,7 @@ def run(options: Namespace) -> Outcome:
 
     app = ConsultApp(begun)
     if in_browser:
-        streams.when_input_hangs_up(lambda: app.call_from_thread(app.exit))
+        when_input_hangs_up(lambda: app.call_from_thread(app.exit))
     app.run()
     if not in_browser:
         _tell_stored(app, begun, options)

@@ -30,8 +30,7 @@ if RUNS:
     from consult.call.state import State, with_chair
     from consult.call.transcript import transcripts_in
     from consult.commands import clock
-    from consult.commands.installation import checked_basis, chosen_population
-    from consult.commands.out_file import out_path, write_out
+    from consult.commands.installation import checked_basis, chosen_population, out_path, write_out
     from consult.commands.replay import piece_json, piece_lines
     from consult.commands.versions import side_called
     from consult.content.callers.report import CallersReport, OfferedChairs, callers_report

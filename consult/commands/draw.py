@@ -14,7 +14,7 @@ from consult.problems import CannotDoError, nearest
 from consult.visible import visible
 
 if RUNS:
-    from consult.commands.out_file import write_out
+    from consult.commands.installation import write_out
     from consult.content.drawing.layers import INSTALL, layout_installed
     from consult.content.drawing.page import drawing, drawn_page, sources_page
     from consult.content.drawing.view import TreeView, load_view

@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.commands.options import CALLERS, RUNS, option
-from consult.commands.outcome import Outcome, complain
-from consult.commands.streams import has_screen
+from consult.commands.outcome import Outcome, complain, has_screen
 from consult.paths import demo_calls_of
 
 if RUNS:

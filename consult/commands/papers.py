@@ -24,8 +24,13 @@ if RUNS:
     from consult.call.state import state, with_chair
     from consult.commands import clock
     from consult.commands.call_files import basis_named
-    from consult.commands.installation import loaded_basis, tree_about, usual_units
-    from consult.commands.out_file import out_folder, write_out
+    from consult.commands.installation import (
+        loaded_basis,
+        out_folder,
+        tree_about,
+        usual_units,
+        write_out,
+    )
     from consult.durable import write_whole
     from consult.records.call_trees import FirstCalls, led_with
     from consult.retention import retention_set

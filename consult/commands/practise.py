@@ -14,15 +14,13 @@ from argparse import (
 from pathlib import Path
 
 from consult.commands.options import RUNS, either_side, flag, option
-from consult.commands.outcome import Outcome, complain, print_problems, sound, tell
-from consult.commands.streams import has_screen
+from consult.commands.outcome import Outcome, complain, has_screen, print_problems, sound, tell
 from consult.practice.model import LEVELS, level_called
 from consult.problems import CannotDoError, listed, nearest
 
 if RUNS:
     from consult.commands import clock
-    from consult.commands.installation import chosen_population, this_adviser
-    from consult.commands.out_file import out_path, write_out
+    from consult.commands.installation import chosen_population, out_path, this_adviser, write_out
     from consult.practice.caller_file import caller_template
     from consult.practice.catalogue import (
         CallerChoice,

@@ -13,8 +13,7 @@ from typing import Any
 
 from consult.commands import clock
 from consult.commands.call_files import basis_named
-from consult.commands.installation import chosen_population, loaded_basis
-from consult.commands.out_file import out_path, write_out
+from consult.commands.installation import chosen_population, loaded_basis, out_path, write_out
 from consult.commands.outcome import (
     Outcome,
     Progress,

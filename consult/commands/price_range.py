@@ -24,7 +24,7 @@ if RUNS:
     from consult.call.basis import RANGE_FILE, load_basis
     from consult.call.fitted import declares
     from consult.commands import clock
-    from consult.commands.out_file import write_out
+    from consult.commands.installation import write_out
     from consult.content.callers.report import trial_words, tried
     from consult.content.callers.simulation import CallerSource
     from consult.content.library.library import draft_folder, the_library

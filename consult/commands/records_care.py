@@ -9,8 +9,8 @@ from contextlib import suppress
 from pathlib import Path
 
 from consult.commands import clock
+from consult.commands.installation import out_path
 from consult.commands.options import whole
-from consult.commands.out_file import out_path
 from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
 from consult.commands.records_text import confirm, cut, is_there, local, reference_in, typed
 from consult.records import erase, keys

@@ -16,7 +16,7 @@ from consult.call.transcript import write_transcript
 from consult.call.understand import understand
 from consult.call.wording import value_words
 from consult.commands.call_files import basis_named
-from consult.commands.out_file import out_folder, write_out
+from consult.commands.installation import out_folder, write_out
 from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
 from consult.commands.records_text import call_json, kept_json
 from consult.durable import settle_all

@@ -14,8 +14,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.state import with_chair
 from consult.call.worth import seconds_of
 from consult.commands import clock
-from consult.commands.installation import loaded_basis
-from consult.commands.out_file import write_out
+from consult.commands.installation import loaded_basis, write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_outcomes import measure_label
 from consult.commands.records_text import cut, exact_json, table

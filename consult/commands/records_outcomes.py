@@ -13,7 +13,7 @@ from consult.call.closing_lines import ChairOutcome
 from consult.call.follow_up import THINGS
 from consult.call.wording import question_label
 from consult.commands import clock
-from consult.commands.out_file import write_out
+from consult.commands.installation import write_out
 from consult.commands.outcome import Outcome, complain, number_of
 from consult.commands.records_report import days_json, told_count, told_part, told_shares
 from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
