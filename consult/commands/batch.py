@@ -7,19 +7,20 @@ import hashlib
 import io
 import re
 import sys
-from argparse import SUPPRESS, ArgumentParser, Namespace
-from collections.abc import Callable, Iterator, Set
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from consult import __version__
-from consult.commands.options import RUNS, UNITS, WHOM
-from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
+from consult.commands.options import RUNS, UNITS, WHOM, either_side, flag, option
+from consult.commands.outcome import Outcome, Progress, complain, print_problems, tell
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
-from consult.problems import Problem, Where
+from consult.problems import CannotDoError, Problem, Where
 from consult.visible import visible
 
 if RUNS:
@@ -36,7 +37,6 @@ if RUNS:
     from consult.commands.batch_workers import (
         SUFFIX,
         Json,
-        NotOursError,
         PartialResults,
         line_of,
         open_part,
@@ -46,20 +46,21 @@ if RUNS:
         chosen_country,
         chosen_population,
         loaded_basis,
+        out_path,
         usual_units,
+        why_unwritable,
+        write_out,
     )
-    from consult.commands.out_file import in_path, out_path, why_unwritable, write_out
     from consult.range.model import Range
     from consult.records.kept import versions_of
+    from consult.records.place import home_path
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.model import plain_name
-
-    Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """The inputs of a batch: tree, range, population, people; amounts in the range's currency."""
+    """The inputs of a batch: tree, range, population, people."""
 
     source: Path
     out: Path
@@ -67,12 +68,9 @@ class Job:
     columns: tuple[BatchColumn, ...]
     basis: Basis
     terms: RowDefaults
-    currency: str
     made_from: dict[str, str]
     """What the results depend on, in words -> its state."""
-    as_json: bool = False
-    fresh: bool = False
-    quiet: bool = False
+    options: Namespace
 
     @property
     def range_(self) -> Range:
@@ -87,32 +85,22 @@ class Job:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult batch transcripts_demo/team/people.csv --out results.csv"
-    parser.add_argument(
-        "people",
-        metavar="FILE",
-        help="CSV: each column a question by its name, or reference, note, units, country",
+    option(
+        parser,
+        "people FILE",
+        "CSV: each column a question by its name, or reference, note, units, country",
     )
-    parser.add_argument("--out", required=True, metavar="FILE", help="file for the results")
-    # Suppressed, as for a call: "consult --units imperial batch" keeps what stands before.
-    left_out = SUPPRESS
-    parser.add_argument("--tree", default=left_out, metavar="FILE", help="seating.yaml if left out")
-    parser.add_argument(
-        "--units", default=left_out, choices=UNITS, help="for rows without units (metric)"
-    )
-    parser.add_argument(
-        "--country", default=left_out, metavar="CC", help="for rows without a country"
-    )
-    parser.add_argument("--population", default=left_out, metavar="ID", help=WHOM)
-    for flag, does in {
-        "--stand": "accept odd measures as checked",
-        "--with-health": "read health columns of those who consent; never in the results",
-        "--fresh": "start again instead of continuing from FILE.part",
-        "--quiet": "report only rows with errors",
-        "--json": "results as JSON lines, in mm",
-    }.items():
-        parser.add_argument(flag, action="store_true", help=does)
+    option(parser, "--out FILE", "file for the results", required=True)
+    either_side(parser, "--tree FILE", "seating.yaml if left out")
+    either_side(parser, "--units", "for rows without units (metric)", choices=UNITS)
+    either_side(parser, "--country CC", "for rows without a country")
+    either_side(parser, "--population ID", WHOM)
+    flag(parser, "--stand", "accept odd measures as checked")
+    flag(parser, "--with-health", "read health columns of those who consent; never in the results")
+    flag(parser, "--fresh", "start again instead of continuing from FILE.part")
+    flag(parser, "--quiet", "report only rows with errors")
+    flag(parser, "--json", "results as JSON lines, in mm")
 
 
 def run(options: Namespace) -> Outcome:
@@ -120,27 +108,29 @@ def run(options: Namespace) -> Outcome:
     return carry_out(_job(options))
 
 
-def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
-    """Process the rows not done yet and write the results file; ``worker`` processes one row."""
-    if job.people.remark and not job.quiet:
+def carry_out(job: Job) -> Outcome:
+    """Process the rows not done yet and write the results file."""
+    if job.people.remark and not job.options.quiet:
         print(visible(job.people.remark), file=sys.stderr)
     lines = [row.line for row in job.people.rows]
     try:
-        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.fresh)
+        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.options.fresh)
         with part.file:
-            if part.done and not job.quiet:
+            if part.done and not job.options.quiet:
                 said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
                 print(visible(said), file=sys.stderr)
-            _rows(job, part, worker or one_row)
+            _rows(job, part)
             found = at_team_prices(part.done, job.range_)
-            write_out(job.out, _written(job, found))
+            if job.options.json:
+                content = b"".join(map(line_of, found)).decode("ascii")
+            else:
+                content = csv_text(found, job.people.delimiter, job.range_.currency)
+            write_out(job.out, content)
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
                 job.part.unlink()
         if sys.platform == "win32":
             job.part.unlink()
-    except NotOursError as refused:
-        return complain(str(refused))
     except KeyboardInterrupt:
         print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
         raise
@@ -160,47 +150,25 @@ def one_row(job: Job, row: PersonRow, today: date) -> tuple[Json, bool]:
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def _rows(job: Job, part: PartialResults, worker: Worker) -> None:
+def _rows(job: Job, part: PartialResults) -> None:
     """Process the rows not done yet, and append each result to the partial file."""
     rows = job.people.rows
     left = rows[len(part.done) :]
-    progress = Progress(len(rows), sys.stderr, quiet=job.quiet)
-    progress.at(len(part.done))
-    worked = results(left, job.columns, lambda row: worker(job, row, part.today))
-    try:
+    worked = results(left, job.columns, lambda row: one_row(job, row, part.today))
+    with Progress(len(rows), quiet=job.options.quiet) as progress, closing(worked):
+        progress.at(len(part.done))
         for row, (found, elsewhere) in zip(left, worked, strict=True):
             # Told before it is put in, so that no end of the program loses it.
             if elsewhere:
                 progress.clear()
-                _speak_to(job, row)
+                where = Where(str(job.source), row.line, 1)
+                print_problems([Problem(where, _SPEAK, _WHY, "health", "warning")])
             part.add(found)
             progress.at(len(part.done))
-    finally:
-        worked.close()
-        progress.clear()
 
 
-def _speak_to(job: Job, row: PersonRow) -> None:
-    """Warn on the screen that this person has to be referred; the results may not say so."""
-    said = "Speak to this person before you order anything: a caution about their health applies."
-    where = Where(str(job.source), row.line, 1)
-    print_problems(
-        [
-            Problem(
-                where,
-                said,
-                "The caution itself is private, so it is not in the results.",
-                "health",
-                "warning",
-            )
-        ]
-    )
-
-
-def _written(job: Job, rows: list[Json]) -> str:
-    if job.as_json:
-        return b"".join(line_of(row) for row in rows).decode("ascii")
-    return csv_text(rows, job.people.delimiter, job.currency)
+_SPEAK = "Speak to this person before you order anything: a caution about their health applies."
+_WHY = "The caution itself is private, so it is not in the results."
 
 
 def _tell(job: Job, rows: list[Json]) -> None:
@@ -210,14 +178,13 @@ def _tell(job: Job, rows: list[Json]) -> None:
         for row in rows
         for bad in row["bad"]
     )
-    if not job.quiet:
-        print(visible("\n".join(total_lines(rows, job.currency))))
-        print(visible(f"Results: {job.out}"))
+    if not job.options.quiet:
+        tell(*total_lines(rows, job.range_.currency), f"Results: {job.out}")
 
 
 def _job(options: Namespace) -> Job:
-    source, out = in_path(options.people), out_path(options.out)
-    tree = in_path(options.tree) if options.tree else default_tree()
+    source, out = home_path(options.people), out_path(options.out)
+    tree = home_path(options.tree) if options.tree else default_tree()
     if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
         raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."
@@ -229,10 +196,7 @@ def _job(options: Namespace) -> Job:
         )
     if basis.range.fitting is not None:
         raise CannotDoError("A batch works out chairs only. Take a call for each person.")
-    try:
-        people = read_people(source, {*basis.tree.question_named, *OWN})
-    except UnreadableError as unreadable:
-        raise CannotDoError(str(unreadable)) from None
+    people = read_people(source, {*basis.tree.question_named, *OWN})
     columns, problems = columns_of(
         basis.tree, people.headings, str(source), with_health=options.with_health
     )
@@ -240,19 +204,8 @@ def _job(options: Namespace) -> Job:
         raise CannotDoError(problems=problems)
     country = chosen_country(options.country, basis)
     terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
-    return Job(
-        source=source,
-        out=out,
-        people=people,
-        columns=columns,
-        basis=basis,
-        terms=terms,
-        currency=basis.range.currency,
-        made_from=_made_from(basis, tree, people, terms),
-        as_json=options.json,
-        fresh=options.fresh,
-        quiet=options.quiet,
-    )
+    made_from = _made_from(basis, tree, people, terms)
+    return Job(source, out, people, columns, basis, terms, made_from, options)
 
 
 def _made_from(basis: Basis, tree: Path, people: People, terms: RowDefaults) -> dict[str, str]:

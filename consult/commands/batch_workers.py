@@ -8,7 +8,7 @@ import stat
 import sys
 from collections import Counter
 from collections.abc import Callable, Collection, Generator, Mapping, Sequence
-from contextlib import closing
+from contextlib import ExitStack, closing
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -16,7 +16,7 @@ from typing import Any, BinaryIO
 
 from consult.call.batch import BatchColumn, PersonRow
 from consult.commands.workers import in_processes
-from consult.problems import listed
+from consult.problems import CannotDoError, listed
 
 Result = tuple[dict[str, Any], bool]
 """What may be told of a row, and whether its person was sent to somebody qualified."""
@@ -67,16 +67,6 @@ _MARK = b'{"consult_batch": 1, '
 _TODAY, _FROM = "today", "made_from"
 
 
-class NotOursError(Exception):
-    """The partial results cannot be resumed; the message says why and what to do."""
-
-
-_AT_WORK = (
-    "Another run is writing {path} at this moment. Wait for it to end, or name another file with "
-    "--out."
-)
-
-
 @dataclass(frozen=True, slots=True)
 class PartialResults:
     """An open partial results file and the rows in it."""
@@ -106,43 +96,30 @@ def open_part(
     numbers of the rows to process, in order.
 
     Raises:
-        NotOursError: it belongs to other inputs, is not such a file, or is locked by another run.
+        CannotDoError: it belongs to other inputs, is not such a file, or is locked by another run.
         OSError: the file cannot be read or written.
     """
-    file = _locked(path)
-    try:
-        return _gone_on(path, file, made_from, today, lines, fresh=fresh)
-    except BaseException:
-        file.close()
-        raise
-
-
-def _gone_on(
-    path: Path,
-    file: BinaryIO,
-    made_from: Mapping[str, str],
-    today: date,
-    lines: Sequence[int],
-    *,
-    fresh: bool,
-) -> PartialResults:
-    data = b"" if fresh else file.read()
-    first, ended, rest = data.partition(b"\n")
-    if data[: len(_MARK)] != _MARK[: len(data)]:
-        raise NotOursError(
-            f"{path} exists but is not an unfinished batch. Move it, or overwrite it with --fresh."
-        )
-    begun, whole = today, 0
-    done: list[Json] = []
-    if ended:
-        begun = _begun(path, first, made_from)
-        done, whole = _whole_rows(rest, lines)
-        whole += len(first) + 1
-    file.truncate(whole)
-    file.seek(whole)
-    if not whole:
-        file.write(line_of({"consult_batch": 1, _TODAY: begun.isoformat(), _FROM: made_from}))
-    return PartialResults(file, begun, done)
+    with ExitStack() as on_failure:
+        file = on_failure.enter_context(_locked(path))
+        data = b"" if fresh else file.read()
+        first, ended, rest = data.partition(b"\n")
+        if data[: len(_MARK)] != _MARK[: len(data)]:
+            raise CannotDoError(
+                f"{path} exists but is not an unfinished batch. Move it, or overwrite it with "
+                "--fresh."
+            )
+        begun, whole = today, 0
+        done: list[Json] = []
+        if ended:
+            begun = _begun(path, first, made_from)
+            done, whole = _whole_rows(rest, lines)
+            whole += len(first) + 1
+        file.truncate(whole)
+        file.seek(whole)
+        if not whole:
+            file.write(line_of({"consult_batch": 1, _TODAY: begun.isoformat(), _FROM: made_from}))
+        on_failure.pop_all()
+        return PartialResults(file, begun, done)
 
 
 def _locked(path: Path) -> BinaryIO:
@@ -153,9 +130,12 @@ def _locked(path: Path) -> BinaryIO:
         file = os.fdopen(handle, "r+b", buffering=0)
         try:
             if not stat.S_ISREG(os.fstat(handle).st_mode):
-                raise NotOursError(f"{path} is a device or a pipe. Name another file with --out.")
+                raise CannotDoError(f"{path} is a device or a pipe. Name another file with --out.")
             if not _lock(handle):
-                raise NotOursError(_AT_WORK.format(path=path))
+                raise CannotDoError(
+                    f"Another run is writing {path} at this moment. Wait for it to end, or name "
+                    "another file with --out."
+                )
             # Another run may have ended in between, and taken its file away.
             if path.exists() and os.path.samestat(os.fstat(handle), path.stat()):
                 return file
@@ -189,10 +169,10 @@ def _begun(path: Path, first: bytes, made_from: Mapping[str, str]) -> date:
         head = json.loads(first)
         begun, states = date.fromisoformat(head[_TODAY]), dict(head[_FROM])
     except (ValueError, LookupError, TypeError):
-        raise NotOursError(f"{path} is damaged. Start again with --fresh.") from None
+        raise CannotDoError(f"{path} is damaged. Start again with --fresh.") from None
     changed = [what for what, state in made_from.items() if states.get(what) != state]
     if changed:
-        raise NotOursError(
+        raise CannotDoError(
             f"{path} was started before a change to {listed(changed)}, so it cannot be "
             "continued. Start again with --fresh, or undo the change."
         )

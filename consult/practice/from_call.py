@@ -28,6 +28,7 @@ from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
 from consult.practice.model import TrueBand
 from consult.practice.truth import usual_value
+from consult.problems import CannotDoError
 from consult.tree.model import Question, Tree
 from consult.units import Unclear
 
@@ -47,7 +48,7 @@ _OFF = {"mm": (15.0, 150.0), "kg": (1.5, 15.0)}
 """A first figure this far from the last was measured wrongly; further, it was a slip of the key."""
 
 
-class ExerciseRefused(Exception):  # noqa: N818 - it is shown, not only raised
+class ExerciseRefused(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """No exercise may be made of this call so; its text can be shown as it is."""
 
 

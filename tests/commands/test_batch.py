@@ -22,9 +22,10 @@ from hypothesis import strategies as st
 from consult.cli import _parser
 from consult.commands import batch, batch_workers
 from consult.commands.batch_results import at_team_prices, csv_text, safe, total_lines
-from consult.commands.batch_workers import Json, NotOursError, open_part
+from consult.commands.batch_workers import Json, open_part
 from consult.commands.outcome import Outcome, Progress
 from consult.paths import demo_folder, trees_folder
+from consult.problems import CannotDoError
 from consult.range.model import Range
 from consult.range.parts import Part
 from tests.call.calls import HOSTILE
@@ -457,38 +458,42 @@ def test_something_else_is_never_overwritten(text: str, tmp_path: Path) -> None:
     """A file of that name that is no part is left alone, unless told to begin anew."""
     path = tmp_path / "out.part"
     path.write_text(text)
-    with pytest.raises(NotOursError, match="--fresh"):
+    with pytest.raises(CannotDoError, match="--fresh"):
         grown(path)
     assert path.read_text() == text
     assert grown(path, fresh=True) == 3
 
 
-def test_cut_anywhere_gives_the_same_results(people: Callable[..., Path], tmp_path: Path) -> None:
+def test_cut_anywhere_gives_the_same_results(
+    people: Callable[..., Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The results after any cut are those of a run that nothing stopped, byte by byte.
 
     Cut about the end of each row and here and there; in a long run after every byte, as parts are
     above.
     """
     out = tmp_path / "out.csv"
-    job = replace(job_of(str(people(HEAD, ADA, BAD)), "--out", str(out)), quiet=True)
+    job = job_of(str(people(HEAD, ADA, BAD)), "--out", str(out), "--quiet")
+    real = batch.one_row
     kept: dict[int, tuple[Json, bool]] = {}
 
     def once(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
         if row.line not in kept:
-            kept[row.line] = batch.one_row(job, row, today)
+            kept[row.line] = real(job, row, today)
             if row.line == 3:
                 parts.append(job.part.read_bytes())
         return kept[row.line]
 
     parts: list[bytes] = []
-    assert batch.carry_out(job, once) == Outcome.FAILED
+    monkeypatch.setattr(batch, "one_row", once)
+    assert batch.carry_out(job) == Outcome.FAILED
     whole, (grown_to,) = out.read_bytes(), parts
     ends = [at + 1 for at, one in enumerate(grown_to) if one == ord("\n")]
     near = {end + by for end in ends for by in (-1, 0, 1) if end + by <= len(grown_to)}
     for cut in sorted({*range(0, len(grown_to), 1 if LONG else 40), *near}):
         out.unlink()
         job.part.write_bytes(grown_to[:cut])
-        assert batch.carry_out(job, once) == Outcome.FAILED
+        assert batch.carry_out(job) == Outcome.FAILED
         assert out.read_bytes() == whole
         assert not job.part.exists()
 
@@ -607,7 +612,7 @@ def test_the_lock_is_held_to_the_end(tmp_path: Path) -> None:
     """While a part is open nobody else opens it; afterwards anybody does."""
     path = tmp_path / "out.part"
     first = open_part(path, FROM, DAY, [2], fresh=False)
-    with first.file, pytest.raises(NotOursError, match="Another run"):
+    with first.file, pytest.raises(CannotDoError, match="Another run"):
         open_part(path, FROM, DAY, [2], fresh=True)
     open_part(path, FROM, DAY, [2], fresh=False).file.close()
     assert [file.name for file in tmp_path.iterdir()] == ["out.part"]
@@ -698,19 +703,19 @@ class Screen(io.StringIO):
         return True
 
 
-def test_progress_is_for_a_terminal_alone() -> None:
+def test_progress_is_for_a_terminal_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """One line that rewrites itself and is taken away; nothing in a file or when quiet."""
     screen = Screen()
-    shown = Progress(4, screen)
-    shown.at(1)
-    assert "1 of 4" in screen.getvalue()
-    shown.clear()
+    monkeypatch.setattr("sys.stderr", screen)
+    with Progress(4) as shown:
+        shown.at(1)
+        assert "1 of 4" in screen.getvalue()
     assert screen.getvalue().endswith(" \r")
     assert "\n" not in screen.getvalue()
     for silent, quiet in ((io.StringIO(), False), (Screen(), True)):
-        shown = Progress(4, silent, quiet=quiet)
-        shown.at(1)
-        shown.clear()
+        monkeypatch.setattr("sys.stderr", silent)
+        with Progress(4, quiet=quiet) as shown:
+            shown.at(1)
         assert silent.getvalue() == ""
 
 

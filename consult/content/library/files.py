@@ -13,10 +13,11 @@ from pathlib import Path, PurePosixPath
 
 from consult.durable import settle
 from consult.marked.marks import Marked, parse_marked
+from consult.problems import CannotDoError
 from consult.tree.folder import includes, is_tree, main_trees_of, mains_above
 
 
-class LibraryTrouble(Exception):  # noqa: N818 - it is shown, not only raised
+class LibraryTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """Said to the content lead, in plain sentences."""
 
 

@@ -11,10 +11,11 @@ from consult.call.understand import understand
 from consult.practice.log import Entered, Event, Lifted, Log, Spoke, Turn, log_json
 from consult.practice.model import MEASUREMENT, STOP, WITHHOLDS, Behaviour, Level, Persona
 from consult.practice.scoring.points import Score, ScoreItem
+from consult.problems import CannotDoError
 from consult.units import Unclear
 
 
-class PracticeTrouble(Exception):  # noqa: N818 - it is shown, not only raised
+class PracticeTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """Something wrong with what is kept of practice; its text can be shown as it is."""
 
 
