@@ -24,7 +24,6 @@ from consult.content.editing.patching import (
 from consult.content.editing.writing import key_text
 from consult.durable import beside, settle
 from consult.marked.marks import Steps
-from consult.marked.spans import Spans
 
 WORDING = "summary"
 """The folder, inside that of the trees, of the wording of the papers."""
@@ -275,9 +274,7 @@ def _list(data: Any, name: str) -> list[Any]:
 def _put(text: str, steps: Steps, renamed: Renamed) -> str:
     if steps[-1] == renamed.old:
         return with_key(text, steps, renamed.new)
-
-    def patches(spans: Spans) -> list[Patch]:
-        piece = spans.pieces[steps]
-        return [Patch(piece.start, piece.end, key_text(renamed.new))]
-
-    return changed(text, patches, lambda data: data_with(data, steps, renamed.new))
+    spans = spans_of(text)
+    piece = spans.pieces[steps]
+    wanted = data_with(spans.data, steps, lambda _: renamed.new)
+    return changed(text, [Patch(piece.start, piece.end, key_text(renamed.new))], wanted)

@@ -15,7 +15,6 @@ from consult.content.editing.patching import (
     spans_of,
 )
 from consult.marked.marks import Steps
-from consult.marked.spans import Spans
 from consult.problems import listed
 from consult.tree.folder import includes
 from consult.tree.model import END
@@ -248,14 +247,10 @@ def _in_fitting(text: str, old: str, new: str) -> str:
 
 def _put(text: str, steps: Steps, pattern: re.Pattern[str], new: str) -> str:
     """The name changed inside a value, whose layout stays; written anew where that cannot be."""
-    value = pattern.sub(new, spans_of(text).at(steps))
-
-    def patches(spans: Spans) -> list[Patch]:
-        piece = spans.pieces[steps]
-        source = spans.text[piece.start : piece.end]
-        return [Patch(piece.start, piece.end, pattern.sub(new, source))]
-
+    spans = spans_of(text)
+    piece, value = spans.pieces[steps], pattern.sub(new, spans.at(steps))
+    patch = Patch(piece.start, piece.end, pattern.sub(new, spans.text[piece.start : piece.end]))
     try:
-        return changed(text, patches, lambda data: data_with(data, steps, value))
+        return changed(text, [patch], data_with(spans.data, steps, lambda _: value))
     except Refused:
         return set_value(text, steps, value)
