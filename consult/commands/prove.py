@@ -19,9 +19,10 @@ from consult.commands.outcome import (
     print_problems,
     problem_json,
 )
-from consult.content.prove.kept import proofs_of
-from consult.content.prove.model import Caller, Proofs, Property, Witness
-from consult.content.prove.ways import dead_files, of_all_trees, only_proven
+from consult.content.prove.kept import Proofs, proofs_of
+from consult.content.prove.promises import Property
+from consult.content.prove.trying import Caller
+from consult.content.prove.ways import Witness, dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
 from consult.problems import Problem, Where
 from consult.tree.contacts import FILE as CONTACTS_FILE
