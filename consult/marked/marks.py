@@ -324,35 +324,37 @@ class _Composer:
             self.keys[inside] = self._where(event)
             if event.anchor is not None or event.tag is not None:
                 self._node(event, events, inside)
-            value = next(events)
+            value: Any = next(events)
             block[name] = self._node(value, events, inside)
-            if isinstance(value, yaml.ScalarEvent) and value.value[:1] == "-":
-                self._check_below(value, event)
+            dashed = isinstance(value, yaml.ScalarEvent) and value.value[:1] == "-"
+            below = dashed and value.start_mark.line + 1 > self.keys[inside].line
+            if below and not value.style:
+                # Below its name it was meant as a list.
+                self._check_dash(value)
         return block
 
     def _without_odd_spaces(self, event: yaml.ScalarEvent) -> str:
         """A name as it was meant; what is wrong with it is noted."""
         name: str = event.value
         self._check_dash(event)
-        if name.isascii():
+        if name.isascii() or not self._note(odd_space(name, self._where(event))):
             return name
-        problem = odd_space(name, self._where(event))
-        if problem is not None:
-            self.problems.append(problem)
-        return name if problem is None else "".join(filter(str.isprintable, name.strip()))
+        return "".join(filter(str.isprintable, name.strip()))
 
     def _look_at(self, event: yaml.ScalarEvent) -> None:
         """Note what a text without quotes begins or breaks off with unseen."""
         end = event.end_mark
         if not event.value[0].isascii():
-            problem = odd_space(event.value[0], self._where(event))
-            if problem is not None:
-                self.problems.append(problem)
+            self._note(odd_space(event.value[0], self._where(event)))
         line = self.lines[end.line] if end is not None and end.line < len(self.lines) else ""
         if end is not None and end.column < len(line):
-            problem = remark_after(event.value, line, self.file, end)
-            if problem is not None:
-                self.problems.append(problem)
+            self._note(remark_after(event.value, line, self.file, end))
+
+    def _note(self, problem: Problem | None) -> bool:
+        """Whether there is one."""
+        if problem is not None:
+            self.problems.append(problem)
+        return problem is not None
 
     def _in_place_of(self, event: yaml.ScalarEvent) -> str:
         """What stands where a value should, though it says nothing."""
@@ -362,11 +364,6 @@ class _Composer:
         line = self.lines[start.line] if start and start.line < len(self.lines) else ""
         after = line[start.column :].lstrip(" :") if start else ""
         return "#" if after.startswith("#") else ""
-
-    def _check_below(self, value: Any, key: Any) -> None:
-        """Look at a value that begins with a dash: below its name it was meant as a list."""
-        if value.style in (None, "") and value.start_mark.line > key.start_mark.line:
-            self._check_dash(value)
 
     def _check_dash(self, event: yaml.ScalarEvent) -> None:
         if event.value[:1] == "-" and event.value[1:2].isalpha():

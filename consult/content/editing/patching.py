@@ -113,11 +113,6 @@ def newline(text: str) -> str:
     return "\r" if at < 0 and "\r" in text else "\n"
 
 
-def is_blank(spans: Spans, line: int) -> bool:
-    """Whether nothing stands on a line."""
-    return not spans.line(line).strip()
-
-
 def is_comment(spans: Spans, line: int) -> bool:
     """Whether only a comment stands on a line."""
     return spans.line(line).lstrip(" \t").startswith("#")
@@ -168,7 +163,7 @@ def _bound(spans: Spans, steps: Steps) -> int:
 def blank_run(spans: Spans, line: int, way: int) -> int:
     """How many empty lines stand one after the other from a line on, up (-1) or down (1)."""
     count = 0
-    while 0 <= line < len(spans.starts) and is_blank(spans, line):
+    while 0 <= line < len(spans.starts) and not spans.line(line).strip():
         # After the last line break there is no further line.
         if line + 1 == len(spans.starts) and spans.end_of(line) == spans.start_of(line):
             break

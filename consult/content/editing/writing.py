@@ -103,16 +103,11 @@ def key_text(name: str) -> str:
     refuse_unwritable(name)
     if odd_space(name, _ANYWHERE) or name.startswith("-"):
         raise Refused("A name cannot have invisible spaces, or start with a dash.")
-    written = (
-        name if stands_plain(name, brackets=True) or _number_like(name) else double_quoted(name)
-    )
+    plain = stands_plain(name, brackets=True) or re.fullmatch(r"[0-9A-Za-z_]+", name)
+    written = name if plain else double_quoted(name)
     if len(written) > _MAX_KEY:
         raise Refused("This name is too long. Use at most 60 letters.")
     return written
-
-
-def _number_like(name: str) -> bool:
-    return bool(re.fullmatch(r"[0-9A-Za-z_]+", name))
 
 
 def can_fold(text: str) -> bool:
