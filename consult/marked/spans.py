@@ -16,7 +16,7 @@ from typing import Any, Literal
 import yaml
 
 from consult.marked.marks import LOADER, Steps, parse_marked
-from consult.marked.plain import plain_value
+from consult.marked.plain import plain_value, value_at
 from consult.problems import Problem, Where
 
 BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -64,13 +64,7 @@ class Spans:
 
     def at(self, steps: Steps) -> Any:
         """The value there; None where there is none."""
-        found = self.data
-        for step in steps:
-            try:
-                found = found[step]
-            except (KeyError, IndexError, TypeError):
-                return None
-        return found
+        return value_at(self.data, steps)
 
     def line_of(self, offset: int) -> int:
         """The line, counted from 0, that a character stands on."""

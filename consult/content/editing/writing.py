@@ -285,7 +285,8 @@ def same_style(spans: Spans, steps: Steps, value: str) -> list[str]:
     column = spans.column(piece.head)
     used = spans.column(piece.head_end)
     indent = column + STEP
-    room = max(WIDTH, spans.column(piece.end) if _on_one_line(spans, piece) else 0)
+    on_one_line = spans.line_of(piece.head) == spans.line_of(piece.end)
+    room = max(WIDTH, spans.column(piece.end) if on_one_line else 0)
     if piece.kind != "scalar":
         return [f" {inline(value, brackets=True)}"] if flow else value_lines(value, indent, used)
     one_line = _inline_like(spans, steps, value, piece, flow=flow)
@@ -309,10 +310,6 @@ def same_style(spans: Spans, steps: Steps, value: str) -> list[str]:
         lines = folded(value, WIDTH - indent)
         return [" >-", *(f"{' ' * indent}{line}" for line in lines)]
     return value_lines(value, indent, used)
-
-
-def _on_one_line(spans: Spans, piece: Piece) -> bool:
-    return spans.line_of(piece.head) == spans.line_of(piece.end)
 
 
 def _inline_like(spans: Spans, steps: Steps, value: str, piece: Piece, *, flow: bool) -> str | None:
