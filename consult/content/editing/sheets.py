@@ -180,9 +180,8 @@ class Sheets:
         marked = self.good.get(name)
         best: tuple[tuple[int, int], int, Steps] = ((0, 0), 0, ())
         if marked is not None:
-            found = [(spot.where, steps) for steps, spot in marked.values.items()]
-            for where, steps in [*found, *((at, steps) for steps, at in marked.keys.items())]:
-                begin = (where.line, where.column)
+            found = [(steps, spot.at) for steps, spot in marked.values.items()]
+            for steps, begin in (*found, *marked.keys.items()):
                 if begin <= (line, column):
                     best = max(best, (begin, len(steps), steps), key=lambda one: one[:2])
         return best[2]
