@@ -20,8 +20,8 @@ from consult.commands.outcome import (
     problem_json,
     tell,
 )
-from consult.content.prove.kept import proofs_of
-from consult.content.prove.model import Caller, Proofs
+from consult.content.prove.kept import Proofs, proofs_of
+from consult.content.prove.trying import Caller
 from consult.content.prove.ways import dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
 from consult.problems import Problem

@@ -237,20 +237,16 @@ def _form(marked: Marked, steps: Steps, name: str, question: _Known) -> Iterator
             yield Problem(
                 where, said, "Delete it; only unknown is allowed here.", "body", "warning"
             )
-    unit_kind = {"length": "length", "mass": "mass", "count": "count"}.get(question.answer)
-    if unit_kind is None:
-        return
-    entry = marked.data["questions"][name]
-    for key in ("mean", "spread", "within"):
-        raw = marked.raw(*steps, key) if key in entry else None
+    needs = {"length": "such as 73 cm", "mass": "such as 75 kg", "count": "without a unit"}
+    for key in ("mean", "spread", "within") if question.answer in needs else ():
+        raw = marked.raw(*steps, key)
         if raw is None:
             continue
         unit = raw.rpartition(" ")[2]
         of = "mass" if unit in ("kg", "st", "lb") else "length" if unit.isalpha() else "count"
-        if of != unit_kind:
-            needs = {"length": "such as 73 cm", "mass": "such as 75 kg", "count": "without a unit"}
+        if of != question.answer:
             said = f"'{name}' is answered by {question.answer}."
-            fix = f"Write a number {needs[unit_kind]}."
+            fix = f"Write a number {needs[question.answer]}."
             yield Problem(marked.value(*steps, key), said, fix, "wrong-unit")
 
 

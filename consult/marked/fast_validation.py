@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import operator as op
 import re
 from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
@@ -27,6 +28,8 @@ _TYPES: dict[str, Accepts] = {
     "object": lambda value: isinstance(value, dict),
     "null": lambda value: value is None,
 }
+_SIZED: Mapping[str, Any] = {"Length": str, "Items": list, "Properties": dict}
+_BOUNDS = {"minimum": op.ge, "maximum": op.le, "exclusiveMinimum": op.gt}
 
 
 class _StrangeError(Exception):
@@ -91,27 +94,15 @@ class _Compiler:
             case "pattern":
                 pattern = re.compile(wanted)
                 return lambda value: not isinstance(value, str) or bool(pattern.search(value))
-            case "minLength":
-                return lambda value: not isinstance(value, str) or len(value) >= wanted
-            case "maxLength":
-                return lambda value: not isinstance(value, str) or len(value) <= wanted
-            case "minItems":
-                return lambda value: not isinstance(value, list) or len(value) >= wanted
-            case "maxItems":
-                return lambda value: not isinstance(value, list) or len(value) <= wanted
-            case "minProperties":
-                return lambda value: not isinstance(value, dict) or len(value) >= wanted
-            case "maxProperties":
-                return lambda value: not isinstance(value, dict) or len(value) <= wanted
-            case "minimum":
-                number = _TYPES["number"]
-                return lambda value: not number(value) or value >= wanted
-            case "maximum":
-                number = _TYPES["number"]
-                return lambda value: not number(value) or value <= wanted
-            case "exclusiveMinimum":
-                number = _TYPES["number"]
-                return lambda value: not number(value) or value > wanted
+            case "minLength" | "minItems" | "minProperties":
+                kind = _SIZED[word[3:]]
+                return lambda value: not isinstance(value, kind) or len(value) >= wanted
+            case "maxLength" | "maxItems" | "maxProperties":
+                kind = _SIZED[word[3:]]
+                return lambda value: not isinstance(value, kind) or len(value) <= wanted
+            case "minimum" | "maximum" | "exclusiveMinimum":
+                number, holds = _TYPES["number"], _BOUNDS[word]
+                return lambda value: not number(value) or holds(value, wanted)
             case "dependentRequired":
                 return lambda value: (
                     not isinstance(value, dict)

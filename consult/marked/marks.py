@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -44,11 +44,15 @@ _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
+Spot = tuple[int, int]
+"""Line and column, from 1."""
+
+
 class _Spot(NamedTuple):
-    where: Where
+    at: Spot
     raw: str | None = None
     inner: int | None = None
-    """Columns from ``where`` to the first character of a one-line text; None where it wraps."""
+    """Columns from there to the first character of a one-line text; None where it wraps."""
     hollow: str = ""
     """'#' where a comment, '>' where the beginning of a folded text stands in place of a value."""
 
@@ -61,7 +65,7 @@ class Marked:
     data: Any
     """Blocks as dict, lists as list, scalars as str, int, float, bool or None."""
     values: Mapping[Steps, _Spot]
-    keys: Mapping[Steps, Where]
+    keys: Mapping[Steps, Spot]
     digest: str
     """Of the text; the same text, whatever the file is called, has the same."""
 
@@ -69,11 +73,12 @@ class Marked:
         """Where the value stands; for one that is not there, the nearest thing around it."""
         while steps not in self.values and steps:
             steps = steps[:-1]
-        return self.values[steps].where
+        return Where(self.file, *self.values[steps].at)
 
     def key(self, *steps: str | int) -> Where:
         """Where the name of the value stands; list items have none and give their own place."""
-        return self.keys.get(steps) or self.value(*steps)
+        at = self.keys.get(steps)
+        return Where(self.file, *at) if at else self.value(*steps)
 
     def raw(self, *steps: str | int) -> str | None:
         """The scalar's text as it reads, before any number or truth value is made of it."""
@@ -90,17 +95,8 @@ class Marked:
         spot = self.values.get(steps)
         if spot is None or spot.inner is None:
             return self.value(*steps)
-        start = spot.where
-        return Where(start.file, start.line, start.column + spot.inner + offset)
-
-    def in_file(self, file: str) -> Marked:
-        """The same text in another file."""
-        values = {
-            steps: _Spot(Where(file, spot.where.line, spot.where.column), *spot[1:])
-            for steps, spot in self.values.items()
-        }
-        keys = {steps: Where(file, one.line, one.column) for steps, one in self.keys.items()}
-        return Marked(file, self.data, values, keys, self.digest)
+        line, column = spot.at
+        return Where(self.file, line, column + spot.inner + offset)
 
 
 def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, list[Problem]]:
@@ -129,7 +125,7 @@ def _parsed(text: str, file: str) -> tuple[Marked | None, tuple[Problem, ...]]:
     """Texts being edited are read again after every key, though one of them changed at most; and
     files by every tree of a folder that takes them in, and in every copy of it."""
     if sound := _sound.get(text):
-        return sound.in_file(file), ()
+        return replace(sound, file=file), ()
     marked, problems = parse_marked(text, file)
     if marked is not None and not problems:
         recall(_sound, text, 256, lambda: marked)
@@ -213,7 +209,7 @@ class _Composer:
         self.lines = lines
         self.problems: list[Problem] = []
         self.values: dict[Steps, _Spot] = {}
-        self.keys: dict[Steps, Where] = {}
+        self.keys: dict[Steps, Spot] = {}
         self.refused = False
 
     def document(self, events: Iterator[yaml.Event]) -> Any:
@@ -242,7 +238,7 @@ class _Composer:
         return data
 
     def _node(self, event: Any, events: Iterator[yaml.Event], steps: Steps) -> Any:
-        where = self._where(event)
+        at = self._at(event)
         if event.anchor is not None:
             self._refuse(
                 event,
@@ -275,11 +271,11 @@ class _Composer:
             width = end.column - start.column - 2 * inner
             literal = start.line == end.line and width == len(event.value)
             hollow = "" if event.value else self._in_place_of(event)
-            self.values[steps] = _Spot(where, event.value, inner if literal else None, hollow)
+            self.values[steps] = _Spot(at, event.value, inner if literal else None, hollow)
             if plain and event.value:
                 self._look_at(event)
             return plain_value(event.value) if plain else event.value
-        self.values[steps] = _Spot(where)
+        self.values[steps] = _Spot(at)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._list(events, steps)
         return self._block(events, steps)
@@ -308,7 +304,7 @@ class _Composer:
             name = self._without_odd_spaces(event)
             inside = (*steps, name)
             if name in block:
-                first = self.keys[inside].line
+                first, _ = self.keys[inside]
                 said = f"'{_short(name)}' is here a second time. The first is on line {first}."
                 fix, code = "Delete one of the two or rename it.", "duplicate-name"
                 where = self._where(event)
@@ -316,43 +312,45 @@ class _Composer:
                 if block[last] is None and steps:
                     said = f"'{_short(last)}' is indented as if it belonged to '{steps[-1]}'."
                     fix = f"Indent it like '{steps[-1]}', if it is one of its own."
-                    where, code = self.keys[(*steps, last)], "indentation"
+                    where, code = Where(self.file, *self.keys[(*steps, last)]), "indentation"
                 if not any(one.where == where for one in self.problems):
                     self.problems.append(Problem(where, said, fix, code))
                 self._drop(events)
                 continue
-            self.keys[inside] = self._where(event)
+            self.keys[inside] = self._at(event)
             if event.anchor is not None or event.tag is not None:
                 self._node(event, events, inside)
-            value = next(events)
+            value: Any = next(events)
             block[name] = self._node(value, events, inside)
-            if isinstance(value, yaml.ScalarEvent) and value.value[:1] == "-":
-                self._check_below(value, event)
+            dashed = isinstance(value, yaml.ScalarEvent) and value.value[:1] == "-"
+            below = dashed and value.start_mark.line + 1 > self.keys[inside][0]
+            if below and not value.style:
+                # Below its name it was meant as a list.
+                self._check_dash(value)
         return block
 
     def _without_odd_spaces(self, event: yaml.ScalarEvent) -> str:
         """A name as it was meant; what is wrong with it is noted."""
         name: str = event.value
         self._check_dash(event)
-        if name.isascii():
+        if name.isascii() or not self._note(odd_space(name, self._where(event))):
             return name
-        problem = odd_space(name, self._where(event))
-        if problem is not None:
-            self.problems.append(problem)
-        return name if problem is None else "".join(filter(str.isprintable, name.strip()))
+        return "".join(filter(str.isprintable, name.strip()))
 
     def _look_at(self, event: yaml.ScalarEvent) -> None:
         """Note what a text without quotes begins or breaks off with unseen."""
         end = event.end_mark
         if not event.value[0].isascii():
-            problem = odd_space(event.value[0], self._where(event))
-            if problem is not None:
-                self.problems.append(problem)
+            self._note(odd_space(event.value[0], self._where(event)))
         line = self.lines[end.line] if end is not None and end.line < len(self.lines) else ""
         if end is not None and end.column < len(line):
-            problem = remark_after(event.value, line, self.file, end)
-            if problem is not None:
-                self.problems.append(problem)
+            self._note(remark_after(event.value, line, self.file, end))
+
+    def _note(self, problem: Problem | None) -> bool:
+        """Whether there is one."""
+        if problem is not None:
+            self.problems.append(problem)
+        return problem is not None
 
     def _in_place_of(self, event: yaml.ScalarEvent) -> str:
         """What stands where a value should, though it says nothing."""
@@ -362,11 +360,6 @@ class _Composer:
         line = self.lines[start.line] if start and start.line < len(self.lines) else ""
         after = line[start.column :].lstrip(" :") if start else ""
         return "#" if after.startswith("#") else ""
-
-    def _check_below(self, value: Any, key: Any) -> None:
-        """Look at a value that begins with a dash: below its name it was meant as a list."""
-        if value.style in (None, "") and value.start_mark.line > key.start_mark.line:
-            self._check_dash(value)
 
     def _check_dash(self, event: yaml.ScalarEvent) -> None:
         if event.value[:1] == "-" and event.value[1:2].isalpha():
@@ -383,10 +376,13 @@ class _Composer:
             if depth == 0:
                 return
 
-    def _where(self, event: Any) -> Where:
+    def _at(self, event: Any) -> Spot:
         """Events of a text that was parsed have their place."""
         mark = event.start_mark
-        return Where(self.file, mark.line + 1, mark.column + 1)
+        return mark.line + 1, mark.column + 1
+
+    def _where(self, event: Any) -> Where:
+        return Where(self.file, *self._at(event))
 
     def _refuse(self, event: yaml.Event, said: str, fix: str, rule: str) -> None:
         self.refused = True

@@ -1,9 +1,11 @@
-"""What a scalar of YAML that stands without quotes says, read our own way."""
+"""What a scalar of YAML that stands without quotes says, read our own way; what stands where."""
 
 from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
+from typing import Any
 
 _NUMBER = re.compile(r"[-+]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?")
 
@@ -21,3 +23,13 @@ def plain_value(text: str) -> str | int | float | bool | None:
         return int(text)
     number = float(text)
     return number if math.isfinite(number) else text
+
+
+def value_at(data: Any, steps: Iterable[str | int]) -> Any:
+    """What stands at some steps of what a file says; None where nothing does."""
+    for step in steps:
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data

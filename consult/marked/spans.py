@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal
@@ -16,7 +16,7 @@ from typing import Any, Literal
 import yaml
 
 from consult.marked.marks import LOADER, Steps, parse_marked
-from consult.marked.plain import plain_value
+from consult.marked.plain import plain_value, value_at
 from consult.problems import Problem, Where
 
 BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
@@ -64,13 +64,7 @@ class Spans:
 
     def at(self, steps: Steps) -> Any:
         """The value there; None where there is none."""
-        found = self.data
-        for step in steps:
-            try:
-                found = found[step]
-            except (KeyError, IndexError, TypeError):
-                return None
-        return found
+        return value_at(self.data, steps)
 
     def line_of(self, offset: int) -> int:
         """The line, counted from 0, that a character stands on."""
@@ -110,8 +104,11 @@ def read_spans(text: str) -> Spans:
     starts = (0, *(found.end() for found in BREAK.finditer(text)))
     try:
         reader = _Reader(text, starts)
-        data = reader.document(iter(yaml.parse(text, Loader=LOADER)))
-    except (yaml.YAMLError, _OddError, StopIteration, RecursionError):
+        # An anchor, a tag or a second document is refused; so an alias has nothing to name.
+        top = yaml.compose(text, Loader=LOADER)
+        start = top.start_mark.index if top else 0
+        data = reader.value(top, (), start, start, start) if top else None
+    except (yaml.YAMLError, _OddError, RecursionError):
         raise BrokenTextError(_problem(text)) from None
     return Spans(text, data, reader.pieces, starts)
 
@@ -133,77 +130,47 @@ class _Reader:
         self.lines = Spans(text, None, {}, starts)
         self.pieces: dict[Steps, Piece] = {}
 
-    def document(self, events: Iterator[yaml.Event]) -> Any:
-        data: Any = None
-        documents = 0
-        for event in events:
-            if isinstance(event, yaml.DocumentStartEvent):
-                documents += 1
-                if documents > 1:
-                    raise _OddError
-            elif not isinstance(
-                event, (yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentEndEvent)
-            ):
-                start = _index(event)
-                data = self._node(event, events, (), start, start, start)
-        return data
-
-    def _node(
-        self,
-        event: yaml.Event,
-        events: Iterator[yaml.Event],
-        steps: Steps,
-        head: int,
-        key_end: int,
-        head_end: int,
-    ) -> Any:
-        odd = isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None) is not None
-        if odd or getattr(event, "tag", None) is not None:
-            raise _OddError
-        start = _index(event)
-        if isinstance(event, yaml.ScalarEvent):
-            style = event.style or ""
-            plain = bool(event.implicit[0]) and not style
-            end = self._end_of_scalar(start, _end(event), style)
+    def value(self, node: Any, steps: Steps, head: int, key_end: int, head_end: int) -> Any:
+        start = self._start_of(node)
+        style = node.style or "" if isinstance(node, yaml.ScalarNode) else ""
+        if isinstance(node, yaml.ScalarNode):
+            end = self._end_of_scalar(start, node.end_mark.index, style)
             if start == end:
                 start = end = head_end
             self.pieces[steps] = Piece(
-                "scalar", start, end, style, head, head_end, key_end, event.value
+                "scalar", start, end, style, head, head_end, key_end, node.value
             )
-            return plain_value(event.value) if plain else event.value
-        flow = bool(getattr(event, "flow_style", False))
+            return node.value if style else plain_value(node.value)
+        is_list, flow = isinstance(node, yaml.SequenceNode), bool(node.flow_style)
+        kind: Literal["list", "block"] = "list" if is_list else "block"
         # The place in the table is taken now, so that outer pieces come before inner ones.
-        kind: Literal["list", "block"] = (
-            "list" if isinstance(event, yaml.SequenceStartEvent) else "block"
-        )
         self.pieces[steps] = Piece(kind, start, start, "", head, head_end, key_end)
-        data: list[Any] | dict[str, Any]
-        if kind == "list":
-            data, end, last = self._list(events, steps, start, flow=flow)
+        data = (self._list if is_list else self._block)(node, steps)
+        if flow:
+            end = node.end_mark.index
         else:
-            data, end, last = self._block(events, steps, start)
-        end = end if flow else last
+            last = len(data) - 1 if is_list else next(reversed(data))
+            end = self.pieces[*steps, last].end
         self.pieces[steps] = Piece(kind, start, end, "{" if flow else "", head, head_end, key_end)
         return data
 
-    def _list(
-        self, events: Iterator[yaml.Event], steps: Steps, start: int, *, flow: bool
-    ) -> tuple[list[Any], int, int]:
+    def _start_of(self, node: yaml.Node) -> int:
+        """Where a piece begins, which is with the sign of a reference or type where it has one."""
+        start: int = node.start_mark.index
+        if self.text.startswith(("&", "!"), start):
+            raise _OddError
+        return start
+
+    def _list(self, node: yaml.SequenceNode, steps: Steps) -> list[Any]:
         items: list[Any] = []
-        column = self.lines.column(start)
-        last = start
-        for event in events:
-            if isinstance(event, yaml.SequenceEndEvent):
-                return items, _end(event), last
-            inside = (*steps, len(items))
-            head = _index(event)
-            head_end = head
-            if not flow:
+        column = self.lines.column(node.start_mark.index)
+        for item in node.value:
+            head = head_end = self._start_of(item)
+            if not node.flow_style:
                 head = self._dash(head, column)
                 head_end = head + 1
-            items.append(self._node(event, events, inside, head, head, head_end))
-            last = self.pieces[inside].end
-        raise _OddError
+            items.append(self.value(item, (*steps, len(items)), head, head, head_end))
+        return items
 
     def _dash(self, offset: int, column: int) -> int:
         """Where the dash of a list item stands, on its line or above it."""
@@ -215,27 +182,17 @@ class _Reader:
                 return place
         raise _OddError
 
-    def _block(
-        self, events: Iterator[yaml.Event], steps: Steps, start: int
-    ) -> tuple[dict[str, Any], int, int]:
+    def _block(self, node: yaml.MappingNode, steps: Steps) -> dict[str, Any]:
         block: dict[str, Any] = {}
-        last = start
-        for event in events:
-            if isinstance(event, yaml.MappingEndEvent):
-                return block, _end(event), last
-            tagged = getattr(event, "anchor", None) or getattr(event, "tag", None)
-            if not isinstance(event, yaml.ScalarEvent) or tagged or event.value in block:
-                raise _OddError
-            name = event.value
-            key_end = _end(event)
+        for key, value in node.value:
+            head, key_end = self._start_of(key), key.end_mark.index
             colon = self.text.find(":", key_end)
-            if colon < 0 or self.text[key_end:colon].strip():
+            is_name = isinstance(key, yaml.ScalarNode) and key.value not in block
+            if not is_name or colon < 0 or self.text[key_end:colon].strip():
                 raise _OddError
-            block[name] = self._node(
-                next(events), events, (*steps, name), _index(event), key_end, colon + 1
-            )
-            last = self.pieces[(*steps, name)].end
-        raise _OddError
+            inside = (*steps, key.value)
+            block[key.value] = self.value(value, inside, head, key_end, colon + 1)
+        return block
 
     def _end_of_scalar(self, start: int, end: int, style: str) -> int:
         """The parser takes the empty lines after a block text for part of it."""
@@ -251,15 +208,3 @@ class _Reader:
         while line > first and not keeps and not self.lines.line(line).strip(" \t"):
             line -= 1
         return self.lines.end_of(line)
-
-
-def _index(event: yaml.Event) -> int:
-    mark = event.start_mark
-    assert mark is not None, "events of a text that was parsed have their place"
-    return int(mark.index)
-
-
-def _end(event: yaml.Event) -> int:
-    mark = event.end_mark
-    assert mark is not None, "events of a text that was parsed have their place"
-    return int(mark.index)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any
 
 import yaml
 
@@ -20,21 +20,13 @@ if TYPE_CHECKING:
     from consult.marked.marks import Marked
 
 
-class _Mark(Protocol):
-    @property
-    def line(self) -> int: ...
-
-    @property
-    def column(self) -> int: ...
-
-
 _PROSE = 3
 """Spaces in a text that is said, rather than a name or a number."""
 
 _REMARK = re.compile(r"[ \t]+#([^\s#]?)")
 _NAME = r"[A-Za-z][A-Za-z0-9_]*"
 _ODD_SPACE = re.compile("[\u00a0\u1680\u2000-\u200f\u2028\u2029\u202f\u205f\u2060\u3000\ufeff]")
-_INDENT = re.compile(f"(?:{_ODD_SPACE.pattern}|[ \t])*")
+_ODD_INDENT = re.compile(f"[ \t]*({_ODD_SPACE.pattern})")
 _AFTER_NAME = re.compile(f" *(?:- )? *{_NAME}:?({_ODD_SPACE.pattern})")
 _DASH = re.compile(rf" *-(?={_NAME}(:|$| ))")
 _ODD_COLON = re.compile(f" *(?:- )?{_NAME}([\uff1a\ufe55\ua789\u2236])")
@@ -89,11 +81,18 @@ def odd_space(text: str, where: Where) -> Problem | None:
     found = _ODD_SPACE.search(text)
     if found is None:
         return None
-    return _odd_space(found.group(), where)
+    name = unicodedata.name(found.group(), "an invisible character").lower()
+    article = "an" if name[0] in "aeiou" else "a"
+    said = f"This is not a plain space but {article} '{name}', which looks like a space or is"
+    fix = "Delete it, and type a space if you want one."
+    return Problem(where, f"{said} invisible.", fix, "odd-space")
 
 
-def remark_after(text: str, line: str, file: str, end: _Mark) -> Problem | None:
-    """A text of several words that breaks off at a ' #', which nobody sees when it is said."""
+def remark_after(text: str, line: str, file: str, end: Any) -> Problem | None:
+    """A text of several words that breaks off at a ' #', which nobody sees when it is said.
+
+    ``end`` is the parser's mark after the text.
+    """
     rest = line[end.column :]
     found = _REMARK.match(rest)
     # "size #5" is no remark; "32 to 52  # in cm" is one. What is said begins with a capital.
@@ -113,11 +112,8 @@ def grown_together(where: Where) -> Problem:
 
 
 def _on(line: str, number: int, file: str) -> Problem | None:
-    indent = _ODD_SPACE.search(_INDENT.match(line).group())  # type: ignore[union-attr]
-    if indent is not None:
-        return _odd_space(indent.group(), Where(file, number, indent.start() + 1))
-    if found := _AFTER_NAME.match(line):
-        return _odd_space(found.group(1), Where(file, number, found.start(1) + 1))
+    if found := _ODD_INDENT.match(line) or _AFTER_NAME.match(line):
+        return odd_space(found.group(1), Where(file, number, found.start(1) + 1))
     if found := _DASH.match(line):
         return grown_together(Where(file, number, found.end()))
     if found := _ODD_COLON.match(line):
@@ -155,18 +151,6 @@ def bracket(line: str, number: int, file: str) -> Problem | None:
     said = f"A text cannot start with '{found.group(1)}': YAML reads that as something else."
     fix = "Put the text in quotes, or after >- on the next line."
     return Problem(Where(file, number, found.start(1) + 1), said, fix, "odd-start")
-
-
-def _odd_space(character: str, where: Where) -> Problem:
-    name = unicodedata.name(character, "an invisible character").lower()
-    said = (
-        f"This is not a plain space but {_article(name)}, which looks like a space or is invisible."
-    )
-    return Problem(where, said, "Delete it, and type a space if you want one.", "odd-space")
-
-
-def _article(name: str) -> str:
-    return f"{'an' if name[0] in 'aeiou' else 'a'} '{name}'"
 
 
 def not_text(content: str, file: str) -> Problem | None:

@@ -19,8 +19,7 @@ from consult.content.begin import begin_folder
 from consult.content.effect.result import Level, Lost, Sample
 from consult.content.library.files import read_files
 from consult.content.library.library import Library
-from consult.content.prove.kept import proofs_of
-from consult.content.prove.model import Proofs
+from consult.content.prove.kept import Proofs, proofs_of
 from consult.paths import demo_folder, live_version, shipped_trees, trees_folder
 from consult.problems import Problem
 from tests.call.calls import HOSTILE

@@ -292,10 +292,10 @@ def test_two_wordings_never_read_alike(old: str, new: str) -> None:
 def test_the_fewest_that_moved_are_named(order: list[int], many: int) -> None:
     """Putting back only those named gives the old order; one that moved is one line."""
     old, new = list(range(many)), [each for each in order if each < many]
-    named = [each for each, _ in moved_members(old, new)]
+    named = [each for each, _ in moved_members(old, new, str)]
     assert [each for each in new if each not in named] == [e for e in old if e not in named]
     if many > 2:
-        assert len(list(moved_members(old, [*old[1:], old[0]]))) == 1
+        assert len(list(moved_members(old, [*old[1:], old[0]], str))) == 1
 
 
 @pytest.mark.parametrize(

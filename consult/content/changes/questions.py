@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 
 from consult.content.changes.words import (
@@ -12,6 +12,7 @@ from consult.content.changes.words import (
     now_when,
     only_in,
     quote_text,
+    renamed,
     reworded,
     said,
     same,
@@ -26,18 +27,18 @@ Trees = tuple["Tree", "Tree"]
 def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
     """Questions that were added, removed, moved or changed."""
     trees = (old, new)
-    renamed = _renamed(old.questions, new.questions)
+    called = renamed(old.questions, new.questions, lambda asked: (asked.ask, asked.answer))
     for name in only_in(old.questions, new.questions):
         asked = old.questions[name]
-        if name in renamed:
-            text = f"The question {quote(name)} is now called {quote(renamed[name])}."
+        if name in called:
+            text = f"The question {quote(name)} is now called {quote(called[name])}."
             yield Change(Weight.WAY, text)
         else:
             weight = Weight.SAFETY if _guards(asked, old) else Weight.WAY
             text = f"The question {quote(name)} was removed. It asked {quote_text(asked.ask)}"
             yield Change(weight, text, f"question.{name}", _warns(asked, old))
     for name in only_in(new.questions, old.questions):
-        if name not in renamed.values():
+        if name not in called.values():
             asked = new.questions[name]
             text = f"The question {quote(name)} is new. It asks {quote_text(asked.ask)}"
             yield Change(Weight.WAY, text)
@@ -45,24 +46,12 @@ def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
                 text = f"The new question {quote(name)} is about {_private(asked)}."
                 yield Change(Weight.PRIVACY, text, f"question.{name}")
     for name, one in old.questions.items():
-        other = new.questions.get(renamed.get(name, name))
+        other = new.questions.get(called.get(name, name))
         if other is not None and other is not one:
             yield from _one(one, other, trees)
-    for name, behind in moved_members(list(old.questions), list(new.questions)):
-        place = f"after {quote(behind)}" if behind else "first"
+    for name, place in moved_members(old.questions, new.questions, quote):
         text = f"The question {quote(name)} moved in the file: it is now {place}."
         yield Change(Weight.REST, text)
-
-
-def _renamed(old: Mapping[str, Question], new: Mapping[str, Question]) -> dict[str, str]:
-    """Questions that are gone -> new ones that ask the very same."""
-    come = {(new[name].ask, new[name].answer): name for name in only_in(new, old)}
-    found = {}
-    for name in only_in(old, new):
-        twin = come.pop((old[name].ask, old[name].answer), None)
-        if twin is not None:
-            found[name] = twin
-    return found
 
 
 def _guards(asked: Question, tree: Tree) -> bool:
@@ -86,7 +75,7 @@ def _one(old: Question, new: Question, trees: Trees) -> Iterator[Change]:
         yield replace(each, about=about, weaker=weaker) if each.is_safety else each
     yield from _signs(old, new, about)
     for name in only_in(new.choices, old.choices):
-        if name not in _renamed_choices(old, new).values():
+        if name not in renamed(old.choices, new.choices, str).values():
             text = f"The choice {quote_text(new.choices[name])} of {quote(old.name)} is new."
             yield Change(Weight.SAFETY if warns else Weight.ANSWERS, text, about)
     if old.unknown_allowed != new.unknown_allowed:
@@ -218,20 +207,13 @@ def _asking(
         yield Change(weight, f"{what} is now asked {now}; before, {then}.")
 
 
-def _renamed_choices(old: Question, new: Question) -> dict[str, str]:
-    """Choices that are gone -> new ones with the same label."""
-    come = {new.choices[name]: name for name in only_in(new.choices, old.choices)}
-    gone = {old.choices[name]: name for name in only_in(old.choices, new.choices)}
-    return {name: come[label] for label, name in gone.items() if label in come}
-
-
 def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Iterator[Change]:
     at = f"of {quote(old.name)}"
-    renamed = _renamed_choices(old, new)
+    called = renamed(old.choices, new.choices, str)
     for name in only_in(old.choices, new.choices):
-        if name in renamed:
+        if name in called:
             text = f"The choice {quote_text(old.choices[name])} {at} is now called"
-            yield Change(weight, f"{text} {quote(renamed[name])}, not {quote(name)}.")
+            yield Change(weight, f"{text} {quote(called[name])}, not {quote(name)}.")
         else:
             yield Change(weight, f"The choice {quote_text(old.choices[name])} {at} was removed.")
     for name, label in old.choices.items():
@@ -239,10 +221,9 @@ def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Ite
         if now != label:
             text = reworded(f"The choice {quote(name)} {at}", label, now)
             yield Change(words, text)
-    for name, behind in moved_members(list(old.choices), list(new.choices)):
-        place = f"after {quote_text(new.choices[behind])}" if behind else "first"
-        text = f"The choice {quote_text(new.choices[name])} {at} is now {place}."
-        yield Change(Weight.WORDS, text)
+    labels = new.choices
+    for name, place in moved_members(old.choices, labels, lambda one: quote_text(labels[one])):
+        yield Change(Weight.WORDS, f"The choice {quote_text(labels[name])} {at} is now {place}.")
     if old.exclusive != new.exclusive:
         now, then = (quote(each) if each else "none" for each in (new.exclusive, old.exclusive))
         text = f"The exclusive choice {at} is now {now}; before, {then}."
@@ -287,8 +268,7 @@ def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Ite
             how = when(other, new)
             text = f"{at}, the call {how} goes to {_to(other)} now; before, to {_to(route)}."
             yield change(text, route, other)
-    for key, behind in moved_members(list(before), list(after)):
-        place = f"after the one to {_to(after[behind])}" if behind else "first"
+    for key, place in moved_members(before, after, lambda one: f"the one to {_to(after[one])}"):
         route = after[key]
         text = f"{at}, the route to {_to(route)} {when(route, new)} is now tried {place}."
         yield change(text, route)

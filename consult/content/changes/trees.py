@@ -13,11 +13,12 @@ from consult.content.changes.words import (
     now_when,
     only_in,
     quote_text,
+    renamed,
     reworded,
     said,
     same,
 )
-from consult.content.names_in_words import quote
+from consult.content.names_in_words import quote, spaced
 from consult.moves import Moves
 from consult.tree.floor import GRAVITIES, the_floor
 from consult.tree.model import Advice, Always, Caution, Need, Topic, Tree
@@ -92,15 +93,11 @@ def _list_changes(
 ) -> Iterator[Change]:
     before, after = ({each.name: each for each in rules} for rules in (old, new))
     gone, come = only_in(before, after), only_in(after, before)
-    renamed: dict[str, str] = {}
-    for name in gone:
-        twin = next((n for n in come if _twins(before[name], after[n])), None)
-        if twin is not None and twin not in renamed.values():
-            renamed[name] = twin
+    called = renamed(before, after, _text)
     for name in gone:
         what, weight = _called(before[name]), _weight(before[name])
-        if name in renamed:
-            text = f"{what} is now called {quote(renamed[name])}."
+        if name in called:
+            text = f"{what} is now called {quote(called[name])}."
             yield Change(weight, text, _about(before[name]))
         else:
             how = said(before[name].when, trees[0])
@@ -108,25 +105,23 @@ def _list_changes(
             promised = isinstance(before[name], Always)
             yield Change(weight, text, _about(before[name]), promised)
     for name in come:
-        if name not in renamed.values():
+        if name not in called.values():
             how = said(after[name].when, trees[1])
             text = (
                 f"{_called(after[name])} is new. It counts when {how}, and is: {_text(after[name])}"
             )
             yield Change(_weight(after[name]), text, _about(after[name]))
     for name, one in before.items():
-        other = after.get(renamed.get(name, name))
+        other = after.get(called.get(name, name))
         if other is not None and other is not one:
             yield from _one(one, other, trees)
-    for name, behind in moved_members(list(before), list(after)):
-        place = f"after {quote(behind)}" if behind else "first"
+    for name, place in moved_members(before, after, quote):
         text = f"{_called(after[name])} moved: it is now {place}."
         yield Change(_weight(after[name]), text, _about(after[name]))
 
 
 def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
     what, weight, about = _called(old), _weight(old), _about(old)
-    promised = isinstance(old, Always)
     whose = what.removeprefix("The ")
     if isinstance(old, Caution) and isinstance(new, Caution):
         if old.level != new.level:
@@ -137,52 +132,56 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
             now, then = (quote(each) if each else "nobody" for each in (new.contact, old.contact))
             text = f"{what} now sends callers to {now}; before, to {then}."
             yield Change(weight, text, about, not _is_graver(new.contact, old.contact))
-    if isinstance(old, Caution) and isinstance(new, Caution) and old.forbids != new.forbids:
-        text = f"{what} now forbids {_ways(new.forbids)}; before, {_ways(old.forbids)}."
-        yield Change(weight, text, about, not old.forbids.items() <= new.forbids.items())
+        if old.forbids != new.forbids:
+            text = f"{what} now forbids {_ways(new.forbids)}; before, {_ways(old.forbids)}."
+            yield Change(weight, text, about, not old.forbids.items() <= new.forbids.items())
     if not same(old.when, new.when):
         # Of a caution it is found out elsewhere whether anybody it counted for is left out.
-        yield Change(weight, now_when(what, old.when, new.when, trees), about, promised)
-    if isinstance(old, Advice) and isinstance(new, Advice) and old.topic != new.topic:
-        text = f"{what} is now about {quote(new.topic)}; before, about {quote(old.topic)}."
-        yield Change(weight, text)
-    if isinstance(old, Need) and isinstance(new, Need):
-        if old.feature != new.feature:
-            text = f"{what} now asks for {quote(new.feature)}; before, for {quote(old.feature)}."
-            yield Change(weight, text)
-        if old.strength != new.strength:
-            yield Change(weight, f"{what} is now a {new.strength}; it was a {old.strength}.")
-    if isinstance(old, Caution | Advice) and isinstance(new, Caution | Advice):
-        warns = isinstance(old, Caution) and old.level != "note"
-        yield from _words(weight, what, old.say, new.say, about, weaker=warns)
+        text = now_when(what, old.when, new.when, trees)
+        yield Change(weight, text, about, isinstance(old, Always))
+    match old, new:
+        case Caution(), Caution():
+            yield from _words(weight, what, old.say, new.say, about, weaker=old.level != "note")
+        case Advice(), Advice():
+            yield from _of_advice(old, new, what, weight)
+        case Need(), Need():
+            if old.feature != new.feature:
+                now, then = quote(new.feature), quote(old.feature)
+                yield Change(weight, f"{what} now asks for {now}; before, for {then}.")
+            if old.strength != new.strength:
+                yield Change(weight, f"{what} is now a {new.strength}; it was a {old.strength}.")
+        case Always(), Always() if not same(old.then, new.then):
+            now, then = said(new.then, trees[1]), said(old.then, trees[0])
+            text = f"{what} now promises that {now} ({new.then.text}); before, that {then}"
+            yield Change(weight, f"{text} ({old.then.text}).", about, True)
     if not isinstance(old, Caution) and not isinstance(new, Caution):
         yield from _words(Weight.WORDS, f"The reason of the {whose}", old.because, new.because)
-    if isinstance(old, Advice) and isinstance(new, Advice) and old.contradicts != new.contradicts:
+    now, then = (_adjusted(one) for one in (new, old))
+    if now != then:
+        yield Change(weight, f"{what} now changes {now}; before, {then}.")
+    cited = (", ".join(one.source) for one in (old, new))
+    yield from _words(Weight.REST, f"The source of the {whose}", *cited)
+
+
+def _of_advice(old: Advice, new: Advice, what: str, weight: Weight) -> Iterator[Change]:
+    if old.topic != new.topic:
+        text = f"{what} is now about {quote(new.topic)}; before, about {quote(old.topic)}."
+        yield Change(weight, text)
+    yield from _words(weight, what, old.say, new.say, _about(old))
+    if old.contradicts != new.contradicts:
         now, then = (
             " and ".join(map(quote, each)) or "nothing"
             for each in (new.contradicts, old.contradicts)
         )
         yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
-    if isinstance(old, Advice) and isinstance(new, Advice):
-        yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
-        if old.country != new.country:
-            now, then = (each or "every country" for each in (new.country, old.country))
-            yield Change(weight, f"{what} is now for {now}; before, for {then}.")
-        for verb, before, after in (
-            ("moves", old.moves, new.moves),
-            ("may move", old.may_move, new.may_move),
-        ):
-            if [*before.items()] != [*after.items()]:
-                yield Change(weight, f"{what} now {verb} {_ways(after)}; before, {_ways(before)}.")
-    now, then = (_adjusted(one) for one in (new, old))
-    if now != then:
-        yield Change(weight, f"{what} now changes {now}; before, {then}.")
-    if isinstance(old, Always) and isinstance(new, Always) and not same(old.then, new.then):
-        now, then = said(new.then, trees[1]), said(old.then, trees[0])
-        text = f"{what} now promises that {now} ({new.then.text}); before, that {then}"
-        yield Change(weight, f"{text} ({old.then.text}).", about, True)
-    cited = (", ".join(one.source) for one in (old, new))
-    yield from _words(Weight.REST, f"The source of the {whose}", *cited)
+    yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
+    if old.country != new.country:
+        now, then = (each or "every country" for each in (new.country, old.country))
+        yield Change(weight, f"{what} is now for {now}; before, for {then}.")
+    for verb in ("moves", "may_move"):
+        now, then = (_ways(getattr(one, verb)) for one in (new, old))
+        if now != then:
+            yield Change(weight, f"{what} now {spaced(verb)} {now}; before, {then}.")
 
 
 def _ways(moves: Moves) -> str:
@@ -211,11 +210,6 @@ def _is_graver(new: str | None, old: str | None) -> bool:
     if after is None or before is None:
         return after is not None and old is None
     return GRAVITIES.index(after.gravity) > GRAVITIES.index(before.gravity)
-
-
-def _twins(old: Rule, new: Rule) -> bool:
-    """Whether one is the other under a new name."""
-    return _text(old) == _text(new)
 
 
 def _called(rule: Rule) -> str:
@@ -248,8 +242,7 @@ def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
         yield Change(Weight.WAY, f"The topic {quote(name)} was removed.")
     for name in only_in(new.topics, old.topics):
         yield Change(Weight.WAY, f"The topic {quote(name)} is new.")
-    for name, behind in moved_members(list(old.topics), list(new.topics)):
-        place = f"after {quote(behind)}" if behind else "first"
+    for name, place in moved_members(old.topics, new.topics, quote):
         yield Change(Weight.REST, f"The topic {quote(name)} moved: it is now {place}.")
     for name, one in old.topics.items():
         other = new.topics.get(name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import TypeVar
@@ -13,6 +13,7 @@ from consult.tree.condition import Condition
 from consult.tree.model import Tree
 
 _T = TypeVar("_T", bound=Hashable)
+_V = TypeVar("_V")
 LONGEST_WORDING = 160
 """Characters of a wording that are shown; of longer ones only the part that differs."""
 _AROUND = 30
@@ -95,14 +96,16 @@ def _cut(text: str, start: int, end: int) -> str:
     return f"{'… ' if low else ''}{middle}{' …' if stop < len(text) else ''}"
 
 
-def moved_members(old: Sequence[_T], new: Sequence[_T]) -> Iterator[tuple[_T, _T | None]]:
-    """Of those in both, the fewest that have moved, each with what it now stands after."""
+def moved_members(
+    old: Iterable[_T], new: Iterable[_T], called: Callable[[_T], str]
+) -> Iterator[tuple[_T, str]]:
+    """Of those in both, the fewest that have moved, each with its new place in words."""
     at = {each: place for place, each in enumerate(old)}
     both = [each for each in new if each in at]
     stay = _longest_rising([at[each] for each in both])
     for place, each in enumerate(both):
         if at[each] not in stay:
-            yield each, both[place - 1] if place else None
+            yield each, f"after {called(both[place - 1])}" if place else "first"
 
 
 def _longest_rising(places: Sequence[int]) -> set[int]:
@@ -127,6 +130,15 @@ def only_in(ones: Iterable[_T], others: Iterable[_T]) -> list[_T]:
     """Those of the first that are not among the second, in their order."""
     known = set(others)
     return [each for each in ones if each not in known]
+
+
+def renamed(
+    old: Mapping[str, _V], new: Mapping[str, _V], sign: Callable[[_V], Hashable]
+) -> dict[str, str]:
+    """Those that are gone -> new ones with the same ``sign``."""
+    come = {sign(new[name]): name for name in reversed(only_in(new, old))}
+    pairs = ((name, come.pop(sign(old[name]), None)) for name in only_in(old, new))
+    return {name: twin for name, twin in pairs if twin is not None}
 
 
 # -- conditions of two trees, compared and put in words -------------------------------------------

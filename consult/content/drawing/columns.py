@@ -6,7 +6,7 @@ stand beside each other; a line that passes a cut goes on through the gap betwee
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -193,19 +193,11 @@ def _column(
     for x in sorted({x for row in here for x, _ in row}):
         before = max([before, *(place[left] + apart for left, apart in needs.get(x, ()))])
         place[x] = before
-    ends = list(_ends(graph, here, place))
-    left = min(low for low, _ in ends)
-    middles = {item: place[x] - left for row in here for x, item in row}
-    return LayerColumn(tuple(layers), middles, max(high for _, high in ends) - left)
-
-
-def _ends(
-    graph: Graph, rows: Iterable[Sequence[tuple[float, Item]]], place: Mapping[float, float]
-) -> Iterator[tuple[float, float]]:
-    for row in rows:
-        for x, item in row:
-            low, high = (_half(graph, item, right=side) for side in (False, True))
-            yield place[x] - low, place[x] + high
+    standing = [(place[x], item) for row in here for x, item in row]
+    left = min(middle - _half(graph, item, right=False) for middle, item in standing)
+    right = max(middle + _half(graph, item, right=True) for middle, item in standing)
+    middles = {item: middle - left for middle, item in standing}
+    return LayerColumn(tuple(layers), middles, right - left)
 
 
 def _half(graph: Graph, item: Item, *, right: bool) -> float:

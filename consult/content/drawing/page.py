@@ -201,13 +201,8 @@ def _words(text: str) -> str:
 
 def to_page(walk: Walk, picture: str | None = None) -> str:
     """The page; ``picture`` is SVG of our own making, put in as it is."""
-    template, style, policy = _page("walk.html.j2")
-    return template.render(
-        walk=walk,
-        drawing=Markup(picture) if picture is not None else None,
-        style=style,
-        policy=policy,
-    )
+    drawn = Markup(picture) if picture is not None else None
+    return _page("walk.html.j2").render(walk=walk, drawing=drawn)
 
 
 def drawn_page(view: TreeView, contacts: Contacts | None) -> str:
@@ -218,9 +213,8 @@ def drawn_page(view: TreeView, contacts: Contacts | None) -> str:
 
 def sources_page(sources: Sources, used: Mapping[str, Sequence[str]]) -> str:
     """The list of sources; ``used`` says of each entry, by its name, which files cite it."""
-    template, style, policy = _page("sources.html.j2")
     entries = [(one, used.get(one.id, ())) for one in sources.entries.values()]
-    return template.render(entries=entries, style=style, policy=policy)
+    return _page("sources.html.j2").render(entries=entries)
 
 
 Rows = tuple[str, tuple[str, ...], list[tuple[str, ...]]]
@@ -234,16 +228,13 @@ def outcomes_page(
     tables: Sequence[Rows],
 ) -> str:
     """A page of sentences, plots and tables; a plot is a heading, SVG of our own, and words."""
-    template, style, policy = _page("outcomes.html.j2")
     drawn = [(heading, Markup(drawing), words) for heading, drawing, words in plots]
-    return template.render(
-        title=title, told=told, plots=drawn, tables=tables, style=style, policy=policy
-    )
+    return _page("outcomes.html.j2").render(title=title, told=told, plots=drawn, tables=tables)
 
 
 @cache
-def _page(name: str) -> tuple[Template, Markup, str]:
-    """A template, the style, and the policy that lets this style in and nothing else."""
+def _page(name: str) -> Template:
+    """A template, with the style and the policy that lets this style in and nothing else."""
     loader = PackageLoader("consult.content.drawing", "layout")
     environment = ImmutableSandboxedEnvironment(
         loader=loader,
@@ -256,7 +247,7 @@ def _page(name: str) -> tuple[Template, Markup, str]:
     style = loader.get_source(environment, "walk.css")[0]
     digest = b64encode(sha256(style.encode("utf-8")).digest()).decode("ascii")
     policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
-    return environment.get_template(name), Markup(style), policy
+    return environment.get_template(name, globals={"style": Markup(style), "policy": policy})
 
 
 def _harmless(value: Any) -> Any:

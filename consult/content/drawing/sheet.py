@@ -57,9 +57,11 @@ class _Setter:
         for column, lanes in zip(spread.columns, (*spread.lanes, 0), strict=True):
             self.left.append(self.left[-1] + column.wide + gap(lanes))
         self.top = 0.0
-        self.ways = [
-            points_of(at, link.source, link.target, laid) for at, link in enumerate(graph.links)
-        ]
+        self.ways = []
+        """Of each link, downwards."""
+        for at, link in enumerate(graph.links):
+            way = points_of(at, link.source, link.target, laid)
+            self.ways.append(way[::-1] if self._turned(link) else way)
         self.ports = self._ports()
 
     def sheet(self, view: TreeView) -> DrawingSheet:
@@ -101,7 +103,7 @@ class _Setter:
         found: dict[tuple[int, bool], float] = {}
         at_box: dict[tuple[int, bool], list[tuple[float, int, bool]]] = {}
         for at, link in enumerate(self.graph.links):
-            way = self._downwards(at)
+            way = self.ways[at]
             upper, lower = self._ends(link)
             at_box.setdefault((upper, True), []).append((way[1][1], at, False))
             at_box.setdefault((lower, False), []).append((way[-2][1], at, True))
@@ -117,13 +119,9 @@ class _Setter:
     def _ends(self, link: Link) -> tuple[int, int]:
         return (link.target, link.source) if self._turned(link) else (link.source, link.target)
 
-    def _downwards(self, at: int) -> list[tuple[int, float]]:
-        way = self.ways[at]
-        return way[::-1] if self._turned(self.graph.links[at]) else way
-
     def _x(self, at: int, step: int) -> float:
         """Where a link passes the layer of a step on its way down."""
-        way = self._downwards(at)
+        way = self.ways[at]
         upper, lower = self._ends(self.graph.links[at])
         for box, end, is_lower in ((upper, 0, False), (lower, len(way) - 1, True)):
             if step == end:
@@ -136,7 +134,7 @@ class _Setter:
         """Link and column it leaves -> which lane it takes; 0 is the innermost below."""
         leaving: dict[int, list[tuple[float, int]]] = {}
         for at in range(len(self.graph.links)):
-            for step, ((one, _), (other, _)) in enumerate(pairwise(self._downwards(at))):
+            for step, ((one, _), (other, _)) in enumerate(pairwise(self.ways[at])):
                 column = self.spread.column[one]
                 if self.spread.column[other] != column:
                     leaving.setdefault(column, []).append((-self._x(at, step), at))
@@ -147,7 +145,7 @@ class _Setter:
         }
 
     def _points(self, at: int, lanes: dict[tuple[int, int], int]) -> list[Point]:
-        link, way = self.graph.links[at], self._downwards(at)
+        link, way = self.graph.links[at], self.ways[at]
         upper, _ = self._ends(link)
         x = self._x(at, 0)
         found = [(x, self._layer_top(way[0][0]) + self.graph.boxes[upper].high)]

@@ -20,6 +20,7 @@ from consult.tree.sources import citation
 _SENTENCE = re.compile(r"(?<=[.?!:]) ")
 _MOST = 110
 """Letters of a heading."""
+_ALONE = "cannot be combined with others"
 _PRIVATE = {
     None: "",
     "personal": "Personal: about the caller.",
@@ -148,7 +149,8 @@ def _entry(
         called=", ".join(one.called),
         kind=kind_in_words(one),
         choices=tuple(
-            (filled(label, view.tree), _special(one, key)) for key, label in one.choices.items()
+            (filled(label, view.tree), _ALONE if key == one.exclusive else "")
+            for key, label in one.choices.items()
         ),
         private=_PRIVATE[one.private],
         asked=tuple(asking(view, one)),
@@ -165,10 +167,6 @@ def in_short(ask: str) -> str:
     return shorten(
         next((one for one in said if one.endswith("?")), said[0]), _MOST, placeholder=" ..."
     )
-
-
-def _special(question: Question, choice: str) -> str:
-    return "cannot be combined with others" if choice == question.exclusive else ""
 
 
 def _ways(view: TreeView, question: Question) -> Iterator[WayOn]:
@@ -232,8 +230,8 @@ class Remark:
     """Whom to contact, by the name of the contact; empty for nobody."""
     contact_words: str
     source: str
-    stops: bool = False
-    never_with: str = ""
+    stops: bool
+    never_with: str
     """Advice that nobody may be given together with this."""
 
 
@@ -253,62 +251,41 @@ def remarks_of(
     view: TreeView, contacts: Contacts | None
 ) -> Iterator[tuple[Remark, frozenset[str]]]:
     """Everything that depends on answers, with the names it depends on."""
-    for caution in view.tree.cautions:
-        yield _caution(view, caution, contacts), caution.when.names
-    for advice in view.tree.advice:
-        yield _advice(view, advice), advice.when.names
-    for need in view.tree.needs:
-        yield _need(view, need), need.when.names
+    tree = view.tree
+    rules: tuple[Caution | Advice | Need, ...] = (*tree.cautions, *tree.advice, *tree.needs)
+    for one in rules:
+        yield _remark(view, one, contacts), one.when.names
 
 
-def _caution(view: TreeView, one: Caution, contacts: Contacts | None) -> Remark:
-    words = contacts.words(contacts.default, one.contact) if contacts and one.contact else ""
-    level = _LEVELS[one.level]
-    if view.tree.declared:
-        level = level.replace("advice on chairs", "product advice")
+def _remark(view: TreeView, one: Caution | Advice | Need, contacts: Contacts | None) -> Remark:
+    contact = (one.contact or "") if isinstance(one, Caution) else ""
+    others = one.contradicts if isinstance(one, Advice) else ()
     return Remark(
-        kind="caution",
+        kind=type(one).__name__.lower(),
         name=one.name,
-        heading=f"{level}: {spaced(one.name)}",
+        heading=_heading(one, view.tree),
         when=in_words(one.when, view.tree),
-        say=filled(one.say, view.tree),
-        because="",
-        contact=one.contact or "",
-        contact_words=words,
+        say="" if isinstance(one, Need) else filled(one.say, view.tree),
+        because="" if isinstance(one, Caution) else filled(one.because, view.tree),
+        contact=contact,
+        contact_words=contacts.words(contacts.default, contact) if contacts and contact else "",
         source=citation(view.sources.of(one.source), brief=True),
-        stops=one.level == "stop",
+        stops=isinstance(one, Caution) and one.level == "stop",
+        never_with=", ".join(map(quote, others)),
     )
 
 
-def _advice(view: TreeView, one: Advice) -> Remark:
-    return Remark(
-        kind="advice",
-        name=one.name,
-        heading=f"Advice on {spaced(one.topic)}: {spaced(one.name)}",
-        when=in_words(one.when, view.tree),
-        say=filled(one.say, view.tree),
-        because=filled(one.because, view.tree),
-        contact="",
-        contact_words="",
-        source=citation(view.sources.of(one.source), brief=True),
-        never_with=", ".join(quote(other) for other in one.contradicts),
-    )
-
-
-def _need(view: TreeView, one: Need) -> Remark:
-    what = "What is fitted" if view.tree.declared else "The chair"
+def _heading(one: Caution | Advice | Need, tree: Tree) -> str:
+    if isinstance(one, Advice):
+        return f"Advice on {spaced(one.topic)}: {spaced(one.name)}"
+    if isinstance(one, Caution):
+        level = _LEVELS[one.level]
+        if tree.declared:
+            level = level.replace("advice on chairs", "product advice")
+        return f"{level}: {spaced(one.name)}"
+    what = "What is fitted" if tree.declared else "The chair"
     strength = "must have" if one.strength == "must" else "should have if it can"
-    return Remark(
-        kind="need",
-        name=one.name,
-        heading=f"{what} {strength}: {spaced(one.feature)}",
-        when=in_words(one.when, view.tree),
-        say="",
-        because=filled(one.because, view.tree),
-        contact="",
-        contact_words="",
-        source=citation(view.sources.of(one.source), brief=True),
-    )
+    return f"{what} {strength}: {spaced(one.feature)}"
 
 
 def promise_words(view: TreeView, one: Always) -> PromiseWords:

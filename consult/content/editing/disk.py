@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
 import os
@@ -24,7 +23,6 @@ from consult.content.editing.patching import (
 from consult.content.editing.writing import key_text
 from consult.durable import beside, settle
 from consult.marked.marks import Steps
-from consult.marked.spans import Spans
 
 WORDING = "summary"
 """The folder, inside that of the trees, of the wording of the papers."""
@@ -72,10 +70,10 @@ def write_all(contents: Mapping[Path, bytes]) -> None:
             del waiting[place]
         for folder in {place.parent for place in before}:
             # Not every system can; the files themselves are in place.
-            with contextlib.suppress(OSError):
+            with suppress(OSError):
                 settle(folder)
     except OSError as error:
-        with contextlib.suppress(OSError):
+        with suppress(OSError):
             _put_back({place: old for place, old in before.items() if place not in waiting})
         reason = error.strerror or "the disk refuses it"
         raise Refused(f"Nothing was saved: {reason}. Make room or check the folder.") from None
@@ -177,15 +175,11 @@ class Unsaved:
                 if not any(empty.iterdir()):
                     empty.rmdir()
         except OSError:
-            # An empty list says the same.
-            self.keep_list_empty()
-
-    def keep_list_empty(self) -> None:
-        """Where copies cannot be deleted, at least none is offered again."""
-        try:
-            _write(self.folder / _LIST, b"{}")
-        except OSError as error:
-            self.trouble = f"The copies in {self.folder} cannot be deleted: {error.strerror}."
+            # Where copies cannot be deleted, at least none is offered again.
+            try:
+                _write(self.folder / _LIST, b"{}")
+            except OSError as error:
+                self.trouble = f"The copies in {self.folder} cannot be deleted: {error.strerror}."
 
 
 def _text(path: Path) -> str:
@@ -275,9 +269,7 @@ def _list(data: Any, name: str) -> list[Any]:
 def _put(text: str, steps: Steps, renamed: Renamed) -> str:
     if steps[-1] == renamed.old:
         return with_key(text, steps, renamed.new)
-
-    def patches(spans: Spans) -> list[Patch]:
-        piece = spans.pieces[steps]
-        return [Patch(piece.start, piece.end, key_text(renamed.new))]
-
-    return changed(text, patches, lambda data: data_with(data, steps, renamed.new))
+    spans = spans_of(text)
+    piece = spans.pieces[steps]
+    wanted = data_with(spans.data, steps, lambda _: renamed.new)
+    return changed(text, [Patch(piece.start, piece.end, key_text(renamed.new))], wanted)

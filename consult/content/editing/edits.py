@@ -17,7 +17,6 @@ from consult.content.editing.patching import (
     Refused,
     blank_run,
     changed,
-    data_at,
     data_with,
     in_usual_order,
     newline,
@@ -80,7 +79,11 @@ def delete(text: str, steps: Steps) -> str:
             raise Refused("This is all the file contains, so it cannot be deleted.")
         steps = steps[:-1]
     cut = _cut_in_brackets if in_brackets(spans, steps) else _cut
-    return changed(text, lambda spans: [cut(spans, steps)], lambda data: _without(data, steps))
+    return changed(
+        text,
+        [cut(spans, steps)],
+        data_with(spans.data, steps[:-1], lambda found: _without(found, steps[-1])),
+    )
 
 
 def move(text: str, steps: Steps, by: int) -> str:
@@ -99,9 +102,8 @@ def move(text: str, steps: Steps, by: int) -> str:
     order = [*siblings[:index], *siblings[index + 1 :]]
     order.insert(to, steps)
     names = [each[-1] for each in order]
-    return changed(
-        text, lambda spans: _reordered(spans, order), lambda data: _sorted(data, steps[:-1], names)
-    )
+    wanted = data_with(spans.data, steps[:-1], lambda found: _sorted(found, names))
+    return changed(text, _reordered(spans, order), wanted)
 
 
 def add_item(
@@ -138,17 +140,14 @@ def add_item(
 
 def with_key(text: str, steps: Steps, new: str) -> str:
     """What stands at ``steps`` under another name, in the same place."""
-
-    def key(spans: Spans) -> list[Patch]:
-        piece = spans.pieces[steps]
-        return [Patch(piece.head, piece.key_end, writing.key_text(new))]
-
-    def data(found: Any) -> Any:
-        block = data_at(found, steps[:-1])
-        _refill(block, [(new if name == steps[-1] else name, block[name]) for name in block])
-        return found
-
-    return changed(text, key, data)
+    spans = spans_of(text)
+    piece = spans.pieces[steps]
+    wanted = data_with(
+        spans.data,
+        steps[:-1],
+        lambda block: {new if name == steps[-1] else name: one for name, one in block.items()},
+    )
+    return changed(text, [Patch(piece.head, piece.key_end, writing.key_text(new))], wanted)
 
 
 def _new_name(spans: Spans, steps: Steps) -> str:
@@ -160,33 +159,30 @@ def _new_name(spans: Spans, steps: Steps) -> str:
 
 def _added(text: str, above: Steps, name: str | None, value: object, at: int | None) -> str:
     """Something more in a block, or in a list where it has no ``name``."""
-    there = [str(each) for each in spans_of(text).at(above)]
+    spans = spans_of(text)
+    there = [str(each) for each in spans.at(above)]
     usual = len(there) if name is None else usual_place(above, there, name)
     place = usual if at is None else max(0, min(at, len(there)))
 
-    def patches(spans: Spans) -> list[Patch]:
-        if spans.pieces[above].style == "{" or in_brackets(spans, above):
-            key = "" if name is None else f"{writing.key_text(name)}: "
-            said = f"{key}{writing.inline(value, brackets=True)}"
-            return [_into_brackets(spans, above, place, said)]
+    def with_it(found: Any) -> object:
+        if name is None:
+            return [*found[:place], value, *found[place:]]
+        entries = list(found.items())
+        return dict([*entries[:place], (name, value), *entries[place:]])
+
+    if spans.pieces[above].style == "{" or in_brackets(spans, above):
+        key = "" if name is None else f"{writing.key_text(name)}: "
+        said = f"{key}{writing.inline(value, brackets=True)}"
+        patch = _into_brackets(spans, above, place, said)
+    else:
         column, step = spans.column(spans.pieces[spans.inside(above)[0]].head), _step(spans)
         if name is None:
             lines = writing.item_lines(value, column, step=step)
         else:
             lines = writing.entry_lines(name, value, column, step=step)
         gap = int(name in SECTIONS) if above == () else _gap(spans, above)
-        return [_into_block(spans, above, place, lines, gap)]
-
-    def data(found: Any) -> Any:
-        block = data_at(found, above)
-        if name is None:
-            block.insert(place, value)
-        else:
-            entries = list(block.items())
-            _refill(block, [*entries[:place], (name, value), *entries[place:]])
-        return found
-
-    return changed(text, patches, data)
+        patch = _into_block(spans, above, place, lines, gap)
+    return changed(text, [patch], data_with(spans.data, above, with_it))
 
 
 def _with_value(text: str, steps: Steps, value: object) -> str:
@@ -200,11 +196,9 @@ def _with_value(text: str, steps: Steps, value: object) -> str:
 
 
 def _with_lines(text: str, steps: Steps, lines: list[str], value: object) -> str:
-    return changed(
-        text,
-        lambda spans: [replaced(spans, steps, lines)],
-        lambda data: data_with(data, steps, value),
-    )
+    spans = spans_of(text)
+    wanted = data_with(spans.data, steps, lambda _: value)
+    return changed(text, [replaced(spans, steps, lines)], wanted)
 
 
 def _into_block(spans: Spans, above: Steps, at: int, lines: list[str], gap: int) -> Patch:
@@ -308,21 +302,13 @@ def _as_data(value: object) -> object:
     return value
 
 
-def _without(data: Any, steps: Steps) -> Any:
-    del data_at(data, steps[:-1])[steps[-1]]
-    return data
+def _without(found: Any, step: str | int) -> Any:
+    left = found.copy()
+    del left[step]
+    return left
 
 
-def _sorted(data: Any, above: Steps, names: list[str | int]) -> Any:
-    found = data_at(data, above)
+def _sorted(found: Any, names: list[str | int]) -> Any:
     if isinstance(found, list):
-        found[:] = [found[int(name)] for name in names]
-    else:
-        _refill(found, [(name, found[name]) for name in names])
-    return data
-
-
-def _refill(block: dict[Any, Any], entries: list[tuple[Any, Any]]) -> None:
-    """A block in another order, or with other names."""
-    block.clear()
-    block.update(entries)
+        return [found[int(name)] for name in names]
+    return {name: found[name] for name in names}

@@ -15,7 +15,6 @@ from consult.content.editing.patching import (
     spans_of,
 )
 from consult.marked.marks import Steps
-from consult.marked.spans import Spans
 from consult.problems import listed
 from consult.tree.folder import includes
 from consult.tree.model import END
@@ -77,10 +76,9 @@ def rename_part(
     What is promised of it (``always``) and what must not be said with it follow.
     """
     _refuse_odd(new)
-    trees = {
-        n: data for n in texts if n.endswith(".yaml") and "tree" in (data := _data(texts[n]) or {})
-    }
-    shared = {each for name in trees for each in _beside(trees, name, file)}
+    trees = _trees(texts)
+    taken_in = (_taken_in(trees, name) for name in trees)
+    shared = set[str]().union(*(files for files in taken_in if file in files))
     renamed = dict(texts)
     for name in sorted(shared):
         here = [each.get("name") for each in trees[name].get(part) or [] if isinstance(each, dict)]
@@ -99,12 +97,6 @@ def _refuse_odd(name: str) -> None:
         raise Refused(f"{said} At most 60.")
 
 
-def _beside(trees: Mapping[str, Any], main: str, file: str) -> set[str]:
-    """The files of a main tree, where ``file`` is one of them."""
-    found = _taken_in(trees, main)
-    return found if file in found else set()
-
-
 def _of_part(steps: Steps, part: str, old: str, *, own: bool) -> re.Pattern[str] | None:
     """What to look for at a place that may speak of a part; None where none may."""
     if steps[0] == "always" and steps[-1] in ("when", "then"):
@@ -117,10 +109,15 @@ def _of_part(steps: Steps, part: str, old: str, *, own: bool) -> re.Pattern[str]
 def trees_with(texts: Mapping[str, str], file: str, question: str = "") -> frozenset[str]:
     """The trees, as calls name them, in which a file is asked; of a question, all that is renamed
     with it."""
-    datas = {name: _data(text) or {} for name, text in texts.items() if name.endswith(".yaml")}
-    trees = {name: data for name, data in datas.items() if "tree" in data}
+    trees = _trees(texts)
     homes = _together(trees, file, question)[0] if question else {file}
     return frozenset(str(trees[n]["tree"]) for n in trees if _taken_in(trees, n) & homes)
+
+
+def _trees(texts: Mapping[str, str]) -> dict[str, Any]:
+    """What each tree says that can be read."""
+    datas = {name: _data(text) or {} for name, text in texts.items() if name.endswith(".yaml")}
+    return {name: data for name, data in datas.items() if "tree" in data}
 
 
 def _data(text: str) -> Any:
@@ -248,14 +245,10 @@ def _in_fitting(text: str, old: str, new: str) -> str:
 
 def _put(text: str, steps: Steps, pattern: re.Pattern[str], new: str) -> str:
     """The name changed inside a value, whose layout stays; written anew where that cannot be."""
-    value = pattern.sub(new, spans_of(text).at(steps))
-
-    def patches(spans: Spans) -> list[Patch]:
-        piece = spans.pieces[steps]
-        source = spans.text[piece.start : piece.end]
-        return [Patch(piece.start, piece.end, pattern.sub(new, source))]
-
+    spans = spans_of(text)
+    piece, value = spans.pieces[steps], pattern.sub(new, spans.at(steps))
+    patch = Patch(piece.start, piece.end, pattern.sub(new, spans.text[piece.start : piece.end]))
     try:
-        return changed(text, patches, lambda data: data_with(data, steps, value))
+        return changed(text, [patch], data_with(spans.data, steps, lambda _: value))
     except Refused:
         return set_value(text, steps, value)

@@ -55,7 +55,6 @@ class FormField:
 
     key: str
     """Its name in the file."""
-    label: str
     how: How
     hint: str = ""
     """Shown in the empty field."""
@@ -65,16 +64,25 @@ class FormField:
     """Cannot be left out."""
     only: tuple[str, ...] = ()
     """Kinds of answer, or lists of parts, that it goes with; all where empty."""
+    named: str = ""
+    """As the form has it, where that is not its name in the file."""
+
+    @property
+    def label(self) -> str:
+        """As the form has it."""
+        return self.named or self.key.replace("_", " ").capitalize()
 
 
+_SIZES = ("length", "mass")
+_NUMBERS = (*_SIZES, "count")
 _UNITS = dict.fromkeys(LENGTH_UNITS, "a length") | dict.fromkeys(MASS_UNITS, "a weight")
 _SOURCE = FormField(
-    "source", "Source", "names", "names in sources.yaml, commas between; consult sources lists them"
+    "source", "names", "names in sources.yaml, commas between; consult sources lists them"
 )
-_BECAUSE = FormField("because", "Because", "words", "the reason, as the caller hears it")
-_WHEN = FormField(
-    "when", "When", "condition", "Enter: build the condition by choosing", needed=True
-)
+_BECAUSE = FormField("because", "words", "the reason, as the caller hears it")
+_ADJUSTS = FormField("adjusts", "line", "a figure: heel + 3 cm, at most 6 cm")
+_NEXT = FormField("next", "pick", needed=True, named="Then")
+_WHEN = FormField("when", "condition", "Enter: build the condition by choosing", needed=True)
 
 _PRODUCT_NEEDS = ("code", "name", "price")
 _PLAIN_WORDS = {"true": "yes", "false": "no"}
@@ -84,26 +92,22 @@ def _of_part(column: Column) -> FormField:
     """The field of a part for what a column of a price list holds."""
     kinds = [kind for kind in SECTION_OF if column.name in fields_of(kind)]
     only = () if len(kinds) == len(SECTION_OF) else tuple(SECTION_OF[kind] for kind in kinds)
-    label = column.name.replace("_", " ").capitalize()
     options = {"flag": _PLAIN_WORDS, "stated": {"loaded": "", "unloaded": ""}}.get(column.holds)
     how: How = "pick" if options else "list" if column.holds == "list" else "line"
     hint = column.means
     if column.holds in ("length", "span"):
         hint = f"{hint.partition(':')[2].strip() or hint}, in mm"
-    return FormField(
-        column.name, label, how, hint, options, needed=column.name in NEEDED_COLUMNS, only=only
-    )
+    return FormField(column.name, how, hint, options, column.name in NEEDED_COLUMNS, only)
 
 
 FIELDS: Mapping[str, tuple[FormField, ...]] = {
     "file": (
-        FormField("title", "Title", "line", "what the tree is about", needed=True),
-        FormField("version", "Version", "line", "2026.11", needed=True),
-        FormField("first", "First asked", "pick", needed=True),
-        FormField("after_stop", "After a stop", "pick", "the call ends"),
+        FormField("title", "line", "what the tree is about", needed=True),
+        FormField("version", "line", "2026.11", needed=True),
+        FormField("first", "pick", needed=True, named="First asked"),
+        FormField("after_stop", "pick", "the call ends", named="After a stop"),
         FormField(
             "works_out",
-            "Works out",
             "pick",
             "a set-up and what range.yaml sells",
             {
@@ -112,120 +116,102 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
                 "nothing": "no set-up, no product",
             },
         ),
-        FormField(
-            "reading_age",
-            "Reading age",
-            "line",
-            "12; the age at which everything said is easy to read",
-        ),
+        FormField("reading_age", "line", "12; the age at which everything said is easy to read"),
     ),
     "question": (
-        FormField("ask", "Wording", "words", "what the adviser says", needed=True),
-        FormField("coach", "Coaching", "words", "how to help the caller answer; nothing needed"),
-        FormField("answer", "Answer", "pick", options=ANSWERS, needed=True),
-        FormField("unit", "Unit", "pick", "none", _UNITS, only=("length", "mass")),
+        FormField("ask", "words", "what the adviser says", needed=True, named="Wording"),
         FormField(
-            "expect",
-            "Expect",
-            "line",
-            "32 to 52; an answer outside is asked again",
-            only=("length", "mass", "count"),
+            "coach", "words", "how to help the caller answer; nothing needed", named="Coaching"
         ),
+        FormField("answer", "pick", options=ANSWERS, needed=True),
+        FormField("unit", "pick", "none", _UNITS, only=_SIZES),
+        FormField("expect", "line", "32 to 52; an answer outside is asked again", only=_NUMBERS),
         FormField(
-            "exclusive",
-            "Exclusive",
-            "pick",
-            "none; a choice that no other can be given with",
-            only=("choices",),
+            "exclusive", "pick", "none; a choice that no other can be given with", only=("choices",)
         ),
-        FormField(
-            "called", "Called", "names", "short names the adviser may type, separated by commas"
-        ),
+        FormField("called", "names", "short names the adviser may type, separated by commas"),
         FormField(
             "measures",
-            "Measures",
             "pick",
             "none; the body measure it asks for",
             dict.fromkeys(sorted(BODY_DIMENSIONS), ""),
-            only=("length", "mass"),
+            only=_SIZES,
         ),
-        FormField("sets", "Sets", "pick", "none; the fact it sets", dict.fromkeys(SETS, "")),
+        FormField("sets", "pick", "none; the fact it sets", dict.fromkeys(SETS, "")),
         FormField(
             "card",
-            "Card",
             "pick",
             "none; the step of the caller's set-up card",
             dict.fromkeys(CARD_STEPS, ""),
         ),
         FormField(
             "unknown",
-            "Not known",
             "pick",
             "allowed",
             {"allowed": "the caller may not know", "refused": "it must be answered"},
+            named="Not known",
         ),
         FormField(
             "private",
-            "Private",
             "pick",
             "no",
             {"health": "about health: needs consent first", "personal": "about the person"},
         ),
         FormField(
             "read_by",
-            "Read by",
             "pick",
             "the tree: a condition, blank or fact",
             {"people": "only people read the answer", "order_team": "it stands on the order"},
         ),
-        FormField("skip_when", "Skip when", "condition", "never; Enter builds a condition"),
-        FormField("ask_when", "Ask when", "condition", "always; Enter builds a condition"),
+        FormField("skip_when", "condition", "never; Enter builds a condition"),
+        FormField("ask_when", "condition", "always; Enter builds a condition"),
     ),
     "include": (
-        FormField("include", "Runs the tree", "pick", needed=True),
-        FormField("next", "Then", "pick", needed=True),
+        FormField("include", "pick", needed=True, named="Runs the tree"),
+        _NEXT,
     ),
-    "pool": (FormField("next", "Then", "pick", needed=True),),
+    "pool": (_NEXT,),
     "topic": (
-        FormField("topic", "Runs the tree", "pick", needed=True),
-        FormField("title", "Title", "line", "what the list of topics calls it", needed=True),
+        FormField("topic", "pick", needed=True, named="Runs the tree"),
+        FormField("title", "line", "what the list of topics calls it", needed=True),
         FormField(
-            "changes", "Could change", "line", "what it could change, for the list", needed=True
+            "changes",
+            "line",
+            "what it could change, for the list",
+            needed=True,
+            named="Could change",
         ),
-        FormField("open_when", "Open when", "condition", "only if somebody opens it"),
-        FormField("next", "Then", "pick", needed=True),
+        FormField("open_when", "condition", "only if somebody opens it"),
+        _NEXT,
     ),
     "caution": (
-        FormField("level", "Level", "pick", options=LEVEL_WORDS, needed=True),
+        FormField("level", "pick", options=LEVEL_WORDS, needed=True),
         _WHEN,
-        FormField("say", "Say", "words", "what the adviser says, word for word", needed=True),
-        FormField(
-            "contact", "Contact", "pick", "nobody; write <contact> where the words name them"
-        ),
+        FormField("say", "words", "what the adviser says, word for word", needed=True),
+        FormField("contact", "pick", "nobody; write <contact> where the words name them"),
         _SOURCE,
     ),
     "advice": (
-        FormField("topic", "Topic", "line", "one word, such as breaks", needed=True),
+        FormField("topic", "line", "one word, such as breaks", needed=True),
         _WHEN,
-        FormField("say", "Say", "words", "what the adviser says", needed=True),
+        FormField("say", "words", "what the adviser says", needed=True),
         _BECAUSE,
-        FormField("moves", "Moves", "moves", "what the caller moves: seat lower, footrest add"),
-        FormField("may_move", "May move", "moves", "what the caller moves only under a condition"),
-        FormField("adjusts", "Adjusts", "line", "a figure: heel + 3 cm, at most 6 cm"),
-        FormField("contradicts", "Never with", "names", "advice that contradicts this"),
+        FormField("moves", "moves", "what the caller moves: seat lower, footrest add"),
+        FormField("may_move", "moves", "what the caller moves only under a condition"),
+        _ADJUSTS,
+        FormField("contradicts", "names", "advice that contradicts this", named="Never with"),
         _SOURCE,
     ),
     "need": (
         _WHEN,
-        FormField("feature", "Feature", "pick", needed=True),
+        FormField("feature", "pick", needed=True),
         FormField(
             "strength",
-            "Strength",
             "pick",
             options={"must": "a chair without it is not offered", "prefer": "better with it"},
             needed=True,
         ),
-        FormField("adjusts", "Adjusts", "line", "a figure: heel + 3 cm, at most 6 cm"),
+        _ADJUSTS,
         _BECAUSE,
         _SOURCE,
     ),
@@ -236,21 +222,21 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
         if one.name in PRODUCT_COLUMNS and one.name != "kind"
     ),
     "quantity": (
-        FormField("label", "Label", "line", "as screens and documents call it", needed=True),
-        FormField("short", "Short", "line", "the same on a narrow screen; the label"),
-        FormField("from", "From", "line", "body.stature + heel - 20 mm", needed=True),
-        FormField("below", "Below", "line", "how far below is still acceptable: 40 mm"),
-        FormField("above", "Above", "line", "how far above is still acceptable: 20 mm"),
-        FormField("within", "Within", "line", "what the parts can be set to: frame.height"),
-        FormField("at_most", "At most", "line", "a limit of the parts: frame.load - top.weight"),
-        FormField("at_least", "At least", "line", "a limit of the parts: top.width"),
-        FormField("reason", "Reason", "words", "one plain sentence for the caller", needed=True),
+        FormField("label", "line", "as screens and documents call it", needed=True),
+        FormField("short", "line", "the same on a narrow screen; the label"),
+        FormField("from", "line", "body.stature + heel - 20 mm", needed=True),
+        FormField("below", "line", "how far below is still acceptable: 40 mm"),
+        FormField("above", "line", "how far above is still acceptable: 20 mm"),
+        FormField("within", "line", "what the parts can be set to: frame.height"),
+        FormField("at_most", "line", "a limit of the parts: frame.load - top.weight"),
+        FormField("at_least", "line", "a limit of the parts: top.width"),
+        FormField("reason", "words", "one plain sentence for the caller", needed=True),
         _SOURCE,
     ),
     "country": (
-        FormField("name", "Name", "line", "the country's name", needed=True),
+        FormField("name", "line", "the country's name", needed=True),
         *(
-            FormField(key, key.replace("_", " ").capitalize(), "words", f"Please ... {said}")
+            FormField(key, "words", f"Please ... {said}")
             for key, said in {
                 "emergency": "call 999",
                 "urgent": "ring your doctor today",
@@ -261,13 +247,15 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
                 "clinician": "speak to your doctor",
             }.items()
         ),
-        FormField("called", "Called", "list", "what else it is called, commas between"),
+        FormField("called", "list", "what else it is called, commas between"),
         _SOURCE,
     ),
     "always": (
         _WHEN,
-        FormField("then", "Then always", "condition", "Enter: build the condition", needed=True),
-        FormField("because", "Because", "words", "why this must be true", needed=True),
+        FormField(
+            "then", "condition", "Enter: build the condition", needed=True, named="Then always"
+        ),
+        FormField("because", "words", "why this must be true", needed=True),
         _SOURCE,
     ),
 }

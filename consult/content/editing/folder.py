@@ -23,6 +23,7 @@ from consult.content.editing.disk import (
 )
 from consult.content.editing.merging import EditConflict, Merge, merged
 from consult.content.editing.patching import Refused
+from consult.content.editing.writing import refuse_unwritable
 from consult.marked.marks import load_marked
 from consult.problems import Problem, listed
 
@@ -135,11 +136,7 @@ class DraftFolder:
                 raise Refused(
                     f"'{name}' is not a valid name for a tree. Use letters, and .yaml at the end."
                 )
-            try:
-                text.encode("utf-8")
-            except UnicodeEncodeError:
-                said = "The text contains half a character that cannot be saved. Type it again."
-                raise Refused(said) from None
+            refuse_unwritable(text)
             if self._texts.get(name) != text:
                 after[name] = text
         if not after:

@@ -163,13 +163,11 @@ def _pieces(spans: Spans, steps: Steps, first: int, last: int, gap: str) -> _Pie
         done = own.last + 1
     if dash >= 0:
         # On a line of its own it can change its place; the dash comes back with the whole.
-        inside[names[0]] = _without_dash(inside[names[0]], dash)
+        first_head = inside[names[0]].head
+        without = f"{first_head[:dash]} {first_head[dash + 1 :]}"
+        inside[names[0]] = replace(inside[names[0]], head=without)
     head, tail = _lines(spans, first, units[0].first - 1), _lines(spans, done, last)
     return _Piece(gap, head, inside, tail, dash, data)
-
-
-def _without_dash(piece: _Piece, dash: int) -> _Piece:
-    return replace(piece, head=f"{piece.head[:dash]} {piece.head[dash + 1 :]}")
 
 
 def _names(data: Any) -> list[str] | None:

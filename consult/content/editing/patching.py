@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,35 +45,29 @@ def spans_of(text: str) -> Spans:
     return spans
 
 
-def changed(
-    text: str, patches: Callable[[Spans], Iterable[Patch]], data: Callable[[Any], Any]
-) -> str:
-    """The text after the patches, which must then read as ``data`` makes of what it read before."""
+def changed(text: str, patches: Iterable[Patch], wanted: object) -> str:
+    """The text after the patches, which must then say what is wanted."""
     spans = spans_of(text)
     pieces: list[str] = []
     at = 0
-    for patch in sorted(patches(spans), key=lambda each: each.start):
+    for patch in sorted(patches, key=lambda each: each.start):
         pieces += [spans.text[at : patch.start], patch.new]
         at = patch.end
     new = "".join((*pieces, spans.text[at:]))
     # Compared as written out: 1, 1.0 and true are equal to Python, and so are two orders.
-    if repr(_read(new)) != repr(data(deepcopy(spans.data))):
+    if repr(_read(new)) != repr(wanted):
         said = "This cannot be changed without changing what is around it."
         raise Refused(f"{said} Change it in the YAML.")
     return _BOM + new if text.startswith(_BOM) else new
 
 
-def data_at(data: Any, steps: Steps) -> Any:
-    """What stands at some steps of what a text says."""
-    for step in steps:
-        data = data[step]
-    return data
-
-
-def data_with(data: Any, steps: Steps, value: object) -> Any:
-    """What a text says with another value at some steps."""
-    data_at(data, steps[:-1])[steps[-1]] = value
-    return data
+def data_with(data: Any, steps: Steps, change: Callable[[Any], object]) -> Any:
+    """What a text says, with what stands at some steps changed; ``data`` stays as it is."""
+    if not steps:
+        return change(data)
+    new = data.copy()
+    new[steps[0]] = data_with(data[steps[0]], steps[1:], change)
+    return new
 
 
 def _read(text: str) -> Any:
@@ -118,11 +111,6 @@ def newline(text: str) -> str:
     if at > 0 and text[at - 1] == "\r":
         return "\r\n"
     return "\r" if at < 0 and "\r" in text else "\n"
-
-
-def is_blank(spans: Spans, line: int) -> bool:
-    """Whether nothing stands on a line."""
-    return not spans.line(line).strip()
 
 
 def is_comment(spans: Spans, line: int) -> bool:
@@ -175,7 +163,7 @@ def _bound(spans: Spans, steps: Steps) -> int:
 def blank_run(spans: Spans, line: int, way: int) -> int:
     """How many empty lines stand one after the other from a line on, up (-1) or down (1)."""
     count = 0
-    while 0 <= line < len(spans.starts) and is_blank(spans, line):
+    while 0 <= line < len(spans.starts) and not spans.line(line).strip():
         # After the last line break there is no further line.
         if line + 1 == len(spans.starts) and spans.end_of(line) == spans.start_of(line):
             break

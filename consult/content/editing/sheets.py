@@ -13,6 +13,7 @@ from pathlib import PurePosixPath
 from typing import Any, Literal
 
 from consult.marked.marks import Marked, Steps, parse_marked
+from consult.marked.plain import value_at
 from consult.problems import Problem, Where
 from consult.range.parts import SECTIONS
 from consult.sentence import CHAIR
@@ -179,9 +180,8 @@ class Sheets:
         marked = self.good.get(name)
         best: tuple[tuple[int, int], int, Steps] = ((0, 0), 0, ())
         if marked is not None:
-            found = [(spot.where, steps) for steps, spot in marked.values.items()]
-            for where, steps in [*found, *((at, steps) for steps, at in marked.keys.items())]:
-                begin = (where.line, where.column)
+            found = [(steps, spot.at) for steps, spot in marked.values.items()]
+            for steps, begin in (*found, *marked.keys.items()):
                 if begin <= (line, column):
                     best = max(best, (begin, len(steps), steps), key=lambda one: one[:2])
         return best[2]
@@ -194,19 +194,11 @@ class Sheets:
     def data(self, place: Place) -> Any:
         """What stands at a place; None where nothing does."""
         marked = self.good.get(place.file)
-        found: Any = marked.data if marked else None
-        for step in place.steps:
-            try:
-                found = found[step]
-            except (KeyError, IndexError, TypeError):
-                return None
-        return found
+        return value_at(marked.data, place.steps) if marked else None
 
-    def steps_of(self, kind: Kind | None = None) -> list[OutlineEntry]:
-        """Every line of the outline of a kind, of all trees."""
-        return [
-            one for name in self.files for one in self.entries(name) if kind in (None, one.kind)
-        ]
+    def steps_of(self) -> list[OutlineEntry]:
+        """Every line of the outline, of all files."""
+        return [one for name in self.files for one in self.entries(name)]
 
     def family(self, name: str) -> list[str]:
         """The trees asked in one call with this one: their questions share one set of names."""

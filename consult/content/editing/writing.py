@@ -103,16 +103,11 @@ def key_text(name: str) -> str:
     refuse_unwritable(name)
     if odd_space(name, _ANYWHERE) or name.startswith("-"):
         raise Refused("A name cannot have invisible spaces, or start with a dash.")
-    written = (
-        name if stands_plain(name, brackets=True) or _number_like(name) else double_quoted(name)
-    )
+    plain = stands_plain(name, brackets=True) or re.fullmatch(r"[0-9A-Za-z_]+", name)
+    written = name if plain else double_quoted(name)
     if len(written) > _MAX_KEY:
         raise Refused("This name is too long. Use at most 60 letters.")
     return written
-
-
-def _number_like(name: str) -> bool:
-    return bool(re.fullmatch(r"[0-9A-Za-z_]+", name))
 
 
 def can_fold(text: str) -> bool:
@@ -290,7 +285,8 @@ def same_style(spans: Spans, steps: Steps, value: str) -> list[str]:
     column = spans.column(piece.head)
     used = spans.column(piece.head_end)
     indent = column + STEP
-    room = max(WIDTH, spans.column(piece.end) if _on_one_line(spans, piece) else 0)
+    on_one_line = spans.line_of(piece.head) == spans.line_of(piece.end)
+    room = max(WIDTH, spans.column(piece.end) if on_one_line else 0)
     if piece.kind != "scalar":
         return [f" {inline(value, brackets=True)}"] if flow else value_lines(value, indent, used)
     one_line = _inline_like(spans, steps, value, piece, flow=flow)
@@ -314,10 +310,6 @@ def same_style(spans: Spans, steps: Steps, value: str) -> list[str]:
         lines = folded(value, WIDTH - indent)
         return [" >-", *(f"{' ' * indent}{line}" for line in lines)]
     return value_lines(value, indent, used)
-
-
-def _on_one_line(spans: Spans, piece: Piece) -> bool:
-    return spans.line_of(piece.head) == spans.line_of(piece.end)
 
 
 def _inline_like(spans: Spans, steps: Steps, value: str, piece: Piece, *, flow: bool) -> str | None:

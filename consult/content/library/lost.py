@@ -12,6 +12,7 @@ from math import prod
 from pathlib import Path
 
 from consult.content.changes.folders import LoadTree, changed_folders, load_unfilled
+from consult.content.changes.trees import CAUTION_LEVELS
 from consult.content.effect.differences import renamed_questions
 from consult.content.library.files import read_files, touched_trees
 from consult.content.library.publish import Judged
@@ -21,7 +22,6 @@ from consult.tree.model import Caution, Question, Tree
 from consult.tree.nodes import ChoiceName, Name, Number, Value, pieces
 from consult.tree.quantities import QUANTITIES
 
-LEVELS = ("note", "refer", "stop")
 EVERY = "every_caution"
 """Stands for all cautions, where what is live cannot be read any more."""
 
@@ -78,7 +78,7 @@ def lost_in_trees(old: Tree, new: Tree) -> Iterator[Weaker]:
             renamed = f"It was renamed to '{twin}'." if twin else "It was removed."
             yield _lost(caution, renamed)
             continue
-        if LEVELS.index(now.level) < LEVELS.index(caution.level):
+        if CAUTION_LEVELS.index(now.level) < CAUTION_LEVELS.index(caution.level):
             yield _lost(caution, f"It was lowered from {caution.level} to {now.level}.")
         told = no_longer(caution.when, now.when, (old, new))
         if told is not None:
@@ -141,7 +141,8 @@ def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Told 
         return None
     called = renamed_questions(*trees)
     named = {called.get(each, each) for each in old.names} | new.names
-    names = sorted(each for each in named if _is_asked(each, trees))
+    asked = trees[0].questions.keys() | trees[1].questions.keys()
+    names = sorted(each for each in named if "." in each or each in asked)
     written = [*pieces(old.node), *pieces(new.node)]
     numbers = sorted({one.value for one in written if isinstance(one, Number)})
     mentioned = {one.name for one in written if isinstance(one, (ChoiceName, Name))}
@@ -152,10 +153,6 @@ def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Told 
         if old.evaluate(before.get) is True and new.evaluate(told.get) is not True:
             return told
     return None
-
-
-def _is_asked(name: str, trees: tuple[Tree, Tree]) -> bool:
-    return "." in name or any(name in tree.questions for tree in trees)
 
 
 def _tried(domains: Sequence[Sequence[Value | None]]) -> Iterator[tuple[Value | None, ...]]:

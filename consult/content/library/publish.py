@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from consult.content.library.files import (
-    Files,
     LibraryTrouble,
     digest_of_files,
     protect,
@@ -28,6 +27,7 @@ from consult.content.library.library import (
     PART,
     AcceptedLoss,
     JournalEntry,
+    Kind,
     Library,
     Live,
     bases,
@@ -74,17 +74,14 @@ class Wanted:
 class PublishReport:
     """What came of it."""
 
-    version: str
+    version: str = ""
     """The version that is live now, or would be; '' where it did not come so far."""
-    done: bool
-    why_not: str
+    done: bool = False
+    why_not: str = ""
     """Why it is not live, in plain words; '' where it is."""
-    judged: Judged
+    judged: Judged = Judged((), (), ())
     accepted: tuple[AcceptedLoss, ...] = ()
     digest: str = ""
-
-
-_NOTHING = Judged((), (), ())
 
 
 def publish(library: Library, wanted: Wanted, judge: Judge) -> PublishReport:
@@ -95,88 +92,75 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> PublishReport:
     """
     if not library.draft.is_dir():
         raise LibraryTrouble("There is no draft. Start one with: consult draft")
-    with locked(library.root):
-        library.tidy()
-        live = library.live()
+    with _publishing(library) as live:
         base = bases(library)
         if live.base not in base:
-            return PublishReport("", False, _overtaken(library, base, live), _NOTHING)
+            return PublishReport(why_not=_overtaken(library, base, live))
         files = read_files(library.draft)
-        if _same(files, read_files(live.folder)):
+        if with_version(files, "") == with_version(read_files(live.folder), ""):
             said = f"Nothing changed: the draft is the same as the live version, {live.version}."
-            return PublishReport("", False, said, _NOTHING)
+            return PublishReport(why_not=said)
         if main_tree_of(library.draft) not in files:
             said = f"The draft has no {MAIN_TREE}, and every call starts with it."
-            return PublishReport("", False, said, _NOTHING)
+            return PublishReport(why_not=said)
         version = _next_version(library, wanted.today)
         files = with_version(files, version)
         part = library.versions / f"{PART}{version}"
         library.versions.mkdir(exist_ok=True)
-        try:
-            write_files(part, files)
-            judged = judge(live.folder, part)
-            accepted, why_not = _weighed(judged, wanted)
-            digest = digest_of_files(files)
-            report = PublishReport(version, False, why_not, judged, accepted, digest)
-            if why_not or wanted.dry_run:
-                return report
-            note_bases(library, live.base, live.version, version)
-            if not library.published and not library.is_own:
-                _keep_first(library, live, wanted.today)
-            protect(part)
-            changes = tuple(each.text for each in judged.changes)
-            library.make_live(
-                JournalEntry(
-                    version,
-                    "published",
-                    wanted.today,
-                    wanted.by,
-                    wanted.reason,
-                    changes,
-                    accepted,
-                    digest,
-                ),
-                part,
-            )
-            note_bases(library, version)
-        finally:
-            with suppress(OSError, LibraryTrouble):
-                library.tidy()
-        return replace(report, done=True)
+        write_files(part, files)
+        report = _weighed(judge(live.folder, part), wanted, version, digest_of_files(files))
+        if report.why_not or wanted.dry_run:
+            return report
+        note_bases(library, live.base, live.version, version)
+        if not library.published and not library.is_own:
+            _keep_first(library, live, wanted.today)
+        protect(part)
+        library.make_live(_entry("published", report, wanted), part)
+        note_bases(library, version)
+    return replace(report, done=True)
 
 
 def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> PublishReport:
     """Make an earlier version the live one again; raises as ``publish`` does."""
     entry = _entry_of(library, version)
+    with _publishing(library) as live:
+        if version == live.version:
+            return PublishReport(version, why_not=f"{version} is already live.")
+        told = verify_one(library, entry)
+        if told:
+            return PublishReport(version, why_not=f"{told} It was not restored.")
+        judged = judge(live.folder, library.folder(version))
+        report = _weighed(judged, wanted, version, entry.digest)
+        if report.why_not or wanted.dry_run:
+            return report
+        library.make_live(_entry("brought back", report, wanted))
+    return replace(report, done=True)
+
+
+@contextmanager
+def _publishing(library: Library) -> Iterator[Live]:
+    """What is live, while nobody else publishes; what is left half done is taken away after."""
     with locked(library.root):
         library.tidy()
         live = library.live()
-        if version == live.version:
-            return PublishReport(version, False, f"{version} is already live.", _NOTHING)
-        folder = library.folder(version)
-        told = verify_one(library, entry)
-        if told:
-            return PublishReport(version, False, f"{told} It was not restored.", _NOTHING)
-        judged = judge(live.folder, folder)
-        accepted, why_not = _weighed(judged, wanted)
-        report = PublishReport(version, False, why_not, judged, accepted, entry.digest)
-        if why_not or wanted.dry_run:
-            return report
-        again = replace(
-            entry,
-            kind="brought back",
-            day=wanted.today,
-            by=wanted.by,
-            reason=wanted.reason,
-            changes=tuple(each.text for each in judged.changes),
-            accepted=accepted,
-        )
         try:
-            library.make_live(again)
+            yield live
         finally:
             with suppress(OSError, LibraryTrouble):
                 library.tidy()
-        return replace(report, done=True)
+
+
+def _entry(kind: Kind, report: PublishReport, wanted: Wanted) -> JournalEntry:
+    return JournalEntry(
+        report.version,
+        kind,
+        wanted.today,
+        wanted.by,
+        wanted.reason,
+        tuple(each.text for each in report.judged.changes),
+        report.accepted,
+        report.digest,
+    )
 
 
 def _entry_of(library: Library, version: str) -> JournalEntry:
@@ -206,10 +190,6 @@ def _overtaken(library: Library, base: tuple[str, ...], live: Live) -> str:
     )
 
 
-def _same(draft: Files, live: Files) -> bool:
-    return with_version(draft, "") == with_version(live, "")
-
-
 def _next_version(library: Library, today: date) -> str:
     taken = {entry.version for entry in library.entries()}
     day = f"{today:%Y.%m.%d}"
@@ -220,8 +200,13 @@ def _next_version(library: Library, today: date) -> str:
     return version
 
 
-def _weighed(judged: Judged, wanted: Wanted) -> tuple[tuple[AcceptedLoss, ...], str]:
+def _weighed(judged: Judged, wanted: Wanted, version: str, digest: str) -> PublishReport:
     """What is accepted, and why it cannot go live, if it cannot."""
+    accepted, why_not = _accepted(judged, wanted)
+    return PublishReport(version, False, why_not, judged, accepted, digest)
+
+
+def _accepted(judged: Judged, wanted: Wanted) -> tuple[tuple[AcceptedLoss, ...], str]:
     errors = [problem for problem in judged.problems if problem.severity == "error"]
     if errors:
         count = "1 mistake" if len(errors) == 1 else f"{len(errors)} mistakes"

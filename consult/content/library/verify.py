@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -202,12 +202,15 @@ _VERSION = ("version",)
 
 
 def _merged(
-    name: str, base: str | None, ours: str | None, theirs: str | None, *chosen: list[EditConflict]
+    name: str,
+    base: str | None,
+    ours: str | None,
+    theirs: str | None,
+    for_theirs: Collection[EditConflict] = (),
 ) -> Merge:
     # A call starts a twentieth sooner without it: it looks at the library and merges nothing.
     from consult.content.editing.merging import EditConflict, Merge, merged
 
-    for_theirs = chosen[0] if chosen else []
     if name.endswith(".yaml") or None in (base, ours, theirs) or theirs in (base, ours):
         return merged(base, ours, theirs, for_theirs)
     # A template is one piece: what of it belongs together nobody can tell.

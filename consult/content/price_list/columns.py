@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from pathlib import Path
-from typing import Literal
 
 from consult.marked.schema import load_schema
 from consult.range import parts
@@ -16,24 +15,6 @@ from consult.range.parts import FEATURES, SECTIONS, Kind
 from consult.scale import IN_KG, IN_MM
 
 _SCHEMA = Path(parts.__file__).with_name("range.schema.json")
-Holds = Literal[
-    "kind",
-    "text",
-    "money",
-    "days",
-    "length",
-    "span",
-    "mass",
-    "stated",
-    "flag",
-    "day",
-    "list",
-    "degrees",
-    "prices",
-    "measure",
-    "weight",
-]
-
 SECTION_OF: Mapping[Kind, str] = {kind: section for section, kind in SECTIONS.items()}
 KIND_WORDS: Mapping[str, Kind] = {
     **{kind.replace("_", " "): kind for kind in SECTION_OF},
@@ -50,7 +31,8 @@ class Column:
     """One column, by the name that the range file has for it."""
 
     name: str
-    holds: Holds
+    holds: str
+    """How its cells are read: a name in ``reading._READERS``, or "kind"."""
     means: str
     example: str
     called: tuple[str, ...] = ()
@@ -125,6 +107,11 @@ def _definition(kind: str) -> Mapping[str, Mapping[str, object]]:
 def plain_heading(words: str) -> str:
     """A heading or a kind without capitals, underscores and doubled spaces."""
     return " ".join(words.replace("_", " ").casefold().split())
+
+
+def written_number(value: float) -> str:
+    """Written so that no reader takes a point for a thousands separator: 1.25, never 1.250."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 def guide() -> str:

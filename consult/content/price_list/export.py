@@ -15,6 +15,7 @@ from consult.content.price_list.columns import (
     PRODUCT_COLUMNS,
     SECTION_OF,
     Column,
+    written_number,
 )
 from consult.content.price_list.reading import Layout, ListedRow, PriceList, at_home, listed_rows
 from consult.marked.marks import Marked, load_marked
@@ -159,7 +160,7 @@ def row_of(part: Part) -> dict[str, str]:
         "until": part.until.isoformat() if part.until else "",
         "quantity_prices": " + ".join(f"{n}: {_number(p)}" for n, p in part.quantity_prices),
         "photo": part.photo,
-        "tilt": f"{_degrees(part.tilt[0])} to {_degrees(part.tilt[1])}" if part.tilt else "",
+        "tilt": f"{part.tilt[0]:g} to {part.tilt[1]:g}" if part.tilt else "",
         "tilt_find": part.tilt_find,
         "find": part.find,
     }
@@ -169,12 +170,7 @@ def row_of(part: Part) -> dict[str, str]:
 
 
 def _number(value: float | None) -> str:
-    """Written so that no reader takes a point for a thousands separator: 1.25, never 1.250."""
-    return "" if value is None else f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def _degrees(value: float) -> str:
-    return f"{value:g}"
+    return "" if value is None else written_number(value)
 
 
 def _span(value: tuple[float, float] | None) -> str:
@@ -198,7 +194,7 @@ def product_list(range_: Range, decimal: Decimal = "point") -> str:
         for name, (low, high) in fitting.numbers[part.code].items():
             # A length as people write it, in cm; a mass in kg.
             by, unit = (1, "kg") if f"{part.kind}.{name}" in fitting.masses else (10, "cm")
-            ends = dict.fromkeys(f"{end / by:.2f}".rstrip("0").rstrip(".") for end in (low, high))
+            ends = dict.fromkeys(written_number(end / by) for end in (low, high))
             row[name] = f"{' - '.join(ends)} {unit}"
         rows.append(row)
     numbers = dict.fromkeys(name for row in rows for name in row if name not in PRODUCT_COLUMNS)
@@ -264,7 +260,9 @@ def _layout(marked: Marked) -> Layout:
         kinds={kind.replace("_", " "): kind for kind in kinds},
         fields=lambda kind: {*PRODUCT_COLUMNS, *numbers_of_kind(kinds[kind])},
         needed=lambda kind: {*needed, *numbers_of_kind(kinds[kind])},
-        features={name for kind in kinds.values() for name in kind.get("features", ())},
+        features=dict.fromkeys(
+            name for kind in kinds.values() for name in kind.get("features", ())
+        ),
     )
 
 

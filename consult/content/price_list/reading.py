@@ -24,6 +24,7 @@ from consult.content.price_list.columns import (
     fields_of,
     needed_of,
     plain_heading,
+    written_number,
 )
 from consult.problems import Problem, Where, listed, nearest
 from consult.range.file import load_range
@@ -271,44 +272,10 @@ def _kinds(layout: Layout) -> str:
 
 def _value(column: Column, cell: str, unit: str, currency: str, layout: Layout) -> str:
     """A cell as the file of parts has it."""
-    match column.holds:
-        case "money":
-            return _written(columns.read_money(cell, currency))
-        case "days":
-            return str(columns.read_days(cell))
-        case "length":
-            return _written(columns.read_length(cell, unit or "mm"))
-        case "mass":
-            return _written(columns.read_mass(cell, unit or "kg"))
-        case "span":
-            low, high = columns.read_span(cell, unit or "mm")
-            return _written(low) if low == high else f"{_written(low)} to {_written(high)}"
-        case "degrees":
-            low, high = columns.read_degrees(cell)
-            return f"{_written(low)} to {_written(high)}"
-        case "prices":
-            costs = columns.quantity_prices(cell, currency)
-            return json.dumps([f"{pieces} at {_written(price)}" for pieces, price in costs])
-        case "measure":
-            low, high = columns.read_span(cell, unit or "cm")
-            ends = dict.fromkeys(_written(end / 10) for end in (low, high))
-            return f"{' to '.join(ends)} cm"
-        case "weight":
-            return f"{_written(columns.read_mass(cell, unit or 'kg'))} kg"
-        case "stated":
-            return plain_heading(cell)
-        case "day":
-            return json.dumps(columns.read_day(cell).isoformat())
-        case "flag":
-            return "true" if columns.read_flag(cell) else "false"
-        case "list":
-            found = columns.read_list(cell)
-            if column.name == "features":
-                found = [_feature(one, layout.features) for one in found]
-            return json.dumps(found, ensure_ascii=False)
-        case _:
-            # A JSON string is a YAML string, whatever is in it.
-            return json.dumps(" ".join(cell.split()), ensure_ascii=False)
+    if column.name == "features":
+        found = [_feature(one, layout.features) for one in columns.read_list(cell)]
+        return json.dumps(found, ensure_ascii=False)
+    return _READERS[column.holds](cell, unit, currency)
 
 
 def _feature(words: str, known: Collection[str]) -> str:
@@ -320,8 +287,39 @@ def _feature(words: str, known: Collection[str]) -> str:
     return name
 
 
-def _written(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+def _ends(span: tuple[float, float]) -> str:
+    """Its two ends, or the one number it is."""
+    return " to ".join(dict.fromkeys(map(written_number, span)))
+
+
+def _prices(cell: str, _: str, currency: str) -> str:
+    costs = columns.quantity_prices(cell, currency)
+    return json.dumps([f"{pieces} at {written_number(price)}" for pieces, price in costs])
+
+
+def _in_cm(cell: str, unit: str, _: str) -> str:
+    low, high = columns.read_span(cell, unit or "cm")
+    return f"{_ends((low / 10, high / 10))} cm"
+
+
+_READERS: Mapping[str, Callable[[str, str, str], str]] = {
+    # A JSON string is a YAML string, whatever is in it.
+    "text": lambda cell, *_: json.dumps(" ".join(cell.split()), ensure_ascii=False),
+    "money": lambda cell, _, currency: written_number(columns.read_money(cell, currency)),
+    "days": lambda cell, *_: str(columns.read_days(cell)),
+    "length": lambda cell, unit, _: written_number(columns.read_length(cell, unit or "mm")),
+    "span": lambda cell, unit, _: _ends(columns.read_span(cell, unit or "mm")),
+    "mass": lambda cell, unit, _: written_number(columns.read_mass(cell, unit or "kg")),
+    "stated": lambda cell, *_: plain_heading(cell),
+    "flag": lambda cell, *_: "true" if columns.read_flag(cell) else "false",
+    "day": lambda cell, *_: json.dumps(columns.read_day(cell).isoformat()),
+    "list": lambda cell, *_: json.dumps(columns.read_list(cell), ensure_ascii=False),
+    "degrees": lambda cell, *_: " to ".join(map(written_number, columns.read_degrees(cell))),
+    "prices": _prices,
+    "measure": _in_cm,
+    "weight": lambda cell, unit, _: f"{written_number(columns.read_mass(cell, unit or 'kg'))} kg",
+}
+"""What a column holds -> a cell, the unit of its heading and the currency, as the file has it."""
 
 
 def _range_text(rows: list[ListedRow], head: Head) -> tuple[str, Mapping[int, tuple[int, str]]]:

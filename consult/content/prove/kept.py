@@ -10,21 +10,22 @@ import hashlib
 import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import asdict, fields, is_dataclass
+from dataclasses import asdict, dataclass, fields, is_dataclass
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from consult.call.call import Answer
-from consult.content.prove.model import Caller, Proofs, Property, Witness
-from consult.content.prove.promises import floor_promises, promise_problems, properties
-from consult.content.prove.trying import Trying
+from consult.content.prove.promises import Property, floor_promises, promise_problems, properties
+from consult.content.prove.trying import Caller, Trying
 from consult.content.prove.ways import (
     Seeking,
+    Witness,
     appearing_problems,
     can_appear,
     pieces_to_appear,
+    way_problems,
     witness,
 )
 from consult.durable import write_whole
@@ -40,6 +41,20 @@ if TYPE_CHECKING:
 NO_SOLVER = (
     "Nothing was proven, because the solver is not installed: pip install 'consult[content]'."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Proofs:
+    """All that was found out about one tree."""
+
+    tree: str
+    files: tuple[str, ...]
+    """Every file of the tree."""
+    problems: tuple[Problem, ...]
+    witnesses: tuple[Witness, ...]
+    properties: tuple[Property, ...]
+    not_proven: str = ""
+    """Why nothing could be proven, or not everything; empty where nothing stood in the way."""
 
 
 def prove(
@@ -70,8 +85,6 @@ def prove(
         *_at_once(tree),
     ]
     if seeking.solving is not None:
-        from consult.content.prove.ways import way_problems
-
         problems += way_problems(seeking.solving, seeking)
     problems.sort(key=lambda each: (each.where, each.rule, each.message))
     told = tuple(dict.fromkeys(problems))
@@ -224,37 +237,16 @@ def _places(tree: Tree) -> list[Where]:
 def _written(proofs: Proofs, tree: Tree) -> dict[str, Any]:
     """KeyError where something stands at no piece of the tree."""
     numbers = {where: at for at, where in reversed([*enumerate(_places(tree))])}
+
+    def written(each: Problem | Witness | Property) -> dict[str, Any]:
+        return {**asdict(each), "where": numbers[each.where]}
+
     return {
-        "problems": [{**asdict(each), "where": numbers[each.where]} for each in proofs.problems],
-        "properties": [
-            {
-                "name": each.name,
-                "where": numbers[each.where],
-                "standing": each.standing,
-                "reason": each.reason,
-                "caller": _caller(each.caller),
-            }
-            for each in proofs.properties
-        ],
-        "witnesses": [
-            {
-                "part": each.part,
-                "name": each.name,
-                "where": numbers[each.where],
-                "found": each.found,
-                "caller": _caller(each.caller),
-            }
-            for each in proofs.witnesses
-        ],
+        "problems": list(map(written, proofs.problems)),
+        "witnesses": list(map(written, proofs.witnesses)),
+        "properties": list(map(written, proofs.properties)),
         "not_proven": proofs.not_proven,
     }
-
-
-def _caller(caller: Caller | None) -> dict[str, Any] | None:
-    if caller is None:
-        return None
-    answers = [(each.question, each.said) for each in caller.answers]
-    return {"answers": answers, "telling": caller.telling, "lifted": caller.lifted}
 
 
 def _read(found: dict[str, Any], basis: Basis) -> Proofs:
@@ -263,17 +255,18 @@ def _read(found: dict[str, Any], basis: Basis) -> Proofs:
     def caller(kept: dict[str, Any] | None) -> Caller | None:
         if kept is None:
             return None
-        answers = tuple(Answer(question, said) for question, said in kept["answers"])
+        answers = tuple(Answer(**each) for each in kept["answers"])
         telling = None if kept["telling"] is None else tuple(kept["telling"])
         return Caller(answers, telling, tuple(kept["lifted"]))
 
     def again(each: dict[str, Any]) -> dict[str, Any]:
-        return {**each, "where": places[each["where"]], "caller": caller(each["caller"])}
+        read = {"caller": caller(each["caller"])} if "caller" in each else {}
+        return {**each, "where": places[each["where"]], **read}
 
     return Proofs(
         basis.tree.name,
         basis.tree.files,
-        tuple(Problem(**{**each, "where": places[each["where"]]}) for each in found["problems"]),
+        tuple(Problem(**again(each)) for each in found["problems"]),
         tuple(Witness(**again(each)) for each in found["witnesses"]),
         tuple(Property(**again(each)) for each in found["properties"]),
         found["not_proven"],

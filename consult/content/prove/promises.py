@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import combinations
+from typing import TYPE_CHECKING, Literal
 
-from consult.content.prove.model import Found, Property
-from consult.content.prove.trying import HeldCall
-from consult.content.prove.ways import Seeking
+from consult.content.prove.trying import Caller, HeldCall
+from consult.content.prove.ways import Found, Seeking
 from consult.moves import opposed_things
-from consult.problems import Problem
+from consult.problems import Problem, Where
 from consult.tree.condition import CALL_STOPPED, Condition
 from consult.tree.floor import the_floor
 from consult.tree.floor_ways import FACTS_OF_A_CHAIR
 from consult.tree.model import Advice, Always, Question, Tree
 from consult.tree.nodes import And, ChoiceName, Compare, Name, Node, Or, named
 
+if TYPE_CHECKING:
+    from consult.content.prove.symbols import Formula
+    from consult.content.prove.walk import Walked
+
+PromiseState = Literal["proven", "refuted", "not proven"]
 _NO_SOLVER = "The solver is not installed; none of the random callers breaks it."
 _REASONS: dict[Found, str] = {
     "not found": (
@@ -24,6 +30,19 @@ _REASONS: dict[Found, str] = {
     ),
     "not decided": "It takes the solver too long; no caller was found who breaks it.",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """A promise about every call, and how it stands."""
+
+    name: str
+    where: Where
+    standing: PromiseState
+    reason: str = ""
+    """Why it is not proven, one plain sentence."""
+    caller: Caller | None = None
+    """Who breaks it, replayed; None unless refuted."""
 
 
 def properties(tree: Tree, floor: Sequence[Always], seeking: Seeking) -> Iterator[Property]:
@@ -59,45 +78,44 @@ def promise_problems(tree: Tree, standings: list[Property], seeking: Seeking) ->
 
 
 def _kept(promise: Always, seeking: Seeking) -> Property:
-    formula = None
-    if seeking.solving is not None:
-        walked = seeking.solving.walked
+    def formula(walked: Walked) -> Formula:
         then = walked.at_the_end(promise.then)
         # A stop that somebody lifted with a reason keeps nothing: that is what lifting is for.
-        formula = walked.logic.every(
+        return walked.logic.every(
             (walked.none_lifted, walked.at_the_end(promise.when), walked.logic.no(then))
         )
 
     def broken(held: HeldCall) -> bool:
         return held.true(promise.when) and not held.true(promise.then)
 
-    names = promise.when.names | promise.then.names
-    found, caller = seeking.find(formula, broken, names)
-    return _standing(Property(promise.name, promise.where, "refuted", "", caller), found, seeking)
+    found = seeking.find(formula, broken, promise.when.names | promise.then.names)
+    return _standing(promise.name, promise.where, found, seeking)
 
 
 def _apart(tree: Tree, advice: Advice, other: str, seeking: Seeking) -> Property:
-    formula = None
-    if seeking.solving is not None:
-        walked = seeking.solving.walked
-        formula = walked.logic.every((walked.advice[advice.name], walked.advice[other]))
+    pair = advice.name, other
+
+    def formula(walked: Walked) -> Formula:
+        return walked.logic.every(walked.comes_up["advice"][name] for name in pair)
 
     def together(held: HeldCall) -> bool:
-        return held.advised(advice.name) and held.advised(other)
+        return all(held.came_up("advice", name) for name in pair)
 
-    both = (each.when.names for each in tree.advice if each.name in (advice.name, other))
-    found, caller = seeking.find(formula, together, frozenset[str]().union(*both))
-    name = f"{advice.name} never with {other}"
-    return _standing(Property(name, advice.where, "refuted", "", caller), found, seeking)
+    both = (each.when.names for each in tree.advice if each.name in pair)
+    found = seeking.find(formula, together, frozenset[str]().union(*both))
+    return _standing(f"{advice.name} never with {other}", advice.where, found, seeking)
 
 
-def _standing(refuted: Property, found: Found, seeking: Seeking) -> Property:
+def _standing(
+    name: str, where: Where, breaking: tuple[Found, Caller | None], seeking: Seeking
+) -> Property:
+    found, caller = breaking
     if found == "found":
-        return refuted
+        return Property(name, where, "refuted", "", caller)
     if found == "impossible":
-        return Property(refuted.name, refuted.where, "proven")
+        return Property(name, where, "proven")
     reason = _REASONS[found] if seeking.solving else _NO_SOLVER
-    return Property(refuted.name, refuted.where, "not proven", reason)
+    return Property(name, where, "not proven", reason)
 
 
 def _about_nobody(promise: Always, seeking: Seeking) -> bool:

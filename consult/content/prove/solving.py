@@ -16,9 +16,8 @@ import z3
 
 from consult.call.call import Answer
 from consult.call.understand import Value
-from consult.content.prove.model import Caller
 from consult.content.prove.symbols import Formula
-from consult.content.prove.trying import DAY, said_as
+from consult.content.prove.trying import DAY, Caller, said_as
 from consult.content.prove.walk import Walked
 from consult.tree.model import Question
 
@@ -174,7 +173,9 @@ class Solving:
             skipped = self.walked.skipped.get(name, self.walked.logic.false)
             known = _true(model, self.walked.answers.said[name].known)
             # One that names itself may be skipped because of what was told out of turn.
-            if _true(model, self.walked.asked[name]) or (own and known and _true(model, skipped)):
+            if _true(model, self.walked.comes_up["question"][name]) or (
+                own and known and _true(model, skipped)
+            ):
                 found[name] = self._value(question, model) if known else None
         return found
 

@@ -7,6 +7,7 @@ numbers here, and the same one there.
 
 from __future__ import annotations
 
+import operator as op
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -196,16 +197,9 @@ class FormulaReader:
         if not (isinstance(left, Quantity) and isinstance(right, Quantity)):
             return self.unknown
         known = self.logic.every((left.known, right.known))
-        match node.sign:
-            case "+":
-                return Quantity(known, left.value + right.value)
-            case "-":
-                return Quantity(known, left.value - right.value)
-            case "*":
-                return Quantity(known, left.value * right.value)
-            case "/":
-                known = self.logic.every((known, right.value != 0))
-                return Quantity(known, left.value / right.value)
+        if node.sign == "/":
+            known = self.logic.every((known, right.value != 0))
+        return Quantity(known, _SUMS[node.sign](left.value, right.value))
 
     def _compared(self, left: Symbol, sign: Comparing, right: Symbol) -> TruthFormula:
         if sign in ("in", "not in"):
@@ -267,9 +261,5 @@ class FormulaReader:
         return TruthFormula(no, yes) if turned else TruthFormula(yes, no)
 
 
-_ORDER: Mapping[str, Callable[[Formula, Formula], Formula]] = {
-    "<": lambda a, b: a < b,
-    "<=": lambda a, b: a <= b,
-    ">": lambda a, b: a > b,
-    ">=": lambda a, b: a >= b,
-}
+_ORDER = {"<": op.lt, "<=": op.le, ">": op.gt, ">=": op.ge}
+_SUMS = {"+": op.add, "-": op.sub, "*": op.mul, "/": op.truediv}

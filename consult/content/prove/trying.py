@@ -1,11 +1,12 @@
-"""Callers tried at random: their answers, typed as an adviser types them, through whole calls."""
+"""Callers who are tried: their answers, typed as an adviser types them, through whole calls."""
 
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Literal
 
 from consult.call.basis import Basis
 from consult.call.call import Answer, Call
@@ -13,7 +14,6 @@ from consult.call.facts import Facts
 from consult.call.route import walk
 from consult.call.state import State, state_so_far
 from consult.call.understand import Value, understand
-from consult.content.prove.model import Caller
 from consult.tree.condition import CALL_STOPPED, Condition
 from consult.tree.model import Question
 from consult.units import Unclear, to_unit
@@ -22,6 +22,40 @@ DAY = date(2026, 1, 5)
 """The day of every call that is only tried."""
 _UNKNOWN = "?"
 _STONE = 14.0
+PieceKind = Literal["question", "caution", "advice", "need"]
+CAME_UP: Mapping[str, PieceKind] = {
+    "asked": "question",
+    "caution": "caution",
+    "advice": "advice",
+    "need": "need",
+}
+"""How a condition begins that speaks of what came up in a call -> what that is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caller:
+    """One caller who was tried: every answer of a whole call."""
+
+    answers: tuple[Answer, ...]
+    telling: tuple[str, ...] | None = None
+    """The questions whose answers bring it about, in the order asked; None: that is not known."""
+
+    lifted: tuple[str, ...] = ()
+    """Stops that were lifted with a reason."""
+
+    @property
+    def says(self) -> str:
+        """The answers that matter, as "desk kind fixed, desk height 78 cm"."""
+        telling = self.telling
+        told = [each for each in self.answers if telling is None or each.question in telling]
+        says = ", ".join(_said(each) for each in told) or "anything at all"
+        names = ", ".join(f"'{name}'" for name in self.lifted)
+        return f"{says} (and the stop {names} lifted)" if names else says
+
+
+def _said(answer: Answer) -> str:
+    said = "not known" if answer.said == _UNKNOWN else answer.said
+    return f"{answer.question} {said}".replace("_", " ")
 
 
 def said_as(question: Question, value: Value | None) -> str:
@@ -78,17 +112,17 @@ class HeldCall:
     basis: Basis
     now: State
 
-    def asked(self, question: str) -> bool:
-        return self.now.step(question) is not None
-
-    def cautioned(self, caution: str) -> bool:
-        return any(raised.caution.name == caution for raised in self.now.cautions)
-
-    def advised(self, advice: str) -> bool:
-        return any(given.advice.name == advice for given in self.now.advice)
-
-    def needs(self, need: str) -> bool:
-        return any(each.name == need for each in self.now.needs)
+    def came_up(self, part: PieceKind, name: str) -> bool:
+        """Whether something was asked, raised, given or called for."""
+        match part:
+            case "question":
+                return self.now.step(name) is not None
+            case "caution":
+                return any(raised.caution.name == name for raised in self.now.cautions)
+            case "advice":
+                return any(given.advice.name == name for given in self.now.advice)
+            case "need":
+                return any(each.name == name for each in self.now.needs)
 
     def true(self, condition: Condition) -> bool:
         """Whether a condition, which may name outcomes, is true at the end of the call."""
@@ -96,15 +130,8 @@ class HeldCall:
 
         def look(name: str) -> Value | None:
             owner, _, rest = name.partition(".")
-            match owner if rest else "":
-                case "caution":
-                    return self.cautioned(rest)
-                case "advice":
-                    return self.advised(rest)
-                case "need":
-                    return self.needs(rest)
-                case "asked":
-                    return self.asked(rest)
+            if rest and owner in CAME_UP:
+                return self.came_up(CAME_UP[owner], rest)
             if name == CALL_STOPPED:
                 return self.now.stopped is not None
             return facts.lookup(name)

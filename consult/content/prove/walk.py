@@ -22,6 +22,7 @@ from consult.content.prove.symbols import (
     Symbol,
     TruthFormula,
 )
+from consult.content.prove.trying import CAME_UP, PieceKind
 from consult.tree.condition import CALL_STOPPED, SETTLED, Condition
 from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, unit_named
@@ -43,8 +44,6 @@ class Walked:
     holds: list[Formula] = field(default_factory=list)
     passed: dict[str, Formula] = field(default_factory=dict)
     """Question -> the way leads past it before any stop, skipped or not."""
-    asked: dict[str, Formula] = field(default_factory=dict)
-    """Question -> it is asked, before a stop or after one."""
     tried: dict[tuple[str, int], Formula] = field(default_factory=dict)
     """Question and route -> it is looked at: no earlier route of the question was true."""
     true: dict[tuple[str, int], Formula] = field(default_factory=dict)
@@ -57,9 +56,10 @@ class Walked:
     """Question of a topic -> the topic is open where a call comes to it before any stop."""
     lifted: dict[str, Formula] = field(default_factory=dict)
     """Stop caution -> it was lifted with a reason, so that it ends nothing."""
-    cautions: dict[str, Formula] = field(default_factory=dict)
-    advice: dict[str, Formula] = field(default_factory=dict)
-    needs: dict[str, Formula] = field(default_factory=dict)
+    comes_up: Mapping[PieceKind, dict[str, Formula]] = field(
+        default_factory=lambda: {part: {} for part in CAME_UP.values()}
+    )
+    """By name, that something is asked (before a stop or after), raised, given or called for."""
     stopped: Formula = None
     _reading: FormulaReader = field(init=False)
     _world: dict[tuple[str, str], Symbol] = field(default_factory=dict)
@@ -75,7 +75,9 @@ class Walked:
         for name in self.tree.questions:
             asked = (before.get(name, self.logic.false), after.get(name, self.logic.false))
             # A name of its own: "asked" alone stands for what is asked before any stop.
-            self.asked[name] = self._named(f"asked {name} at all", self.logic.some(asked))
+            self.comes_up["question"][name] = self._named(
+                f"asked {name} at all", self.logic.some(asked)
+            )
         self._outcomes(self.logic.some(stops))
 
     @property
@@ -154,7 +156,10 @@ class Walked:
             if question.gate is not None:
                 # A question of a topic that is not open may be told out of turn.
                 told = logic.truth(f"{name} is told out of turn{when}")
-                parts.append(logic.some((self._open(question, view, when), told)))
+                is_open = self._reading.true(question.gate.node, view)
+                if not when:
+                    self.open[name] = is_open
+                parts.append(logic.some((is_open, told)))
         if question.pool is not None:
             # What a question is worth is left open: any part of a pool may be asked.
             parts.append(logic.truth(f"{name} is worth its time{when}"))
@@ -164,14 +169,6 @@ class Walked:
         if not question.unknown_allowed:
             self.holds.append(z3.Implies(asked, self.answers.said[name].known))
         return asked
-
-    def _open(self, question: Question, view: Callable[[str], Symbol], when: str) -> Formula:
-        """That the topic of a question is open where the way comes to it."""
-        assert question.gate is not None, "only a question of a topic has one"
-        found = self._reading.true(question.gate.node, view)
-        if not when:
-            self.open[question.name] = found
-        return found
 
     def _routes(
         self, question: Question, going: Formula, view: Callable[[str], Symbol]
@@ -188,71 +185,60 @@ class Walked:
 
     def _outcomes(self, stopped_on_the_way: Formula) -> None:
         """Cautions, advice and needs, as ``consult.call.state`` tells them at the end."""
-        logic, true = self.logic, self._reading.true
+        logic, true, comes_up = self.logic, self._reading.true, self.comes_up
         for caution in self.tree.cautions:
             holds = true(caution.when.node, self._end)
-            self.cautions[caution.name] = self._named(f"caution {caution.name}", holds)
-        held = (self._ends(c, self.cautions[c.name]) for c in self.tree.stops)
+            comes_up["caution"][caution.name] = self._named(f"caution {caution.name}", holds)
+        held = (self._ends(c, comes_up["caution"][c.name]) for c in self.tree.stops)
         self.stopped = self._named("stopped", logic.some((stopped_on_the_way, *held)))
         going = logic.no(self.stopped)
         fits = logic.every((going, logic.true if self.tree.fits else logic.false))
         for advice in self.tree.advice:
             given = logic.every((going, true(advice.when.node, self._end)))
-            self.advice[advice.name] = self._named(f"advice {advice.name}", given)
+            comes_up["advice"][advice.name] = self._named(f"advice {advice.name}", given)
         for need in self.tree.needs:
             wanted = logic.every((fits, true(need.when.node, self._end)))
-            self.needs[need.name] = self._named(f"need {need.name}", wanted)
+            comes_up["need"][need.name] = self._named(f"need {need.name}", wanted)
 
     def _end(self, name: str) -> Symbol:
         owner, _, rest = name.partition(".")
-        parts = {"caution": self.cautions, "advice": self.advice, "need": self.needs}
-        parts["asked"] = self.asked
-        if name == CALL_STOPPED or (owner in parts and rest):
-            holds = self.stopped if name == CALL_STOPPED else parts[owner][rest]
+        if name == CALL_STOPPED or (owner in CAME_UP and rest):
+            holds = self.stopped if name == CALL_STOPPED else self.comes_up[CAME_UP[owner]][rest]
             return TruthFormula(holds, self.logic.no(holds))
-        return self._view("at the end", self.asked)(name)
+        return self._view("at the end", self.comes_up["question"])(name)
 
     def _view(self, moment: str, asked: AskedIf) -> Callable[[str], Symbol]:
         def view(name: str) -> Symbol:
-            if name in _LIMITS and self.tree.fits:
-                return self._limit(moment, name, view)
-            if "." in name:
-                return self._derived(moment, name)
-            return self.answers.seen(name, asked.get(name, self.logic.false))
+            if "." not in name:
+                return self.answers.seen(name, asked.get(name, self.logic.false))
+            if (moment, name) not in self._world:
+                is_limit = name in _LIMITS and self.tree.fits
+                found = self._limit(moment, name, view) if is_limit else self._new(moment, name)
+                self._world[moment, name] = found
+            return self._world[moment, name]
 
         return view
 
     def _limit(self, moment: str, name: str, view: Callable[[str], Symbol]) -> Symbol:
         """Whether, and how low, the caller may sit: of the fit, this alone follows from answers."""
-        found = self._world.get((moment, name))
-        if found is None:
-            logic, true = self.logic, self._reading.true
-            forbidden = (true(c.when.node, view) for c in self.tree.cautions if c.keeps_seat_up)
-            kept_up = self._named(f"forbidden {name} {moment}", logic.some(forbidden))
-            told = self._known("lowest_seat", view)
-            if name == f"fit.{KEPT_UP}":
-                yes = self._named(f"{name} {moment}", logic.some((kept_up, told)))
-                found = TruthFormula(yes, logic.no(yes))
-            else:
-                today = logic.every((kept_up, self._known("chair_height", view)))
-                value = z3.Real(f"{name} {moment}", logic.context)
-                found = Quantity(logic.some((told, today)), value)
-            self._world[moment, name] = found
-        return found
+        logic, true = self.logic, self._reading.true
+        forbidden = (true(c.when.node, view) for c in self.tree.cautions if c.keeps_seat_up)
+        kept_up = self._named(f"forbidden {name} {moment}", logic.some(forbidden))
+        told = self._known("lowest_seat", view)
+        if name == f"fit.{KEPT_UP}":
+            yes = self._named(f"{name} {moment}", logic.some((kept_up, told)))
+            return TruthFormula(yes, logic.no(yes))
+        today = logic.every((kept_up, self._known("chair_height", view)))
+        value = z3.Real(f"{name} {moment}", logic.context)
+        return Quantity(logic.some((told, today)), value)
 
     def _known(self, fact: str, view: Callable[[str], Symbol]) -> Formula:
         """That a question which sets a length was answered."""
         lengths = (view(one.name) for one in self.tree.questions.values() if one.sets == fact)
         return self.logic.some(one.known for one in lengths if isinstance(one, Quantity))
 
-    def _derived(self, moment: str, name: str) -> Symbol:
+    def _new(self, moment: str, name: str) -> Symbol:
         """What is worked out of the answers: anything at all, but one thing at one moment."""
-        found = self._world.get((moment, name))
-        if found is None:
-            found = self._world[moment, name] = self._new_derived(moment, name)
-        return found
-
-    def _new_derived(self, moment: str, name: str) -> Symbol:
         logic = self.logic
         owner, _, rest = name.partition(".")
         if owner == "range":

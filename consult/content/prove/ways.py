@@ -6,10 +6,9 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from consult.content.prove.model import Caller, Found, PieceKind, Witness
-from consult.content.prove.trying import HeldCall
+from consult.content.prove.trying import Caller, HeldCall, PieceKind
 from consult.problems import Problem
 from consult.tree.model import END
 from consult.tree.nodes import YesNo
@@ -17,7 +16,7 @@ from consult.tree.nodes import YesNo
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from consult.content.prove.model import Proofs
+    from consult.content.prove.kept import Proofs
     from consult.content.prove.solving import Solving, Verdict
     from consult.content.prove.symbols import Formula
     from consult.content.prove.trying import Trying, Wanted
@@ -30,6 +29,7 @@ if TYPE_CHECKING:
 # -- seeking --------------------------------------------------------------------------------------
 # Looks for a caller of whom something is true: thought up by the solver, or drawn at random.
 
+Found = Literal["found", "not found", "impossible", "not decided"]
 _THOUGHT_UP = 3
 
 
@@ -42,13 +42,14 @@ class Seeking:
     """None where there is no solver: then nothing is ever impossible, only not found."""
 
     def find(
-        self, formula: Formula, wanted: Wanted, names: Collection[str]
+        self, made: Callable[[Walked], Formula], wanted: Wanted, names: Collection[str]
     ) -> tuple[Found, Caller | None]:
-        """A caller for whom ``formula`` holds and ``wanted`` turns out true.
+        """A caller for whom the formula ``made`` holds and ``wanted`` turns out true.
 
         One for whom no stop is lifted, where there is any. ``names`` are what the condition at
         stake reads, to say which answers matter.
         """
+        formula = made(self.solving.walked) if self.solving else None
         verdict: Verdict = "not decided"
         # Without a condition only the solver can say which answers bring it about.
         caller = self.trying.met(wanted) if names else None
@@ -98,7 +99,22 @@ class Appearing:
     name: str
     where: Where
     when: Condition | None
-    appears: Callable[[HeldCall, str], bool]
+
+    def formula(self, walked: Walked) -> Formula:
+        """That it appears."""
+        return walked.comes_up[self.part][self.name]
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """Whether anybody can be asked, told or given this, and who."""
+
+    part: PieceKind
+    name: str
+    where: Where
+    found: Found
+    caller: Caller | None = None
+    """Replayed: with these answers it does appear. None unless found."""
 
 
 def pieces_to_appear(tree: Tree) -> Iterator[Appearing]:
@@ -108,40 +124,29 @@ def pieces_to_appear(tree: Tree) -> Iterator[Appearing]:
         never = question.skip_when.node if question.skip_when is not None else None
         if isinstance(never, YesNo) and never.value:
             continue
-        yield Appearing("question", question.name, question.where, None, HeldCall.asked)
+        yield Appearing("question", question.name, question.where, None)
     for caution in tree.cautions:
-        yield Appearing("caution", caution.name, caution.where, caution.when, HeldCall.cautioned)
+        yield Appearing("caution", caution.name, caution.where, caution.when)
     for advice in tree.advice:
-        yield Appearing("advice", advice.name, advice.where, advice.when, HeldCall.advised)
+        yield Appearing("advice", advice.name, advice.where, advice.when)
     for need in tree.needs:
-        yield Appearing("need", need.name, need.where, need.when, HeldCall.needs)
+        yield Appearing("need", need.name, need.where, need.when)
 
 
 def witness(item: Appearing, seeking: Seeking) -> Witness:
     """Somebody who gets it."""
-    walked = seeking.solving.walked if seeking.solving else None
-    formula = formulas(walked)[item.part][item.name] if walked else None
     names = item.when.names if item.when else frozenset[str]()
-    found, caller = seeking.find(formula, lambda held: item.appears(held, item.name), names)
+    found, caller = seeking.find(
+        item.formula, lambda held: held.came_up(item.part, item.name), names
+    )
     return Witness(item.part, item.name, item.where, found, caller)
 
 
 def can_appear(item: Appearing, seeking: Seeking) -> Witness:
     """Whether nobody can get it; who does is not looked for."""
     solving = seeking.solving
-    formula = formulas(solving.walked)[item.part][item.name] if solving else None
-    nobody = solving is not None and solving.can_be(formula) == "no"
-    return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found", None)
-
-
-def formulas(walked: Walked) -> Mapping[PieceKind, Mapping[str, Formula]]:
-    """That something appears, for each part and name."""
-    return {
-        "question": walked.asked,
-        "caution": walked.cautions,
-        "advice": walked.advice,
-        "need": walked.needs,
-    }
+    nobody = solving is not None and solving.can_be(item.formula(solving.walked)) == "no"
+    return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found")
 
 
 def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> Iterator[Problem]:
@@ -192,7 +197,7 @@ def _everybody(item: Appearing, seeking: Seeking) -> bool:
     if solving is None or item.when is None or isinstance(item.when.node, YesNo):
         return False
     logic, walked = solving.walked.logic, solving.walked
-    not_given = [logic.no(formulas(walked)[item.part][item.name])]
+    not_given = [logic.no(item.formula(walked))]
     if item.part != "caution":
         not_given.append(logic.no(walked.stopped))
     return solving.can_be(*not_given) == "no" and solving.can_be(logic.no(walked.stopped)) == "yes"
@@ -219,7 +224,7 @@ def way_problems(solving: Solving, seeking: Seeking) -> Iterator[Problem]:
         # Where everybody is stopped, no route is looked at, and the stop is what there is to see.
         if solving.can_be(walked.tried[name, 0]) == "yes":
             yield from _routes(question, solving)
-            yield from _gap(question, solving, seeking)
+            yield from _gap(question, seeking)
 
 
 def _topics(solving: Solving) -> Iterator[Problem]:
@@ -251,7 +256,8 @@ def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
             )
             yield _never_wins(route, said)
         elif solving.can_be(tried, true) == "no":
-            past = " and past the routes above" if _true_somewhere(solving, here, true) else ""
+            elsewhere = solving.can_be(here, true) == "yes"
+            past = " and past the routes above" if elsewhere else ""
             said = f"This route of '{name}' never wins: '{route.when.text}' is true for no caller "
             yield _never_wins(route, f"{said}who comes here{past}.")
         elif (
@@ -264,16 +270,12 @@ def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
             return
 
 
-def _true_somewhere(solving: Solving, here: Formula, true: Formula) -> bool:
-    return solving.can_be(here, true) == "yes"
-
-
 def _never_wins(route: Route, said: str) -> Problem:
     fix = "Correct the condition, or delete the route."
     return Problem(route.where, said, fix, "never-wins", "warning")
 
 
-def _gap(question: Question, solving: Solving, seeking: Seeking) -> Iterator[Problem]:
+def _gap(question: Question, seeking: Seeking) -> Iterator[Problem]:
     """Callers of whom no route is true; only a draft that lacks an otherwise can have them."""
     conditions = [route.when for route in question.routes if route.when is not None]
     if len(conditions) < len(question.routes):
@@ -281,11 +283,11 @@ def _gap(question: Question, solving: Solving, seeking: Seeking) -> Iterator[Pro
 
     def falls_off(held: HeldCall) -> bool:
         # The way ends there, so what is known at the end is what was known there.
-        ends = held.now.stopped is None and held.asked(question.name)
+        ends = held.now.stopped is None and held.came_up("question", question.name)
         return ends and not any(held.true(condition) for condition in conditions)
 
     names = frozenset[str]().union(*(condition.names for condition in conditions))
-    found, caller = seeking.find(solving.walked.lost[question.name], falls_off, names)
+    found, caller = seeking.find(lambda walked: walked.lost[question.name], falls_off, names)
     if found == "impossible":
         return
     said = f"For some caller no route of '{question.name}' may be true."

@@ -10,8 +10,8 @@ import pytest
 
 from consult.call.basis import Basis, load_basis
 from consult.content.prove import kept
+from consult.content.prove.kept import Proofs
 from consult.content.prove.kept import prove as prove_tree
-from consult.content.prove.model import Proofs
 from consult.paths import shipped_trees
 from consult.tree.model import Tree
 from tests.call.calls import seating

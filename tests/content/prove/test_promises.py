@@ -10,8 +10,7 @@ import pytest
 
 from consult.call.basis import Basis, load_basis
 from consult.content.prove import kept
-from consult.content.prove.kept import proofs_of, prove
-from consult.content.prove.model import Proofs
+from consult.content.prove.kept import Proofs, proofs_of, prove
 from consult.content.prove.promises import FLOOR, floor_promises
 from consult.paths import trees_folder
 from consult.tree.condition import parse_condition

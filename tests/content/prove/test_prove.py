@@ -9,9 +9,8 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis
-from consult.content.prove.kept import NO_SOLVER, prove
-from consult.content.prove.model import Caller, Proofs
-from consult.content.prove.trying import HeldCall, Trying
+from consult.content.prove.kept import NO_SOLVER, Proofs, prove
+from consult.content.prove.trying import Caller, Trying
 from consult.tree.condition import parse_condition
 from consult.tree.load import load_with_gaps
 from consult.tree.model import Always
@@ -306,17 +305,11 @@ def test_reckoning(tmp_path: Path) -> None:
 def test_every_witness_is_real(tmp_path: Path) -> None:
     """Whatever is shown for a part does appear when the call is held."""
     proofs, basis = proven(tmp_path, STOPS)
-    appears = {
-        "question": HeldCall.asked,
-        "caution": HeldCall.cautioned,
-        "advice": HeldCall.advised,
-        "need": HeldCall.needs,
-    }
     for one in proofs.witnesses:
         if one.caller is not None:
             held = Trying(basis).held(one.caller)
             assert held is not None
-            assert appears[one.part](held, one.name)
+            assert held.came_up(one.part, one.name)
     assert sum(one.caller is not None for one in proofs.witnesses) == len(proofs.witnesses) - 2
 
 

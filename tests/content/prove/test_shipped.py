@@ -11,7 +11,7 @@ from consult.content.prove.promises import floor_promises, properties
 from consult.content.prove.solving import Solving
 from consult.content.prove.trying import Trying
 from consult.content.prove.walk import Walked
-from consult.content.prove.ways import Seeking, formulas, pieces_to_appear, witness
+from consult.content.prove.ways import Seeking, pieces_to_appear, witness
 from consult.paths import shipped_trees
 from consult.tree.folder import main_trees
 from tests.call.calls import basis_of
@@ -41,8 +41,7 @@ def test_nothing_dead(seekings: dict[str, tuple[Basis, Seeking, Solving]]) -> No
     dead, alive = {}, set()
     for basis, _, solving in seekings.values():
         for item in pieces_to_appear(basis.tree):
-            formula = formulas(solving.walked)[item.part][item.name]
-            if solving.can_be(formula) == "no":
+            if solving.can_be(item.formula(solving.walked)) == "no":
                 dead[item.where] = item.name
             else:
                 alive.add(item.where)
@@ -60,4 +59,4 @@ def test_callers(seekings: dict[str, tuple[Basis, Seeking, Solving]]) -> None:
         if one.caller is not None:
             held = seeking.trying.held(one.caller)
             assert held is not None
-            assert held.cautioned(item.name)
+            assert held.came_up("caution", item.name)

@@ -77,10 +77,11 @@ def test_calls(basis: Basis, said: dict[str, Value | None], quiet: set[str]) -> 
             facts.append(z3.Not(told) if name in untold else told)
     asked = {step.question.name for step in now.steps}
     raised = {each.caution.name for each in now.cautions}
-    truths: list[tuple[Any, bool]] = [(walked.asked[n], n in asked) for n in tree.questions]
-    truths += [(walked.cautions[c.name], c.name in raised) for c in tree.cautions]
+    comes_up = walked.comes_up
+    truths: list[tuple[Any, bool]] = [(comes_up["question"][n], n in asked) for n in tree.questions]
+    truths += [(comes_up["caution"][c.name], c.name in raised) for c in tree.cautions]
     truths += [(walked.stopped, now.stopped is not None)]
-    truths += [(walked.advice["advice"], bool(now.advice))]
+    truths += [(comes_up["advice"]["advice"], bool(now.advice))]
     same = [holds if real else z3.Not(holds) for holds, real in truths]
     assert solving.can_be(*facts, walked.none_lifted, *same) == "yes"
     assert solving.can_be(*facts, walked.none_lifted, z3.Not(z3.And(*same))) == "no"

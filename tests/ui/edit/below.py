@@ -91,7 +91,8 @@ class Below:
 
     def members(self, pool: str) -> list[str]:
         """The questions of a pool."""
-        (found,) = [one for one in self.session.sheets.steps_of("pool") if one.name == pool]
+        every = self.session.sheets.steps_of()
+        (found,) = [one for one in every if one.kind == "pool" and one.name == pool]
         return self.session.sheets.members(found)
 
     def text(self, file: str) -> str:
