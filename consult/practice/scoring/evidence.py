@@ -12,7 +12,7 @@ from consult.call.facts import Facts
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
 from consult.call.understand import Value, understand
-from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Log, Say, Spoke, Turn
+from consult.practice.log import Entered, Lifted, Log, Say, Spoke, Turn
 from consult.practice.model import Persona
 from consult.practice.scoring.points import LED_ENOUGH
 from consult.practice.truth import SOME_DAY, value_of
@@ -64,7 +64,7 @@ def followed(basis: Basis, log: Log) -> Led:
     asked: dict[str, tuple[Turn, ...]] = {}
     said: dict[str, Turn] = {}
     for turn in log.turns:
-        if isinstance(turn.act, (Ask, Coach, Again)):
+        if turn.about:
             asked[turn.about] = (*asked.get(turn.about, ()), turn)
         elif isinstance(turn.act, Say):
             said.setdefault(turn.act.caution, turn)
