@@ -282,7 +282,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     )
     first = None
     if choice is not None:
-        first = CallerRow(choice, choice.listed.title, "", options.level, options.seed)
+        first = CallerRow(choice, choice.title, "", options.level, options.seed)
     PractiseApp(practising, first).run()
     return Outcome.DONE
 

@@ -91,8 +91,8 @@ def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     callers: list[dict[str, Any]] = [
         {
             "name": one.name,
-            "title": one.listed.title,
-            "tree": one.listed.tree,
+            "title": one.title,
+            "tree": one.tree,
             "difficulty": one.difficulty,
             "behaviours": sorted({each.kind for each in one.behaviours}),
             "played": sum(each.caller == one.name for each in done),
@@ -117,8 +117,8 @@ def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
-        print(visible(f"{one.name}  ({one.difficulty}, {one.listed.tree})"))
-        print(visible(f"    {' '.join(one.listed.title.split())}"))
+        print(visible(f"{one.name}  ({one.difficulty}, {one.tree})"))
+        print(visible(f"    {' '.join(one.title.split())}"))
         print(f"    {played(one, done)}")
     if courses:
         print("\nCourses")
@@ -222,7 +222,7 @@ def check_score(options: Namespace) -> Outcome:
     choices, problems = choices_in(callers_folder())
     print_problems(problems)
     choice = caller_named(options.caller or _DRAWN, choices)
-    basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
+    basis = loaded_basis(tree_of(choice), chosen_population(options.population))
     first = options.seed or 0
     progress = Progress(options.check_score, sys.stderr)
     drawn = _drawn(choice, basis, range(first, first + options.check_score))
@@ -235,7 +235,7 @@ def check_score(options: Namespace) -> Outcome:
 
 def _drawn(choice: CallerChoice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
     for seed in seeds:
-        persona, _ = load_persona(choice.listed.path, basis.tree, basis.population, seed)
+        persona, _ = load_persona(choice.path, basis.tree, basis.population, seed)
         if persona is not None:
             yield seed, persona
 

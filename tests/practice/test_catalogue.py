@@ -276,6 +276,6 @@ def test_where_they_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     path = caller_file(tmp_path / FOLDER, "plain")
     choice = choice_of(path)
     assert choice is not None
-    assert tree_of(choice.listed) == trees_folder() / "seating.yaml"
+    assert tree_of(choice) == trees_folder() / "seating.yaml"
     (tmp_path / "seating.yaml").write_text("tree: seating\n", "utf-8")
-    assert tree_of(choice.listed) == tmp_path / "seating.yaml"
+    assert tree_of(choice) == tmp_path / "seating.yaml"

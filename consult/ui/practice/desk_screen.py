@@ -12,6 +12,7 @@ from textual.binding import BindingType
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.wording import question_label
 from consult.call.worth import taped
+from consult.practice.exercise import HINT_COST
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
 from consult.sentence import of_thing
@@ -236,8 +237,6 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
     def action_hint(self) -> None:
         """A hint, once the adviser knows what it costs."""
-        cost = self.exercise.hint_cost
-        points = "1 point" if cost == 1 else f"{cost} points"
 
         def take(yes: bool | None) -> None:
             if yes:
@@ -245,8 +244,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
                 self._show()
 
         told = (
-            f"A hint costs {points} and {HINT_SECONDS:.0f} seconds of the call, and is listed in "
-            "your score. It appears in the conversation."
+            f"A hint costs {HINT_COST} point and {HINT_SECONDS:.0f} seconds of the call, and is "
+            "listed in your score. It appears in the conversation."
         )
         self.app.push_screen(AskScreen(told, "y takes the hint, Esc continues without it."), take)
 

@@ -132,7 +132,7 @@ class Practising:
         from consult.practice.load import load_persona
         from consult.records.validation_cache import read_validated, write_validated
 
-        path = tree_of(choice.listed)
+        path = tree_of(choice)
         basis = self.bases.get(path)
         if basis is None:
             read_validated()  # what an earlier run found sound is not checked again
@@ -141,7 +141,7 @@ class Practising:
             if basis is None:
                 raise NotReady(_told(f"The questions of {choice.name} cannot be read.", problems))
             self.bases[path] = basis
-        persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, seed)
+        persona, problems = load_persona(choice.path, basis.tree, basis.population, seed)
         if persona is None:
             raise NotReady(
                 _told(
@@ -222,11 +222,11 @@ def _calls(practising: Practising, record: LearnerRecord) -> list[CallerRow]:
     for one in practising.choices:
         about = f"{one.difficulty}  |  {one.name}  |  {played(one, record.done)}"
         if one is not first or (of_course and not due):
-            found.append(CallerRow(one, one.listed.title, about, seed=practising.seed))
+            found.append(CallerRow(one, one.title, about, seed=practising.seed))
             continue
         # What it is that is due would give away what the caller is going to do.
         why = "\ndue for you today" if any(each.topic in one.topics for each in due) else ""
-        title = f"NEXT FOR YOU: {one.listed.title}"
+        title = f"NEXT FOR YOU: {one.title}"
         found.insert(0, CallerRow(one, title, about + why, seed=practising.seed))
     return [*of_course, *found]
 
@@ -243,7 +243,7 @@ def _of_course(practising: Practising, led: CourseProgress | None) -> list[Calle
         f"call {led.passed + 1} of {len(led.steps)} of the course: {course}  |  "
         f"{level_words(led.next.level)}"
     )
-    title = f"THE COURSE: {choice.listed.title}"
+    title = f"THE COURSE: {choice.title}"
     return [CallerRow(choice, title, about, led.next.level, led.next.seed)]
 
 
@@ -258,7 +258,7 @@ def course_rows(practising: Practising, led: CourseProgress) -> list[CallerRow]:
         found.append(
             CallerRow(
                 choice,
-                f"{number:>2}  {is_next}{choice.listed.title}",
+                f"{number:>2}  {is_next}{choice.title}",
                 f"    {level_words(step.exercise.level)}, {choice.difficulty}  |  "
                 f"{step_words(step)}",
                 step.exercise.level,

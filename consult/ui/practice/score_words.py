@@ -91,7 +91,7 @@ def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterato
         yield resting_words(one, today)
     if judged.next is not None:
         again = "this caller once more" if judged.next.name == persona.name else "the next caller"
-        yield f"n plays {again}: {' '.join(judged.next.listed.title.split())}"
+        yield f"n plays {again}: {' '.join(judged.next.title.split())}"
 
 
 # -- A learner's record as text: for the screen and for the command -------------------------------

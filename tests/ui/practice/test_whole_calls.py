@@ -19,8 +19,8 @@ from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, prac
 def model(name: str, level: Level) -> Log:
     """The call as it should be led."""
     (choice,) = (one for one in choices() if one.name == name)
-    basis = basis_of(choice.listed.tree)
-    persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, 1)
+    basis = basis_of(choice.tree)
+    persona, problems = load_persona(choice.path, basis.tree, basis.population, 1)
     assert persona is not None, problems
     return led_exercise(basis, persona, 1, level, START)
 
