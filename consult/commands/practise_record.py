@@ -34,13 +34,6 @@ from consult.practice.catalogue import (
     suggested,
     tree_of,
 )
-from consult.practice.learner.export import (
-    export_csv,
-    export_json,
-    learner_csv,
-    on_one_line,
-    read_export,
-)
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -48,7 +41,15 @@ from consult.practice.learner.report import (
     report_text,
     to_practise,
 )
-from consult.practice.learner.store import Learners, same_name
+from consult.practice.learner.store import (
+    Learners,
+    export_csv,
+    export_json,
+    learner_csv,
+    on_one_line,
+    read_export,
+    same_name,
+)
 from consult.practice.load import load_persona
 from consult.practice.model import Persona
 from consult.practice.trial import (

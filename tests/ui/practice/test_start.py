@@ -27,7 +27,7 @@ DONE = Done(
     total=80,
     out_of=100,
     passed=True,
-    items=(ScoreItem("pace", "Pace", 5, 5),),
+    marks=(ScoreItem("pace", "Pace", 5, 5),),
     met=(Met("tape", "wrong_tape", False),),
 )
 
