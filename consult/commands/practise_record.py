@@ -55,7 +55,6 @@ from consult.practice.model import Persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
-    adviser_promise,
     adviser_summaries,
     passed_with_a_sign_missed,
     rank_correlation,
@@ -246,7 +245,8 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield ""
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    for row in adviser_summaries(found):
+    rows = {row.adviser: row for row in adviser_summaries(found)}
+    for row in rows.values():
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
@@ -259,9 +259,9 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
     yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
     yield ""
-    kept = adviser_promise(found)
+    kept = rows[BY_THE_SCREEN]
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
     yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"
     yield f"  questions asked, median: {kept.questions:g}"
-    yield f"  warning signs missed: {kept.missed} of {kept.signs}"
+    yield f"  warning signs missed: {kept.signs_missed} of {kept.signs}"
