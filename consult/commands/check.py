@@ -43,7 +43,7 @@ if RUNS:
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
     from consult.practice.catalogue import COURSE_KEY as COURSE
-    from consult.practice.catalogue import course_problems
+    from consult.practice.catalogue import load_course
     from consult.practice.check import FILE_KINDS as PRACTICE
     from consult.practice.check import practice_problems
     from consult.range.file import load_range
@@ -262,7 +262,7 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     if PLAIN_WORDS in kinds:
         return load_plain_words(path)[1]
     if COURSE in kinds:
-        return course_problems(path)
+        return load_course(path)[1]
     if any(kind in kinds for kind in PRACTICE):
         return practice_problems(path)
     return _transcript_problems(path, marked, questions)

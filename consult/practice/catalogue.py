@@ -37,10 +37,6 @@ class CourseExercise:
     seed: int | None = None
     """None: another body each time."""
 
-    def passed_by(self, done: Done) -> bool:
-        """Whether a finished exercise passes this one; led less than asked for counts too."""
-        return self.tried_by(done) and done.passed
-
     def tried_by(self, done: Done) -> bool:
         """Whether it was this caller, this seed, and a level at least as hard."""
         return (
@@ -88,11 +84,6 @@ class CourseProgress:
         return sum(step.passed for step in self.steps)
 
     @property
-    def finished(self) -> bool:
-        """All of them are."""
-        return self.passed == len(self.steps)
-
-    @property
     def next(self) -> CourseExercise | None:
         """What comes next: of the open ones not passed the least tried; None once finished."""
         left = [step for step in self.steps if step.open and not step.passed]
@@ -105,7 +96,7 @@ def progress(course: Course, done: Sequence[Done]) -> CourseProgress:
     is_open = True
     for exercise in course.exercises:
         tried = [one for one in done if exercise.tried_by(one)]
-        passed = any(exercise.passed_by(one) for one in tried)
+        passed = any(one.passed for one in tried)
         best = max((one.of_100 for one in tried), default=None)
         steps.append(CourseStep(exercise, len(tried), best, passed, is_open))
         is_open = is_open and (passed or course.order == "any")
@@ -131,11 +122,6 @@ def load_course(path: Path) -> tuple[Course | None, list[Problem]]:
     title, about = (marked.raw(key) or "" for key in ("title", "about"))
     order = data.get("order", "as_written")
     return Course(data["course"], title, exercises, about, order), problems
-
-
-def course_problems(path: Path) -> list[Problem]:
-    """Everything wrong with a course file."""
-    return load_course(path)[1]
 
 
 def courses_in(folder: Path) -> list[Path]:

@@ -20,7 +20,7 @@ from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.load import persona_of, traits_beside, words_beside
 from consult.practice.model import Persona
-from consult.practice.scoring.evidence import facts_of, learn_answer
+from consult.practice.scoring.evidence import facts_of, grave, learn_answer
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
 from consult.practice.truth import SOME_DAY
@@ -78,14 +78,11 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
         for one in persona.behaviours:
             if one.kind == "sign_in_passing":
                 learn_answer(found, one.about, one.answer)
-    for caution in basis.tree.cautions:
-        names = caution.when.names
-        if caution.level == "note" or any("." in name for name in names):
-            continue
+    for caution in grave(basis.tree):
         if caution.when.evaluate(true.lookup) is not True or caution.when.evaluate(found.lookup):
             continue
-        listed = caller_file.listed_truth(marked)
-        stated = [name for name in listed if name in names and name not in asked]
+        open_ = caution.when.names - asked
+        stated = [name for name in caller_file.listed_truth(marked) if name in open_]
         where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.KEY)
         calls_for = caution.name.replace("_", " ")
         said = f"The tree never asks this caller about the sign for '{calls_for}'."

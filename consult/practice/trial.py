@@ -20,7 +20,7 @@ from consult.practice.model import Persona
 from consult.practice.model_call import PERFECT, Skill, led_exercise
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.chair import worth_of_chair
-from consult.practice.scoring.evidence import Led, counts_for, facts_of
+from consult.practice.scoring.evidence import Led, counts_for, facts_of, grave
 from consult.tree.model import Caution, plain_name
 
 
@@ -85,15 +85,8 @@ def _named_after(log: Log) -> bool:
 def _due(basis: Basis, persona: Persona) -> list[Caution]:
     """The stops that are true of a caller; where there are none, the referrals."""
     true = facts_of(basis, persona.truth)
-    grave = [
-        one
-        for one in basis.tree.cautions
-        if one.level != "note"
-        and not any("." in name for name in one.when.names)
-        and one.when.evaluate(true.lookup) is True
-    ]
-    stops = [one for one in grave if one.level == "stop"]
-    return stops or grave
+    found = [one for one in grave(basis.tree) if one.when.evaluate(true.lookup) is True]
+    return [one for one in found if one.level == "stop"] or found
 
 
 _ACTS = 90

@@ -182,6 +182,13 @@ class Evidence:
         return next((one for one in self.tree.questions.values() if one.sets == "consent"), None)
 
 
+def grave(tree: Tree) -> list[Caution]:
+    """Stops and referrals that hang on answers alone; one that is worked out of measures shows at
+    the desk."""
+    alone = (one for one in tree.cautions if not any("." in name for name in one.when.names))
+    return [one for one in alone if one.level != "note"]
+
+
 def counts_for(said: Caution, due: Caution) -> bool:
     """Whether saying one caution does what saying another would have done.
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from consult.call.facts import Facts
 from consult.practice.log import Entered, Lifted, Recommend, Say, Spoke, Turn
 from consult.practice.model import BehaviourKind
-from consult.practice.scoring.evidence import Evidence, facts_of, in_quotes, learn_answer
+from consult.practice.scoring.evidence import Evidence, facts_of, grave, in_quotes, learn_answer
 from consult.practice.scoring.points import AT_ONCE, LATE_SHARE, SIGN, Finding
 from consult.tree.model import Caution, Question, Tree
 
@@ -170,18 +170,12 @@ def _heard(evidence: Evidence) -> dict[str, int]:
     """Caution that is true of the caller -> the turn at which its last ground was told."""
     true, told = evidence.true, Facts(evidence.basis, "metric")
     consent = evidence.consent()
-    grave = [
-        one
-        for one in evidence.tree.cautions
-        # What is worked out of measures shows at the desk; a good adviser's call has it.
-        if one.level != "note" and not any("." in name for name in one.when.names)
-    ]
     found: dict[str, int] = {}
     for turn in evidence.own.log.turns:
         for name, said in turn.tells.items():
             learn_answer(told, name, said)
         refused = consent is not None and told.value(consent.name) is False
-        for one in grave:
+        for one in grave(evidence.tree):
             if one.name in found or (one.level == "refer" and refused):
                 continue
             if one.when.evaluate(told.lookup) is True and evidence.calls_for(one, true):

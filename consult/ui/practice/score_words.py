@@ -112,9 +112,9 @@ def course_text(led: CourseProgress) -> str:
     for number, step in enumerate(led.steps, 1):
         one = step.exercise
         lines.append(f"  {number:>2}  {one.caller} ({level_words(one.level)}): {step_words(step)}")
-    if led.finished:
+    if led.next is None:
         lines.append("The course is finished.")
-    elif led.next is not None:
+    else:
         lines.append(f"Next: {led.next.caller}, {level_words(led.next.level)}.")
     return "\n".join(lines)
 
