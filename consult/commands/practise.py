@@ -39,8 +39,8 @@ if RUNS:
     from consult.practice.learner.done import PracticeTrouble
     from consult.practice.learner.store import Learners, file_name, practice_place
     from consult.records.place import home_path
-    from consult.ui.practice.lessons import example_text, words_text
     from consult.ui.practice.rows import NotReady, Practising
+    from consult.ui.practice.score_words import example_text, words_text
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""

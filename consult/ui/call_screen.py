@@ -22,17 +22,23 @@ from consult.call.chair_lines import chair_line
 from consult.call.offer import LETTERS
 from consult.sentence import of_thing
 from consult.ui import pages
-from consult.ui.caution_words import NOT_STORED
+from consult.ui.app import Program
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.literal import literal
 from consult.ui.opening import LONG_LIST, room
-from consult.ui.program import Program
 from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
 from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
-from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
+from consult.ui.words import (
+    NOT_STORED,
+    caution_line,
+    head_line,
+    how_to_answer,
+    to_hand,
+    with_change,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

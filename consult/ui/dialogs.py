@@ -24,9 +24,9 @@ from textual.widgets.option_list import Option
 
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
+from consult.ui.app import Program
 from consult.ui.keys import Foot
 from consult.ui.literal import clickable, literal
-from consult.ui.program import Program
 
 
 class Page(ModalScreen[ScreenResultType]):

@@ -12,10 +12,16 @@ from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
-from consult.ui.caution_screens import Asked, CautionScreen, CautionsScreen, Done
 from consult.ui.chair_work import in_thread
 from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen
-from consult.ui.side_pages import SheetScreen, TrialScreen
+from consult.ui.side_pages import (
+    Asked,
+    CautionScreen,
+    CautionsScreen,
+    Done,
+    SheetScreen,
+    TrialScreen,
+)
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList
 from consult.ui.word_meant import action_meant

@@ -11,11 +11,10 @@ from consult.call.ahead import work_out
 from consult.call.by_name import BY_NAME
 from consult.call.offer import LETTERS
 from consult.ui import plain_words
-from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish
 from consult.ui.plain_words import ACTIONS, WITH_TEXT
 from consult.ui.word_meant import action_meant
-from consult.ui.words import how_to_answer, to_hand
+from consult.ui.words import below_caution, caution_title, how_to_answer, nameless, to_hand
 from consult.visible import visible
 
 if TYPE_CHECKING:

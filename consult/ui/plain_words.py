@@ -11,8 +11,7 @@ from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
-from consult.ui.caution_words import NOT_STORED, cautions_text
-from consult.ui.words import NO_NOTE, head_line, topic_line
+from consult.ui.words import NO_NOTE, NOT_STORED, cautions_text, head_line, topic_line
 from consult.units import Unclear
 
 if TYPE_CHECKING:

@@ -26,15 +26,13 @@ from consult.content.editing.sheets import Place
 from consult.ui.dialogs import TextScreen
 from consult.ui.edit.adding import Adding
 from consult.ui.edit.asking import Asker, Choosing
-from consult.ui.edit.beside_form import YamlPanel
 from consult.ui.edit.changing import Changing
-from consult.ui.edit.errands import Errands
 from consult.ui.edit.field_widgets import Control, DoLine, PickLine
 from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.keeping import Keeping
+from consult.ui.edit.keeping import Errands, Keeping
 from consult.ui.edit.keys import HELP, bindings, foot
 from consult.ui.edit.outline_panel import OutlinePanel
-from consult.ui.edit.panes import Panes
+from consult.ui.edit.panes import Panes, YamlPanel
 from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
 

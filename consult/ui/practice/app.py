@@ -15,14 +15,14 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.worker import Worker, WorkerState
 
+from consult.ui.app import Program
 from consult.ui.dialogs import AskScreen, Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.practice.keys import KEYS
-from consult.ui.practice.lessons import EXAMPLE_TITLE, key_of
-from consult.ui.practice.rows import CallerRow, NotReady, Practising, ScoredExercise
+from consult.ui.practice.rows import EXAMPLE_TITLE, CallerRow, NotReady, Practising, ScoredExercise
+from consult.ui.practice.score_words import key_of
 from consult.ui.practice.start_screen import StartScreen
-from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:

@@ -21,8 +21,7 @@ from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
 from consult.ui.opening import LONG_LIST
-from consult.ui.practice.conversation import Conversation
-from consult.ui.practice.end_screen import Chosen, EndScreen, may_recommend
+from consult.ui.practice.conversation import Chosen, Conversation, EndScreen, may_recommend
 from consult.ui.practice.keys import HELP, KEYS
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList, SayPanel

@@ -24,7 +24,6 @@ from consult.practice.catalogue import (
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
 from consult.practice.model import LEVELS, Level, Persona, level_words
-from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -197,6 +196,8 @@ class Lesson:
     locked = False
 
 
+EXAMPLE_TITLE = "A call that plays itself"
+WORDS_TITLE = "The words of the trade"
 LESSONS = (
     Lesson("example", f"FIRST: {EXAMPLE_TITLE}", "every turn explained; Enter plays the next one"),
     Lesson("trade_words", f"FIRST: {WORDS_TITLE}", "with drawings: where the tape starts and ends"),

@@ -18,9 +18,8 @@ from consult.ui.dialogs import TextScreen
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.practice.keys import HELP, LEVELS
-from consult.ui.practice.lessons import WORDS_TITLE, words_text
-from consult.ui.practice.rows import CallerRow, Lesson, Practising, harder, rows
-from consult.ui.practice.score_words import record_text
+from consult.ui.practice.rows import WORDS_TITLE, CallerRow, Lesson, Practising, harder, rows
+from consult.ui.practice.score_words import record_text, words_text
 from consult.ui.widgets.part import TextPart
 
 _LONGEST_NAME = 30

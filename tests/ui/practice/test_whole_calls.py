@@ -10,7 +10,7 @@ from consult.practice.load import load_persona
 from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
 from consult.practice.model import Level
 from consult.practice.model_call import led_exercise
-from consult.ui.caution_screens import CautionScreen
+from consult.ui.side_pages import CautionScreen
 from tests.call.calls import basis_of
 from tests.practice.callers import START
 from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, practice
