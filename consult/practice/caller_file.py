@@ -35,7 +35,6 @@ class CallerParts:
 
 
 def parts(marked: Marked) -> CallerParts:
-    """All of it at once."""
     return CallerParts(
         opening=phrases_at(marked, ("opening",)),
         truth=listed_truth(marked),
@@ -83,7 +82,6 @@ def own_words(marked: Marked) -> dict[str, Mapping[str, tuple[str, ...]]]:
 
 
 def manner(marked: Marked) -> Manner:
-    """How the caller speaks."""
     block = marked.data.get("manner") or {}
     return Manner(
         units=cast("Units", block.get("units", "metric")),

@@ -80,7 +80,6 @@ class CourseProgress:
 
     @property
     def passed(self) -> int:
-        """Exercises passed."""
         return sum(step.passed for step in self.steps)
 
     @property

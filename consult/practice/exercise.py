@@ -140,7 +140,6 @@ class Exercise:
 
     @property
     def turns(self) -> tuple[Turn, ...]:
-        """What was said by both so far."""
         return self.log.turns
 
     @property

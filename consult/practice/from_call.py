@@ -119,7 +119,6 @@ class _Maker:
         self.values = dict(self._values())
 
     def text(self, name: str) -> str:
-        """The whole file."""
         sex = self._sex()
         body, truth = dict(self._body(sex)), dict(self._truth())
         if not body and not truth:

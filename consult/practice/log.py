@@ -172,12 +172,10 @@ class Log:
 
     @property
     def entries(self) -> tuple[Entered, ...]:
-        """What was typed."""
         return tuple(one for one in self.events if isinstance(one, Entered))
 
     @property
     def hints(self) -> tuple[Hinted, ...]:
-        """The hints taken."""
         return tuple(one for one in self.events if isinstance(one, Hinted))
 
     def by_turn(self) -> Iterator[tuple[int, Event]]:

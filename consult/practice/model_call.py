@@ -99,7 +99,6 @@ class _Adviser:
         """The question whose sign was taken for nothing."""
 
     def lead(self) -> None:
-        """From the opening to the end."""
         self._attend_to(self._remarks(self.exercise.opening(self._now())))
         for _ in range(_ROUNDS * len(self.questions)):
             self._say_what_is_due()

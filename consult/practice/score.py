@@ -66,7 +66,6 @@ def _of_thing(thing: str, item: ScoreItem) -> ScoreItem:
 
 
 def evidence(log: Log, persona: Persona, basis: Basis) -> Evidence:
-    """What the score is given by."""
     best = as_it_should_be(basis, persona, log.seed, log.began.date())
     return Evidence(basis, persona, followed(basis, log), best)
 

@@ -87,7 +87,6 @@ class Program(App[None]):
         self.post_message(self.Ready())
 
     async def on_program_ready(self) -> None:
-        """Deliver the keys that waited."""
         await self._deliver()
 
     async def _deliver(self) -> None:
@@ -102,11 +101,9 @@ class Program(App[None]):
         return not early or getattr(screen, "EARLY_KEYS", True)
 
     def action_contrast(self) -> None:
-        """High contrast on or off."""
         self.theme = CONTRAST.name if self.theme != CONTRAST.name else _USUAL
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything the keys do, by name."""
         yield from super().get_system_commands(screen)
         if not self.offers_keys(screen):
             return
@@ -212,7 +209,6 @@ class ConsultApp(Program):
         self.set_interval(calls.BEAT, self.beat)
 
     def on_unmount(self) -> None:
-        """Mark the calls as closed, so that another desk can continue them."""
         if self.at_desk is not None:
             self.at_desk.leave_all()
 
@@ -242,7 +238,6 @@ class ConsultApp(Program):
             self.at_desk.beat()
 
     def action_calls(self) -> None:
-        """Put the call on hold and choose another; Escape continues it."""
         if self.at_desk is not None:
             self.at_desk.choose()
 

@@ -41,11 +41,9 @@ class CallsAtDesk:
 
     @property
     def screen(self) -> CallScreen:
-        """That of the call at hand."""
         return self.open[self.at_hand]
 
     def leave_all(self) -> None:
-        """Mark the calls as closed, so that another desk can continue them."""
         for name in self.open:
             self._leave(name)
 
@@ -146,7 +144,6 @@ class CallsAtDesk:
         self.open[name] = CallScreen(session, self.kept, name, self.clock, self.firsts)
 
     def turn_to(self, name: str) -> None:
-        """Put another of the calls on the screen."""
         if name != self.at_hand:
             self._leave(self.at_hand)
             self.at_hand = name

@@ -48,14 +48,12 @@ class Page(ModalScreen[ScreenResultType]):
     _quiet: Timer | None = None
 
     def on_mount(self) -> None:
-        """Accept keys from now on."""
         self.stands = True
         self.refresh_bindings()
         if isinstance(self.app, Program):
             self.app.ready()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
-        """Keys count once the page is open."""
         return self.stands
 
     def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
@@ -116,7 +114,6 @@ class SavePage(Page[None]):
 
     @on(Input.Submitted, "#save-as")
     async def name_entered(self, event: Input.Submitted) -> None:
-        """Enter in the name saves."""
         event.stop()
         await self.run_action(self.ENTER)
 
@@ -132,7 +129,6 @@ class SavePage(Page[None]):
             self.tell(f"! {trouble}")
 
     def tell(self, text: str) -> None:
-        """Say something below the name."""
         self.query_one("#save-result", Static).update(literal(text))
 
 
@@ -251,18 +247,15 @@ class ChooseScreen(Page[str | None]):
 
     @on(Input.Changed, "#narrow")
     def narrowed(self, event: Input.Changed) -> None:
-        """Show what goes with the text typed."""
         self._fill(event.value)
 
     @on(Input.Submitted, "#narrow")
     def entered(self, event: Input.Submitted) -> None:
-        """Take the line under the cursor."""
         event.stop()
         self.query_one(OptionList).action_select()
 
     @on(OptionList.OptionSelected, "#lines")
     def chosen(self, event: OptionList.OptionSelected) -> None:
-        """Give it back."""
         event.stop()
         if event.option_id is not None:
             self.dismiss(event.option_id)
@@ -308,7 +301,6 @@ class LettersScreen(Page[str | None]):
             yield Static(literal("\n".join([*keys, f"Esc  {self.leave}"]), "bold"), markup=False)
 
     def on_key(self, event: Key) -> None:
-        """One of the letters."""
         if self.stands and not self.ALONE and event.character in self.letters:
             event.stop()
             self.dismiss(event.character)
@@ -324,5 +316,4 @@ class SuddenScreen(LettersScreen):
         self.ALONE = frozenset(letters)
 
     async def alone(self, key: str) -> None:
-        """The letter is the answer."""
         self.dismiss(key)

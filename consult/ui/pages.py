@@ -245,14 +245,12 @@ def _first_loaded(call: CallScreen, found: FirstCall) -> None:
 
 
 def picture(call: CallScreen) -> None:
-    """The side view on the whole screen."""
     from consult.ui.side_pages import PictureScreen
 
     call.app.push_screen(PictureScreen(call.session.whole()))
 
 
 def finish(call: CallScreen) -> None:
-    """What is missing, what is unsure, the read-back, and the summary."""
     from consult.ui.finishing import Finish
     from consult.ui.side_pages import FinishScreen
 
@@ -281,12 +279,10 @@ def undo(call: CallScreen) -> None:
 
 
 def price(call: CallScreen) -> None:
-    """What the chair costs, in a line below the answer."""
     call.tell(price_line(call.session.whole(), call.session.basis.range), "")
 
 
 def when(call: CallScreen) -> None:
-    """When the chair can be sent, in a line below the answer."""
     call.tell(ready_line(call.session.whole()), "")
 
 
@@ -351,7 +347,6 @@ def _note_at_once(call: CallScreen, text: str) -> None:
 
 
 def _amend(call: CallScreen, name: str) -> None:
-    """Ask the question of a name again."""
     try:
         call.ask(fact_named(call.session.basis.tree, name).question)
     except Unclear as unclear:

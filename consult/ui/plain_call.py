@@ -56,7 +56,6 @@ class PlainCall:
 
     @property
     def finish(self) -> Finish:
-        """The end of this call."""
         reference, adviser = self.kept.reference(self.name), self.kept.adviser
         return Finish(
             self.session, self.clock, self.keep, self._wrote, reference, adviser, self.firsts
@@ -79,7 +78,6 @@ class PlainCall:
             self._write(visible(line))
 
     def read(self) -> str:
-        """The next line typed."""
         self.tell_notices()
         return self._read().strip()
 
@@ -109,7 +107,6 @@ class PlainCall:
             self.take(self.session.offer(said, self.clock()))
 
     def take(self, reply: Reply) -> None:
-        """Go on with what the session replied."""
         told = "\n".join(line for line in (reply.tell, reply.noted) if line)
         if reply.taken or reply.left:
             self.go_on(told if reply.taken else f"! {told}")
@@ -132,7 +129,6 @@ class PlainCall:
         self._work_out()
 
     def keep(self) -> None:
-        """Store the call."""
         if lost := self.kept.keep(self.name, self.session.now):
             self.tell(f"! {lost}")
 

@@ -31,7 +31,6 @@ PAPERS: Mapping[str, Paper] = {
 
 
 def opening(call: PlainCall) -> Iterator[str]:
-    """The first lines of a call."""
     yield head(call)
     yield "Type what the caller says, then Enter. /help lists the words. ? if not known."
 

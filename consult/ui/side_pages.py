@@ -95,7 +95,6 @@ class CautionsScreen(Page[Asked | None]):
         return self.stands and (action != "lift" or self.now.stopped is not None)
 
     def action_lift(self) -> None:
-        """Ask for the reason next."""
         self.dismiss("lift")
 
 
@@ -185,7 +184,6 @@ class SheetScreen(SavePage):
         yield from self.compose_saving()
 
     def action_save(self) -> None:
-        """Write the sheet under the name typed."""
         self.save_named(self.sheet.save)
 
 

@@ -242,7 +242,6 @@ def report_text(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
 
 
 def report_csv(report: GroupReport) -> str:
-    """One row per learner, for a spreadsheet."""
     return learner_csv(REPORT_COLUMNS, (tuple(_cells(row)) for row in report.rows))
 
 

@@ -200,7 +200,6 @@ def on_one_line(text: str) -> str:
 
 
 def cell(text: str) -> str:
-    """The text as a cell."""
     return guarded(on_one_line(text))
 
 

@@ -162,18 +162,10 @@ class Evidence:
         return min(1.0, len(due & self.own.covered) / len(due) / LED_ENOUGH)
 
     def caution(self, name: str) -> Caution | None:
-        """The caution of a name."""
         return next((one for one in self.tree.cautions if one.name == name), None)
 
-    def health(self) -> tuple[Question, ...]:
-        """The questions about health that a good adviser asked of this caller, in that order."""
-        questions = self.tree.questions
-        return tuple(
-            questions[name] for name in self.best.asked if questions[name].private == "health"
-        )
-
     def signs(self) -> tuple[Question, ...]:
-        """The questions about warning signs among those, in tree order."""
+        """The questions about warning signs that a good adviser asked, in tree order."""
         asked = self.best.asked
         return tuple(one for one in warning_questions(self.tree) if one.name in asked)
 

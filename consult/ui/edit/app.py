@@ -156,7 +156,6 @@ class EditApp(InOrder):
 
     @property
     def desk(self) -> EditScreen:
-        """The content desk."""
         return self._desk
 
     @property

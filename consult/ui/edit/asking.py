@@ -48,11 +48,9 @@ class Asker:
         return await self._opened(ChooseScreen(title, find, "Nothing matches that."))
 
     async def line(self, title: str, help_: str, text: str = "") -> str | None:
-        """One line of words."""
         return await self._opened(LineScreen(title, help_, text, needed=True))
 
     async def read(self, title: str, text: str) -> None:
-        """A text to read."""
         await self._opened(TextScreen(title, text))
 
     async def letter(

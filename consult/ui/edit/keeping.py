@@ -150,7 +150,6 @@ class Errands:
         self._session, self._clock, self._editor, self._hear = session, clock, editor, hear
 
     def preview(self) -> Screen[None]:
-        """The question as the adviser will see it."""
         from consult.ui.edit.rehearsal import PreviewScreen, previewed
 
         session = self._session
@@ -162,7 +161,6 @@ class Errands:
         return PreviewScreen(previewed(session.place, session.sheets), note)
 
     def rehearsal(self) -> Screen[None]:
-        """Take a call with the draft, from the current question."""
         from consult.ui.edit.rehearsal import rehearsal
 
         tree, sheets, entry = self._session.main_tree, self._session.sheets, self._session.entry

@@ -51,7 +51,6 @@ class YamlPanel(Lines):
         self.file = ""
 
     def open(self, file: str, text: str) -> None:
-        """Show a file."""
         if file == self.file:
             self.show(text)
             return
@@ -93,7 +92,6 @@ class YamlPanel(Lines):
 
     @property
     def line(self) -> int:
-        """The line the cursor is on, counted from 1."""
         return self.cursor_location[0] + 1
 
     @on(TextArea.SelectionChanged)
@@ -182,7 +180,6 @@ class Panes(ColumnBox):
         yield self.problems
 
     def on_resize(self, event: Resize) -> None:  # noqa: ARG002
-        """Show what there is room for now."""
         self._fit()
 
     # -- what they show -----------------------------------------------------------------------
@@ -208,7 +205,6 @@ class Panes(ColumnBox):
     # -- what is wrong ------------------------------------------------------------------------
 
     def check_soon(self, session: EditSession) -> None:
-        """Check once the typing pauses."""
         at = session.changes
         self.set_timer(CHECK_PAUSE, lambda: self.check(session) if at == session.changes else None)
 
@@ -267,7 +263,6 @@ class Panes(ColumnBox):
 
     @property
     def now(self) -> str:
-        """The pane the cursor is in."""
         focused = self.screen.focused
         if focused is self.yaml:
             return "yaml"
@@ -281,7 +276,6 @@ class Panes(ColumnBox):
         return self.form.at() if self.now == "form" else None
 
     def turn_to(self, pane: str, *, focus: bool = True) -> None:
-        """Show a pane, and go there."""
         self._pane = pane
         self._with_yaml = self._with_yaml or pane == "yaml"
         self._fit()
@@ -294,12 +288,10 @@ class Panes(ColumnBox):
         self.screen.set_focus(panes.get(pane, self.outline.lines))
 
     def turn(self) -> None:
-        """To the next pane."""
         now = self._pane if self._is_narrow else self.now
         self.turn_to(PANES[(PANES.index(now) + 1) % len(PANES)])
 
     def toggle_yaml(self) -> None:
-        """Show or hide the YAML."""
         if self._is_narrow:
             self.turn_to("form" if self._pane == "yaml" else "yaml")
             return

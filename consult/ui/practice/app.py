@@ -65,7 +65,6 @@ class ExampleScreen(Page[None]):
         self._show()
 
     def action_turn(self, way: int) -> None:
-        """One turn on or back."""
         self._played = min(max(self._played + way, 1), len(self.scenes))
         self._show()
 
@@ -121,20 +120,17 @@ class PractiseApp(Program):
 
     @property
     def desk(self) -> PracticeScreen | None:
-        """The call that is being led."""
         return self._led if self._led in self.screen_stack else None
 
     # -- from page to page --------------------------------------------------------------------
 
     def play(self, row: CallerRow) -> None:
-        """Begin with a caller of the list."""
         if not self._rings:
             self._rings = True
             self.start.tell(RINGING)
             self._begin(row)
 
     def show_example(self) -> None:
-        """Play the worked example."""
         if not self._rings:
             self._rings = True
             self.start.tell(RINGING)

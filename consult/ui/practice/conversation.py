@@ -45,7 +45,6 @@ class Conversation(VerticalScroll, can_focus=False):
         self.scroll_end(animate=False)
 
     def show(self, log: Log) -> None:
-        """Show it; what is new comes into sight."""
         said = [one for one in log.events if isinstance(one, (Spoke, Hinted))]
         if len(said) == self._shown:
             return

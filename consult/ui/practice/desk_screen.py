@@ -84,15 +84,12 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     # -- what goes through the exercise -------------------------------------------------------
 
     def enter(self, said: str) -> Reply:
-        """Enter what was heard."""
         return self.exercise.enter(said, self.clock())
 
     def say(self, raised: Raised) -> None:
-        """Say a caution to the caller."""
         self.exercise.say(raised, self.clock())
 
     def lift(self, reason: str) -> Reply:
-        """Lift the stops, as in life; the score see it."""
         return self.exercise.lift(reason, self.clock())
 
     # -- what is asked ------------------------------------------------------------------------
@@ -171,7 +168,6 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self.tell("Choose what to ask first: Ctrl+G, or /name and Enter. F8 ends the call.")
 
     def action_ask_caller(self) -> None:
-        """Ask the caller what is on the desk."""
         question = self.on_desk
         if question is None:
             self._tell_what_to_do()
@@ -207,7 +203,6 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self._spoke()
 
     def _spoke(self, tell: str = "") -> None:
-        """Show what the caller said."""
         self.tell(tell, "")
         self._show()
         self.query_one(AnswerInput).focus()
@@ -330,11 +325,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         talk.scroll_relative(y=way * max(1, talk.size.height - 1), animate=False)
 
     def action_help(self) -> None:
-        """How a practice call goes, and every key."""
         self.app.push_screen(TextScreen("Help", of_thing(HELP, self.now.thing)))
 
     def action_finish(self) -> None:
-        """Name the chair, or close."""
 
         def then(chosen: Chosen | None) -> None:
             if chosen == "recommend":

@@ -85,15 +85,12 @@ class Practising:
             return LearnerRecord(self.learner, (), (str(trouble),))
 
     def choice(self, name: str) -> CallerChoice | None:
-        """The caller of a name; None where there is none."""
         return next((one for one in self.choices if one.name == name), None)
 
     def next(self, record: LearnerRecord) -> CallerChoice | None:
-        """Whom to practise on next."""
         return suggested(self.choices, record.done, self.clock().date())
 
     def due(self, record: LearnerRecord) -> tuple[Resting, ...]:
-        """What the learner has to practise today."""
         return outlook(record.done, self.clock().date()).due
 
     def progress(self, record: LearnerRecord) -> CourseProgress | None:

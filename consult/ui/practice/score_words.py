@@ -89,7 +89,6 @@ def first_shown(log: Log, name: str) -> int:
 
 
 def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterator[str]:
-    """What to practise next."""
     if judged.trouble:
         yield f"! Not stored in your record: {judged.trouble}"
     for one in judged.later[:_NEXT]:
@@ -182,7 +181,6 @@ def key_of(scene: WorkedTurn) -> str:
 
 
 def example_text(scenes: Sequence[WorkedTurn]) -> str:
-    """The whole example to be read."""
     return "\n".join(line for scene in scenes for line in (*_scene_lines(scene), "")).rstrip()
 
 
