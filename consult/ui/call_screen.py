@@ -80,10 +80,10 @@ class CallScreen(Screen[None]):
         """``name`` is what the call is kept under; ``firsts`` looks at the call it follows."""
         super().__init__()
         self.firsts = firsts
-        self.session = session
+        self.session: Session = session
         self.kept = kept
         self.kept_as = name
-        self.clock = clock
+        self.clock: Callable[[], datetime] = clock
         self.coaching = True
         self.stands = False
         """Whether the screen is ready; keys pressed earlier wait until it is."""

@@ -217,6 +217,11 @@ class ChoiceLine:
     text: str
 
 
+def having(lines: Sequence[ChoiceLine]) -> Callable[[str], Sequence[ChoiceLine]]:
+    """Those lines that have in them what is typed."""
+    return lambda typed: [one for one in lines if typed.casefold() in one.text.casefold()]
+
+
 class ChooseScreen(Page[str | None]):
     """Gives back the id of the line chosen; None where the adviser left."""
 

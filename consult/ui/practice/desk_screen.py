@@ -17,7 +17,7 @@ from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
 from consult.sentence import of_thing
 from consult.ui.call_screen import CallScreen
-from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen
+from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen, having
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
 from consult.ui.opening import LONG_LIST
@@ -212,21 +212,14 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         level = self.exercise.level
         every = self.session.basis.tree.questions
         shown = every.values() if level == "unaided" else self.session.now.to_ask
-        lines = [
-            ChoiceLine(
-                one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else "")
-            )
-            for one in shown
-        ]
-
-        def find(typed: str) -> list[ChoiceLine]:
-            return [one for one in lines if typed.casefold() in one.text.casefold()]
+        asks = {one.name: f": {one.ask}" if level == "guided" else "" for one in shown}
+        lines = [ChoiceLine(name, question_label(name) + ask) for name, ask in asks.items()]
 
         def put(name: str | None) -> None:
             if name is not None:
                 self.ask(every[name])
 
-        screen = ChooseScreen("What to ask", find, "No question matches that.")
+        screen = ChooseScreen("What to ask", having(lines), "No question matches that.")
         self.app.push_screen(screen, put)
 
     def action_hint(self) -> None:
