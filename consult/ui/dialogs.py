@@ -5,8 +5,7 @@ And the small ones: a yes or no, one of some letters, a line, a text, a list.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import ClassVar
 
@@ -15,7 +14,6 @@ from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
 from textual.events import Key
 from textual.screen import ModalScreen, ScreenResultType
 from textual.timer import Timer
@@ -209,17 +207,13 @@ class TextScreen(Page[None]):
 # -- A list to choose from: typing narrows it, Enter takes the line under the cursor --------------
 
 
-@dataclass(frozen=True, slots=True)
-class ChoiceLine:
-    """One thing that can be chosen."""
+def having(lines: Mapping[str, str]) -> Callable[[str], Mapping[str, str]]:
+    """Those lines, by id, that have in them what is typed."""
 
-    id: str
-    text: str
+    def find(typed: str) -> Mapping[str, str]:
+        return {id_: text for id_, text in lines.items() if typed.casefold() in text.casefold()}
 
-
-def having(lines: Sequence[ChoiceLine]) -> Callable[[str], Sequence[ChoiceLine]]:
-    """Those lines that have in them what is typed."""
-    return lambda typed: [one for one in lines if typed.casefold() in one.text.casefold()]
+    return find
 
 
 class ChooseScreen(Page[str | None]):
@@ -233,9 +227,10 @@ class ChooseScreen(Page[str | None]):
     AUTO_FOCUS = "#narrow"
 
     def __init__(
-        self, title: str, find: Callable[[str], Sequence[ChoiceLine]], none: str, typed: str = ""
+        self, title: str, find: Callable[[str], Mapping[str, str]], none: str, typed: str = ""
     ) -> None:
-        """``find`` gives the lines for what is typed; ``none`` is shown where there are none."""
+        """``find`` gives the lines, by id, for what is typed; ``none`` is shown where there are
+        none."""
         super().__init__()
         self.list_title, self.find, self.none, self.typed = title, find, none, typed
 
@@ -268,21 +263,14 @@ class ChooseScreen(Page[str | None]):
     def action_move(self, way: int) -> None:
         """Up and down in the list while the typing stays in the line."""
         lines = self.query_one(OptionList)
-        if way > 0:
-            lines.action_cursor_down()
-        else:
-            lines.action_cursor_up()
+        (lines.action_cursor_down if way > 0 else lines.action_cursor_up)()
 
     def _fill(self, typed: str) -> None:
         lines = self.query_one(OptionList)
-        found = self.find(typed)
-        options = [Option(_one_line(one.text), id=one.id) for one in found]
+        found = self.find(typed).items()
+        options = [Option(literal(" ".join(text.split())), id=id_) for id_, text in found]
         lines.set_options(options or [Option(literal(self.none), disabled=True)])
         lines.highlighted = 0 if options else None
-
-
-def _one_line(text: str) -> Content:
-    return literal(" ".join(text.split()))
 
 
 # -- asks what to do, each answer a letter of its own ---------------------------------------------

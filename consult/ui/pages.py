@@ -13,7 +13,7 @@ from consult.call.wording import question_label
 from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
 from consult.ui.chair_work import in_thread
-from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen, having
+from consult.ui.dialogs import ChooseScreen, LineScreen, TextScreen, having
 from consult.ui.side_pages import (
     Asked,
     CautionScreen,
@@ -31,7 +31,7 @@ from consult.ui.words import NO_NOTE, topic_line
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from consult.call.follow_up import FirstCall
@@ -48,7 +48,7 @@ def open_questions(call: CallScreen) -> None:
     """Choose any open question, to ask it now."""
     system = call.now.call.system
     asks = {one.name: in_units(one.ask, system) for one in call.session.now.to_ask}
-    lines = [ChoiceLine(name, f"{question_label(name)}: {ask}") for name, ask in asks.items()]
+    lines = {name: f"{question_label(name)}: {ask}" for name, ask in asks.items()}
 
     def go(name: str | None) -> None:
         if name is not None:
@@ -61,11 +61,11 @@ def open_questions(call: CallScreen) -> None:
 def countries(call: CallScreen) -> None:
     """Choose where the caller is: whose numbers are said."""
     contacts = call.session.basis.contacts
-    lines = [ChoiceLine(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
+    lines = {code: f"{contacts.name(code)} ({code})" for code in contacts.countries}
 
-    def find(typed: str) -> Sequence[ChoiceLine]:
+    def find(typed: str) -> Mapping[str, str]:
         meant = contacts.find(typed)
-        return [one for one in lines if one.id == meant] or having(lines)(typed)
+        return {meant: lines[meant]} if meant in lines else having(lines)(typed)
 
     def go(code: str | None) -> None:
         # A caution that waits is shown again, also if its words are the same.
@@ -78,18 +78,18 @@ def countries(call: CallScreen) -> None:
 def topics(call: CallScreen, typed: str = "") -> None:
     """Choose what else to go through: by its number, by letters, or by a click."""
     found = call.session.topics()
-    lines = [ChoiceLine(one.name, topic_line(at, one)) for at, one in enumerate(found, 1)]
+    lines = {one.name: topic_line(at, one) for at, one in enumerate(found, 1)}
 
-    def find(said: str) -> Sequence[ChoiceLine]:
+    def find(said: str) -> Mapping[str, str]:
         said = said.strip()
         if said.isdecimal():
-            return [one for one in lines if one.text.startswith(f"{said}  ")]
+            return {name: text for name, text in lines.items() if text.startswith(f"{said}  ")}
         return having(lines)(said)
 
     if not lines:
         call.tell("There are no topics in this call." if call.now.stopped is None else ENDED)
     elif typed and len(find(typed)) == 1:
-        go_through(call, find(typed)[0].id)
+        go_through(call, next(iter(find(typed))))
     else:
         title = "Which of these would help? A number, letters, or a click"
         screen = ChooseScreen(title, find, "No topic matches that.", typed)

@@ -17,7 +17,7 @@ from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
 from consult.sentence import of_thing
 from consult.ui.call_screen import CallScreen
-from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen, having
+from consult.ui.dialogs import AskScreen, ChooseScreen, TextScreen, having
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
 from consult.ui.opening import LONG_LIST
@@ -213,7 +213,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         every = self.session.basis.tree.questions
         shown = every.values() if level == "unaided" else self.session.now.to_ask
         asks = {one.name: f": {one.ask}" if level == "guided" else "" for one in shown}
-        lines = [ChoiceLine(name, question_label(name) + ask) for name, ask in asks.items()]
+        lines = {name: question_label(name) + ask for name, ask in asks.items()}
 
         def put(name: str | None) -> None:
             if name is not None:

@@ -134,10 +134,7 @@ class StartScreen(Screen[None]):
     def action_move(self, way: int) -> None:
         """Up and down in the list while the typing stays in the line."""
         callers = self.query_one(OptionList)
-        if way > 0:
-            callers.action_cursor_down()
-        else:
-            callers.action_cursor_up()
+        (callers.action_cursor_down if way > 0 else callers.action_cursor_up)()
 
     def action_level(self) -> None:
         """The desk leads less, or all the way again."""
