@@ -42,7 +42,6 @@ if RUNS:
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
     from consult.practice.catalogue import COURSE_KEY as COURSE
-    from consult.practice.catalogue import course_problems
     from consult.practice.check import FILE_KINDS as PRACTICE
     from consult.practice.check import practice_problems
     from consult.range.file import load_range
@@ -88,7 +87,7 @@ if RUNS:
         "callers": callers_problems,
         SOURCES: sources_problems,
         PLAIN_WORDS: lambda path: load_plain_words(path)[1],
-        COURSE: course_problems,
+        COURSE: lambda path: load_course(path)[1],
         **dict.fromkeys(PRACTICE, practice_problems),
     }
     """What a file that is no tree says it is -> how it is checked by itself."""

@@ -34,8 +34,8 @@ if RUNS:
     )
     from consult.practice.learner.store import Learners, file_name, practice_place
     from consult.records.place import home_path
-    from consult.ui.practice.lessons import example_text, words_text
     from consult.ui.practice.rows import NotReady, Practising
+    from consult.ui.practice.score_words import example_text, words_text
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""
@@ -225,7 +225,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     )
     first = None
     if choice is not None:
-        first = CallerRow(choice, choice.listed.title, "", options.level, options.seed)
+        first = CallerRow(choice, choice.title, "", options.level, options.seed)
     PractiseApp(practising, first).run()
     return Outcome.DONE
 

@@ -37,13 +37,6 @@ from consult.practice.catalogue import (
 )
 from consult.practice.check import practice_problems
 from consult.practice.from_call import exercise_from_call
-from consult.practice.learner.export import (
-    export_csv,
-    export_json,
-    learner_csv,
-    on_one_line,
-    read_export,
-)
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -51,12 +44,18 @@ from consult.practice.learner.report import (
     report_text,
     to_practise,
 )
-from consult.practice.learner.store import same_name
+from consult.practice.learner.store import (
+    export_csv,
+    export_json,
+    learner_csv,
+    on_one_line,
+    read_export,
+    same_name,
+)
 from consult.practice.load import load_persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
-    adviser_promise,
     adviser_summaries,
     passed_with_a_sign_missed,
     rank_correlation,
@@ -93,8 +92,8 @@ def _list(options: Namespace) -> Outcome:
     callers: list[dict[str, Any]] = [
         {
             "name": one.name,
-            "title": one.listed.title,
-            "tree": one.listed.tree,
+            "title": one.title,
+            "tree": one.tree,
             "difficulty": one.difficulty,
             "behaviours": sorted({each.kind for each in one.behaviours}),
             "played": sum(each.caller == one.name for each in done),
@@ -114,8 +113,8 @@ def _list(options: Namespace) -> Outcome:
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
-        title = " ".join(one.listed.title.split())
-        tell(f"{one.name}  ({one.difficulty}, {one.listed.tree})", f"    {title}")
+        title = " ".join(one.title.split())
+        tell(f"{one.name}  ({one.difficulty}, {one.tree})", f"    {title}")
         print(f"    {played(one, done)}")
     if courses:
         print("\nCourses")
@@ -207,12 +206,11 @@ def _check_score(options: Namespace) -> Outcome:
     choices, problems = choices_in(callers_folder())
     print_problems(problems)
     choice = caller_named(options.caller or _DRAWN, choices)
-    basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
+    basis = loaded_basis(tree_of(choice), chosen_population(options.population))
     first = options.seed or 0
     seeds = range(first, first + options.check_score)
     loaded = (
-        (seed, load_persona(choice.listed.path, basis.tree, basis.population, seed)[0])
-        for seed in seeds
+        (seed, load_persona(choice.path, basis.tree, basis.population, seed)[0]) for seed in seeds
     )
     drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
     with Progress(options.check_score) as progress:
@@ -225,13 +223,14 @@ def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
     yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:\n"
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    for row in adviser_summaries(found):
+    rows = {row.adviser: row for row in adviser_summaries(found)}
+    for row in rows.values():
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
         )
-    kept = adviser_promise(found)
+    kept = rows[BY_THE_SCREEN]
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"""
 Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
@@ -242,7 +241,7 @@ Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}
 An adviser who only {BY_THE_SCREEN} and enters what is said:
   a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})
   questions asked, median: {kept.questions:g}
-  warning signs missed: {kept.missed} of {kept.signs}"""
+  warning signs missed: {kept.signs_missed} of {kept.signs}"""
 
 
 # -- ``consult practise --from-call``: a practice caller made from a stored call -------------------

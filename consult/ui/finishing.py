@@ -80,7 +80,6 @@ class Finish:
         return "" if reply.taken else reply.tell
 
     def save(self, stem: Path, paper: Paper) -> str:
-        """Write a paper in its forms; what became of it."""
         writer = Writer(
             self.session.basis,
             self.session.whole(),
