@@ -7,9 +7,10 @@ is used wherever it suffices. ``.ci/faces.py`` makes it.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Container
+from collections.abc import Container
 from pathlib import Path
 
+from consult.picture.labels import JOINED
 from consult.visible import harmless
 
 FOLDER = Path(__file__).parent / "fonts"
@@ -34,12 +35,10 @@ def face_file(bold: bool, *, whole: bool) -> Path:
 
 
 # -- pdf words ------------------------------------------------------------------------------------
-# Text on its way to a PDF: what a face cannot show, what has to be shaped, where lines break.
+# Text on its way to a PDF: what a face cannot show, what has to be shaped.
 
 _TURNED = frozenset({"R", "AL", "AN", "RLE", "RLO", "RLI"})
 """Bidirectional classes (Unicode Annex 9) of letters that are not written from left to right."""
-_JOINED = frozenset({"Mn", "Mc", "Me", "Cf"})
-"""Categories of marks that stand on, or change, the letter before them."""
 
 
 def spelled(text: str, known: Container[int]) -> str:
@@ -53,7 +52,7 @@ def spelled(text: str, known: Container[int]) -> str:
 def to_shape(text: str) -> bool:
     """Whether letters of it join, move or run from right to left."""
     return not text.isascii() and any(
-        unicodedata.category(one) in _JOINED or unicodedata.bidirectional(one) in _TURNED
+        unicodedata.category(one) in JOINED or unicodedata.bidirectional(one) in _TURNED
         for one in text
     )
 
@@ -69,34 +68,3 @@ def runs_left(text: str) -> bool:
             case "R" | "AL":
                 return True
     return False
-
-
-def wrapped(text: str, width: Callable[[str], float], room: float) -> list[str]:
-    """Lines no wider than ``room``, broken at spaces; a word only where it alone is wider."""
-    lines: list[str] = []
-    line, taken, space = "", 0.0, width(" ")
-    for word in text.split(" "):
-        wide = width(word)
-        if line and taken + space + wide <= room:
-            line, taken = f"{line} {word}", taken + space + wide
-            continue
-        if line:
-            lines.append(line)
-        if wide > room:
-            *full, word = _pieces(word, width, room)
-            lines += full
-            wide = width(word)
-        line, taken = word, wide
-    return [*lines, line]
-
-
-def _pieces(word: str, width: Callable[[str], float], room: float) -> list[str]:
-    """A word in pieces that fit; at least one letter each, with the marks that stand on it."""
-    pieces, piece, taken = list[str](), "", 0.0
-    for one in word:
-        wide = width(one)
-        if piece and taken + wide > room and unicodedata.category(one) not in _JOINED:
-            pieces.append(piece)
-            piece, taken = "", 0.0
-        piece, taken = piece + one, taken + wide
-    return [*pieces, piece]

@@ -16,8 +16,9 @@ from fpdf.fonts import TTFFont
 from fpdf.prefs import ViewerPreferences
 from fpdf.structure_tree import StructElem, StructureTreeBuilder
 
+from consult.picture.labels import wrapped
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
-from consult.summary.pdf_faces import Rare, face_file, runs_left, spelled, to_shape, wrapped
+from consult.summary.pdf_faces import Rare, face_file, runs_left, spelled, to_shape
 from consult.visible import harmless
 
 if TYPE_CHECKING:
