@@ -303,9 +303,8 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         except BrokenWordingError as broken:
             found[broken.problem] = None
             continue
-        sources = dict(wording.sources)
-        for name, file in wording.files:
-            found.update(dict.fromkeys(unseen_in(sources[name], file)))
+        for name, file in sorted(wording.files.items()):
+            found.update(dict.fromkeys(unseen_in(wording.sources[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
         samples = (one for path in demos if (one := _sample(path)) is not None)
         found.update(dict.fromkeys(problems_in(wording, samples)))
