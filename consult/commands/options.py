@@ -9,7 +9,7 @@ from datetime import date
 from itertools import takewhile
 from typing import Any
 
-from consult.summary.kinds import FORMS, PAPERS
+from consult.summary import FORMS, PAPERS
 
 RUNS = not {"-h", "--help"} & set(takewhile(lambda word: word != "--", sys.argv[1:]))
 """Whether a command may run in this process. Its help is written by the module that runs it, which

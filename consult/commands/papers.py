@@ -25,7 +25,7 @@ from consult.commands.outcome import (
 from consult.durable import write_whole
 from consult.records.call_trees import FirstCalls, led_with
 from consult.retention import retention_set
-from consult.summary.kinds import ENDINGS, Form, Paper
+from consult.summary import ENDINGS, Form, Paper
 from consult.summary.model import Summary, summarise
 from consult.summary.order import is_order, order_csv, order_text, waits_for
 from consult.summary.render import Writer

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from consult.picture.measures import MEASURES
 from consult.sentence import CHAIR, of_thing
+from consult.summary import Form, Paper
 from consult.summary.blocks import Alert, Drawing, Heading, Picture
-from consult.summary.kinds import Form, Paper
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_markdown, to_text

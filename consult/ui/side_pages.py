@@ -20,7 +20,7 @@ from consult.ui.widgets.panels import PicturePanel
 if TYPE_CHECKING:
     from consult.call.offer import Trial
     from consult.call.state import State
-    from consult.summary.kinds import Paper
+    from consult.summary import Paper
     from consult.ui.finishing import CallSheet, Finish
 
 
