@@ -100,7 +100,7 @@ def usual_units() -> System:
 
 def chosen_population(named: str | None) -> Population:
     """The one named, else that of CONSULT_POPULATION, else the default."""
-    from consult.body.populations import DEFAULT_ID, load_named
+    from consult.body.population_file import DEFAULT_ID, load_named
 
     try:
         return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)
