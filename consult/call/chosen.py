@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from consult.body.plausibility import read_body
-from consult.body.populations import available, load_named
+from consult.body.population_file import available, load_named
 from consult.fit.assess import assess
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not

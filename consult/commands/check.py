@@ -42,6 +42,7 @@ if RUNS:
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
     from consult.practice.catalogue import COURSE_KEY as COURSE
+    from consult.practice.catalogue import load_course
     from consult.practice.check import FILE_KINDS as PRACTICE
     from consult.practice.check import practice_problems
     from consult.range.file import load_range
@@ -282,9 +283,8 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         except BrokenWordingError as broken:
             found[broken.problem] = None
             continue
-        sources = dict(wording.sources)
-        for name, file in wording.files:
-            found.update(dict.fromkeys(unseen_in(sources[name], file)))
+        for name, file in sorted(wording.files.items()):
+            found.update(dict.fromkeys(unseen_in(wording.sources[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
         samples = (one for path in demos if (one := _sample(path)) is not None)
         found.update(dict.fromkeys(problems_in(wording, samples)))

@@ -114,7 +114,7 @@ def this_adviser(said: str | None) -> str:
 
 def chosen_population(named: str | None) -> Population:
     """The one named, else that of CONSULT_POPULATION, else the default."""
-    from consult.body.populations import DEFAULT_ID, load_named
+    from consult.body.population_file import DEFAULT_ID, load_named
 
     try:
         return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)

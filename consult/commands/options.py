@@ -10,7 +10,7 @@ from functools import partial
 from itertools import takewhile
 from typing import Any
 
-from consult.summary.kinds import PAPERS
+from consult.summary import PAPERS
 
 RUNS = not {"-h", "--help"} & set(takewhile(lambda word: word != "--", sys.argv[1:]))
 """Whether a command may run in this process. Its help is written by the module that runs it, which

@@ -34,7 +34,7 @@ if RUNS:
     from consult.durable import write_whole
     from consult.records.call_trees import FirstCalls, led_with
     from consult.retention import retention_set
-    from consult.summary.kinds import ENDINGS, Form, Paper
+    from consult.summary import ENDINGS, Form, Paper
     from consult.summary.measuring_sheet import measuring_sheet
     from consult.summary.model import summarise
     from consult.summary.order import is_order, order_csv, order_text, waits_for

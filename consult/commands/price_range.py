@@ -37,7 +37,7 @@ if RUNS:
         template,
     )
     from consult.content.price_list.reading import Head, PriceList, read_price_list
-    from consult.picture.photo import MOST_BYTES, named_wrongly, photo
+    from consult.picture.photo import MOST_BYTES, photo_of
     from consult.range.chairs import chairs_of
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
@@ -160,7 +160,7 @@ def _copy_photos(range_: Range, source: Path, draft: Path) -> None:
     """Put the photographs that stand beside the list beside the range; broken ones were told."""
     names = {part.photo for of_kind in range_.parts.values() for part in of_kind if part.photo}
     for name in sorted(names):
-        if not named_wrongly(name) and photo(source / name) is not None:
+        if photo_of(source, name) is not None:
             write_whole(draft / name, read_file(source / name, MOST_BYTES), mode=0o644)
 
 

@@ -16,7 +16,7 @@ from consult.commands.options import (
     whole_type,
 )
 from consult.records.kept import STATUSES
-from consult.summary.kinds import FORMS
+from consult.summary import FORMS
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"

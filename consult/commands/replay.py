@@ -14,7 +14,7 @@ from consult.commands.options import RUNS, WHOM, flag, option, paper_options
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
 from consult.problems import CannotDoError
 from consult.scale import money
-from consult.summary.kinds import FORMS
+from consult.summary import FORMS
 
 if RUNS:
     from consult.body.population import Population

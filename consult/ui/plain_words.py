@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from consult.call.session import Session
-    from consult.summary.kinds import Paper
+    from consult.summary import Paper
     from consult.ui.plain_call import PlainCall
 
 WIDE = 10_000

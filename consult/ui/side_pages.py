@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from consult.call.offer import Trial
     from consult.call.raised import Raised
     from consult.call.state import State
-    from consult.summary.kinds import Paper
+    from consult.summary import Paper
     from consult.ui.finishing import CallSheet, Finish
 
 Done = Literal["said", "country"]

@@ -16,7 +16,7 @@ from consult.fit.request import draw
 from consult.fit.rules import dimensions_for
 from consult.fit.scoring import demands
 from consult.fit.workplace import places
-from consult.summary.kinds import Paper
+from consult.summary import Paper
 from consult.summary.render import Writer
 from consult.tree.model import Advice
 from consult.tree.quantities import FIGURES, Adjusts, parse_adjusts
