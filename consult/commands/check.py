@@ -44,7 +44,7 @@ if RUNS:
     from consult.practice.catalogue import COURSE_KEY as COURSE
     from consult.practice.catalogue import load_course
     from consult.practice.check import FILE_KINDS as PRACTICE
-    from consult.practice.check import practice_problems
+    from consult.practice.check import UNSOUND, practice_problems
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
     from consult.summary.model import Summary, summarise
@@ -210,9 +210,12 @@ def problems_of(*paths: Path) -> list[Problem]:
         found += check_tree(root, features_for(root), limits=limits_beside(root))
         if declares(root):
             found += [one for one in load_basis(root)[1] if one not in found]
+    unsound = {Path(problem.where.file).parent for problem in found if problem.severity == "error"}
     # They read the trees, which by now are known to be sound or not.
     for path, marked in others:
-        found += _others(path, marked, questions)
+        told = path.parent.parent in unsound
+        problems = _others(path, marked, questions)
+        found += [problem for problem in problems if not (told and problem.rule == UNSOUND)]
     return found
 
 

@@ -35,7 +35,7 @@ from consult.practice.catalogue import (
     suggested,
     tree_of,
 )
-from consult.practice.check import practice_problems
+from consult.practice.check import UNSOUND, practice_problems
 from consult.practice.from_call import exercise_from_call
 from consult.practice.learner.report import (
     group_report,
@@ -299,7 +299,7 @@ def _from_call(options: Namespace) -> Outcome:
         f"delete {kept.reference}"
     )
     tell(f"To try it: consult practise {options.out}")
-    print_problems(one for one in practice_problems(path) if one.rule != "no-tree")
+    print_problems(one for one in practice_problems(path) if one.rule not in ("no-tree", UNSOUND))
     return Outcome.DONE
 
 

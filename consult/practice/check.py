@@ -92,6 +92,8 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
 
 FILE_KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
 """Names at the top of a file that make it one of practice."""
+UNSOUND = "unsound-tree"
+"""The rule of a problem that only follows from those of the tree beside it."""
 
 
 def practice_problems(path: Path) -> list[Problem]:
@@ -105,8 +107,9 @@ def practice_problems(path: Path) -> list[Problem]:
     data = marked.data if isinstance(marked.data, dict) else {}
     if TRAITS_KEY not in data and caller_file.KEY not in data:
         problems = [*problems, *load_ways(path)[1]]
-        if not schema_problems(marked, load_schema(SCHEMA)):
-            problems += unknown_answers(marked, _choices(path.parent.parent))
+        choices = _choices(path.parent.parent)
+        if choices is not None and not schema_problems(marked, load_schema(SCHEMA)):
+            problems += unknown_answers(marked, choices)
         return problems
     if TRAITS_KEY not in data and (wrong_form := caller_file.file_problems(marked)):
         problems = [*problems, *wrong_form]
@@ -141,13 +144,14 @@ def practice_problems(path: Path) -> list[Problem]:
 
 
 def _no_tree(marked: Marked, trees: Path) -> Problem:
-    named = marked.raw("tree") or ""
+    named, where = marked.raw("tree") or "", marked.value("tree")
     known = [other.stem for other in sorted(trees.glob("*.yaml"))]
-    said, fix = f"There is no tree '{named}' in {trees}.", nearest(named, known)
     if named in known:
         said = f"The tree '{named}' has errors itself."
-        fix = f"Check it first: {trees / f'{named}.yaml'}."
-    return Problem(marked.value("tree"), said, fix, "no-tree")
+        return Problem(where, said, f"Check it first: {trees / f'{named}.yaml'}.", UNSOUND)
+    return Problem(
+        where, f"There is no tree '{named}' in {trees}.", nearest(named, known), "no-tree"
+    )
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
@@ -162,12 +166,15 @@ def _tree(path: Path, _state: tuple[tuple[str, int, int], ...]) -> Tree | None:
     return load_tree(path, limits=limits_beside(path)).tree if path.is_file() else None
 
 
-def _choices(folder: Path) -> dict[str, tuple[str, ...]]:
-    """Every question of the main and sub-trees of a folder -> its choices."""
+def _choices(folder: Path) -> dict[str, tuple[str, ...]] | None:
+    """Every question of the main and sub-trees of a folder -> its choices; None where a file
+    cannot be read, which may have any."""
     found: dict[str, tuple[str, ...]] = {}
     for path in sorted(folder.glob("*.yaml")):
         marked, _ = load_marked(path)
-        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
+        if marked is None:
+            return None
+        data = marked.data if isinstance(marked.data, dict) else {}
         questions = data.get("questions") if "tree" in data else None
         for name, block in (questions or {}).items():
             choices = block.get("choices") if isinstance(block, dict) else None
