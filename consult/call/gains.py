@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from consult.call.chosen import lines_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import least_rate, seconds_of
-from consult.fit.declared import DeclaredWorth
+from consult.fit.declared_worth import DeclaredWorth
 from consult.fit.ranking import weigh
 from consult.fit.replies import FACTS, SEX
 from consult.fit.worth import NeedsPrice, worth
@@ -71,15 +71,18 @@ def worth_of_pool(
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
     pool, shares = _pool(facts, request, [*open_now, *spared_now]), facts.basis.shares
-    knowing = {one.name: shares.knowing(one) for one in open_now}
+    knowing = {question.name: shares.knowing(question) for question in open_now}
     return PoolWorth(
-        {one.name: knowing[one.name] * pool.alone(one, facts.lookup) for one in open_now},
         {
-            one.name: [
-                (knowing[one.name] * chance, other, adds)
-                for chance, other, adds in pool.opened(one, spared_now)
+            question.name: knowing[question.name] * pool.alone(question, facts.lookup)
+            for question in open_now
+        },
+        {
+            question.name: [
+                (knowing[question.name] * chance, other, adds)
+                for chance, other, adds in pool.opened(question, spared_now)
             ]
-            for one in open_now
+            for question in open_now
         },
         pool.least,
     )
@@ -99,7 +102,11 @@ def _of_chair(
 ) -> Iterator[tuple[str, float]]:
     """Question -> what its answer tells of body and workplace."""
     dimensions = request.estimate.dimensions
-    told = [key for one in questions if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
+    told = [
+        key
+        for question in questions
+        if (key := _key(question)) in dimensions or key in (*FACTS, SEX)
+    ]
     gains = worth(request, facts.basis.population, told)
     changing = _changing(facts)
     for one in questions:
@@ -113,15 +120,17 @@ def _of_product(
     """The same of a product that a file declares."""
     fitting = price.request.range.fitting
     assert fitting is not None, "asked of a product that is declared"
-    read = {name for one in fitting.quantities for name in one.figure.names} | _changing(facts)
-    for one in questions:
-        if one.measures in price.request.estimate.dimensions:
-            yield one.name, price.of_measure(one.measures or "", facts.basis.population)
-        elif one.sets == SEX:
-            yield one.name, price.of_measure("", facts.basis.population)
-        elif one.name in read or one.sets in read:
-            ways = _ways(facts, one)
-            yield one.name, price.of_answer((s, f.workplace(), f.figure) for s, f in ways)
+    read = {name for quantity in fitting.quantities for name in quantity.figure.names} | _changing(
+        facts
+    )
+    for question in questions:
+        if question.measures in price.request.estimate.dimensions:
+            yield question.name, price.of_measure(question.measures or "", facts.basis.population)
+        elif question.sets == SEX:
+            yield question.name, price.of_measure("", facts.basis.population)
+        elif question.name in read or question.sets in read:
+            ways = _ways(facts, question)
+            yield question.name, price.of_answer((s, f.workplace(), f.figure) for s, f in ways)
 
 
 def _changing(facts: Facts) -> frozenset[str]:
@@ -228,8 +237,8 @@ class _Pool:
     def _with_others(self, need: Need, known: Lookup, heard: frozenset[str]) -> tuple[float, int]:
         """How likely it is called for once the rest it reads is heard, and how many that are."""
         questions, told = self.facts.basis.tree.questions, self.facts.understood.keys() | heard
-        left = [questions[one] for one in sorted(need.when.names & questions.keys() - told)]
-        if not left or math.prod(len(self._answers(one)) for one in left) > _MOST:
+        left = [questions[name] for name in sorted(need.when.names & questions.keys() - told)]
+        if not left or math.prod(len(self._answers(question)) for question in left) > _MOST:
             return 0.0, 0
         return self._chance(need, known, left), len(left)
 

@@ -115,17 +115,17 @@ class _Way:
         while onward != END and self.tree.questions[onward].pool == first.pool:
             members.append(self.tree.questions[onward])
             onward = _next(members[-1], self.facts)
-        self.seen |= {one.name for one in members}
+        self.seen |= {question.name for question in members}
         free = self.stopped is None
-        for one in members:
-            if one.name in self.answers:
-                after = self.past(one)
+        for member in members:
+            if member.name in self.answers:
+                after = self.past(member)
                 if free and self.stopped is not None:
                     return after
-        left = [one for one in members if one.name not in self.answers]
+        left = [question for question in members if question.name not in self.answers]
         while asking:
-            spared = [one for one in left if _skipped(one, None, self.facts)]
-            open_now = [one for one in left if one not in spared]
+            spared = [question for question in left if _skipped(question, None, self.facts)]
+            open_now = [question for question in left if question not in spared]
             ahead = any(step.status == "open" for step in self.steps)
             best = next(iter(open_now), None)
             if not ahead:
@@ -242,10 +242,10 @@ def worth_asking(
 
 def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:
     rules, read = _pool_rules(facts.basis)
-    told = tuple((name, one) for name, one in facts.in_one_order() if name in read)
+    told = tuple((name, understood) for name, understood in facts.in_one_order() if name in read)
     tapeless = facts.cannot_measure
     one, other = (
-        tuple(each.name for each in some if not (tapeless and taped(each)))
+        tuple(question.name for question in some if not (tapeless and taped(question)))
         for some in (asked, spared)
     )
     people, confirmed = facts.basis.population, read & facts.confirmed
@@ -268,16 +268,20 @@ def _pool_rules(basis: Basis) -> tuple[str, frozenset[str]]:
     questions whose answers do; two versions of a tree that say the same here gain alike."""
     tree = basis.tree
     pieces = [(one.when, one.adjusts) for one in (*tree.needs, *tree.adjusting)]
-    keeping = [one.when for one in tree.keeping_seat_up]
-    read = frozenset().union(*(one.names for one in (*keeping, *(when for when, _ in pieces))))
+    keeping = [caution.when for caution in tree.keeping_seat_up]
+    read = frozenset().union(
+        *(condition.names for condition in (*keeping, *(when for when, _ in pieces)))
+    )
     read |= {adjusts.question for _, adjusts in pieces if adjusts is not None}
-    read |= {name for one in tree.questions.values() if one.pool for name in one.asked_by}
-    deciding = {
-        name: _without_words(one)
-        for name, one in tree.questions.items()
-        if one.pool or one.measures or one.sets or name in read or tree.declared
+    read |= {
+        name for question in tree.questions.values() if question.pool for name in question.asked_by
     }
-    needs = [(one.name, one.feature, one.strength) for one in tree.needs]
+    deciding = {
+        name: _without_words(question)
+        for name, question in tree.questions.items()
+        if question.pool or question.measures or question.sets or name in read or tree.declared
+    }
+    needs = [(need.name, need.feature, need.strength) for need in tree.needs]
     rules = (deciding, pieces, keeping, needs, tree.fits, basis.shares, basis.limits)
     return repr(rules), frozenset(deciding)
 

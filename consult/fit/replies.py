@@ -65,13 +65,15 @@ def replies_to(
     """
     n, estimate, place = request.n, request.estimate, request.workplace.of_chair
     measures = [name for name in names if name not in (*FACTS, SEX)]
-    found = dict(zip(measures, _of_body(request, measures, population, besides, many), strict=True))
+    replies = dict(
+        zip(measures, _of_body(request, measures, population, besides, many), strict=True)
+    )
     for name in names:
         if name in FACTS:
-            found[name] = Replies(_of_workplace(place, name, n, request.seed, many))
+            replies[name] = Replies(_of_workplace(place, name, n, request.seed, many))
         elif name == SEX:
-            found[name] = Replies(sex_said(estimate, n))
-    return [found[name] for name in names]
+            replies[name] = Replies(sex_said(estimate, n))
+    return [replies[name] for name in names]
 
 
 def _of_body(

@@ -134,15 +134,15 @@ def demands(
 
 def _left_out(desk: Desk) -> dict[str, str]:
     if desk.kind == "none":
-        said = "No desk has been bought yet; one can be bought to suit any of these chairs."
-        return {"keyboard_height": said, "thigh_room": said}
+        message = "No desk has been bought yet; one can be bought to suit any of these chairs."
+        return {"keyboard_height": message, "thigh_room": message}
     if not math.isfinite(desk.top[0]):
         what = {
             "fixed": "How high the desk is was not said",
             "adjustable": "How low the desk goes was not said",
         }.get(desk.kind or "", "What kind of desk it is was not said")
-        said = f"{what}, so it was not tested whether the chair brings the elbows up to it."
-        return {"keyboard_height": said, "thigh_room": said}
+        message = f"{what}, so it was not tested whether the chair brings the elbows up to it."
+        return {"keyboard_height": message, "thigh_room": message}
     if desk.thickness is None:
         return {
             "thigh_room": "The thickness of the desk was not said, so room for the thighs "
@@ -202,7 +202,7 @@ def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, 
 
 
 def _suits(asked: Mapping[str, Asked]) -> Bits:
-    return packed(reduce(np.logical_and, (_meets(*one) for one in asked.values())))
+    return packed(reduce(np.logical_and, (_meets(*pair) for pair in asked.values())))
 
 
 def _meets(reach: Array, demand: Demand) -> NDArray[np.bool_]:
@@ -288,7 +288,7 @@ def mean_misses(demands: Demands, chairs: Chairs, rows: Index, rests: int) -> Ar
         height = _height_misses(demands, chairs.heights, np.full(len(chairs.heights), rest))
         found[:, rest] = _mean(height)[chairs.height_of[rows]]
     for set_of, asked in _asked(demands, chairs)[:2]:
-        each = _mean({name: _misses(*one) for name, one in asked.items()})
+        each = _mean({name: _misses(*pair) for name, pair in asked.items()})
         found += each[set_of[rows]][:, None]
     return found
 

@@ -101,10 +101,10 @@ def worth(
         if name not in (*FACTS, SEX, *request.estimate.dimensions):
             raise ValueError(f"No answer is worked out for '{name}'.")
     known: dict[object, dict[str, Gain | None]] = request.range.kept.setdefault("worth", {})
-    found = recall(known, (population, *_decides(request)), _REMEMBERED, dict)
-    missing = [name for name in names if name not in found]
-    found.update({**dict.fromkeys(missing), **_gains(request, population, missing)})
-    told = {name: one for name in names if (one := found[name]) is not None}
+    gains = recall(known, (population, *_decides(request)), _REMEMBERED, dict)
+    missing = [name for name in names if name not in gains]
+    gains.update({**dict.fromkeys(missing), **_gains(request, population, missing)})
+    told = {name: gain for name in names if (gain := gains[name]) is not None}
     return dict(sorted(told.items(), key=lambda item: -item[1].gain))
 
 
@@ -126,7 +126,7 @@ def open_measures(request: FitRequest) -> tuple[str, ...]:
 
 
 def _taken(request: FitRequest) -> set[str]:
-    return {one.dimension for one in (*request.estimate.used, *request.estimate.set_aside)}
+    return {measure.dimension for measure in (*request.estimate.used, *request.estimate.set_aside)}
 
 
 def open_facts(request: FitRequest) -> tuple[str, ...]:
@@ -146,7 +146,7 @@ def open_facts(request: FitRequest) -> tuple[str, ...]:
 
 def settled(gains: Iterable[Gain]) -> bool:
     """Whether none of these would add as much as the threshold: enough is known."""
-    return all(one.gain < THRESHOLD for one in gains)
+    return all(gain.gain < THRESHOLD for gain in gains)
 
 
 @without_gathering
@@ -158,15 +158,15 @@ def _gains(request: FitRequest, population: Population, names: Iterable[str]) ->
     left = [name for name in names if name not in known]
     if not left or not suited(request, chairs_of(request.range)).any():
         return {}
-    usual, found = (*FACTS, SEX, *dimensions_for(request.estimate)), dict[str, Gain]()
+    usual, gains = (*FACTS, SEX, *dimensions_for(request.estimate)), dict[str, Gain]()
     # A dimension of which nothing is demanded is drawn with those that count.
     groups: list[tuple[tuple[str, ...], list[str]]] = [((), [one for one in left if one in usual])]
     groups += [((name,), [name]) for name in left if name not in usual]
     for besides, names in groups:
         if names:
             replies = replies_to(request, names, population, besides)
-            found |= _gains_in(_contest(request, besides), names, replies)
-    return found
+            gains |= _gains_in(_contest(request, besides), names, replies)
+    return gains
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -185,15 +185,15 @@ class _Contest:
 
 
 def _contest(request: FitRequest, besides: tuple[str, ...]) -> _Contest:
-    chairs, n, (asked, found) = chairs_of(request.range), request.n, met(request, besides)
+    chairs, n, (asked, masks) = chairs_of(request.range), request.n, met(request, besides)
     # A lighter reading may allow what the mass forbids now, so any rating may come in.
     rows, _ = distinct(chairs, np.flatnonzero(suited(request, chairs)))
-    rows = _contenders(found, chairs, rows)
-    bits = bits_of(found, chairs, rows)
+    rows = _contenders(masks, chairs, rows)
+    bits = bits_of(masks, chairs, rows)
     rated = chairs.ratings[chairs.rating_of[rows]].repeat(bits.shape[1])
     fits = sold = bits.reshape(-1, bits.shape[-1])
     if asked.later is not None:
-        bare = replace(found, heights=height_masks(replace(asked, later=None), chairs))
+        bare = replace(masks, heights=height_masks(replace(asked, later=None), chairs))
         sold = bits_of(bare, chairs, rows)[:, 0]
     order = np.argsort(-np.bitwise_count(fits).sum(axis=1, dtype=np.int64), kind="stable")
     # One that carries less beats no other.
@@ -213,7 +213,7 @@ def _contenders(found: Masks, chairs: Chairs, rows: Index) -> Index:
         return rows
     ranked = rows[np.argsort(-counts_of(found, chairs, rows).max(axis=1), kind="stable")]
     kinds = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
-    leaders = [ranked[np.unique(one[ranked], return_index=True)[1]] for one in kinds]
+    leaders = [ranked[np.unique(kind[ranked], return_index=True)[1]] for kind in kinds]
     first = dict.fromkeys(np.concatenate([*leaders, ranked]).tolist())
     return np.array(list(first)[:_MOST], np.intp)
 
@@ -224,11 +224,11 @@ def _gains_in(
     """What is gained by hearing each answer, with the rating that it then takes; the answers to
     all questions are rows of one array, which is twice as fast as one by one."""
     request, rated = contest.request, contest.rated
-    odds = np.concatenate([one.odds for one in replies])
-    many = [len(one.odds) for one in replies]
+    odds = np.concatenate([reply.odds for reply in replies])
+    many = [len(reply.odds) for reply in replies]
     of, rows = np.arange(len(names)).repeat(many), np.arange(len(odds))
     of_each = np.asarray(np.arange(len(names))[:, None] == of, np.float32)
-    said = np.concatenate([one.mass + np.zeros(len(one.odds)) for one in replies])
+    said = np.concatenate([reply.mass + np.zeros(len(reply.odds)) for reply in replies])
     told_of_body = np.maximum(_heaviest(contest.mass, odds), np.maximum(request.told_mass, said))
     of_body = np.array([name not in FACTS for name in names])[of]
     limit = np.where(of_body, told_of_body, request.mass_limit)
@@ -335,8 +335,8 @@ def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
     }
     chair = each.max(axis=1)
     lost: dict[Changed, float] = {
-        name: float(((chair.max(axis=0) - chair[one == one[now]].max(axis=0)) * sure).max())
-        for name, one in numbers.items()
+        name: float(((chair.max(axis=0) - chair[number == number[now]].max(axis=0)) * sure).max())
+        for name, number in numbers.items()
     }
     by_rest = chair[now] - each[now, 0]
     if weighed.rest[now]:

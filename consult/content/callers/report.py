@@ -43,8 +43,8 @@ class Fault:
 def advice_pieces(now: State) -> Iterator[MovePiece]:
     """What the advice and the notes of a call have the caller move, without any document."""
     for given in now.advice:
-        one = given.advice
-        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
+        advice = given.advice
+        yield MovePiece(f"advice '{advice.name}'", advice.moves, advice.may_move)
     for note in now.fit.notes if now.fit is not None else ():
         yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
 
@@ -64,8 +64,8 @@ def faults(tree: Tree, now: State, pieces: MovesOf = advice_pieces) -> Iterator[
         yield Fault("opposed", str(pair), frozenset[str]().union(*both))
     if now.stopped is not None:
         for given in now.advice:
-            said = f"'{given.advice.name}' after '{now.stopped.name}'"
-            yield Fault("advice after a stop", said, given.advice.when.names)
+            message = f"'{given.advice.name}' after '{now.stopped.name}'"
+            yield Fault("advice after a stop", message, given.advice.when.names)
     yield from _health_too_soon(now)
 
 
@@ -225,7 +225,7 @@ def callers_report(tree: Tree, calls: Iterable[EndedCall]) -> CallersReport:
     lengths: list[int] = []
     results: list[CallResult] = []
     stopped = 0
-    found: dict[tuple[FaultKind, str], CallerTrouble] = {}
+    troubles: dict[tuple[FaultKind, str], CallerTrouble] = {}
     for call in calls:
         lengths.append(call.questions)
         results += call.results
@@ -234,8 +234,8 @@ def callers_report(tree: Tree, calls: Iterable[EndedCall]) -> CallersReport:
             met[places[one]] += 1
         for fault, answers in call.faults:
             key = (fault.kind, fault.what)
-            before = found.get(key) or CallerTrouble(*key, 0, call.number, answers)
-            found[key] = replace(before, callers=before.callers + 1)
+            before = troubles.get(key) or CallerTrouble(*key, 0, call.number, answers)
+            troubles[key] = replace(before, callers=before.callers + 1)
     return CallersReport(
         tree=tree.name,
         version=tree.version,
@@ -243,24 +243,26 @@ def callers_report(tree: Tree, calls: Iterable[EndedCall]) -> CallersReport:
         stopped=stopped,
         lengths=CallLengths(min(lengths), median(lengths), max(lengths), len(tree.questions)),
         met=met,
-        troubles=tuple(found.values()),
+        troubles=tuple(troubles.values()),
         offered=_offered(results) if results else None,
     )
 
 
 def _offered(results: Sequence[CallResult]) -> OfferedChairs:
-    fitting = [one for one in results if one.could_fit]
-    in_full = [one for one in fitting if one.fits_in_full is not None]
+    fitting = [result for result in results if result.could_fit]
+    in_full = [result for result in fitting if result.fits_in_full is not None]
     return OfferedChairs(
         callers=len(results),
-        to_chair=Spread.of([one.to_chair for one in results]),
-        questions=Spread.of([one.questions for one in results]),
-        minutes=Spread.of([one.seconds / 60 for one in results]),
-        fits=FeaturesKept(sum(one.fits for one in fitting), len(fitting)),
-        fits_in_full=FeaturesKept(sum(bool(one.fits_in_full) for one in in_full), len(in_full)),
-        musts=sum((one.musts for one in results), FeaturesKept()),
-        preferences=sum((one.preferences for one in results), FeaturesKept()),
-        heard_signs=sum(one.heard_signs for one in results),
+        to_chair=Spread.of([result.to_chair for result in results]),
+        questions=Spread.of([result.questions for result in results]),
+        minutes=Spread.of([result.seconds / 60 for result in results]),
+        fits=FeaturesKept(sum(result.fits for result in fitting), len(fitting)),
+        fits_in_full=FeaturesKept(
+            sum(bool(result.fits_in_full) for result in in_full), len(in_full)
+        ),
+        musts=sum((result.musts for result in results), FeaturesKept()),
+        preferences=sum((result.preferences for result in results), FeaturesKept()),
+        heard_signs=sum(result.heard_signs for result in results),
     )
 
 
@@ -336,7 +338,9 @@ def trial_words(basis: Basis, trial: RangeTrial) -> Iterator[str]:
     yield f"Tried on {trial.callers} simulated callers."
     never: dict[Kind, list[str]] = {
         kind: [
-            one.code for one in basis.range.on_sale(kind) if one.code and not trial.chosen[one.code]
+            part.code
+            for part in basis.range.on_sale(kind)
+            if part.code and not trial.chosen[part.code]
         ]
         for kind in _kinds(basis.range)
     }

@@ -84,28 +84,28 @@ class _Tally:
     met: set[str] = field(default_factory=set)
     chosen: PartsChosen = field(default_factory=lambda: (Counter(), Counter()))
 
-    def count(self, one: _Compared) -> None:
+    def count(self, compared: _Compared) -> None:
         """One caller more."""
-        self.changed += bool(one.found)
-        self.asked.append(one.asked)
-        self.stopped.append(one.stopped)
-        self.met.update(one.met)
-        for counted, more in zip(self.chosen, one.chosen, strict=True):
+        self.changed += bool(compared.found)
+        self.asked.append(compared.asked)
+        self.stopped.append(compared.stopped)
+        self.met.update(compared.met)
+        for counted, more in zip(self.chosen, compared.chosen, strict=True):
             counted.update(more)
-        beside = [difference for difference, _ in one.found]
-        for difference, sample in one.found:
+        beside = [difference for difference, _ in compared.found]
+        for difference, sample in compared.found:
             gathered = self.gathered(difference, beside)
-            gathered.callers.append((len(beside), one.number, sample))
-            gathered.stopped += one.ended
+            gathered.callers.append((len(beside), compared.number, sample))
+            gathered.stopped += compared.ended
 
-    def gathered(self, one: Difference, beside: Sequence[Difference]) -> _Found:
-        key = (one.kind, one.what, one.level, one.now)
+    def gathered(self, difference: Difference, beside: Sequence[Difference]) -> _Found:
+        key = (difference.kind, difference.what, difference.level, difference.now)
         found = self.found.setdefault(key, _Found())
-        if one.kind == "caution lost":
-            gained = _as_grave(one, beside)
+        if difference.kind == "caution lost":
+            gained = _as_grave(difference, beside)
             found.instead = gained if found.instead is None else found.instead & gained
-        if one.by is not None:
-            found.by.append(one.by)
+        if difference.by is not None:
+            found.by.append(difference.by)
         return found
 
 
@@ -130,15 +130,39 @@ def effect(
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
     had = {
-        names.questions.get(name, name): frozenset(one.choices)
-        for name, one in old.tree.questions.items()
+        names.questions.get(name, name): frozenset(question.choices)
+        for name, question in old.tree.questions.items()
     }
     lead = partial(led_state, thorough=thorough)
 
-    def compared(one: Simulated) -> _Compared:
-        was = lead(old, one.source, one.number)
-        now = lead(new, replace(one.source, known_as=called_before, had=had), one.number)
-        return _compared(one.number, old, was, new, now, names, cautions_only=cautions_only)
+    def compared(caller: Simulated) -> _Compared:
+        number, chosen = caller.number, (Counter[str](), Counter[str]())
+        was = lead(old, caller.source, number)
+        now = lead(new, replace(caller.source, known_as=called_before, had=had), number)
+        differ = call_differences(old, was, new, now, names, chosen, cautions_only=cautions_only)
+        return _Compared(
+            number,
+            tuple(
+                (
+                    difference,
+                    Sample(
+                        f"simulated caller {number}",
+                        number,
+                        answers_shown(difference, was, now, names.questions),
+                    ),
+                )
+                for difference in differ
+            ),
+            (len(was.steps), len(now.steps)),
+            (was.stopped is not None, now.stopped is not None),
+            now.stopped is not None
+            and (
+                was.stopped is None
+                or names.cautions.get(was.stopped.name, was.stopped.name) != now.stopped.name
+            ),
+            tuple(raised.caution.name for raised in now.cautions),
+            chosen,
+        )
 
     tally = _Tally()
     for done, one in enumerate(each(compared, callers), 1):
@@ -164,43 +188,8 @@ def effect(
         lengths=_lengths(tally.asked),
         stopped=(sum(was for was, _ in tally.stopped), sum(now for _, now in tally.stopped)),
         renamed=names.questions,
-        unmet=tuple(one.name for one in new.tree.cautions if one.name not in tally.met),
+        unmet=tuple(caution.name for caution in new.tree.cautions if caution.name not in tally.met),
         never=_never(tally.chosen, new) if old.range != new.range else (),
-    )
-
-
-def _compared(
-    number: int,
-    old: Basis,
-    was: State,
-    new: Basis,
-    now: State,
-    names: Names,
-    *,
-    cautions_only: bool,
-) -> _Compared:
-    chosen: PartsChosen = (Counter(), Counter())
-    found = [
-        (
-            one,
-            Sample(
-                f"simulated caller {number}", number, answers_shown(one, was, now, names.questions)
-            ),
-        )
-        for one in call_differences(old, was, new, now, names, chosen, cautions_only=cautions_only)
-    ]
-    ended = now.stopped is not None and (
-        was.stopped is None
-        or names.cautions.get(was.stopped.name, was.stopped.name) != now.stopped.name
-    )
-    return _Compared(
-        number,
-        tuple(found),
-        (len(was.steps), len(now.steps)),
-        (was.stopped is not None, now.stopped is not None),
-        ended,
-        tuple(raised.caution.name for raised in now.cautions),
-        chosen,
     )
 
 
@@ -212,34 +201,36 @@ def _run(
     if not cautions_only:
         was, now = with_chair(old, was), with_chair(new, now)
     tally.met |= {raised.caution.name for raised in now.cautions}
-    found = list(call_differences(old, was, new, now, names, cautions_only=cautions_only))
+    differences = list(call_differences(old, was, new, now, names, cautions_only=cautions_only))
     before = {problem.message for problem in disappointments(demo, was)}
-    found += [
+    differences += [
         Difference("not as expected", problem.message)
         for problem in disappointments(_told(demo, names), now)
         if problem.message not in before and not cautions_only
     ]
-    for one in found:
-        shown = answers_shown(one, was, now, names.questions)
-        tally.gathered(one, found).demos.append((demo.title, Sample(demo.title, None, shown)))
+    for difference in differences:
+        shown = answers_shown(difference, was, now, names.questions)
+        tally.gathered(difference, differences).demos.append(
+            (demo.title, Sample(demo.title, None, shown))
+        )
 
 
 def _as_grave(lost: Difference, beside: Sequence[Difference]) -> frozenset[str]:
     """The cautions that the same caller newly hears and that are no milder."""
     return frozenset(
-        one.what
-        for one in beside
-        if one.kind == "caution gained"
-        and one.level is not None
+        difference.what
+        for difference in beside
+        if difference.kind == "caution gained"
+        and difference.level is not None
         and lost.level is not None
-        and not is_milder(one.level, lost.level)
+        and not is_milder(difference.level, lost.level)
     )
 
 
 def _renamed(call: Call, names: Names) -> Call:
     answers = tuple(
-        replace(one, question=names.questions.get(one.question, one.question))
-        for one in call.answers
+        replace(answer, question=names.questions.get(answer.question, answer.question))
+        for answer in call.answers
     )
     handled = tuple(
         replace(one, caution=names.cautions.get(one.caution, one.caution)) for one in call.handled
@@ -302,8 +293,8 @@ def _rows(tally: _Tally, of: int) -> tuple[ImpactRow, ...]:
 
 def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple[Lost, ...]:
     """Cautions that somebody loses, and those gone or made milder though nobody met them."""
-    were = {one.name: one for one in old.tree.cautions}
-    are = {one.name: one for one in new.tree.cautions}
+    were = {caution.name: caution for caution in old.tree.cautions}
+    are = {caution.name: caution for caution in new.tree.cautions}
     lost = [
         Lost(
             caution=what,
@@ -373,12 +364,12 @@ def answers_shown(
 
 def _steps(was: State, now: State, questions: Mapping[str, str]) -> dict[str, Step]:
     """What was answered in either tree, in the order of the new one and by its names."""
-    found: dict[str, Step] = {}
+    steps: dict[str, Step] = {}
     for step in (*now.steps, *was.steps):
         if step.status != "open":
             name = step.question.name
-            found.setdefault(questions.get(name, name), step)
-    return found
+            steps.setdefault(questions.get(name, name), step)
+    return steps
 
 
 def _is_measured(step: Step) -> bool:
