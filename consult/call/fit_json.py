@@ -120,9 +120,9 @@ FACTS = {
 """Fact of the workplace -> as it is asked for."""
 
 
-def chosen_json(found: Chosen, system: System) -> Json:
+def chosen_json(chosen: Chosen, system: System) -> Json:
     """``choice``, ``rejected``, ``agreed``, ``request``, ``ask_next`` and ``settled``."""
-    choice = found.choice
+    choice = chosen.choice
     return {
         "choice": {
             "best": _candidate(choice.best) if choice.best else None,
@@ -131,7 +131,7 @@ def chosen_json(found: Chosen, system: System) -> Json:
             "tied_count": choice.tied_count,
             "eligible": choice.eligible,
             "left_out": dict(choice.left_out),
-            "settings": {name: round(mm, 1) for name, mm in found.picked.settings.items()},
+            "settings": {name: round(mm, 1) for name, mm in chosen.picked.settings.items()},
             "bodies": choice.n,
             "seed": choice.seed,
         },
@@ -143,33 +143,33 @@ def chosen_json(found: Chosen, system: System) -> Json:
                 "mm": why.mm if why else None,
                 "say": why.say.text(system) if why else None,
             }
-            for name, (candidate, why) in found.others.items()
+            for name, (candidate, why) in chosen.others.items()
         ],
-        "agreed": _agreed(found.agreed, system) if found.agreed else None,
-        "request": _request(found.request, system) if found.request else None,
+        "agreed": _agreed(chosen.agreed, system) if chosen.agreed else None,
+        "request": _request(chosen.request, system) if chosen.request else None,
         "ask_next": [
             {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
-            for gain in found.asking
+            for gain in chosen.asking
         ],
-        "settled": found.settled,
+        "settled": chosen.settled,
         "settled_below": THRESHOLD,
     }
 
 
-def choice_lines(found: Chosen, system: System) -> Iterator[str]:
+def choice_lines(chosen: Chosen, system: System) -> Iterator[str]:
     """The chair, how sure, and where it falls short, a sentence a line."""
-    best = found.ordered
+    best = chosen.ordered
     if best is None:
-        yield from (short.say.text(system) for short in found.picked.shortfalls)
+        yield from (short.say.text(system) for short in chosen.picked.shortfalls)
         return
-    if found.agreed is not None:
-        yield f"As agreed, with {', '.join(found.agreed.codes)}:"
-    yield f"{', '.join(part.name for part in found.picked.parts.values())}."
+    if chosen.agreed is not None:
+        yield f"As agreed, with {', '.join(chosen.agreed.codes)}:"
+    yield f"{', '.join(part.name for part in chosen.picked.parts.values())}."
     yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
-    if found.choice.tied_count and found.agreed is None:
-        thing = found.chosen_for.range.thing
+    if chosen.choice.tied_count and chosen.agreed is None:
+        thing = chosen.chosen_for.range.thing
         yield f"Other {thing}s fit equally well; this is the cheapest."
-    for short in found.picked.shortfalls:
+    for short in chosen.picked.shortfalls:
         yield short.say.text(system)
 
 
@@ -180,32 +180,32 @@ def of_a_hundred(share: float) -> str:
     return "fewer than 1 of 100" if 0 < share < 0.005 else f"{round(100 * share)} of 100"
 
 
-def ask_line(found: Chosen, population: Population) -> str:
+def ask_line(chosen: Chosen, population: Population) -> str:
     """The one answer worth asking for, or that enough is known."""
-    best = found.worth_asking
-    if found.settled or best is None:
+    best = chosen.worth_asking
+    if chosen.settled or best is None:
         return "Enough is known: no further measure would change the choice."
     fact = FACTS.get(best.dimension)
     label = fact if fact else population.label(best.dimension)
-    chair = found.choice.best
+    chair = chosen.choice.best
     if chair is not None and best.gain > 1 - chair.p_fits:
         # The odds told count on a footrest where the desk turns out to ask for one.
         return f"Worth asking: {label}. It decides whether a footrest is needed."
     return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
 
 
-def why_lines(found: Chosen, system: System) -> Iterator[str]:
+def why_lines(chosen: Chosen, system: System) -> Iterator[str]:
     """Why the request, the cheapest and the near misses were not chosen."""
-    if found.request is not None:
-        yield _request_line(found.request, system)
+    if chosen.request is not None:
+        yield _request_line(chosen.request, system)
     titles = {
         "cheapest": "The cheapest",
         "seat": "Another seat",
         "gas_lift": "Another gas lift",
         "arms": "Other arms",
     }
-    best = found.choice.best
-    for name, (candidate, why) in found.others.items():
+    best = chosen.choice.best
+    for name, (candidate, why) in chosen.others.items():
         if best is not None and candidate.parts == best.parts:
             continue
         parts = candidate.parts.values() if name == "cheapest" else [candidate.parts[name]]  # type: ignore[index]
@@ -213,7 +213,7 @@ def why_lines(found: Chosen, system: System) -> Iterator[str]:
         if why is not None:
             yield f"{titles[name]} ({named}): {_against(why, system)}"
         elif best is not None:
-            said = _difference(candidate.price - best.price, found.chosen_for.range.currency)
+            said = _difference(candidate.price - best.price, chosen.chosen_for.range.currency)
             short = [
                 compromise
                 for compromise in candidate.compromises
@@ -256,11 +256,11 @@ def _against(why: Rejection, system: System) -> str:
     return f"for {of_a_hundred(why.share)} people, {said[:1].lower()}{said[1:]}"
 
 
-def _agreed(found: Agreed, system: System) -> Json:
+def _agreed(agreed: Agreed, system: System) -> Json:
     return {
-        "parts": list(found.codes),
-        "chair": _candidate(found.candidate) if found.candidate else None,
-        "trouble": found.trouble.text(system) if found.trouble else None,
+        "parts": list(agreed.codes),
+        "chair": _candidate(agreed.candidate) if agreed.candidate else None,
+        "trouble": agreed.trouble.text(system) if agreed.trouble else None,
     }
 
 

@@ -124,10 +124,10 @@ def chosen_product(
     return Chosen(chair_choice, picked, request, lambda: (), None, taken, sure)
 
 
-def _ready(request: FitRequest, fit: Fit, found: ChairChoice) -> Picked:
+def _ready(request: FitRequest, fit: Fit, chair_choice: ChairChoice) -> Picked:
     """What was chosen made ready; nothing to order, and why."""
-    if found.best is not None:
-        return ready(request.range, fit, found.best.parts, request.needs)
-    why = found.none_because
+    if chair_choice.best is not None:
+        return ready(request.range, fit, chair_choice.best.parts, request.needs)
+    why = chair_choice.none_because
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
     return Picked({}, {}, short, 0.0, 0, ())

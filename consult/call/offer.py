@@ -111,7 +111,7 @@ def facts_in(tree: Tree, line: str, today: date, system: System) -> tuple[str, .
         else:
             facts[-1] += sign + piece
         sign = after
-    return tuple(one.strip().removeprefix("/").strip() for one in facts)
+    return tuple(fact.strip().removeprefix("/").strip() for fact in facts)
 
 
 def _pieces(line: str) -> list[tuple[str, str]]:

@@ -51,15 +51,15 @@ def reasons(
     request: FitRequest,
     population: Population,
     fit: Fit,
-    found: Chosen,
+    chosen: Chosen,
     *,
     reach: Reach | None = None,
 ) -> Reasons:
     """Work out what the choice depends on; ``reach`` is what ``fit`` was worked out with."""
     labels = {name: population.label(name) for name in population.order}
     return Reasons(
-        sensitivity(request, found.choice, labels=labels),
-        trade_offs(request, found.choice),
+        sensitivity(request, chosen.choice, labels=labels),
+        trade_offs(request, chosen.choice),
         moved(
             population,
             request.estimate,
@@ -67,19 +67,19 @@ def reasons(
             fit,
             reach=reach,
             request=request,
-            now=found,
+            now=chosen,
         ),
     )
 
 
 def reason_lines(
-    found: Chosen, why: Reasons, population: Population, system: System
+    chosen: Chosen, why: Reasons, population: Population, system: System
 ) -> Iterator[tuple[str, list[str]]]:
     """Titled lists of sentences in the reader's units; empty ones are left out."""
-    currency = found.chosen_for.range.currency
+    currency = chosen.chosen_for.range.currency
     sections = {
-        "The chair": [*choice_lines(found, system), ask_line(found, population)],
-        "Why not another": [*why_lines(found, system)],
+        "The chair": [*choice_lines(chosen, system), ask_line(chosen, population)],
+        "Why not another": [*why_lines(chosen, system)],
         "What would change it": [turn.say.text(system) for turn in why.turns],
         "Footrest, gas lift or desk": [_option(option, system, currency) for option in why.options],
         "Estimated from other people": [*moved_lines(why.moves, system)],

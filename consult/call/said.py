@@ -105,7 +105,7 @@ def several_choices(question: Question, text: str) -> frozenset[str]:
         # A reading of one part is no answer where another part is not clear either.
         beside = (parts[:at], parts[at + 1 :]) if choices.count(None) == 1 else None
         raise _no_such(question, parts[at], beside)
-    chosen = [one for one in choices if one is not None]
+    chosen = [choice for choice in choices if choice is not None]
     if not chosen:
         raise _no_such(question, text)
     alone = question.exclusive

@@ -207,11 +207,11 @@ def _halves(of: DrawShares) -> tuple[DrawShares, DrawShares]:
     return np.ascontiguousarray(of[:, ::2]), np.ascontiguousarray(of[:, 1::2])
 
 
-def _contenders(found: Masks, chairs: Chairs, rows: Index) -> Index:
+def _contenders(masks: Masks, chairs: Chairs, rows: Index) -> Index:
     """Of very many those that fit most often, and the best of each height, seat, arms, rating."""
     if len(rows) <= _MOST:
         return rows
-    ranked = rows[np.argsort(-counts_of(found, chairs, rows).max(axis=1), kind="stable")]
+    ranked = rows[np.argsort(-counts_of(masks, chairs, rows).max(axis=1), kind="stable")]
     kinds = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
     leaders = [ranked[np.unique(kind[ranked], return_index=True)[1]] for kind in kinds]
     first = dict.fromkeys(np.concatenate([*leaders, ranked]).tolist())
