@@ -109,9 +109,12 @@ def _of_chair(
     ]
     gains = worth(request, facts.basis.population, told)
     changing = _changing(facts)
-    for one in questions:
-        gain = gains[key].gain if (key := _key(one)) in gains else 0.0
-        yield one.name, gain + (_moved(facts, request, one) if one.name in changing else 0.0)
+    for question in questions:
+        gain = gains[key].gain if (key := _key(question)) in gains else 0.0
+        yield (
+            question.name,
+            gain + (_moved(facts, request, question) if question.name in changing else 0.0),
+        )
 
 
 def _of_product(

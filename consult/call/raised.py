@@ -171,7 +171,10 @@ def cautions_raised(
     raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
     level = {"stop": 0, "refer": 1, "note": 2}
     return tuple(
-        sorted(raised, key=lambda one: (level[one.caution.level], bool(one.lifted), one.outranked))
+        sorted(
+            raised,
+            key=lambda raised: (level[raised.caution.level], bool(raised.lifted), raised.outranked),
+        )
     )
 
 

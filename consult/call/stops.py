@@ -152,7 +152,7 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
             and (question.cautioned or not question.asked_if)
         )
     ]
-    return tuple(sorted(lists, key=lambda one: not one.signs))
+    return tuple(sorted(lists, key=lambda question: not question.signs))
 
 
 def health_off_the_way(tree: Tree, call: Call, on_the_way: Iterable[str]) -> tuple[str, ...]:

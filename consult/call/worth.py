@@ -92,7 +92,7 @@ def worth_their_time(
     worth = [
         question for question in questions if gains[question.name] > least * seconds_of(question)
     ]
-    return tuple(sorted(worth, key=lambda one: -gains[one.name]))
+    return tuple(sorted(worth, key=lambda question: -gains[question.name]))
 
 
 # -- how long a question was on the screen, without time on hold ----------------------------------

@@ -57,9 +57,9 @@ def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, 
     if not problems:
         problems = list(_problems(marked))
     if any(problem.severity == "error" for problem in problems):
-        return None, sorted(problems, key=lambda one: one.where)
+        return None, sorted(problems, key=lambda problem: problem.where)
     built = recall(_loaded, marked.digest, _MOST, lambda: _built(marked))
-    return built, sorted(problems, key=lambda one: one.where)
+    return built, sorted(problems, key=lambda problem: problem.where)
 
 
 def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str] | None:

@@ -81,11 +81,11 @@ def _model_problems(marked: Marked, loaded: Range) -> Iterator[Problem]:
             yield Problem(where, message, "Keep one.", "model-twice")
         seen.setdefault(model.made_of, model.code)
     paid: dict[str, str] = {}
-    for index, one in enumerate(loaded.parts["delivery"]):
-        if not one.discontinued and paid.setdefault(one.country, one.code) != one.code:
+    for index, part in enumerate(loaded.parts["delivery"]):
+        if not part.discontinued and paid.setdefault(part.country, part.code) != part.code:
             where = marked.value("deliveries", index, "code")
-            to = one.country or "any country"
-            message = f"Delivery to {to} has two prices: '{paid[one.country]}' and '{one.code}'."
+            to = part.country or "any country"
+            message = f"Delivery to {to} has two prices: '{paid[part.country]}' and '{part.code}'."
             yield Problem(where, message, "Keep one, or name another country.", "delivery-twice")
 
 

@@ -230,8 +230,8 @@ def callers_report(tree: Tree, calls: Iterable[EndedCall]) -> CallersReport:
         lengths.append(call.questions)
         results += call.results
         stopped += call.stopped
-        for one in call.pieces:
-            met[places[one]] += 1
+        for piece in call.pieces:
+            met[places[piece]] += 1
         for fault, answers in call.faults:
             key = (fault.kind, fault.what)
             before = troubles.get(key) or CallerTrouble(*key, 0, call.number, answers)

@@ -328,7 +328,7 @@ def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple
             )
         )
     return tuple(
-        sorted(worded, key=lambda one: (_LEVELS.index(one.level), -one.callers, one.caution))
+        sorted(worded, key=lambda lost: (_LEVELS.index(lost.level), -lost.callers, lost.caution))
     )
 
 

@@ -26,9 +26,9 @@ def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
     """
     questions: dict[str, str] = {}
     marks: tuple[Callable[[Question], Hashable], ...] = (
-        lambda one: one.ask,
+        lambda question: question.ask,
         lambda question: question.measures,
-        lambda one: one.sets,
+        lambda question: question.sets,
     )
     for mark in marks:
         questions |= _paired(old.questions, new.questions, _looks(mark), questions)
@@ -38,13 +38,13 @@ def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
 def renamed_cautions(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the cautions that say the same, as gravely, under another name."""
     were, are = ({caution.name: caution for caution in tree.cautions} for tree in (old, new))
-    return _paired(were, are, lambda one: (one.level, one.say, one.contact), {})
+    return _paired(were, are, lambda caution: (caution.level, caution.say, caution.contact), {})
 
 
 def renamed_advice(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the advice that says the same under another name."""
     were, are = ({advice.name: advice for advice in tree.advice} for tree in (old, new))
-    return _paired(were, are, lambda one: (one.topic, one.say), {})
+    return _paired(were, are, lambda advice: (advice.topic, advice.say), {})
 
 
 def _looks(mark: Callable[[Question], Hashable]) -> Callable[[Question], Hashable]:
