@@ -42,7 +42,7 @@ def in_processes(work: Callable[[T], R], things: Sequence[T]) -> Generator[R]:
     try:
         yield from pool.map(_at, range(len(things)), chunksize=at_once)
     except BaseException:
-        # Else they go on with the rows they have, and a pool that is left meanwhile, as by a second
+        # Else they go on with what they have, and a pool that is left meanwhile, as by a second
         # Ctrl+C, never tells them to end.
         for worker in active_children():
             worker.kill()
@@ -55,7 +55,7 @@ def _begin(work: Callable[[int], Any]) -> None:
     """Ignore Ctrl+C in a worker: the parent process handles it and ends its workers."""
     global _work
     _work = work
-    # Tree, range and survey stay: the collector need not look through them with every hundred rows.
+    # Tree, range and survey stay: the collector need not look through them again and again.
     gc.freeze()
     _keep_memory()
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -64,7 +64,7 @@ def _begin(work: Callable[[int], Any]) -> None:
 
 def _keep_memory() -> None:
     """Once a block as large as this was freed, the C library keeps what is freed. Else it gives the
-    arrays of every row back to the system and asks for them again."""
+    arrays of every body back to the system and asks for them again."""
     bytes(_LARGE)
 
 
