@@ -26,30 +26,13 @@ from consult.visible import visible
 if RUNS:
     from consult.call.basis import RANGE_FILE, Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
-    from consult.commands import clock
+    from consult.commands import batch_workers, clock, installation
     from consult.commands.batch_results import (
         at_team_prices,
         csv_text,
         sent_elsewhere,
         told,
         total_lines,
-    )
-    from consult.commands.batch_workers import (
-        SUFFIX,
-        Json,
-        PartialResults,
-        line_of,
-        open_part,
-        results,
-    )
-    from consult.commands.installation import (
-        chosen_country,
-        chosen_population,
-        loaded_basis,
-        out_path,
-        usual_units,
-        why_unwritable,
-        write_out,
     )
     from consult.range.model import Range
     from consult.records.kept import versions_of
@@ -81,7 +64,7 @@ class Job:
     @property
     def part(self) -> Path:
         """Path of the partial results file."""
-        return self.out.with_name(self.out.name + SUFFIX)
+        return self.out.with_name(self.out.name + batch_workers.SUFFIX)
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -114,7 +97,9 @@ def carry_out(job: Job) -> Outcome:
         print(visible(job.people.remark), file=sys.stderr)
     lines = [row.line for row in job.people.rows]
     try:
-        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.options.fresh)
+        part = batch_workers.open_part(
+            job.part, job.made_from, job.terms.today, lines, fresh=job.options.fresh
+        )
         with part.file:
             if part.done and not job.options.quiet:
                 said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
@@ -122,10 +107,10 @@ def carry_out(job: Job) -> Outcome:
             _rows(job, part)
             found = at_team_prices(part.done, job.range_)
             if job.options.json:
-                content = b"".join(map(line_of, found)).decode("ascii")
+                content = b"".join(map(batch_workers.line_of, found)).decode("ascii")
             else:
                 content = csv_text(found, job.people.delimiter, job.range_.currency)
-            write_out(job.out, content)
+            installation.write_out(job.out, content)
             if sys.platform != "win32":
                 # Still held, so that no other run takes it for one to go on with.
                 job.part.unlink()
@@ -139,22 +124,24 @@ def carry_out(job: Job) -> Outcome:
             "A process of this run was ended from outside. Run the command again to continue."
         )
     except OSError as error:
-        return complain(f"{why_unwritable(job.out, error)} Run the command again to continue.")
+        return complain(
+            f"{installation.why_unwritable(job.out, error)} Run the command again to continue."
+        )
     _tell(job, found)
     return Outcome.FAILED if any(row["status"] == "bad" for row in found) else Outcome.DONE
 
 
-def one_row(job: Job, row: PersonRow, today: date) -> tuple[Json, bool]:
+def one_row(job: Job, row: PersonRow, today: date) -> tuple[batch_workers.Json, bool]:
     """The result of one row, and whether its person was referred to somebody qualified."""
     worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def _rows(job: Job, part: PartialResults) -> None:
+def _rows(job: Job, part: batch_workers.PartialResults) -> None:
     """Process the rows not done yet, and append each result to the partial file."""
     rows = job.people.rows
     left = rows[len(part.done) :]
-    worked = results(left, job.columns, lambda row: one_row(job, row, part.today))
+    worked = batch_workers.results(left, job.columns, lambda row: one_row(job, row, part.today))
     with Progress(len(rows), quiet=job.options.quiet) as progress, closing(worked):
         progress.at(len(part.done))
         for row, (found, elsewhere) in zip(left, worked, strict=True):
@@ -171,7 +158,7 @@ _SPEAK = "Speak to this person before you order anything: a caution about their 
 _WHY = "The caution itself is private, so it is not in the results."
 
 
-def _tell(job: Job, rows: list[Json]) -> None:
+def _tell(job: Job, rows: list[batch_workers.Json]) -> None:
     source = str(job.source)
     print_problems(
         Problem(Where(source, row["line"], bad["column"]), f"{bad['heading']}: {bad['say']}")
@@ -183,13 +170,13 @@ def _tell(job: Job, rows: list[Json]) -> None:
 
 
 def _job(options: Namespace) -> Job:
-    source, out = home_path(options.people), out_path(options.out)
+    source, out = home_path(options.people), installation.out_path(options.out)
     tree = home_path(options.tree) if options.tree else default_tree()
-    if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
+    if out == source.resolve() or f"{out}{batch_workers.SUFFIX}" == str(source.resolve()):
         raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."
         )
-    basis = loaded_basis(tree, chosen_population(options.population))
+    basis = installation.loaded_basis(tree, installation.chosen_population(options.population))
     if basis.range is None:
         raise CannotDoError(
             "There is no range file beside the tree, so there is no chair to order."
@@ -202,8 +189,10 @@ def _job(options: Namespace) -> Job:
     )
     if problems:
         raise CannotDoError(problems=problems)
-    country = chosen_country(options.country, basis)
-    terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
+    country = installation.chosen_country(options.country, basis)
+    terms = RowDefaults(
+        clock.today(), options.units or installation.usual_units(), country, options.stand
+    )
     made_from = _made_from(basis, tree, people, terms)
     return Job(source, out, people, columns, basis, terms, made_from, options)
 

@@ -29,13 +29,8 @@ if RUNS:
     from consult.commands import prove as proofs
     from consult.commands.call_files import demo_problems, how_many, read_call
     from consult.commands.installation import not_checked, used_lines
+    from consult.content import checks
     from consult.content.begin import is_begun
-    from consult.content.checks import (
-        callers_problems,
-        logo_problems,
-        photo_problems,
-        sources_problems,
-    )
     from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import Library
     from consult.content.library.verify import live_altered
@@ -85,8 +80,8 @@ if RUNS:
         LEARNED: lambda path: load_learned(path)[1],
         "fitting": lambda path: load_fitting(path)[1],
         "contacts": lambda path: load_contacts(path)[1],
-        "callers": callers_problems,
-        SOURCES: sources_problems,
+        "callers": checks.callers_problems,
+        SOURCES: checks.sources_problems,
         PLAIN_WORDS: lambda path: load_plain_words(path)[1],
         COURSE: course_problems,
         **dict.fromkeys(PRACTICE, practice_problems),
@@ -238,10 +233,10 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     """The problems of a file that is no tree."""
     kinds = marked.data
     if SETTINGS in kinds:
-        found = [*load_settings(path)[1], *logo_problems(path)]
+        found = [*load_settings(path)[1], *checks.logo_problems(path)]
         return found or list(_unknown_country(path, marked))
     if "range" in kinds:
-        return [*load_range(path)[1], *photo_problems(path), *_unlike_settings(path, marked)]
+        return [*load_range(path)[1], *checks.photo_problems(path), *_unlike_settings(path, marked)]
     for kind, check in _CHECKS.items():
         if kind in kinds:
             return check(path)

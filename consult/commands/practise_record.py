@@ -26,6 +26,7 @@ from consult.commands.outcome import (
 from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
 from consult.durable import read_file
+from consult.practice import trial
 from consult.practice.catalogue import (
     callers_folder,
     choices_in,
@@ -53,15 +54,6 @@ from consult.practice.learner.report import (
 )
 from consult.practice.learner.store import same_name
 from consult.practice.load import load_persona
-from consult.practice.trial import (
-    BY_THE_SCREEN,
-    AdviserTrial,
-    adviser_promise,
-    adviser_summaries,
-    passed_with_a_sign_missed,
-    rank_correlation,
-    trials,
-)
 from consult.problems import CannotDoError
 from consult.records.call_trees import FirstCalls, led_with
 from consult.records.kept import Kept, check_of
@@ -216,30 +208,30 @@ def _check_score(options: Namespace) -> Outcome:
     )
     drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
     with Progress(options.check_score) as progress:
-        found = list(trials(basis, drawn, tell=progress.at))
+        found = list(trial.trials(basis, drawn, tell=progress.at))
     tell(*_lines(found, options.check_score))
     return Outcome.DONE
 
 
-def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
+def _lines(found: list[trial.AdviserTrial], callers: int) -> Iterator[str]:
     yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:\n"
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    for row in adviser_summaries(found):
+    for row in trial.adviser_summaries(found):
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
         )
-    kept = adviser_promise(found)
+    kept = trial.adviser_promise(found)
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"""
 Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
 height fit the true body, or if none was named to a caller who needs help first.
-Rank correlation of score and outcome, over {len(found)} calls: {rank_correlation(found):.2f}
-Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}
+Rank correlation of score and outcome, over {len(found)} calls: {trial.rank_correlation(found):.2f}
+Calls passed with a warning sign missed: {trial.passed_with_a_sign_missed(found)}
 
-An adviser who only {BY_THE_SCREEN} and enters what is said:
+An adviser who only {trial.BY_THE_SCREEN} and enters what is said:
   a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})
   questions asked, median: {kept.questions:g}
   warning signs missed: {kept.missed} of {kept.signs}"""
