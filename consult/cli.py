@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Sequence
 from functools import cache
 from importlib import import_module
@@ -14,7 +15,6 @@ from consult.commands.outcome import (
     Outcome,
     OutputLostError,
     complain,
-    flush,
     insistent,
     open_streams,
     outcome_of,
@@ -79,7 +79,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             options = _parser().parse_args(argv)
             return int(_checked(options))
         finally:
-            flush()
+            sys.stdout.flush()
     except OutputLostError as lost:
         silence()
         if lost.is_closed_pipe:

@@ -10,7 +10,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Set
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -272,17 +272,13 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
         raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV with UTF-8 encoding.")
     if data.startswith(_UTF16) or zeros == 2:
         raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV with UTF-8 encoding.")
-    try:
-        return data.decode("utf-8-sig"), ""
-    except UnicodeDecodeError:
-        pass
-    try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError:
-        said = f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV with UTF-8 encoding."
-        raise UnreadableError(said) from None
-    remark = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
-    return text, remark
+    doubt = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
+    for encoding, remark in (("utf-8-sig", ""), ("cp1252", doubt)):
+        with suppress(UnicodeDecodeError):
+            return data.decode(encoding), remark
+    raise UnreadableError(
+        f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV with UTF-8 encoding."
+    )
 
 
 def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:

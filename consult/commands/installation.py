@@ -91,13 +91,8 @@ def chosen_country(said: str | None, basis: Basis) -> str:
 
 def usual_units() -> System:
     """The units that callers are taken to measure in: CONSULT_UNITS, else those of the settings."""
-    match os.environ.get("CONSULT_UNITS"):
-        case "metric":
-            return "metric"
-        case "imperial":
-            return "imperial"
-        case _:
-            return settings_of(trees_folder()).units
+    known: dict[str, System] = {"metric": "metric", "imperial": "imperial"}
+    return known.get(os.environ.get("CONSULT_UNITS", "")) or settings_of(trees_folder()).units
 
 
 def this_adviser(said: str | None) -> str:

@@ -234,11 +234,6 @@ def insistent() -> Iterator[None]:
         sys.unraisablehook = hook
 
 
-def flush() -> None:
-    """Bring what was printed to its reader."""
-    sys.stdout.flush()
-
-
 def silence() -> None:
     """Drop what could not be written, so that it is not tried again when the program ends."""
     with suppress(OSError, ValueError):
