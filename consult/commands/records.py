@@ -57,9 +57,9 @@ def run(options: Namespace) -> Outcome:
 
 def _begins(action: str, place: str | Path) -> bool:
     """Whether an action has something to store where there are no records yet."""
-    from consult.records.recovery_file import spill_folders, waiting
+    from consult.records.recovery_file import files_in, spill_folders
 
-    return action == "change-key" or (action == "recover" and bool(waiting(spill_folders(place))))
+    return action == "change-key" or (action == "recover" and bool(files_in(spill_folders(place))))
 
 
 def _with_store(place: str | Path, options: Namespace, anew: str) -> Outcome:

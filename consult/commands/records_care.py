@@ -21,7 +21,7 @@ from consult.records.kept import as_reference
 from consult.records.keys import replace_lost_key
 from consult.records.merge import merge_spilled
 from consult.records.place import home_path
-from consult.records.recovery_file import spilt_in, waiting
+from consult.records.recovery_file import files_in, spilt_in
 from consult.records.search import count, files_of, unheard, version
 from consult.records.store import Store
 from consult.retention import CALLS, HEALTH, Retention
@@ -155,7 +155,7 @@ def recover(store: Store, options: Namespace) -> Outcome:
 
 
 def _tell_waiting(store: Store) -> None:
-    files = waiting(store.recovery_folders)
+    files = files_in(store.recovery_folders)
     if files:
         print(
             f"{number_of(len(files), 'recovery file')} not in the records yet. consult adds them "

@@ -89,13 +89,7 @@ def _reading(add: _Add) -> None:
         "later. An order on hold waits until it is released. Run it as often as you like.",
     )
     option(found, "--to FOLDER", "an existing folder", required=True)
-    option(
-        found,
-        "--days",
-        "calls of the last DAYS days (60)",
-        type=whole_type(),
-        default=60,
-    )
+    option(found, "--days", "calls of the last DAYS days (60)", type=whole_type(), default=60)
     option(found, "--form", "json if left out", choices=("json", "csv"), default="json")
 
     found = add(

@@ -202,12 +202,7 @@ def kept_json(kept: Kept) -> dict[str, object]:
             for one in kept.call.answers
         ],
         "handled": [
-            {
-                "caution": one.caution,
-                "after": one.after,
-                "lifted": one.lifted,
-                "at": _time(one.at),
-            }
+            {"caution": one.caution, "after": one.after, "lifted": one.lifted, "at": _time(one.at)}
             for one in kept.call.handled
         ],
         "summaries": list(kept.summaries),
