@@ -42,7 +42,7 @@ if RUNS:
     from consult.practice.check import practice_problems
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
-    from consult.summary.model import Summary, summarise
+    from consult.summary.model import summarise
     from consult.summary.wording import (
         ENDING,
         BrokenWordingError,
@@ -53,7 +53,7 @@ if RUNS:
     from consult.tree.check import check_tree
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.contacts import load_contacts
-    from consult.tree.folder import Included, included_in, mains_above
+    from consult.tree.folder import included_in, mains_above
     from consult.tree.learned import KEY as LEARNED
     from consult.tree.learned import learned_file, load_learned
     from consult.tree.load import load_tree
@@ -175,7 +175,7 @@ def problems_of(*paths: Path) -> list[Problem]:
     found: list[Problem] = []
     roots: dict[Path, None] = {}
     others: list[tuple[Path, Marked]] = []
-    folders: dict[Path, Included] = {}
+    included = cache(included_in)
 
     @cache  # many call files name the same tree, which is read for all of them once
     def questions(file: Path) -> Mapping[str, Question]:
@@ -187,19 +187,20 @@ def problems_of(*paths: Path) -> list[Problem]:
         if marked is None:
             found += problems
             continue
-        if not (isinstance(marked.data, dict) and "transcript" in marked.data):
+        kinds = marked.data if isinstance(marked.data, dict) else {}
+        if "transcript" not in kinds:
             # In a call file they are what a caller said, and shown as signs.
             found += _unseen(path, marked)
-        nameless = _nameless(path, marked)
-        if nameless is not None:
-            found.append(nameless)
+        begins = _KNOWN_BY.get(path.name)
+        if begins and begins not in kinds and "tree" not in kinds:
+            said = f"{path.name} does not have the name '{begins}', by which such a file is known."
+            first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
+            found.append(Problem(first, said, f"Begin it with {begins}:", "unknown-kind"))
             continue
-        if isinstance(marked.data, dict) and not _KINDS.isdisjoint(marked.data):
+        if not _KINDS.isdisjoint(kinds):
             others.append((path, marked))
             continue
-        if path.parent not in folders:
-            folders[path.parent] = included_in(path.parent)
-        above = mains_above(path.stem, folders[path.parent])
+        above = mains_above(path.stem, included(path.parent))
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
         found += check_tree(root, features_for(root), limits=limits_beside(root))
@@ -216,17 +217,6 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
     # Only what YAML has written in letters and figures is not seen in the text itself.
     written = unseen_values(marked) if "\\" in text else ()
     return list(unseen_in(text, str(path))) or list(written)
-
-
-def _nameless(path: Path, marked: Marked) -> Problem | None:
-    """A file known by its name that does not begin as such a file does."""
-    kinds = marked.data if isinstance(marked.data, dict) else {}
-    begins = _KNOWN_BY.get(path.name)
-    if begins is None or begins in kinds or "tree" in kinds:
-        return None
-    said = f"{path.name} does not have the name '{begins}', by which such a file is known."
-    first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
-    return Problem(first, said, f"Begin it with {begins}:", "unknown-kind")
 
 
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
@@ -282,7 +272,11 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         for name, file in wording.files:
             found.update(dict.fromkeys(unseen_in(sources[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
-        samples = (one for path in demos if (one := _sample(path)) is not None)
+        reads = (read_call(path, load_population())[0] for path in demos)
+        samples = (
+            summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
+            for transcript, basis in filter(None, reads)
+        )
         found.update(dict.fromkeys(problems_in(wording, samples)))
     # One that is named may take in another of its folder.
     folders = {path.parent for path in paths}
@@ -300,14 +294,6 @@ def _telling(demos: Sequence[Path]) -> list[Path]:
             if len(alike) < (_STOPPED if stopped else _SAMPLES):
                 alike.append(path)
     return [path for alike in chosen.values() for path in alike]
-
-
-def _sample(path: Path) -> Summary | None:
-    read, _ = read_call(path, load_population())
-    if read is None:
-        return None
-    transcript, basis = read
-    return summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
 
 
 def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
