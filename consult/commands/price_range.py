@@ -92,7 +92,6 @@ def arguments(parser: ArgumentParser) -> None:
 
 
 def run(options: Namespace) -> Outcome:
-    """The one thing asked for."""
     try:
         match options.action:
             case "import":

@@ -52,7 +52,6 @@ NO_SOLVER = (
 
 
 def draft_arguments(parser: ArgumentParser) -> None:
-    """What the command line of ``draft`` may say."""
     parser.description = (
         "Start a draft of the trees, or show where it is. A draft is a copy of the live version. "
         "Calls do not use it until it is published."
@@ -69,7 +68,6 @@ def draft_arguments(parser: ArgumentParser) -> None:
 
 
 def publish_arguments(parser: ArgumentParser) -> None:
-    """The same of ``publish``."""
     parser.description = (
         "Make the draft live for every new call. Refused if the draft has errors or breaks a "
         "promise, or if something protects callers less than before and no reason is given."
@@ -79,7 +77,6 @@ def publish_arguments(parser: ArgumentParser) -> None:
 
 
 def restore_arguments(parser: ArgumentParser) -> None:
-    """The same of ``restore``."""
     parser.description = "Make an earlier version live again. The draft does not change."
     parser.epilog = (
         'example: consult restore 2026.11.25 --reason "The new question confuses callers"'

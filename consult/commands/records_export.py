@@ -8,9 +8,11 @@ from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache, partial
-from typing import TYPE_CHECKING, get_args
+from typing import get_args
 
 from consult.body.population import load_population
+from consult.call.basis import Basis
+from consult.call.call import Answer, Call
 from consult.call.state import state
 from consult.call.transcript import write_transcript
 from consult.call.understand import understand
@@ -23,19 +25,15 @@ from consult.durable import settle_all
 from consult.range.parts import Kind
 from consult.recall import recall
 from consult.records.call_trees import led_with
+from consult.records.kept import Kept, Versions
 from consult.records.place import home_path
 from consult.records.search import count, read_all, read_without_health
 from consult.records.store import Store
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_json
+from consult.tree.model import Question
 from consult.units import Unclear
 from consult.visible import MARK, guarded, visible
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.call import Answer, Call
-    from consult.records.kept import Kept, Versions
-    from consult.tree.model import Question
 
 COLUMNS = (
     *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),

@@ -28,7 +28,6 @@ _MOST_CALLS = 1_000_000
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """Every ``consult records ACTION``."""
     parser.epilog = "example: consult records list --from 2026-11-01"
     either_side(parser, "--records PLACE", _PLACE)
     actions = parser.add_subparsers(dest="action", title="actions", metavar="ACTION", required=True)

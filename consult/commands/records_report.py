@@ -6,7 +6,6 @@ from argparse import Namespace
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import minutes
@@ -17,10 +16,8 @@ from consult.records.place import home_path
 from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
 from consult.records.store import Store
 from consult.tree.load import load_tree
+from consult.tree.model import Tree
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.tree.model import Tree
 
 REASON = "reasons"
 """The question that says why people ring, in trees that do not name it by what it sets."""

@@ -43,7 +43,6 @@ _SIDE = "a version, live, draft, shipped, begun (what the folder began with), or
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line of ``versions`` may say."""
     parser.epilog = "example: consult versions"
     option(parser, "show VERSION", "show what it changed", nargs="?")
     flag(parser, "--verify", "check that every version is as it was published")
@@ -51,7 +50,6 @@ def arguments(parser: ArgumentParser) -> None:
 
 
 def changes_arguments(parser: ArgumentParser) -> None:
-    """The same of ``changes``."""
     parser.description = (
         "Show in plain words what differs between two versions. After an upgrade of consult, begun "
         "shipped --merge puts into the draft what came anew: what you never changed is taken, and "
@@ -82,7 +80,6 @@ def changes_arguments(parser: ArgumentParser) -> None:
 
 
 def run(options: Namespace) -> Outcome:
-    """One of the two commands."""
     try:
         if options.command == "changes":
             return _changes(options)
