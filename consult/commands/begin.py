@@ -83,14 +83,13 @@ def run(options: Namespace) -> Outcome:
     if other is not None:
         draft = folder / LIBRARY / DRAFT
         first = f"Write {draft / FITTING_FILE} and go on with {other[0]}, as GUIDE.md tells"
-    tell(
+    return tell(
         "It is in use from now on. What is next:\n"
         f"  1. {first}\n"
         "  2. consult check\n"
         "  3. consult publish --reason 'Our own range'\n"
         "  4. consult call"
     )
-    return Outcome.DONE
 
 
 def _join(folder: Path, given: dict[str, str]) -> Outcome:
@@ -100,8 +99,7 @@ def _join(folder: Path, given: dict[str, str]) -> Outcome:
         )
     settings = sound(*own_settings(folder))
     _note(folder)
-    tell(f"The folder of {settings.maker} is in use from now on: {folder}")
-    return Outcome.DONE
+    return tell(f"The folder of {settings.maker} is in use from now on: {folder}")
 
 
 def _leave() -> Outcome:
@@ -109,8 +107,7 @@ def _leave() -> Outcome:
     home_note().unlink(missing_ok=True)
     if folder is None:
         return complain("No folder is in use.")
-    tell(f"{folder} is not in use any more; it stays as it is.")
-    return Outcome.DONE
+    return tell(f"{folder} is not in use any more; it stays as it is.")
 
 
 def _note(folder: Path) -> None:

@@ -88,11 +88,10 @@ def write_demo(store: Store, options: Namespace) -> Outcome:
     write_whole(path, text.encode(), mode=0o644)
     ended = f"to the question '{end.current.name}'" if end.current else "to its end"
     tell(f"{path}: a call {ended}. consult check runs it from now on.")
-    print(
+    return tell(
         "Names, contacts, free text, notes and answers about health are left out. Read it before "
         "you share it: an unusual mixture of choices may still be recognised."
     )
-    return Outcome.DONE
 
 
 def demo_problems(trees: Path) -> list[Problem]:

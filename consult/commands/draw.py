@@ -113,8 +113,7 @@ def _page(view: TreeView, folder: Path) -> str:
 
 def _written(out: Path, text: str) -> Outcome:
     write_out(out, text)
-    tell(f"Written: {out}")
-    return Outcome.DONE
+    return tell(f"Written: {out}")
 
 
 # -- ``consult sources``: where advice, rules and numbers come from, as a list or a page -----------
@@ -148,16 +147,12 @@ def tell_sources(options: Namespace) -> Outcome:
     shown = Sources({name: sources.entries[name] for name in wanted})
     used = cited_by(folder)
     if options.out is not None:
-        write_out(options.out, sources_page(shown, used))
-        tell(f"Written: {options.out}")
-    elif options.json:
+        return _written(options.out, sources_page(shown, used))
+    if options.json:
         entries = sources_json(shown, tuple(shown.entries))
-        print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
-    else:
-        texts = (
-            "\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values()
-        )
-        print("\n\n".join(texts))
+        return print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
+    texts = ("\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values())
+    print("\n\n".join(texts))
     return Outcome.DONE
 
 

@@ -168,8 +168,7 @@ def write_orders(store: Store, options: Namespace) -> Outcome:
         written.append(kept.reference)
     for reference in written:
         tell(f"{reference} -> {folder / f'{reference}.{options.form}'}")
-    print(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
-    return Outcome.DONE
+    return tell(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
 
 
 # -- ``consult sheet``: the measuring sheet of a tree, to send before a call -----------------------

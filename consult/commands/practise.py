@@ -315,5 +315,4 @@ def write_template(options: Namespace) -> Outcome:
     write_out(path, caller_template(path.stem))
     tell(f"Wrote {path}. Change what you like; every key is explained in it.")
     tell(f"To check it: consult check {options.template}")
-    tell(f"To try it: consult practise {options.template}")
-    return Outcome.DONE
+    return tell(f"To try it: consult practise {options.template}")

@@ -101,8 +101,7 @@ def _list(options: Namespace) -> Outcome:
         return Outcome.DONE
     if options.json:
         named = [{"name": one.name, "title": one.title} for one in courses]
-        print_json({"callers": callers, "courses": named})
-        return Outcome.DONE
+        return print_json({"callers": callers, "courses": named})
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
@@ -121,8 +120,7 @@ def _record(options: Namespace) -> Outcome:
     learners, learner = own_record(options)
     record = learners.read(learner)
     if options.course:
-        tell(course_text(progress(course_named(options.course), record.done)))
-        return Outcome.DONE
+        return tell(course_text(progress(course_named(options.course), record.done)))
     today = clock.today()
     tell(record_text(record, today))
     following = suggested(choices_in(callers_folder())[0], record.done, today)
@@ -136,8 +134,7 @@ def _erase(options: Namespace) -> Outcome:
     shown = on_one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
-        print(f"There is no record of practice for {shown}.")
-        return Outcome.DONE
+        return tell(f"There is no record of practice for {shown}.")
     count = number_of(len(record.done), "exercise")
     print(f"The record of {shown} holds {count}. Exported files are not deleted.")
     if not options.yes:
@@ -145,8 +142,7 @@ def _erase(options: Namespace) -> Outcome:
         if same_name(again) != same_name(learner):
             return complain("Nothing was deleted.")
     learners.erase(learner)
-    print(f"Deleted {count} of {shown}.")
-    return Outcome.DONE
+    return tell(f"Deleted {count} of {shown}.")
 
 
 def _export(options: Namespace) -> Outcome:
@@ -156,8 +152,7 @@ def _export(options: Namespace) -> Outcome:
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     write_out(path, text)
     tell(*(f"! {trouble}" for trouble in record.troubles))
-    tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
-    return Outcome.DONE
+    return tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
 
 
 # -- ``consult practise --report``: results of a group of learners, from their exports ------------
@@ -209,8 +204,7 @@ def _check_score(options: Namespace) -> Outcome:
     drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
     with Progress(options.check_score) as progress:
         found = list(trial.trials(basis, drawn, tell=progress.at))
-    tell(*_lines(found, options.check_score))
-    return Outcome.DONE
+    return tell(*_lines(found, options.check_score))
 
 
 def _lines(found: list[trial.AdviserTrial], callers: int) -> Iterator[str]:

@@ -140,13 +140,11 @@ def _import(options: Namespace) -> Outcome:
     if options.callers > 0:
         _try(found, into, options.callers)
     if options.dry_run:
-        print("Nothing was written.")
-        return Outcome.DONE
+        return tell("Nothing was written.")
     write_whole(into, found.text.encode(), mode=0o644)
     _copy_photos(range_, file.parent, draft)
     tell(f"Written into the draft: {into}")
-    print("Calls use it once it is published: consult publish --reason 'New prices'")
-    return Outcome.DONE
+    return tell("Calls use it once it is published: consult publish --reason 'New prices'")
 
 
 def _product_in(folder: Path) -> Path | None:

@@ -130,16 +130,14 @@ def _draft(library: Library, options: Namespace) -> Outcome:
         tell(f"This deletes the draft at {library.draft}, with every change saved in it.")
         confirm(options, "To delete it", "discard")
         discard_draft(library)
-        print("The draft is deleted. The live version is unchanged.")
-        return Outcome.DONE
+        return tell("The draft is deleted. The live version is unchanged.")
     if options.build_on_live:
         if not library.draft.is_dir():
             return complain("There is no draft. Start one with: consult draft")
         live = library.live()
         note_bases(library, live.base)
         print(f"The draft is now based on {live.version}.")
-        print("To see what it would change: consult changes live draft")
-        return Outcome.DONE
+        return tell("To see what it would change: consult changes live draft")
     new = not library.draft.is_dir()
     folder = begin_draft(library)
     base = bases(library)

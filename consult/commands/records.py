@@ -11,14 +11,14 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_text import (
     cut,
-    exact_json,
     is_there,
     kept_json,
     listed_json,
     local,
+    print_exact,
     stretch,
     table,
     whole_text,
@@ -131,11 +131,9 @@ def find_calls(store: Store, options: Namespace) -> Outcome:
 def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
     shown = found[: options.limit]
     if options.json:
-        print(exact_json([listed_json(one) for one in shown]))
-        return Outcome.DONE
+        return print_exact([listed_json(one) for one in shown])
     if not shown:
-        print("No calls found.")
-        return Outcome.DONE
+        return tell("No calls found.")
     rows = [
         (
             one.reference,
@@ -147,7 +145,7 @@ def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
         )
         for one in shown
     ]
-    print("\n".join(table(("Reference", "Begun", "Status", "Adviser", "Caller"), rows)))
+    tell(*table(("Reference", "Begun", "Status", "Adviser", "Caller"), rows))
     if len(found) > len(shown):
         print(f"The newest {number_of(len(shown), 'call')}; there are more (see --limit).")
     return Outcome.DONE
@@ -156,8 +154,7 @@ def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
 def show_call(store: Store, options: Namespace) -> Outcome:
     """Print everything stored of a call."""
     kept = store.read(options.reference)
-    print(exact_json(kept_json(kept)) if options.json else "\n".join(_account(kept)))
-    return Outcome.DONE
+    return print_exact(kept_json(kept)) if options.json else tell(*_account(kept))
 
 
 def _account(kept: Kept) -> Iterator[str]:

@@ -34,12 +34,11 @@ def make_backup(store: Store, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
     if backup(store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
-    tell(
+    return tell(
         f"The records were copied to {options.path}. Only you can read the copy.",
         "If you delete a call later, it stays in this copy. Delete the copy when it is no longer "
         "needed.",
     )
-    return Outcome.DONE
 
 
 def make_nightly(store: Store, options: Namespace) -> Outcome:
@@ -77,8 +76,7 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
         tell(
             f"The earlier records are now in {aside}. Delete that file when you no longer need it."
         )
-    print("Calls deleted since the backup was made are back. Delete them again.")
-    return Outcome.DONE
+    return tell("Calls deleted since the backup was made are back. Delete them again.")
 
 
 def check_records(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action

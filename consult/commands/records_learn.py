@@ -15,9 +15,9 @@ from consult.call.state import with_chair
 from consult.call.worth import seconds_of
 from consult.commands import clock
 from consult.commands.installation import loaded_basis, write_out
-from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_outcomes import measure_label
-from consult.commands.records_text import cut, exact_json, table
+from consult.commands.records_text import cut, print_exact, table
 from consult.content.callers.simulation import CallerSource, led_state
 from consult.learning import comparison, estimates
 from consult.paths import default_tree, shipped_trees
@@ -61,12 +61,11 @@ def learn(store: Store, options: Namespace) -> Outcome:
     if options.accept or options.take_back:
         return _change(path, basis, found, options)
     if options.json:
-        print(exact_json(_json(basis, found)))
-        return Outcome.DONE
-    print("\n".join(_lines(basis, found)))
+        return print_exact(_json(basis, found))
+    tell(*_lines(basis, found))
     if options.effect and found.proposed:
         after = _accepted(basis.learned, found, found.proposed, "")
-        print("\n".join(["", *effect_lines(path, basis, after)]))
+        tell("", *effect_lines(path, basis, after))
     return Outcome.DONE
 
 

@@ -14,9 +14,9 @@ from consult.call.follow_up import THINGS
 from consult.call.wording import question_label
 from consult.commands import clock
 from consult.commands.installation import write_out
-from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_report import days_json, told_count, told_part, told_shares
-from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
+from consult.commands.records_text import cut, print_exact, reference_in, stretch, table
 from consult.learning import outcomes
 from consult.learning.comparison import FEW, OddsBand
 from consult.problems import listed
@@ -47,10 +47,8 @@ def tell_outcomes(store: Store, options: Namespace) -> Outcome:
     if options.out:
         return _write_page(found, options)
     if options.json:
-        print(exact_json({**days_json(options), **figures(found)}))
-    else:
-        print("\n".join(lines(found)))
-    return Outcome.DONE
+        return print_exact({**days_json(options), **figures(found)})
+    return tell(*lines(found))
 
 
 def figures(found: outcomes.Outcomes) -> dict[str, object]:
@@ -227,8 +225,7 @@ def _write_page(found: outcomes.Outcomes, options: Namespace) -> Outcome:
     ]
     page = outcomes_page("What came of the chairs", told, drawn, sections(found))
     write_out(options.out, page, force=options.force)
-    print(f"Written: {options.out}")
-    return Outcome.DONE
+    return tell(f"Written: {options.out}")
 
 
 _ON_LINE = (
@@ -260,25 +257,20 @@ def note(store: Store, options: Namespace) -> Outcome:
         reference, came, tuple(options.part), options.because, off, blamed=options.blame
     )
     afterwards.note_outcome(store, outcome, clock.now_utc())
-    print(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
-    return Outcome.DONE
+    return tell(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
 
 
 def own_figures(store: Store, options: Namespace) -> Outcome:
     """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
-        names = sorted(afterwards.advisers_agreed(store))
-        print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")
-        return Outcome.DONE
+        names = [cut(one, 60) for one in sorted(afterwards.advisers_agreed(store))]
+        return tell(*names or ["No adviser has agreed."])
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER")
     if not adviser:
         return complain("Give your name with --adviser, as it stands in the list of calls.")
     agrees = options.answer == "agree"
     afterwards.note_agreed(store, adviser, agrees=agrees)
     shown = cut(adviser, 60)
-    print(
-        f"The outcomes now show {shown} apart, from five calls on."
-        if agrees
-        else f"The outcomes no longer show {shown} apart."
-    )
-    return Outcome.DONE
+    if agrees:
+        return tell(f"The outcomes now show {shown} apart, from five calls on.")
+    return tell(f"The outcomes no longer show {shown} apart.")

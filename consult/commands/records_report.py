@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import minutes
 from consult.commands.outcome import Outcome, complain, number_of, sound
-from consult.commands.records_text import cut, exact_json, stretch, table
+from consult.commands.records_text import cut, print_exact, stretch, table
 from consult.paths import default_tree
 from consult.records.place import home_path
 from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
@@ -52,9 +52,8 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
     )
     figures = _figures(found, tree)
     if options.json:
-        print(exact_json({**days_json(options), **figures}))
-    else:
-        print_figures(figures, tree, asks)
+        return print_exact({**days_json(options), **figures})
+    print_figures(figures, tree, asks)
     return Outcome.DONE
 
 

@@ -13,6 +13,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import groupby
 from pathlib import Path
 
+from consult.commands.outcome import Outcome
 from consult.problems import CannotDoError
 from consult.records.errors import NoSuchCall
 from consult.records.kept import Kept, ListedCall, as_reference
@@ -119,6 +120,12 @@ def exact_json(value: object) -> str:
     """JSON text; lone surrogates survive a round trip, unless two form a pair."""
     text = json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
     return _harmless(text)
+
+
+def print_exact(value: object) -> Outcome:
+    """The same on standard output: all went well."""
+    print(exact_json(value))
+    return Outcome.DONE
 
 
 def _harmless(text: str) -> str:

@@ -247,10 +247,8 @@ def share_chair(options: Namespace) -> Outcome:
         )
     shared = share(range_, people, needs)
     if options.json:
-        print_json(_shared_json(shared, system))
-    else:
-        tell("\n".join(_shared_lines(shared, range_.currency, system)))
-    return Outcome.DONE
+        return print_json(_shared_json(shared, system))
+    return tell(*_shared_lines(shared, range_.currency, system))
 
 
 def _shared_lines(shared: Shared, currency: str, system: System) -> Iterator[str]:

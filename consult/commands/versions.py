@@ -103,8 +103,7 @@ def _list(library: Library, options: Namespace) -> Outcome:
     live = library.live().version
     entries = library.entries()
     if options.json:
-        print_json([entry_json(entry, live) for entry in reversed(entries)])
-        return Outcome.DONE
+        return print_json([entry_json(entry, live) for entry in reversed(entries)])
     if not entries:
         what = f"The trees that came with consult are live: {live}."
         print(f"No version has been published. {unpublished() or what}")
@@ -128,8 +127,7 @@ def _show(library: Library, options: Namespace) -> Outcome:
         return complain(f"There is no version {options.show}. See: consult versions")
     if options.json:
         live = library.live().version
-        print_json([entry_json(entry, live) for entry in found])
-        return Outcome.DONE
+        return print_json([entry_json(entry, live) for entry in found])
     for entry in found:
         changed = [f"- {line}" for line in entry.changes]
         tell(_line(entry), *changed, *accepted_lines(entry.accepted))
@@ -162,11 +160,9 @@ def _changes(options: Namespace) -> Outcome:
         if (options.old, options.new) != (BEGUN, "shipped"):
             return complain("--taken goes with: consult changes begun shipped")
         note_shipped(the_library())
-        print("Noted. What consult has now is what the next version is compared with.")
-        return Outcome.DONE
+        return tell("Noted. What consult has now is what the next version is compared with.")
     if options.json:
-        print_json([each.text for each in told])
-        return Outcome.DONE
+        return print_json([each.text for each in told])
     told = sorted(told, key=lambda each: not each.is_safety)
     for each in told:
         tell(f"{WEAKER_MARK if each.weaker else '-'} {each.text}")
@@ -213,8 +209,7 @@ def _merge(library: Library, options: Namespace) -> Outcome:
         tell(f"Yours for now: say which to take. {flags}")
         return Outcome.FAILED
     note_shipped(library)
-    print("The draft is sound. To see what it changes: consult changes live draft")
-    return Outcome.DONE
+    return tell("The draft is sound. To see what it changes: consult changes live draft")
 
 
 def _shown(one: Both) -> Iterator[str]:
