@@ -92,8 +92,7 @@ def run(options: Namespace) -> Outcome:
     if options.json:
         print_json(_report_json(found, options.seed))
     else:
-        for line in _report_lines(found, options.seed):
-            tell(of_thing(line, basis.thing))
+        tell(*(of_thing(line, basis.thing) for line in _report_lines(found, options.seed)))
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 

@@ -166,8 +166,7 @@ def write_orders(store: Store, options: Namespace) -> Outcome:
         write_whole(file, text.encode(), mode=_READABLE)
         store.note_summary(kept.id, file, clock.now())
         written.append(kept.reference)
-    for reference in written:
-        tell(f"{reference} -> {folder / f'{reference}.{options.form}'}")
+    tell(*(f"{name} -> {folder / f'{name}.{options.form}'}" for name in written))
     return tell(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
 
 

@@ -184,8 +184,7 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     source = CallerSource(shares or NO_SHARES, population, _SEED, clock.today())
     with Progress(count) as progress:
         trial = tried(basis, source, count, progress.at)
-    for line in trial_words(basis, trial):
-        tell(of_thing(line, basis.thing))
+    tell(*(of_thing(line, basis.thing) for line in trial_words(basis, trial)))
 
 
 def _export(options: Namespace) -> Outcome:

@@ -71,8 +71,7 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         )
         return outcome_by(problems)
     print_problems(problems, to_stderr=False)
-    for one in shown:
-        tell(*lines(one))
+    tell(*(line for one in shown for line in lines(one)))
     for file in left_out:
         tell(f"{file}: nothing was proven, because the file has errors. Correct those first.")
     print(checked(paths, problems))

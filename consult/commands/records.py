@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
@@ -70,7 +69,7 @@ def _with_store(place: str | Path, options: Namespace, anew: str) -> Outcome:
         # What is loaded stays: among many calls the collector would look through it each time.
         gc.freeze()
         for notice in store.notices or filter(None, (anew,)):
-            print(f"consult: {harmless(notice)}", file=sys.stderr)
+            complain(harmless(notice))
         return act(store, options)
 
 

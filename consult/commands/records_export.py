@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -105,9 +104,9 @@ def export_calls(store: Store, options: Namespace) -> Outcome:
     tell(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it.")
     print("If you delete a call later, it stays in that export.")
     for sentence in asked.trouble:
-        print(f"consult: {visible(sentence)}", file=sys.stderr)
+        complain(sentence)
     for reference in asked.damaged:
-        print(f"consult: Call {visible(reference)} is damaged and was left out.", file=sys.stderr)
+        complain(f"Call {reference} is damaged and was left out.")
     return Outcome.FAILED if asked.damaged else Outcome.DONE
 
 

@@ -129,8 +129,7 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
     if as_json:
         print_json({"trees": [_json(one) for one in found]})
     else:
-        for one in found:
-            tell(*_lines(one))
+        tell(*(line for one in found for line in _lines(one)))
     if any(one.missed for one in found):
         outcome = max(outcome, Outcome.FAILED)
     return outcome

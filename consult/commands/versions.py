@@ -11,7 +11,6 @@ from consult.commands.options import RUNS, flag, option, repeated
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
-from consult.visible import visible
 
 if RUNS:
     from consult.commands.installation import unpublished, used_lines
@@ -117,7 +116,7 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print(f"{NEWS} Make in the draft what you want of it, then add --taken to that command.")
     wrong = verify(library)
     for sentence in wrong:
-        print(visible(f"consult: {sentence}"), file=sys.stderr)
+        complain(sentence)
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -164,11 +163,8 @@ def _changes(options: Namespace) -> Outcome:
     if options.json:
         return print_json([each.text for each in told])
     told = sorted(told, key=lambda each: not each.is_safety)
-    for each in told:
-        tell(f"{WEAKER_MARK if each.weaker else '-'} {each.text}")
-    if not told:
-        print("There are no differences.")
-    return Outcome.DONE
+    lines = [f"{WEAKER_MARK if each.weaker else '-'} {each.text}" for each in told]
+    return tell(*lines or ["There are no differences."])
 
 
 def _merge(library: Library, options: Namespace) -> Outcome:
