@@ -56,9 +56,7 @@ def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[P
     return _basis_in(trees_folder() / f"{tree}.yaml", population)
 
 
-@cache
-def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Problem]]:
-    return load_basis(file, population)
+_basis_in = cache(load_basis)
 
 
 # -- a maker's own demo calls, written from stored calls ------------------------------------------

@@ -27,7 +27,7 @@ from consult.records.place import home_path
 from consult.records.store import Store
 from consult.tree.learned import AcceptedValue, Learned, learned_file, learned_text
 from consult.tree.shares import FILE as SHARES_FILE
-from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.shares import NO_SHARES, load_shares
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
@@ -83,7 +83,9 @@ def _comparisons(
     )
     yield from estimates.compare_times(basis.tree, timed)
     typed = afterwards.words_counted(store, latest, estimates.questions_compared(basis.tree))
-    yield from estimates.compare_answers(basis.tree, basis.shares, _shipped_shares(basis), typed)
+    file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
+    unlearned = (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
+    yield from estimates.compare_answers(basis.tree, basis.shares, unlearned, typed)
     past = afterwards.past_calls(store, stretch=latest)
     shipped = basis.population.base or basis.population
     yield from estimates.compare_errors(basis.population, shipped, past)
@@ -96,12 +98,6 @@ def _comparisons(
     told = (estimates.told_body(basis, one, clock.today()) for one in said)
     bodies = [one for one in told if one is not None]
     yield from estimates.compare_means(basis.population, bodies, basis.learned.of("mean"))
-
-
-def _shipped_shares(basis: Basis) -> Shares:
-    """The shares of the callers file, without anything learned."""
-    file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
-    return (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:

@@ -116,38 +116,21 @@ def lines(found: outcomes.Outcomes) -> list[str]:
 def sections(found: outcomes.Outcomes) -> list[Rows]:
     """Every table that is not empty: title, header, rows."""
     told = figures(found)
-    came = _named(told["came"], CAME)
+    odds = ("Odds stated", "Calls", "Stated", "Observed", "Likely between", "")
+    again = ("Measure", "Calls", "Off on average", "Spread")
+    helped = _counted(told["question_would_have_helped"], measured=True)
+    wrong = _counted(told["told_wrong"], measured=True)
     every: list[Rows] = [
-        ("What came of the chairs", ("", "Calls"), came),
+        ("What came of the chairs", ("", "Calls"), _named(told["came"], CAME)),
         ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], BECAUSE)),
-        (
-            "Of 100 chairs, how many fit and last",
-            ("Odds stated", "Calls", "Stated", "Observed", "Likely between", ""),
-            [_band_row(one) for one in found.bands],
-        ),
-        (
-            "Measures that callers told, measured again later",
-            ("Measure", "Calls", "Off on average", "Spread"),
-            _measured_rows(found.told),
-        ),
-        (
-            "Measures that were estimated, measured later",
-            ("Measure", "Calls", "Off on average", "Spread"),
-            _measured_rows(found.estimated),
-        ),
+        ("Of 100 chairs, how many fit and last", odds, [_band_row(one) for one in found.bands]),
+        ("Measures that callers told, measured again later", again, _measured_rows(found.told)),
+        ("Measures that were estimated, measured later", again, _measured_rows(found.estimated)),
         ("By part", ("Part", "Chairs", "Failed", "Odds stated"), _group_rows(found.parts)),
         ("Parts exchanged", ("Part", "Calls"), _counted(told["exchanged"])),
         ("By adviser", ("Adviser", "Calls", "Failed", "Odds stated"), _group_rows(found.advisers)),
-        (
-            "Questions that would have prevented it",
-            ("Not asked", "Calls"),
-            _counted(told["question_would_have_helped"], measured=True),
-        ),
-        (
-            "Measures to ask for a second time",
-            ("Told wrong", "Calls"),
-            _counted(told["told_wrong"], measured=True),
-        ),
+        ("Questions that would have prevented it", ("Not asked", "Calls"), helped),
+        ("Measures to ask for a second time", ("Told wrong", "Calls"), wrong),
     ]
     return [(title, head, rows) for title, head, rows in every if rows]
 

@@ -41,7 +41,10 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
         return complain(f"There is no tree file {path}.")
     loaded = load_tree(path)
     tree = sound(loaded.tree, loaded.problems)
-    asks = _asks(tree)
+    # The questions counted by choice, found by the fact that they set.
+    named = {question.sets: name for name, question in tree.questions.items() if question.sets}
+    reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
+    asks = Asks(reasons, named.get("agreed"), named.get("agreed_because"))
     found = report(
         store,
         since or _FIRST,
@@ -90,13 +93,6 @@ def _blur(told: dict[str, Told], shares: Mapping[str, int]) -> None:
     large = {name: count for name, count in shares.items() if count >= FEW}
     if large:
         told[min(large, key=lambda name: large[name])] = _MORE
-
-
-def _asks(tree: Tree) -> Asks:
-    """The questions counted by choice, found by the fact that they set."""
-    named = {question.sets: name for name, question in tree.questions.items() if question.sets}
-    reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
-    return Asks(reasons, named.get("agreed"), named.get("agreed_because"))
 
 
 def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
