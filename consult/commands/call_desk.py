@@ -152,18 +152,17 @@ def lead(begun: Begun, options: Namespace) -> Outcome:
 
     basis, call, kept, firsts = begun.basis, begun.call, begun.kept, begun.firsts
     assert firsts is not None
-    open_first, any_version = begun.open_first, begun.live is not None
+    open_first = begun.open_first
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     kept.start()
-    name = open_first
     if open_first:
         seen = firsts.kept(open_first)
         if isinstance(seen, str):
             return complain(seen)
         if seen.versions.tree != basis.tree.name:
             return complain(f"{open_first} was taken with other questions, {seen.versions.tree}.")
-        basis = led_with(seen.versions, basis) if any_version else basis
+        basis = led_with(seen.versions, basis) if begun.live else basis
         name = seen.reference
         opened = _open(kept, name, basis)
         if isinstance(opened, CallRefused):

@@ -97,17 +97,14 @@ def demo_problems(trees: Path) -> list[Problem]:
     folder = own_demo_folder()
     if folder is None or not is_own(trees):
         return []
-    population, bases = load_population(), dict[str, Basis | None]()
+    load, population = cache(load_basis), load_population()
     found: list[Problem] = []
     for path in sorted(folder.glob("*.yaml")):
         transcript, problems = load_transcript(path)
         found += problems
         if transcript is None:
             continue
-        tree = transcript.tree
-        if tree not in bases:
-            bases[tree] = load_basis(trees / f"{tree}.yaml", population)[0]
-        basis = bases[tree]
+        basis, _ = load(trees / f"{transcript.tree}.yaml", population)
         if basis is not None:  # else its mistakes are told already
             found += unknown_questions(transcript, basis.tree.questions)
             found += disappointments(transcript, state(basis, transcript.call))

@@ -36,10 +36,8 @@ if RUNS:
     from consult.content.library.verify import live_altered
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
-    from consult.practice.catalogue import COURSE_KEY as COURSE
-    from consult.practice.catalogue import course_problems
-    from consult.practice.check import FILE_KINDS as PRACTICE
-    from consult.practice.check import practice_problems
+    from consult.practice import catalogue
+    from consult.practice import check as practice
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
     from consult.summary.model import summarise
@@ -50,44 +48,36 @@ if RUNS:
         template_files,
         wording_of,
     )
+    from consult.tree import contacts, learned, readability, settings, sources
     from consult.tree.check import check_tree
-    from consult.tree.contacts import FILE as CONTACTS_FILE
-    from consult.tree.contacts import load_contacts
     from consult.tree.folder import included_in, mains_above
-    from consult.tree.learned import KEY as LEARNED
-    from consult.tree.learned import learned_file, load_learned
     from consult.tree.load import load_tree
     from consult.tree.model import Question
-    from consult.tree.readability import KEY as PLAIN_WORDS
-    from consult.tree.readability import load_plain_words
-    from consult.tree.settings import KEY as SETTINGS
-    from consult.tree.settings import load_settings, settings_file, settings_of
-    from consult.tree.sources import KEY as SOURCES
 
     Questions = Callable[[Path], Mapping[str, Question]]
 
     _KNOWN_BY = {
-        "settings.yaml": SETTINGS,
+        "settings.yaml": settings.KEY,
         "range.yaml": "range",
         "fitting.yaml": "fitting",
         "contacts.yaml": "contacts",
         "callers.yaml": "callers",
-        "sources.yaml": SOURCES,
-        "plain_words.yaml": PLAIN_WORDS,
+        "sources.yaml": sources.KEY,
+        "plain_words.yaml": readability.KEY,
     }
     """File -> the name that says what it is."""
     _CHECKS: Mapping[str, Callable[[Path], list[Problem]]] = {
-        LEARNED: lambda path: load_learned(path)[1],
+        learned.KEY: lambda path: learned.load_learned(path)[1],
         "fitting": lambda path: load_fitting(path)[1],
-        "contacts": lambda path: load_contacts(path)[1],
+        "contacts": lambda path: contacts.load_contacts(path)[1],
         "callers": checks.callers_problems,
-        SOURCES: checks.sources_problems,
-        PLAIN_WORDS: lambda path: load_plain_words(path)[1],
-        COURSE: course_problems,
-        **dict.fromkeys(PRACTICE, practice_problems),
+        sources.KEY: checks.sources_problems,
+        readability.KEY: lambda path: readability.load_plain_words(path)[1],
+        catalogue.COURSE_KEY: catalogue.course_problems,
+        **dict.fromkeys(practice.FILE_KINDS, practice.practice_problems),
     }
     """What a file that is no tree says it is -> how it is checked by itself."""
-    _KINDS = {SETTINGS, "range", "transcript", *_CHECKS}
+    _KINDS = {settings.KEY, "range", "transcript", *_CHECKS}
 
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
@@ -160,8 +150,8 @@ def files_of(folder: Path) -> list[Path]:
     ]
     if not own:
         return []
-    settings = settings_file(folder)
-    beside = [each for each in (settings, learned_file(folder)) if each and each.is_file()]
+    both = (settings.settings_file(folder), learned.learned_file(folder))
+    beside = [each for each in both if each and each.is_file()]
     above = [each for each in beside if each not in own]
     return [*own, *template_files(folder).values(), *above]
 
@@ -222,8 +212,8 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     """The problems of a file that is no tree."""
     kinds = marked.data
-    if SETTINGS in kinds:
-        found = [*load_settings(path)[1], *checks.logo_problems(path)]
+    if settings.KEY in kinds:
+        found = [*settings.load_settings(path)[1], *checks.logo_problems(path)]
         return found or list(_unknown_country(path, marked))
     if "range" in kinds:
         return [*load_range(path)[1], *checks.photo_problems(path), *_unlike_settings(path, marked)]
@@ -235,19 +225,19 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
 
 def _unknown_country(path: Path, marked: Marked) -> Iterator[Problem]:
     """A maker's own country that the contacts beside the settings do not have."""
-    file, country = path.with_name(CONTACTS_FILE), marked.raw("country")
-    contacts = load_contacts(file)[0] if file.is_file() else None
-    if contacts is None or country is None or country in contacts.countries:
+    file, country = path.with_name(contacts.FILE), marked.raw("country")
+    found = contacts.load_contacts(file)[0] if file.is_file() else None
+    if found is None or country is None or country in found.countries:
         return
-    known = contacts.find(country)
-    fix = f"Write {known}." if known else f"It has {listed(contacts.countries)}."
+    known = found.find(country)
+    fix = f"Write {known}." if known else f"It has {listed(found.countries)}."
     said = f"{file.name} has no country '{country}', so callers would hear others' contacts."
     yield Problem(marked.value("country"), said, fix, "unknown-country")
 
 
 def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:
     """Where a range was imported before the settings were changed: it keeps its own money."""
-    own = settings_of(path.parent)
+    own = settings.settings_of(path.parent)
     tax = {True: "included", False: "excluded", None: ""}[own.with_tax]
     for key, wanted in (("currency", own.currency), ("vat", tax)):
         said = marked.data.get(key)
@@ -268,9 +258,9 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         except BrokenWordingError as broken:
             found[broken.problem] = None
             continue
-        sources = dict(wording.sources)
+        texts = dict(wording.sources)
         for name, file in wording.files:
-            found.update(dict.fromkeys(unseen_in(sources[name], file)))
+            found.update(dict.fromkeys(unseen_in(texts[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
         reads = (read_call(path, load_population())[0] for path in demos)
         samples = (
