@@ -18,8 +18,7 @@ if RUNS:
     from consult.content.drawing.layers import INSTALL, layout_installed
     from consult.content.drawing.page import drawing, drawn_page, sources_page
     from consult.content.drawing.view import TreeView, load_view
-    from consult.tree.contacts import FILE as CONTACTS_FILE
-    from consult.tree.contacts import load_contacts
+    from consult.tree import contacts
     from consult.tree.folder import main_trees
     from consult.tree.sources import Source, Sources, sources_beside
 
@@ -107,8 +106,7 @@ def _view(path: Path, part: str | None = None) -> TreeView:
 
 
 def _page(view: TreeView, folder: Path) -> str:
-    contacts, _ = load_contacts(folder / CONTACTS_FILE)
-    return drawn_page(view, contacts)
+    return drawn_page(view, contacts.load_contacts(folder / contacts.FILE)[0])
 
 
 def _written(out: Path, text: str) -> Outcome:

@@ -43,10 +43,9 @@ if RUNS:
     from consult.range.fitting_file import load_fitting
     from consult.range.model import Range
     from consult.sentence import of_thing
+    from consult.tree import shares
     from consult.tree.folder import FITTING_FILE
     from consult.tree.settings import Settings, settings_of
-    from consult.tree.shares import FILE as CALLERS_FILE
-    from consult.tree.shares import NO_SHARES, load_shares
 
 _MOST = 5_000_000
 """Bytes of a price list."""
@@ -180,8 +179,9 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     if basis is None:
         print_problems(problems)
         return
-    shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
-    source = CallerSource(shares or NO_SHARES, population, _SEED, clock.today())
+    file = draft / shares.FILE
+    say = (shares.load_shares(file)[0] if file.is_file() else None) or shares.NO_SHARES
+    source = CallerSource(say, population, _SEED, clock.today())
     with Progress(count) as progress:
         trial = tried(basis, source, count, progress.at)
     tell(*(of_thing(line, basis.thing) for line in trial_words(basis, trial)))

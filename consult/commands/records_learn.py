@@ -25,9 +25,8 @@ from consult.problems import listed
 from consult.records import afterwards
 from consult.records.place import home_path
 from consult.records.store import Store
+from consult.tree import shares
 from consult.tree.learned import AcceptedValue, Learned, learned_file, learned_text
-from consult.tree.shares import FILE as SHARES_FILE
-from consult.tree.shares import NO_SHARES, load_shares
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
@@ -83,8 +82,8 @@ def _comparisons(
     )
     yield from estimates.compare_times(basis.tree, timed)
     typed = afterwards.words_counted(store, latest, estimates.questions_compared(basis.tree))
-    file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
-    unlearned = (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
+    file = Path(basis.tree.files[0]).with_name(shares.FILE)
+    unlearned = (shares.load_shares(file)[0] if file.is_file() else None) or shares.NO_SHARES
     yield from estimates.compare_answers(basis.tree, basis.shares, unlearned, typed)
     past = afterwards.past_calls(store, stretch=latest)
     shipped = basis.population.base or basis.population
