@@ -21,7 +21,7 @@ from consult.records.file_connections import connect_file
 from consult.records.keys import is_encrypted, plain_rows
 from consult.records.place import free_name, home_path, set_log_aside
 from consult.records.schema import calls, meta, metadata
-from consult.records.search import next_calls
+from consult.records.search import call_lots
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -362,11 +362,8 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
     try:
         with store.database.reading() as connection:
             plain = plain_rows(connection) if is_encrypted(connection) else {}
-        last, done = 0, 0
-        while True:
-            lot = next_calls(store, last)
-            if not lot:
-                return tuple(found)
+        done = 0
+        for lot in call_lots(store):
             for row, pieces in lot:
                 if pieces is None:
                     found.append(f"Call {row['reference']} is damaged.")
@@ -376,7 +373,8 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
                         "encrypted. To encrypt them, run with the key: consult records "
                         "where."
                     )
-            last, done = lot[-1][0]["id"], done + len(lot)
+            done += len(lot)
             progress(done)
     except RecordsTrouble as trouble:
-        return (*found, str(trouble))
+        found.append(str(trouble))
+    return tuple(found)

@@ -229,19 +229,13 @@ def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept |
 
     Many are read at a time, each lot as of one moment, so that desks go on meanwhile.
     """
-    last = 0
-    while True:
-        found = next_calls(store, last)
-        if not found:
-            return
-        numbers = [row["id"] for row, _ in found]
+    for found in call_lots(store):
         with store.database.reading() as connection:
-            within = summaries.c.call_id.between(numbers[0], numbers[-1])
+            within = summaries.c.call_id.between(found[0][0]["id"], found[-1][0]["id"])
             query = select(summaries.c.call_id, summaries.c.path).where(within)
             written: dict[int, list[str]] = {}
             for call_id, path in connection.execute(query.order_by(summaries.c.id)):
                 written.setdefault(call_id, []).append(path)
-        last = numbers[-1]
         for row, pieces in found:
             kept = None
             if pieces is not None:
@@ -251,8 +245,16 @@ def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept |
             yield row["reference"], kept
 
 
-def next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces | None]]:
-    """The next calls after a number, none at the end; None for the pieces of a damaged one.
+def call_lots(store: Store) -> Iterator[list[tuple[dict[str, Any], Pieces | None]]]:
+    """Every call, a lot at a time, the oldest first; None for the pieces of a damaged one."""
+    last = 0
+    while lot := _next_calls(store, last):
+        yield lot
+        last = lot[-1][0]["id"]
+
+
+def _next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces | None]]:
+    """The next calls after a number, none at the end.
 
     Where the file itself is damaged they are read one by one, so that one hides no other.
     """
