@@ -18,7 +18,7 @@ from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.errors import NoSuchCall, RecordsTrouble
 from consult.records.kept import utc
 from consult.records.rows import call_number, call_row, elsewhere, read_pieces, rewrite_call
-from consult.records.schema import answers, calls, meta
+from consult.records.schema import answers, calls, meta, noted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -219,7 +219,7 @@ def advisers_agreed(store: Store) -> frozenset[str]:
 
 
 def _agreed(connection: Connection) -> frozenset[str]:
-    said = connection.scalar(select(meta.c.value).where(meta.c.name == _AGREED))
+    said = noted(connection, _AGREED)
     return frozenset(json.loads(said)) if said else frozenset()
 
 

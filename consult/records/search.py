@@ -16,7 +16,7 @@ from consult.call.call import Answer, Call, Handled
 from consult.records.errors import DAMAGED, Damaged
 from consult.records.kept import STATUSES, Kept, ListedCall, Versions, as_reference, from_utc, utc
 from consult.records.rows import call_number, call_row, read_calls, read_pieces
-from consult.records.schema import calls, meta, summaries
+from consult.records.schema import calls, noted, summaries
 from consult.records.schema import name_words as words
 
 if TYPE_CHECKING:
@@ -126,8 +126,7 @@ def count(store: Store) -> int:
 def version(store: Store) -> str:
     """The version of the tables."""
     with store.database.reading() as connection:
-        query = select(meta.c.value).where(meta.c.name == "schema_version")
-        return connection.scalar(query) or ""
+        return noted(connection, "schema_version") or ""
 
 
 def files_of(store: Store, reference: str) -> tuple[Path, ...]:
