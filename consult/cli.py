@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from functools import cache
 from importlib import import_module
 from typing import Any, Literal
@@ -98,20 +99,15 @@ def _checked(options: argparse.Namespace) -> Outcome:
     place = getattr(options, "records", None) or ""
     if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
         return complain(_PASSWORD)
-    if options.command in _SCREENS:
-        return _with_trees(options)
-    with insistent():
-        return _with_trees(options)
+    # A screen restores the terminal itself.
+    with nullcontext() if options.command in _SCREENS else insistent():
+        outcome = _run(options)
+        if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
+            from consult.commands import versions
 
-
-def _with_trees(options: argparse.Namespace) -> Outcome:
-    """Run the command, and tell of a damaged library where that may be why it cannot be done."""
-    outcome = _run(options)
-    if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
-        from consult.commands import versions
-
-        versions.tell_live_trouble()
-    return outcome
+            # It may be why the command cannot be done.
+            versions.tell_live_trouble()
+        return outcome
 
 
 def _run(options: argparse.Namespace) -> Outcome:

@@ -8,6 +8,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict
+from itertools import chain
 from pathlib import Path
 
 from consult.commands.options import CALLERS, RUNS, flag, option, seed_option
@@ -268,12 +269,12 @@ def _safety(
 ) -> tuple[list[Change], list[str]]:
     """Every difference in safety that the texts show, and what a caution's condition lost."""
     folders = [path if path.is_dir() else path.parent for path in (old, new)]
-    found = dict.fromkeys(changed_beside(folders[0], folders[1]))
-    weaker: dict[str, None] = {}
-    for one, other in bases:
-        found.update(dict.fromkeys(changed_trees(one.tree, other.tree)))
-        weaker.update(dict.fromkeys(each.what for each in lost_in_trees(one.tree, other.tree)))
-    return [each for each in found if each.is_safety], list(weaker)
+    trees = [(one.tree, other.tree) for one, other in bases]
+    found = chain(changed_beside(*folders), *(changed_trees(*both) for both in trees))
+    weaker = (each.what for both in trees for each in lost_in_trees(*both))
+    return list(dict.fromkeys(each for each in found if each.is_safety)), list(
+        dict.fromkeys(weaker)
+    )
 
 
 def _main_trees(old: Path, new: Path) -> tuple[Mapping[str, Path], Mapping[str, Path]]:
