@@ -57,7 +57,8 @@ _COMMANDS = {
 _FUNCTIONS = {
     "sheet": ("papers.sheet_arguments", "papers.write_measuring_sheet"),
     "share": ("replay.share_arguments", "replay.share_chair"),
-    "range": ("price_range.arguments", "price_range.run"),
+    "begin": ("own_folder.begin_arguments", "own_folder.begin_own"),
+    "range": ("own_folder.range_arguments", "own_folder.bring_prices"),
     "sources": ("draw.sources_arguments", "draw.tell_sources"),
     "impact": ("callers.impact_arguments", "callers.tell_impact"),
     "records": ("records_parser.arguments", "records.run"),

@@ -205,7 +205,8 @@ def write_out(
         one if isinstance(one, bytes) else one.encode("utf-8", "surrogatepass") for one in chunks
     )
     try:
-        (durable.write_whole if force else durable.write_new)(path, encoded, later=later)
+        write = durable.write_whole if force else durable.write_new
+        write(path, encoded, later=later)
     except FileExistsError as error:
         raise CannotDoError(f"{named} exists already. Use --force to overwrite it.") from error
     except OSError as error:

@@ -118,7 +118,8 @@ def run(options: Namespace) -> Outcome:
     """One command about the draft; what goes wrong is said, and what is live then."""
     try:
         library = the_library()
-        return (_draft if options.command == "draft" else _make_live)(library, options)
+        act = _draft if options.command == "draft" else _make_live
+        return act(library, options)
     except OSError as error:
         return complain(f"The library could not be written. {full(error)}")
 
