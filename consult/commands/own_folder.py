@@ -29,15 +29,7 @@ if RUNS:
     from consult.call.fitted import declares
     from consult.commands import clock
     from consult.commands.installation import write_out
-    from consult.content.begin import (
-        as_meant,
-        begin_folder,
-        first_tree,
-        is_begun,
-        own_settings,
-        problem_of,
-        usual_setting,
-    )
+    from consult.content import begin
     from consult.content.begin_fields import SettingField
     from consult.content.callers.report import trial_words, tried
     from consult.content.callers.simulation import CallerSource
@@ -95,18 +87,20 @@ def begin_own(options: Namespace) -> Outcome:
     folder = Path(options.folder).expanduser().absolute()
     other = None
     if options.another_product is not None:
-        other = first_tree(options.another_product)
+        other = begin.first_tree(options.another_product)
         if other is None:
             return complain("Name the product in small letters: --another-product desk")
     given = {one.name: getattr(options, one.name) for one in FIELDS}
-    given = {name: as_meant(name, value) for name, value in given.items() if value is not None}
+    given = {
+        name: begin.as_meant(name, value) for name, value in given.items() if value is not None
+    }
     try:
-        if is_begun(folder):
+        if begin.is_begun(folder):
             return _join(folder, given)
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             return complain(f"{folder} is not empty. Name a new folder.")
         said = _asked(given) if sys.stdin.isatty() else _usual(given)
-        left = begin_folder(folder, said, other)
+        left = begin.begin_folder(folder, said, other)
         if other is None:
             write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
         _note(folder)
@@ -132,7 +126,7 @@ def _join(folder: Path, given: dict[str, str]) -> Outcome:
         return complain(
             f"{folder} exists already. Change its settings.yaml instead of giving options."
         )
-    settings = sound(*own_settings(folder))
+    settings = sound(*begin.own_settings(folder))
     _note(folder)
     return tell(f"The folder of {settings.maker} is in use from now on: {folder}")
 
@@ -155,7 +149,7 @@ def _usual(given: dict[str, str]) -> dict[str, str]:
     """The settings from options and defaults."""
     said = dict(given)
     for one in FIELDS:
-        said.setdefault(one.name, usual_setting(one.name, said))
+        said.setdefault(one.name, begin.usual_setting(one.name, said))
     missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
     if missing:
         raise CannotDoError(
@@ -174,7 +168,7 @@ def _asked(given: dict[str, str]) -> dict[str, str]:
             if told := _wrong(one, given[one.name]):
                 raise CannotDoError(told)
             continue
-        default = usual_setting(one.name, said)
+        default = begin.usual_setting(one.name, said)
         choices = f" ({' or '.join(one.choices)})" if one.choices else ""
         hint = f" [{default}]" if default else "" if one.needed else " [none]"
         while one.name not in said:
@@ -182,7 +176,7 @@ def _asked(given: dict[str, str]) -> dict[str, str]:
             line = sys.stdin.readline()
             if not line:
                 raise CannotDoError("Stopped. Nothing was created.")
-            answer = as_meant(one.name, line.strip() or default)
+            answer = begin.as_meant(one.name, line.strip() or default)
             if told := _wrong(one, answer):
                 tell(told)
             elif answer or not one.needed:
@@ -192,7 +186,7 @@ def _asked(given: dict[str, str]) -> dict[str, str]:
 
 def _wrong(one: SettingField, value: str) -> str:
     """What is wrong with an answer and what would be right; '' if it is valid."""
-    problem = problem_of(one.name, value) if value else None
+    problem = begin.problem_of(one.name, value) if value else None
     return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""
 
 

@@ -26,16 +26,7 @@ from consult.commands.outcome import (
 from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
 from consult.durable import read_file
-from consult.practice import trial
-from consult.practice.catalogue import (
-    callers_folder,
-    choices_in,
-    courses_in,
-    load_course,
-    progress,
-    suggested,
-    tree_of,
-)
+from consult.practice import catalogue, trial
 from consult.practice.check import practice_problems
 from consult.practice.from_call import exercise_from_call
 from consult.practice.learner.export import (
@@ -75,11 +66,11 @@ _COLUMNS = ("name", "title", "tree", "difficulty", "behaviours", "played")
 
 def _list(options: Namespace) -> Outcome:
     learners, learner = own_record(options)
-    folder = callers_folder()
-    choices, problems = choices_in(folder)
+    folder = catalogue.callers_folder()
+    choices, problems = catalogue.choices_in(folder)
     print_problems(problems)
     done = learners.read(learner).done
-    loaded = [load_course(path) for path in courses_in(folder)]
+    loaded = [catalogue.load_course(path) for path in catalogue.courses_in(folder)]
     print_problems(one for course, told in loaded if course is None for one in told)
     courses = [course for course, _ in loaded if course is not None]
     callers: list[dict[str, Any]] = [
@@ -120,10 +111,12 @@ def _record(options: Namespace) -> Outcome:
     learners, learner = own_record(options)
     record = learners.read(learner)
     if options.course:
-        return tell(course_text(progress(course_named(options.course), record.done)))
+        return tell(course_text(catalogue.progress(course_named(options.course), record.done)))
     today = clock.today()
     tell(record_text(record, today))
-    following = suggested(choices_in(callers_folder())[0], record.done, today)
+    following = catalogue.suggested(
+        catalogue.choices_in(catalogue.callers_folder())[0], record.done, today
+    )
     if following is not None:
         print(f"\nNext: consult practise {following.name}")
     return Outcome.DONE
@@ -168,7 +161,7 @@ def _report(options: Namespace) -> Outcome:
             return complain(f"{name} cannot be read: it is not text.")
         records.append(read_export(text, name))
     report = group_report(records)
-    choices, _ = choices_in(callers_folder())
+    choices, _ = catalogue.choices_in(catalogue.callers_folder())
     nexts = to_practise(report, {one.name: one.behaviours for one in choices})
     if options.csv:
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
@@ -191,10 +184,10 @@ def _check_score(options: Namespace) -> Outcome:
     """Print a row per simulated adviser, and the rank correlation of score and outcome."""
     if not 1 <= options.check_score <= _MOST_CALLERS:
         return complain(f"--check-score takes a number of callers from 1 to {_MOST_CALLERS}.")
-    choices, problems = choices_in(callers_folder())
+    choices, problems = catalogue.choices_in(catalogue.callers_folder())
     print_problems(problems)
     choice = caller_named(options.caller or _DRAWN, choices)
-    basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
+    basis = loaded_basis(catalogue.tree_of(choice.listed), chosen_population(options.population))
     first = options.seed or 0
     seeds = range(first, first + options.check_score)
     loaded = (
@@ -202,8 +195,8 @@ def _check_score(options: Namespace) -> Outcome:
         for seed in seeds
     )
     drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
-    with Progress(options.check_score) as progress:
-        found = list(trial.trials(basis, drawn, tell=progress.at))
+    with Progress(options.check_score) as shown:
+        found = list(trial.trials(basis, drawn, tell=shown.at))
     return tell(*_lines(found, options.check_score))
 
 
