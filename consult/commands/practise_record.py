@@ -27,8 +27,6 @@ from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
 from consult.durable import read_file
 from consult.practice import catalogue, trial
-from consult.practice.check import practice_problems
-from consult.practice.from_call import exercise_from_call
 from consult.practice.learner.export import (
     export_csv,
     export_json,
@@ -46,7 +44,6 @@ from consult.practice.learner.report import (
 from consult.practice.learner.store import same_name
 from consult.practice.load import load_persona
 from consult.problems import CannotDoError
-from consult.records.call_trees import FirstCalls, led_with
 from consult.records.kept import Kept, check_of
 from consult.records.place import home_path, records_place
 from consult.ui.practice.rows import played
@@ -229,6 +226,11 @@ An adviser who only {trial.BY_THE_SCREEN} and enters what is said:
 
 def _from_call(options: Namespace) -> Outcome:
     """Write the caller's file, and print what to do next."""
+    # Lists and scores need neither these nor, below, the database.
+    from consult.practice.check import practice_problems
+    from consult.practice.from_call import exercise_from_call
+    from consult.records.call_trees import FirstCalls, led_with
+
     if not options.out:
         return complain("Name the file for the new caller: --out quiet_caller.yaml")
     path = home_path(options.out)
@@ -290,7 +292,6 @@ def _note_use(place: str | Path, kept: Kept, path: Path, agreed: date, trainer: 
     anyone with the reference can prove the agreement, and nobody else learns whose it was.
     ``path`` is noted like a summary, so that erasing the call deletes it.
     """
-    # Lists and scores need no database, which takes longer to load than they do.
     from consult.records.appending import note_audit
     from consult.records.store import open_store
 
