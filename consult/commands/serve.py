@@ -182,15 +182,13 @@ def _why_not(options: Namespace, error: OSError) -> str:
     return f"{options.host} port {options.port} cannot be used ({error.strerror})."
 
 
+_HANDED_ON = ("tree", "units", "country", "population", "adviser")
+"""Options of a call that every tab is started with."""
+
+
 def _words(options: Namespace) -> list[str]:
     """The command line of every tab's call."""
-    given = {
-        "--tree": options.tree,
-        "--units": options.units,
-        "--country": options.country,
-        "--population": options.population,
-        "--adviser": options.adviser,
-    }
+    given = {name: getattr(options, name) for name in _HANDED_ON}
     words = [sys.executable, "-m", "consult", "call"]
-    words += [f"{flag}={value}" for flag, value in given.items() if value is not None]
+    words += [f"--{name}={value}" for name, value in given.items() if value is not None]
     return [*words, "--thorough"] if options.thorough else words
