@@ -117,13 +117,15 @@ def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
     """
     folders = dict.fromkeys(path if path.is_dir() else path.parent for path in trees)
     files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
-    found, told = NO_SHARES, list[Problem]()
-    for file in reversed(files or [one for one in [trees_folder() / FILE] if one.is_file()]):
+    found: Shares | None = None
+    told: list[Problem] = []
+    for file in files or [one for one in [trees_folder() / FILE] if one.is_file()]:
         shares, problems = load_shares(file)
         if shares is None:
             return None, problems
-        found, told = shares.over(found), [*problems, *told]
-    return found, told
+        found = found.over(shares) if found else shares
+        told += problems
+    return found or NO_SHARES, told
 
 
 def _report_lines(found: CallersReport, seed: int) -> Iterator[str]:
@@ -229,9 +231,8 @@ def tell_impact(options: Namespace) -> Outcome:
     callers = drawn(source, options.callers)
     with Progress(len(callers)) as progress:
         effects = [effect(one, other, callers, demos, progress.at) for one, other in bases]
-    added, gone = (
-        [name for name in one if name not in other] for one, other in ((news, olds), (olds, news))
-    )
+    added = [name for name in news if name not in olds]
+    gone = [name for name in olds if name not in news]
     if options.json:
         told = {
             "safety": [
