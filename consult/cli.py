@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from functools import cache
 from importlib import import_module
 from typing import Any, Literal
@@ -14,7 +16,6 @@ from consult.commands.outcome import (
     Outcome,
     OutputLostError,
     complain,
-    flush,
     insistent,
     open_streams,
     outcome_of,
@@ -56,7 +57,8 @@ _COMMANDS = {
 _FUNCTIONS = {
     "sheet": ("papers.sheet_arguments", "papers.write_measuring_sheet"),
     "share": ("replay.share_arguments", "replay.share_chair"),
-    "range": ("price_range.arguments", "price_range.run"),
+    "begin": ("own_folder.begin_arguments", "own_folder.begin_own"),
+    "range": ("own_folder.range_arguments", "own_folder.bring_prices"),
     "sources": ("draw.sources_arguments", "draw.tell_sources"),
     "impact": ("callers.impact_arguments", "callers.tell_impact"),
     "records": ("records_parser.arguments", "records.run"),
@@ -79,7 +81,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             options = _parser().parse_args(argv)
             return int(_checked(options))
         finally:
-            flush()
+            sys.stdout.flush()
     except OutputLostError as lost:
         silence()
         if lost.is_closed_pipe:
@@ -98,20 +100,15 @@ def _checked(options: argparse.Namespace) -> Outcome:
     place = getattr(options, "records", None) or ""
     if "://" in place and ":" in place.partition("://")[2].rpartition("@")[0]:
         return complain(_PASSWORD)
-    if options.command in _SCREENS:
-        return _with_trees(options)
-    with insistent():
-        return _with_trees(options)
+    # A screen restores the terminal itself.
+    with nullcontext() if options.command in _SCREENS else insistent():
+        outcome = _run(options)
+        if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
+            from consult.commands import versions
 
-
-def _with_trees(options: argparse.Namespace) -> Outcome:
-    """Run the command, and tell of a damaged library where that may be why it cannot be done."""
-    outcome = _run(options)
-    if outcome is Outcome.BAD_USE and options.command not in _OF_LIBRARY:
-        from consult.commands import versions
-
-        versions.tell_live_trouble()
-    return outcome
+            # It may be why the command cannot be done.
+            versions.tell_live_trouble()
+        return outcome
 
 
 def _run(options: argparse.Namespace) -> Outcome:

@@ -6,13 +6,10 @@ Every loader and check returns these; the terminal, JSON and screen renderings l
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Literal, NamedTuple
-
-if TYPE_CHECKING:
-    import re
-from collections.abc import Iterable
+from typing import Literal, NamedTuple
 
 Severity = Literal["error", "warning"]
 

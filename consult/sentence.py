@@ -5,11 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from consult.units import System
-
+from consult.scale import System, format_length
 
 CHAIR = "chair"
 _CHAIR = re.compile(r"\b(c|C)hair(s?)\b")
@@ -47,9 +44,6 @@ def amount_words(mm: float, system: System) -> str:
     """A length; one that is there never reads as nothing, however coarse the reader's ruler."""
     if system == "both":
         return f"{amount_words(mm, 'metric')} ({amount_words(mm, 'imperial')})"
-    # What only speaks of things need not know how lengths are heard and written.
-    from consult.units import format_length
-
     written = format_length(mm, system)
     if mm <= 0 or written not in _LEAST:
         return written

@@ -11,7 +11,7 @@ from argparse import ArgumentParser, Namespace
 from collections import Counter
 from collections.abc import Callable, Collection, Generator, Iterator, Sequence, Set
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -27,7 +27,7 @@ from consult.visible import visible
 if RUNS:
     from consult.call.basis import Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
-    from consult.commands import clock
+    from consult.commands import batch_workers, clock, installation
     from consult.commands.batch_results import (
         Json,
         at_team_prices,
@@ -38,9 +38,6 @@ if RUNS:
     )
     from consult.commands.installation import (
         chosen_country,
-        chosen_population,
-        loaded_basis,
-        out_path,
         usual_units,
         why_unwritable,
         write_out,
@@ -171,7 +168,7 @@ _SPEAK = "Speak to this person before you order anything: a caution about their 
 _WHY = "The caution itself is private, so it is not in the results."
 
 
-def _tell(job: Job, rows: list[Json]) -> None:
+def _tell(job: Job, rows: list[batch_workers.Json]) -> None:
     source = str(job.source)
     print_problems(
         Problem(Where(source, row["line"], bad["column"]), f"{bad['heading']}: {bad['say']}")
@@ -183,13 +180,13 @@ def _tell(job: Job, rows: list[Json]) -> None:
 
 
 def _job(options: Namespace) -> Job:
-    source, out = home_path(options.people), out_path(options.out)
+    source, out = home_path(options.people), installation.out_path(options.out)
     tree = home_path(options.tree) if options.tree else default_tree()
     if out == source.resolve():
         raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."
         )
-    basis = loaded_basis(tree, chosen_population(options.population))
+    basis = installation.loaded_basis(tree, installation.chosen_population(options.population))
     if basis.range is None:
         raise CannotDoError(
             "There is no range file beside the tree, so there is no chair to order."
@@ -260,17 +257,13 @@ def _decoded(path: Path, data: bytes) -> tuple[str, str]:
         raise UnreadableError(f"{path} is UTF-32 text. Save it as CSV with UTF-8 encoding.")
     if data.startswith(_UTF16) or zeros == 2:
         raise UnreadableError(f"{path} is UTF-16 text. Save it as CSV with UTF-8 encoding.")
-    try:
-        return data.decode("utf-8-sig"), ""
-    except UnicodeDecodeError:
-        pass
-    try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError:
-        said = f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV with UTF-8 encoding."
-        raise UnreadableError(said) from None
-    remark = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
-    return text, remark
+    doubt = f"{path} is not UTF-8, so it was read as Windows-1252. Look at names with accents."
+    for encoding, remark in (("utf-8-sig", ""), ("cp1252", doubt)):
+        with suppress(UnicodeDecodeError):
+            return data.decode(encoding), remark
+    raise UnreadableError(
+        f"{path} is neither UTF-8 nor Windows-1252 text. Save it as CSV with UTF-8 encoding."
+    )
 
 
 def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:

@@ -16,16 +16,7 @@ from consult.call.call import Call, set_country
 from consult.call.follow_up import begin
 from consult.call.session import Session
 from consult.call.transcript import load_transcript, unknown_questions
-from consult.commands import clock
-from consult.commands.installation import (
-    checked_basis,
-    chosen_country,
-    chosen_population,
-    this_adviser,
-    tree_about,
-    unpublished,
-    usual_units,
-)
+from consult.commands import clock, installation
 from consult.commands.outcome import Outcome, complain, sound
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
@@ -43,7 +34,7 @@ FOLLOW_UP = "follow_up.yaml"
 def ready(options: Namespace) -> Begun:
     """Load what a call needs; CannotDoError where there can be none."""
     today = clock.today()
-    call = Call(today, options.units or usual_units())
+    call = Call(today, options.units or installation.usual_units())
     if sum(map(bool, (options.start, options.open, options.follow_up))) > 1:
         raise CannotDoError("Give one of --open, --follow-up and --from.")
     if options.thorough and options.open:
@@ -51,10 +42,10 @@ def ready(options: Namespace) -> Begun:
             "A stored call keeps its setting. Open it without --thorough, then type /thorough "
             "in the call."
         )
-    about = tree_about(options.about) if options.about else None
+    about = installation.tree_about(options.about) if options.about else None
     if about is not None and (options.tree or options.open or options.start):
         raise CannotDoError("--about is for a new call. Leave out --tree, --open and --from.")
-    if not options.tree and (trouble := unpublished()):
+    if not options.tree and (trouble := installation.unpublished()):
         raise CannotDoError(trouble)
     place = records_place(options.records)
     missing = no_records(place)
@@ -79,7 +70,9 @@ def ready(options: Namespace) -> Begun:
         call = transcript.call
         if options.units:
             call = replace(call, system=options.units)
-    basis, problems = checked_basis(tree, chosen_population(options.population))
+    basis, problems = installation.checked_basis(
+        tree, installation.chosen_population(options.population)
+    )
     if basis is not None and options.start and transcript is not None:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):
@@ -88,12 +81,12 @@ def ready(options: Namespace) -> Begun:
         of = (followed.call, followed.caller_name, followed.reference)
         call = begin(basis.tree, *of, today)
         call = replace(call, system=options.units or call.system)
-    code = chosen_country(options.country, basis)
+    code = installation.chosen_country(options.country, basis)
     if options.country or not (options.start or options.follow_up):
         call = set_country(call, code)
     if options.thorough and not call.thorough:
         call = call.led_in_full(True)
-    kept = DeskCalls(basis, place, this_adviser(options.adviser), clock.now)
+    kept = DeskCalls(basis, place, installation.this_adviser(options.adviser), clock.now)
     live = None if options.tree else LiveTrees(basis)
     if live is not None and live_version(library_folder()) is not None:
         from consult.content.library.verify import live_altered
@@ -159,18 +152,17 @@ def lead(begun: Begun, options: Namespace) -> Outcome:
 
     basis, call, kept, firsts = begun.basis, begun.call, begun.kept, begun.firsts
     assert firsts is not None
-    open_first, any_version = begun.open_first, begun.live is not None
+    open_first = begun.open_first
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     kept.start()
-    name = open_first
     if open_first:
         seen = firsts.kept(open_first)
         if isinstance(seen, str):
             return complain(seen)
         if seen.versions.tree != basis.tree.name:
             return complain(f"{open_first} was taken with other questions, {seen.versions.tree}.")
-        basis = led_with(seen.versions, basis) if any_version else basis
+        basis = led_with(seen.versions, basis) if begun.live else basis
         name = seen.reference
         opened = _open(kept, name, basis)
         if isinstance(opened, CallRefused):

@@ -56,9 +56,7 @@ def basis_named(tree: str, population: Population) -> tuple[Basis | None, list[P
     return _basis_in(trees_folder() / f"{tree}.yaml", population)
 
 
-@cache
-def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Problem]]:
-    return load_basis(file, population)
+_basis_in = cache(load_basis)
 
 
 # -- a maker's own demo calls, written from stored calls ------------------------------------------
@@ -88,11 +86,10 @@ def write_demo(store: Store, options: Namespace) -> Outcome:
     write_whole(path, text.encode(), mode=0o644)
     ended = f"to the question '{end.current.name}'" if end.current else "to its end"
     tell(f"{path}: a call {ended}. consult check runs it from now on.")
-    print(
+    return tell(
         "Names, contacts, free text, notes and answers about health are left out. Read it before "
         "you share it: an unusual mixture of choices may still be recognised."
     )
-    return Outcome.DONE
 
 
 def demo_problems(trees: Path) -> list[Problem]:
@@ -100,17 +97,14 @@ def demo_problems(trees: Path) -> list[Problem]:
     folder = own_demo_folder()
     if folder is None or not is_own(trees):
         return []
-    population, bases = load_population(), dict[str, Basis | None]()
+    load, population = cache(load_basis), load_population()
     found: list[Problem] = []
     for path in sorted(folder.glob("*.yaml")):
         transcript, problems = load_transcript(path)
         found += problems
         if transcript is None:
             continue
-        tree = transcript.tree
-        if tree not in bases:
-            bases[tree] = load_basis(trees / f"{tree}.yaml", population)[0]
-        basis = bases[tree]
+        basis, _ = load(trees / f"{transcript.tree}.yaml", population)
         if basis is not None:  # else its mistakes are told already
             found += unknown_questions(transcript, basis.tree.questions)
             found += disappointments(transcript, state(basis, transcript.call))

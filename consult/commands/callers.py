@@ -8,6 +8,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import asdict
+from itertools import chain
 from pathlib import Path
 
 from consult.commands.options import CALLERS, RUNS, flag, option, seed_option
@@ -91,8 +92,7 @@ def run(options: Namespace) -> Outcome:
     if options.json:
         print_json(_report_json(found, options.seed))
     else:
-        for line in _report_lines(found, options.seed):
-            tell(of_thing(line, basis.thing))
+        tell(*(of_thing(line, basis.thing) for line in _report_lines(found, options.seed)))
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 
@@ -117,13 +117,15 @@ def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
     """
     folders = dict.fromkeys(path if path.is_dir() else path.parent for path in trees)
     files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
-    found, told = NO_SHARES, list[Problem]()
-    for file in reversed(files or [one for one in [trees_folder() / FILE] if one.is_file()]):
+    found: Shares | None = None
+    told: list[Problem] = []
+    for file in files or [one for one in [trees_folder() / FILE] if one.is_file()]:
         shares, problems = load_shares(file)
         if shares is None:
             return None, problems
-        found, told = shares.over(found), [*problems, *told]
-    return found, told
+        found = found.over(shares) if found else shares
+        told += problems
+    return found or NO_SHARES, told
 
 
 def _report_lines(found: CallersReport, seed: int) -> Iterator[str]:
@@ -232,9 +234,8 @@ def tell_impact(options: Namespace) -> Outcome:
             effect(one, other, callers, demos, progress.at, each=in_processes)
             for one, other in bases
         ]
-    added, gone = (
-        [name for name in one if name not in other] for one, other in ((news, olds), (olds, news))
-    )
+    added = [name for name in news if name not in olds]
+    gone = [name for name in olds if name not in news]
     if options.json:
         told = {
             "safety": [
@@ -272,12 +273,12 @@ def _safety(
 ) -> tuple[list[Change], list[str]]:
     """Every difference in safety that the texts show, and what a caution's condition lost."""
     folders = [path if path.is_dir() else path.parent for path in (old, new)]
-    found = dict.fromkeys(changed_beside(folders[0], folders[1]))
-    weaker: dict[str, None] = {}
-    for one, other in bases:
-        found.update(dict.fromkeys(changed_trees(one.tree, other.tree)))
-        weaker.update(dict.fromkeys(each.what for each in lost_in_trees(one.tree, other.tree)))
-    return [each for each in found if each.is_safety], list(weaker)
+    trees = [(one.tree, other.tree) for one, other in bases]
+    found = chain(changed_beside(*folders), *(changed_trees(*both) for both in trees))
+    weaker = (each.what for both in trees for each in lost_in_trees(*both))
+    return list(dict.fromkeys(each for each in found if each.is_safety)), list(
+        dict.fromkeys(weaker)
+    )
 
 
 def _main_trees(old: Path, new: Path) -> tuple[Mapping[str, Path], Mapping[str, Path]]:

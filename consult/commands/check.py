@@ -29,25 +29,18 @@ if RUNS:
     from consult.commands import prove as proofs
     from consult.commands.call_files import demo_problems, how_many, read_call
     from consult.commands.installation import not_checked, used_lines
+    from consult.content import checks
     from consult.content.begin import is_begun
-    from consult.content.checks import (
-        callers_problems,
-        logo_problems,
-        photo_problems,
-        sources_problems,
-    )
     from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import Library
     from consult.content.library.verify import live_altered
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
-    from consult.practice.catalogue import COURSE_KEY as COURSE
-    from consult.practice.catalogue import load_course
-    from consult.practice.check import FILE_KINDS as PRACTICE
-    from consult.practice.check import UNSOUND, practice_problems
+    from consult.practice import catalogue
+    from consult.practice import check as practice
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
-    from consult.summary.model import Summary, summarise
+    from consult.summary.model import summarise
     from consult.summary.wording import (
         ENDING,
         BrokenWordingError,
@@ -55,44 +48,36 @@ if RUNS:
         template_files,
         wording_of,
     )
+    from consult.tree import contacts, learned, readability, settings, sources
     from consult.tree.check import check_tree
-    from consult.tree.contacts import FILE as CONTACTS_FILE
-    from consult.tree.contacts import load_contacts
-    from consult.tree.folder import Included, included_in, mains_above
-    from consult.tree.learned import KEY as LEARNED
-    from consult.tree.learned import learned_file, load_learned
+    from consult.tree.folder import included_in, mains_above
     from consult.tree.load import load_tree
     from consult.tree.model import Question
-    from consult.tree.readability import KEY as PLAIN_WORDS
-    from consult.tree.readability import load_plain_words
-    from consult.tree.settings import KEY as SETTINGS
-    from consult.tree.settings import load_settings, settings_file, settings_of
-    from consult.tree.sources import KEY as SOURCES
 
     Questions = Callable[[Path], Mapping[str, Question]]
 
     _KNOWN_BY = {
-        "settings.yaml": SETTINGS,
+        "settings.yaml": settings.KEY,
         "range.yaml": "range",
         "fitting.yaml": "fitting",
         "contacts.yaml": "contacts",
         "callers.yaml": "callers",
-        "sources.yaml": SOURCES,
-        "plain_words.yaml": PLAIN_WORDS,
+        "sources.yaml": sources.KEY,
+        "plain_words.yaml": readability.KEY,
     }
     """File -> the name that says what it is."""
     _CHECKS: Mapping[str, Callable[[Path], list[Problem]]] = {
-        LEARNED: lambda path: load_learned(path)[1],
+        learned.KEY: lambda path: learned.load_learned(path)[1],
         "fitting": lambda path: load_fitting(path)[1],
-        "contacts": lambda path: load_contacts(path)[1],
-        "callers": callers_problems,
-        SOURCES: sources_problems,
-        PLAIN_WORDS: lambda path: load_plain_words(path)[1],
-        COURSE: lambda path: load_course(path)[1],
-        **dict.fromkeys(PRACTICE, practice_problems),
+        "contacts": lambda path: contacts.load_contacts(path)[1],
+        "callers": checks.callers_problems,
+        sources.KEY: checks.sources_problems,
+        readability.KEY: lambda path: readability.load_plain_words(path)[1],
+        catalogue.COURSE_KEY: lambda path: catalogue.load_course(path)[1],
+        **dict.fromkeys(practice.FILE_KINDS, practice.practice_problems),
     }
     """What a file that is no tree says it is -> how it is checked by itself."""
-    _KINDS = {SETTINGS, "range", "transcript", *_CHECKS}
+    _KINDS = {settings.KEY, "range", "transcript", *_CHECKS}
 
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
@@ -165,8 +150,8 @@ def files_of(folder: Path) -> list[Path]:
     ]
     if not own:
         return []
-    settings = settings_file(folder)
-    beside = [each for each in (settings, learned_file(folder)) if each and each.is_file()]
+    both = (settings.settings_file(folder), learned.learned_file(folder))
+    beside = [each for each in both if each and each.is_file()]
     above = [each for each in beside if each not in own]
     return [*own, *template_files(folder).values(), *above]
 
@@ -180,7 +165,7 @@ def problems_of(*paths: Path) -> list[Problem]:
     found: list[Problem] = []
     roots: dict[Path, None] = {}
     others: list[tuple[Path, Marked]] = []
-    folders: dict[Path, Included] = {}
+    included = cache(included_in)
 
     @cache  # many call files name the same tree, which is read for all of them once
     def questions(file: Path) -> Mapping[str, Question]:
@@ -192,19 +177,20 @@ def problems_of(*paths: Path) -> list[Problem]:
         if marked is None:
             found += problems
             continue
-        if not (isinstance(marked.data, dict) and "transcript" in marked.data):
+        kinds = marked.data if isinstance(marked.data, dict) else {}
+        if "transcript" not in kinds:
             # In a call file they are what a caller said, and shown as signs.
             found += _unseen(path, marked)
-        nameless = _nameless(path, marked)
-        if nameless is not None:
-            found.append(nameless)
+        begins = _KNOWN_BY.get(path.name)
+        if begins and begins not in kinds and "tree" not in kinds:
+            said = f"{path.name} does not have the name '{begins}', by which such a file is known."
+            first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
+            found.append(Problem(first, said, f"Begin it with {begins}:", "unknown-kind"))
             continue
-        if isinstance(marked.data, dict) and not _KINDS.isdisjoint(marked.data):
+        if not _KINDS.isdisjoint(kinds):
             others.append((path, marked))
             continue
-        if path.parent not in folders:
-            folders[path.parent] = included_in(path.parent)
-        above = mains_above(path.stem, folders[path.parent])
+        above = mains_above(path.stem, included(path.parent))
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
         found += check_tree(root, features_for(root), limits=limits_beside(root))
@@ -215,7 +201,9 @@ def problems_of(*paths: Path) -> list[Problem]:
     for path, marked in others:
         told = path.parent.parent in unsound
         problems = _others(path, marked, questions)
-        found += [problem for problem in problems if not (told and problem.rule == UNSOUND)]
+        found += [
+            problem for problem in problems if not (told and problem.rule == practice.UNSOUND)
+        ]
     return found
 
 
@@ -226,25 +214,14 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
     return list(unseen_in(text, str(path))) or list(written)
 
 
-def _nameless(path: Path, marked: Marked) -> Problem | None:
-    """A file known by its name that does not begin as such a file does."""
-    kinds = marked.data if isinstance(marked.data, dict) else {}
-    begins = _KNOWN_BY.get(path.name)
-    if begins is None or begins in kinds or "tree" in kinds:
-        return None
-    said = f"{path.name} does not have the name '{begins}', by which such a file is known."
-    first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
-    return Problem(first, said, f"Begin it with {begins}:", "unknown-kind")
-
-
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     """The problems of a file that is no tree."""
     kinds = marked.data
-    if SETTINGS in kinds:
-        found = [*load_settings(path)[1], *logo_problems(path)]
+    if settings.KEY in kinds:
+        found = [*settings.load_settings(path)[1], *checks.logo_problems(path)]
         return found or list(_unknown_country(path, marked))
     if "range" in kinds:
-        return [*load_range(path)[1], *photo_problems(path), *_unlike_settings(path, marked)]
+        return [*load_range(path)[1], *checks.photo_problems(path), *_unlike_settings(path, marked)]
     for kind, check in _CHECKS.items():
         if kind in kinds:
             return check(path)
@@ -253,19 +230,19 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
 
 def _unknown_country(path: Path, marked: Marked) -> Iterator[Problem]:
     """A maker's own country that the contacts beside the settings do not have."""
-    file, country = path.with_name(CONTACTS_FILE), marked.raw("country")
-    contacts = load_contacts(file)[0] if file.is_file() else None
-    if contacts is None or country is None or country in contacts.countries:
+    file, country = path.with_name(contacts.FILE), marked.raw("country")
+    found = contacts.load_contacts(file)[0] if file.is_file() else None
+    if found is None or country is None or country in found.countries:
         return
-    known = contacts.find(country)
-    fix = f"Write {known}." if known else f"It has {listed(contacts.countries)}."
+    known = found.find(country)
+    fix = f"Write {known}." if known else f"It has {listed(found.countries)}."
     said = f"{file.name} has no country '{country}', so callers would hear others' contacts."
     yield Problem(marked.value("country"), said, fix, "unknown-country")
 
 
 def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:
     """Where a range was imported before the settings were changed: it keeps its own money."""
-    own = settings_of(path.parent)
+    own = settings.settings_of(path.parent)
     tax = {True: "included", False: "excluded", None: ""}[own.with_tax]
     for key, wanted in (("currency", own.currency), ("vat", tax)):
         said = marked.data.get(key)
@@ -289,7 +266,11 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         for name, file in sorted(wording.files.items()):
             found.update(dict.fromkeys(unseen_in(wording.sources[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
-        samples = (one for path in demos if (one := _sample(path)) is not None)
+        reads = (read_call(path, load_population())[0] for path in demos)
+        samples = (
+            summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
+            for transcript, basis in filter(None, reads)
+        )
         found.update(dict.fromkeys(problems_in(wording, samples)))
     # One that is named may take in another of its folder.
     folders = {path.parent for path in paths}
@@ -307,14 +288,6 @@ def _telling(demos: Sequence[Path]) -> list[Path]:
             if len(alike) < (_STOPPED if stopped else _SAMPLES):
                 alike.append(path)
     return [path for alike in chosen.values() for path in alike]
-
-
-def _sample(path: Path) -> Summary | None:
-    read, _ = read_call(path, load_population())
-    if read is None:
-        return None
-    transcript, basis = read
-    return summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
 
 
 def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> list[Problem]:

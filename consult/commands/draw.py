@@ -18,8 +18,7 @@ if RUNS:
     from consult.content.drawing.layers import INSTALL, layout_installed
     from consult.content.drawing.page import drawing, drawn_page, sources_page
     from consult.content.drawing.view import TreeView, load_view
-    from consult.tree.contacts import FILE as CONTACTS_FILE
-    from consult.tree.contacts import load_contacts
+    from consult.tree import contacts
     from consult.tree.folder import main_trees
     from consult.tree.sources import Source, Sources, sources_beside
 
@@ -107,14 +106,12 @@ def _view(path: Path, part: str | None = None) -> TreeView:
 
 
 def _page(view: TreeView, folder: Path) -> str:
-    contacts, _ = load_contacts(folder / CONTACTS_FILE)
-    return drawn_page(view, contacts)
+    return drawn_page(view, contacts.load_contacts(folder / contacts.FILE)[0])
 
 
 def _written(out: Path, text: str) -> Outcome:
     write_out(out, text)
-    tell(f"Written: {out}")
-    return Outcome.DONE
+    return tell(f"Written: {out}")
 
 
 # -- ``consult sources``: where advice, rules and numbers come from, as a list or a page -----------
@@ -148,16 +145,12 @@ def tell_sources(options: Namespace) -> Outcome:
     shown = Sources({name: sources.entries[name] for name in wanted})
     used = cited_by(folder)
     if options.out is not None:
-        write_out(options.out, sources_page(shown, used))
-        tell(f"Written: {options.out}")
-    elif options.json:
+        return _written(options.out, sources_page(shown, used))
+    if options.json:
         entries = sources_json(shown, tuple(shown.entries))
-        print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
-    else:
-        texts = (
-            "\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values()
-        )
-        print("\n\n".join(texts))
+        return print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
+    texts = ("\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values())
+    print("\n\n".join(texts))
     return Outcome.DONE
 
 

@@ -17,17 +17,8 @@ if RUNS:
     from consult.body.measured import Measured
     from consult.body.plausibility import Doubt, read_body
     from consult.body.population import Population
+    from consult.call import fit_json
     from consult.call.chosen import Chosen, chosen
-    from consult.call.fit_json import VERSION as FIT_VERSION
-    from consult.call.fit_json import (
-        advice_json,
-        body_json,
-        chosen_json,
-        fit_json,
-        notes_json,
-        plausibility_json,
-        sources_json,
-    )
     from consult.call.reasons import Reasons, reason_lines, reasons, reasons_json
     from consult.call.wording import NAMES
     from consult.commands.installation import chosen_population
@@ -132,24 +123,24 @@ def run(options: Namespace) -> Outcome:
         general = {"name": "general", "level": "note", "say": LIMITS}
         print_json(
             {
-                "fit_version": FIT_VERSION,
+                "fit_version": fit_json.VERSION,
                 "population": {
                     "id": population.id,
                     "name": population.name,
                     "caution": population.caution,
                     "compiled": population.compiled,
-                    "sources": sources_json(sources, population.source),
+                    "sources": fit_json.sources_json(sources, population.source),
                 },
-                "body": body_json(estimate),
-                "fit": fit_json(fit, sources),
+                "body": fit_json.body_json(estimate),
+                "fit": fit_json.fit_json(fit, sources),
                 "missing": dict(fit.missing),
                 "cautions": [
-                    {**general, "sources": sources_json(sources, RuleSource.GENERAL)},
-                    *notes_json(fit, sources, options.units),
+                    {**general, "sources": fit_json.sources_json(sources, RuleSource.GENERAL)},
+                    *fit_json.notes_json(fit, sources, options.units),
                 ],
-                "advice": advice_json(fit, sources, options.units),
-                "plausibility": plausibility_json(doubts),
-                **chosen_json(found, options.units),
+                "advice": fit_json.advice_json(fit, sources, options.units),
+                "plausibility": fit_json.plausibility_json(doubts),
+                **fit_json.chosen_json(found, options.units),
                 **reasons_json(why, sources, options.units),
             }
         )

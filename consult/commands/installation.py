@@ -91,13 +91,8 @@ def chosen_country(said: str | None, basis: Basis) -> str:
 
 def usual_units() -> System:
     """The units that callers are taken to measure in: CONSULT_UNITS, else those of the settings."""
-    match os.environ.get("CONSULT_UNITS"):
-        case "metric":
-            return "metric"
-        case "imperial":
-            return "imperial"
-        case _:
-            return settings_of(trees_folder()).units
+    known: dict[str, System] = {"metric": "metric", "imperial": "imperial"}
+    return known.get(os.environ.get("CONSULT_UNITS", "")) or settings_of(trees_folder()).units
 
 
 def this_adviser(said: str | None) -> str:
@@ -199,28 +194,23 @@ def write_out(
     *,
     force: bool = True,
     later: bool = False,
-) -> Path:
-    """Put a file in place in one step; where that is. Without ``force`` one that is there stays.
+) -> None:
+    """Put a file in place in one step. Without ``force`` one that is there stays.
 
     One of many may be put on the disk ``later``, by ``durable.settle_all``.
     """
     path = out_path(named)
     chunks = [content] if isinstance(content, (str, bytes)) else content
-    encoded = (one if isinstance(one, bytes) else _encoded(one) for one in chunks)
+    encoded = (
+        one if isinstance(one, bytes) else one.encode("utf-8", "surrogatepass") for one in chunks
+    )
     try:
-        if force:
-            durable.write_whole(path, encoded, later=later)
-        else:
-            durable.write_new(path, encoded, later=later)
+        write = durable.write_whole if force else durable.write_new
+        write(path, encoded, later=later)
     except FileExistsError as error:
         raise CannotDoError(f"{named} exists already. Use --force to overwrite it.") from error
     except OSError as error:
         raise CannotDoError(why_unwritable(path, error)) from error
-    return path
-
-
-def _encoded(text: str) -> bytes:
-    return text.encode("utf-8", "surrogatepass")
 
 
 def why_unwritable(path: Path, error: Exception) -> str:

@@ -44,10 +44,11 @@ def complain(message: str) -> Outcome:
     return Outcome.BAD_USE
 
 
-def tell(*lines: str) -> None:
-    """Lines on standard output, their control characters as visible signs."""
+def tell(*lines: str) -> Outcome:
+    """Say lines on standard output, their control characters as visible signs: all went well."""
     for line in lines:
         print(visible(line))
+    return Outcome.DONE
 
 
 def outcome_of(work: Callable[..., Outcome], *given: object) -> Outcome:
@@ -88,9 +89,10 @@ def json_text(value: object) -> str:
     return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
 
 
-def print_json(value: object) -> None:
-    """The same on standard output."""
+def print_json(value: object) -> Outcome:
+    """The same on standard output: all went well."""
     print(json_text(value))
+    return Outcome.DONE
 
 
 def number_of(count: int, what: str) -> str:
@@ -232,11 +234,6 @@ def insistent() -> Iterator[None]:
         signal.signal(signal.SIGINT, signal.default_int_handler)
         signal.signal(signal.SIGALRM, before)
         sys.unraisablehook = hook
-
-
-def flush() -> None:
-    """Bring what was printed to its reader."""
-    sys.stdout.flush()
 
 
 def silence() -> None:

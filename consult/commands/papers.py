@@ -22,15 +22,8 @@ if RUNS:
     from consult.call.call import Call
     from consult.call.session import Session
     from consult.call.state import state, with_chair
-    from consult.commands import clock
+    from consult.commands import clock, installation
     from consult.commands.call_files import basis_named
-    from consult.commands.installation import (
-        loaded_basis,
-        out_folder,
-        tree_about,
-        usual_units,
-        write_out,
-    )
     from consult.durable import write_whole
     from consult.records.call_trees import FirstCalls, led_with
     from consult.retention import retention_set
@@ -64,7 +57,7 @@ def write_papers(
     with Progress(len(calls), quiet=len(calls) < MANY) as progress:
         for done, (path, (_, writer)) in enumerate(zip(paths, calls, strict=True)):
             progress.at(done)
-            write_out(path, _paper(writer, form, paper, f"{path} was not"))
+            installation.write_out(path, _paper(writer, form, paper, f"{path} was not"))
     return Outcome.DONE
 
 
@@ -142,7 +135,7 @@ def write_orders(store: Store, options: Namespace) -> Outcome:
 
     An order on hold, or without the fabric that the range asks for, is skipped until it has it.
     """
-    folder = out_folder(options.to).resolve()
+    folder = installation.out_folder(options.to).resolve()
     since = clock.now().astimezone() - timedelta(days=options.days)
     population = load_population()
     written, held = [], []
@@ -173,10 +166,8 @@ def write_orders(store: Store, options: Namespace) -> Outcome:
         write_whole(file, text.encode(), mode=_READABLE)
         store.note_summary(kept.id, file, clock.now())
         written.append(kept.reference)
-    for reference in written:
-        tell(f"{reference} -> {folder / f'{reference}.{options.form}'}")
-    print(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
-    return Outcome.DONE
+    tell(*(f"{name} -> {folder / f'{name}.{options.form}'}" for name in written))
+    return tell(f"{number_of(len(written), 'new order')}. Waiting: {', '.join(held) or 'none'}.")
 
 
 # -- ``consult sheet``: the measuring sheet of a tree, to send before a call -----------------------
@@ -210,8 +201,10 @@ def write_measuring_sheet(options: Namespace) -> Outcome:
         return complain("A tape shows one unit. Use --units metric or --units imperial.")
     named = options.tree
     path = Path(named).expanduser() if named else default_tree()
-    basis = loaded_basis(path if path.is_file() or not named else tree_about(named))
-    system: System = options.units or usual_units()
+    basis = installation.loaded_basis(
+        path if path.is_file() or not named else installation.tree_about(named)
+    )
+    system: System = options.units or installation.usual_units()
     session = Session(basis, Call(clock.today(), system), clock.now())
     if options.known.strip():
         reply = session.offer(BY_NAME + options.known.strip().lstrip(BY_NAME), clock.now())
@@ -228,5 +221,5 @@ def write_measuring_sheet(options: Namespace) -> Outcome:
     if options.out is None:
         _print_bytes(written)
     else:
-        write_out(options.out, written)
+        installation.write_out(options.out, written)
     return Outcome.DONE

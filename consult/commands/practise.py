@@ -21,17 +21,8 @@ from consult.problems import CannotDoError, listed, nearest
 if RUNS:
     from consult.commands import clock
     from consult.commands.installation import chosen_population, out_path, this_adviser, write_out
+    from consult.practice import catalogue
     from consult.practice.caller_file import caller_template
-    from consult.practice.catalogue import (
-        CallerChoice,
-        Course,
-        caller_path,
-        callers_folder,
-        choice_of,
-        choices_in,
-        courses_in,
-        load_course,
-    )
     from consult.practice.learner.store import Learners, file_name, practice_place
     from consult.records.place import home_path
     from consult.ui.practice.rows import NotReady, Practising
@@ -159,17 +150,17 @@ def own_record(options: Namespace) -> tuple[Learners, str]:
     return Learners(practice_place()), learner
 
 
-def course_named(said: str) -> Course:
+def course_named(said: str) -> catalogue.Course:
     """A course by its file, or by the name of one that comes with consult."""
-    known = {path.stem: path for path in courses_in(callers_folder())}
+    known = {path.stem: path for path in catalogue.courses_in(catalogue.callers_folder())}
     path = known.get(said, Path(said))
     if not path.is_file():
         fix = nearest(said, sorted(known)) or "List the courses: consult practise --list"
         raise CannotDoError(f"No course is called '{said}'. {fix}")
-    return sound(*load_course(path))
+    return sound(*catalogue.load_course(path))
 
 
-def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
+def caller_named(said: str, choices: list[catalogue.CallerChoice]) -> catalogue.CallerChoice:
     """A caller by its name, or by its file."""
     known = {one.name: one for one in choices}
     if said in known:
@@ -178,7 +169,7 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
     if path.suffix in (".yaml", ".yml") or path.is_file():
         if not path.is_file():
             raise CannotDoError(f"There is no file {said}.")
-        choice = choice_of(path)
+        choice = catalogue.choice_of(path)
         if choice is not None:
             return choice
         from consult.practice.check import practice_problems
@@ -193,7 +184,7 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
 
 
 def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
-    choices, problems = choices_in(callers_folder())
+    choices, problems = catalogue.choices_in(catalogue.callers_folder())
     print_problems(problems)
     course = course_named(options.course) if options.course else None
     choice = caller_named(options.caller, choices) if options.caller else None
@@ -202,7 +193,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     if choice is not None and choice not in choices:
         choices = [*choices, choice]
     if not choices:
-        return complain(f"There are no practice callers in {callers_folder()}.")
+        return complain(f"There are no practice callers in {catalogue.callers_folder()}.")
     # The usual one is read when a call begins: the list of callers needs no numpy.
     named = options.population or os.environ.get("CONSULT_POPULATION")
     population = chosen_population(named) if named else None
@@ -230,18 +221,22 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     return Outcome.DONE
 
 
-def _courses() -> list[Course]:
+def _courses() -> list[catalogue.Course]:
     """The courses that come with consult, the shortest first."""
-    found = (load_course(path)[0] for path in courses_in(callers_folder()))
+    found = (
+        catalogue.load_course(path)[0] for path in catalogue.courses_in(catalogue.callers_folder())
+    )
     return sorted((one for one in found if one is not None), key=lambda one: len(one.exercises))
 
 
-def _of_course(course: Course, file: Path, choices: list[CallerChoice]) -> list[CallerChoice]:
+def _of_course(
+    course: catalogue.Course, file: Path, choices: list[catalogue.CallerChoice]
+) -> list[catalogue.CallerChoice]:
     """Callers in the course's folder that do not come with consult."""
     known = {one.name for one in choices}
     names = dict.fromkeys(one.caller for one in course.exercises if one.caller not in known)
-    paths = (caller_path(name, file) for name in names)
-    found = (choice_of(path) for path in paths if path is not None)
+    paths = (catalogue.caller_path(name, file) for name in names)
+    found = (catalogue.choice_of(path) for path in paths if path is not None)
     return [one for one in found if one is not None]
 
 
@@ -320,5 +315,4 @@ def write_template(options: Namespace) -> Outcome:
     write_out(path, caller_template(path.stem))
     tell(f"Wrote {path}. Change what you like; every key is explained in it.")
     tell(f"To check it: consult check {options.template}")
-    tell(f"To try it: consult practise {options.template}")
-    return Outcome.DONE
+    return tell(f"To try it: consult practise {options.template}")

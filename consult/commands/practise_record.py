@@ -26,17 +26,8 @@ from consult.commands.outcome import (
 from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
 from consult.durable import read_file
-from consult.practice.catalogue import (
-    callers_folder,
-    choices_in,
-    courses_in,
-    load_course,
-    progress,
-    suggested,
-    tree_of,
-)
+from consult.practice import catalogue, trial
 from consult.practice.check import UNSOUND, practice_problems
-from consult.practice.from_call import exercise_from_call
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -53,16 +44,7 @@ from consult.practice.learner.store import (
     same_name,
 )
 from consult.practice.load import load_persona
-from consult.practice.trial import (
-    BY_THE_SCREEN,
-    AdviserTrial,
-    adviser_summaries,
-    passed_with_a_sign_missed,
-    rank_correlation,
-    trials,
-)
 from consult.problems import CannotDoError
-from consult.records.call_trees import FirstCalls, led_with
 from consult.records.kept import Kept, check_of
 from consult.records.place import home_path, records_place
 from consult.ui.practice.rows import played
@@ -82,11 +64,11 @@ _COLUMNS = ("name", "title", "tree", "difficulty", "behaviours", "played")
 
 def _list(options: Namespace) -> Outcome:
     learners, learner = own_record(options)
-    folder = callers_folder()
-    choices, problems = choices_in(folder)
+    folder = catalogue.callers_folder()
+    choices, problems = catalogue.choices_in(folder)
     print_problems(problems)
     done = learners.read(learner).done
-    loaded = [load_course(path) for path in courses_in(folder)]
+    loaded = [catalogue.load_course(path) for path in catalogue.courses_in(folder)]
     print_problems(one for course, told in loaded if course is None for one in told)
     courses = [course for course, _ in loaded if course is not None]
     callers: list[dict[str, Any]] = [
@@ -108,8 +90,7 @@ def _list(options: Namespace) -> Outcome:
         return Outcome.DONE
     if options.json:
         named = [{"name": one.name, "title": one.title} for one in courses]
-        print_json({"callers": callers, "courses": named})
-        return Outcome.DONE
+        return print_json({"callers": callers, "courses": named})
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
@@ -128,11 +109,12 @@ def _record(options: Namespace) -> Outcome:
     learners, learner = own_record(options)
     record = learners.read(learner)
     if options.course:
-        tell(course_text(progress(course_named(options.course), record.done)))
-        return Outcome.DONE
+        return tell(course_text(catalogue.progress(course_named(options.course), record.done)))
     today = clock.today()
     tell(record_text(record, today))
-    following = suggested(choices_in(callers_folder())[0], record.done, today)
+    following = catalogue.suggested(
+        catalogue.choices_in(catalogue.callers_folder())[0], record.done, today
+    )
     if following is not None:
         print(f"\nNext: consult practise {following.name}")
     return Outcome.DONE
@@ -143,8 +125,7 @@ def _erase(options: Namespace) -> Outcome:
     shown = on_one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
-        print(f"There is no record of practice for {shown}.")
-        return Outcome.DONE
+        return tell(f"There is no record of practice for {shown}.")
     count = number_of(len(record.done), "exercise")
     print(f"The record of {shown} holds {count}. Exported files are not deleted.")
     if not options.yes:
@@ -152,8 +133,7 @@ def _erase(options: Namespace) -> Outcome:
         if same_name(again) != same_name(learner):
             return complain("Nothing was deleted.")
     learners.erase(learner)
-    print(f"Deleted {count} of {shown}.")
-    return Outcome.DONE
+    return tell(f"Deleted {count} of {shown}.")
 
 
 def _export(options: Namespace) -> Outcome:
@@ -163,8 +143,7 @@ def _export(options: Namespace) -> Outcome:
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     write_out(path, text)
     tell(*(f"! {trouble}" for trouble in record.troubles))
-    tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
-    return Outcome.DONE
+    return tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
 
 
 # -- ``consult practise --report``: results of a group of learners, from their exports ------------
@@ -180,7 +159,7 @@ def _report(options: Namespace) -> Outcome:
             return complain(f"{name} cannot be read: it is not text.")
         records.append(read_export(text, name))
     report = group_report(records)
-    choices, _ = choices_in(callers_folder())
+    choices, _ = catalogue.choices_in(catalogue.callers_folder())
     nexts = to_practise(report, {one.name: one.behaviours for one in choices})
     if options.csv:
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
@@ -203,42 +182,41 @@ def _check_score(options: Namespace) -> Outcome:
     """Print a row per simulated adviser, and the rank correlation of score and outcome."""
     if not 1 <= options.check_score <= _MOST_CALLERS:
         return complain(f"--check-score takes a number of callers from 1 to {_MOST_CALLERS}.")
-    choices, problems = choices_in(callers_folder())
+    choices, problems = catalogue.choices_in(catalogue.callers_folder())
     print_problems(problems)
     choice = caller_named(options.caller or _DRAWN, choices)
-    basis = loaded_basis(tree_of(choice), chosen_population(options.population))
+    basis = loaded_basis(catalogue.tree_of(choice), chosen_population(options.population))
     first = options.seed or 0
     seeds = range(first, first + options.check_score)
     loaded = (
         (seed, load_persona(choice.path, basis.tree, basis.population, seed)[0]) for seed in seeds
     )
     drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
-    with Progress(options.check_score) as progress:
-        found = list(trials(basis, drawn, tell=progress.at))
-    tell(*_lines(found, options.check_score))
-    return Outcome.DONE
+    with Progress(options.check_score) as shown:
+        found = list(trial.trials(basis, drawn, tell=shown.at))
+    return tell(*_lines(found, options.check_score))
 
 
-def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
+def _lines(found: list[trial.AdviserTrial], callers: int) -> Iterator[str]:
     yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:\n"
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    rows = {row.adviser: row for row in adviser_summaries(found)}
+    rows = {row.adviser: row for row in trial.adviser_summaries(found)}
     for row in rows.values():
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
         )
-    kept = rows[BY_THE_SCREEN]
+    kept = rows[trial.BY_THE_SCREEN]
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"""
 Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
 height fit the true body, or if none was named to a caller who needs help first.
-Rank correlation of score and outcome, over {len(found)} calls: {rank_correlation(found):.2f}
-Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}
+Rank correlation of score and outcome, over {len(found)} calls: {trial.rank_correlation(found):.2f}
+Calls passed with a warning sign missed: {trial.passed_with_a_sign_missed(found)}
 
-An adviser who only {BY_THE_SCREEN} and enters what is said:
+An adviser who only {trial.BY_THE_SCREEN} and enters what is said:
   a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})
   questions asked, median: {kept.questions:g}
   warning signs missed: {kept.signs_missed} of {kept.signs}"""
@@ -249,6 +227,10 @@ An adviser who only {BY_THE_SCREEN} and enters what is said:
 
 def _from_call(options: Namespace) -> Outcome:
     """Write the caller's file, and print what to do next."""
+    # Lists and scores need neither these nor, below, the database.
+    from consult.practice.from_call import exercise_from_call
+    from consult.records.call_trees import FirstCalls, led_with
+
     if not options.out:
         return complain("Name the file for the new caller: --out quiet_caller.yaml")
     path = home_path(options.out)
@@ -310,7 +292,6 @@ def _note_use(place: str | Path, kept: Kept, path: Path, agreed: date, trainer: 
     anyone with the reference can prove the agreement, and nobody else learns whose it was.
     ``path`` is noted like a summary, so that erasing the call deletes it.
     """
-    # Lists and scores need no database, which takes longer to load than they do.
     from consult.records.appending import note_audit
     from consult.records.store import open_store
 

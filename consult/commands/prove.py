@@ -25,8 +25,7 @@ from consult.content.prove.trying import Caller
 from consult.content.prove.ways import dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
 from consult.problems import Problem
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
+from consult.tree import contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import main_trees
 from consult.tree.load import load_with_gaps
@@ -71,8 +70,7 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         )
         return outcome_by(problems)
     print_problems(problems, to_stderr=False)
-    for one in shown:
-        tell(*lines(one))
+    tell(*(line for one in shown for line in lines(one)))
     for file in left_out:
         tell(f"{file}: nothing was proven, because the file has errors. Correct those first.")
     print(checked(paths, problems))
@@ -126,12 +124,12 @@ def _basis(path: Path) -> Basis | None:
     if basis is not None:
         return basis
     tree = load_with_gaps(path)
-    contacts, _ = load_contacts(path.with_name(CONTACTS_FILE))
-    if tree is None or contacts is None:
+    whom, _ = contacts.load_contacts(path.with_name(contacts.FILE))
+    if tree is None or whom is None:
         return None
     range_ = range_beside(path)[0]
     people = with_derived(load_population(), derived_of(tree, range_))
-    return Basis(tree, contacts, people, range_)
+    return Basis(tree, whom, people, range_)
 
 
 # -- proofs as JSON, for editors and CI -----------------------------------------------------------

@@ -52,7 +52,6 @@ NO_SOLVER = (
 
 
 def draft_arguments(parser: ArgumentParser) -> None:
-    """What the command line of ``draft`` may say."""
     parser.description = (
         "Start a draft of the trees, or show where it is. A draft is a copy of the live version. "
         "Calls do not use it until it is published."
@@ -69,7 +68,6 @@ def draft_arguments(parser: ArgumentParser) -> None:
 
 
 def publish_arguments(parser: ArgumentParser) -> None:
-    """The same of ``publish``."""
     parser.description = (
         "Make the draft live for every new call. Refused if the draft has errors or breaks a "
         "promise, or if something protects callers less than before and no reason is given."
@@ -79,7 +77,6 @@ def publish_arguments(parser: ArgumentParser) -> None:
 
 
 def restore_arguments(parser: ArgumentParser) -> None:
-    """The same of ``restore``."""
     parser.description = "Make an earlier version live again. The draft does not change."
     parser.epilog = (
         'example: consult restore 2026.11.25 --reason "The new question confuses callers"'
@@ -121,7 +118,8 @@ def run(options: Namespace) -> Outcome:
     """One command about the draft; what goes wrong is said, and what is live then."""
     try:
         library = the_library()
-        return (_draft if options.command == "draft" else _make_live)(library, options)
+        act = _draft if options.command == "draft" else _make_live
+        return act(library, options)
     except OSError as error:
         return complain(f"The library could not be written. {full(error)}")
 
@@ -133,16 +131,14 @@ def _draft(library: Library, options: Namespace) -> Outcome:
         tell(f"This deletes the draft at {library.draft}, with every change saved in it.")
         confirm(options, "To delete it", "discard")
         discard_draft(library)
-        print("The draft is deleted. The live version is unchanged.")
-        return Outcome.DONE
+        return tell("The draft is deleted. The live version is unchanged.")
     if options.build_on_live:
         if not library.draft.is_dir():
             return complain("There is no draft. Start one with: consult draft")
         live = library.live()
         note_bases(library, live.base)
         print(f"The draft is now based on {live.version}.")
-        print("To see what it would change: consult changes live draft")
-        return Outcome.DONE
+        return tell("To see what it would change: consult changes live draft")
     new = not library.draft.is_dir()
     folder = begin_draft(library)
     base = bases(library)

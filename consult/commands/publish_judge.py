@@ -33,11 +33,8 @@ from consult.content.prove.ways import of_all_trees
 from consult.paths import demo_folder, proofs_folder
 from consult.problems import Problem
 from consult.summary.wording import template_files
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
+from consult.tree import contacts, settings
 from consult.tree.folder import main_trees
-from consult.tree.settings import FILE as SETTINGS
-from consult.tree.settings import settings_of
 from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 
 SEED = 1
@@ -202,14 +199,16 @@ def asks_the_same(live: Path, new: Path) -> bool:
 
     The order of the countries that a chair goes to may differ.
     """
-    contacts, country = load_contacts(new / CONTACTS_FILE)[0], settings_of(new).country
+    whom, _ = contacts.load_contacts(new / contacts.FILE)
+    country = settings.settings_of(new).country
+    aside = (RANGE_FILE, settings.FILE)
 
     def asked(folder: Path) -> dict[str, str]:
         found = {}
         for name, content in with_version(read_files(folder), "").items():
-            if name.endswith(".yaml") and "/" not in name and name not in (RANGE_FILE, SETTINGS):
+            if name.endswith(".yaml") and "/" not in name and name not in aside:
                 text = content.decode("utf-8", "replace")
-                found[name] = (contacts and home_first(text, contacts, country)) or text
+                found[name] = (whom and home_first(text, whom, country)) or text
         return found
 
     return asked(live) == asked(new)

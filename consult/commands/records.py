@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import gc
-import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_text import (
     cut,
-    exact_json,
     is_there,
     kept_json,
     listed_json,
     local,
+    print_exact,
     stretch,
     table,
     whole_text,
@@ -56,24 +56,21 @@ def run(options: Namespace) -> Outcome:
 
 def _begins(action: str, place: str | Path) -> bool:
     """Whether an action has something to store where there are no records yet."""
-    from consult.records.recovery_file import spill_folders, waiting
+    from consult.records.recovery_file import files_in, spill_folders
 
-    return action == "change-key" or (action == "recover" and bool(waiting(spill_folders(place))))
+    return action == "change-key" or (action == "recover" and bool(files_in(spill_folders(place))))
 
 
 def _with_store(place: str | Path, options: Namespace, anew: str) -> Outcome:
     from consult.records.store import open_store
 
     act = _action(options.action)
-    store = open_store(place)
-    # What is loaded stays; among many calls the collector would look through it again and again.
-    gc.freeze()
-    for notice in store.notices or filter(None, (anew,)):
-        print(f"consult: {harmless(notice)}", file=sys.stderr)
-    try:
+    with closing(open_store(place)) as store:
+        # What is loaded stays: among many calls the collector would look through it each time.
+        gc.freeze()
+        for notice in store.notices or filter(None, (anew,)):
+            complain(harmless(notice))
         return act(store, options)
-    finally:
-        store.close()
 
 
 _ACTIONS = {
@@ -133,11 +130,9 @@ def find_calls(store: Store, options: Namespace) -> Outcome:
 def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
     shown = found[: options.limit]
     if options.json:
-        print(exact_json([listed_json(one) for one in shown]))
-        return Outcome.DONE
+        return print_exact([listed_json(one) for one in shown])
     if not shown:
-        print("No calls found.")
-        return Outcome.DONE
+        return tell("No calls found.")
     rows = [
         (
             one.reference,
@@ -149,7 +144,7 @@ def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
         )
         for one in shown
     ]
-    print("\n".join(table(("Reference", "Begun", "Status", "Adviser", "Caller"), rows)))
+    tell(*table(("Reference", "Begun", "Status", "Adviser", "Caller"), rows))
     if len(found) > len(shown):
         print(f"The newest {number_of(len(shown), 'call')}; there are more (see --limit).")
     return Outcome.DONE
@@ -158,16 +153,13 @@ def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
 def show_call(store: Store, options: Namespace) -> Outcome:
     """Print everything stored of a call."""
     kept = store.read(options.reference)
-    print(exact_json(kept_json(kept)) if options.json else "\n".join(_account(kept)))
-    return Outcome.DONE
+    return print_exact(kept_json(kept)) if options.json else tell(*_account(kept))
 
 
 def _account(kept: Kept) -> Iterator[str]:
     yield f"Call {kept.reference}"
     for title, text in _head(kept):
-        first, *more = whole_text(text, "")
-        yield f"  {title:<14}{first}"
-        yield from (f"  {'':<14}{line}" for line in more)
+        yield from _hung(f"  {title:<14}", text, " " * 16)
     yield ""
     yield "Answers" if kept.call.answers else "No answers are stored."
     counts = {id(one) for one in kept.call.latest().values()}
@@ -212,22 +204,24 @@ def _answer(number: int, one: Answer, *, amended: bool) -> Iterator[str]:
     about += [f"took {one.took:.0f} s"] if one.took is not None else []
     about += ["confirmed"] if one.confirmed else []
     about += ["amended later"] if amended else []
-    question, *rest = whole_text(one.question, "")
-    yield f"{number:>4}. {question}" + (f" ({', '.join(about)})" if about else "")
-    yield from (f"      {line}" for line in rest)
-    yield from whole_text(one.said, "      ")
+    told = f" ({', '.join(about)})" if about else ""
+    yield from _hung(f"{number:>4}. ", one.question, " " * 6, told)
+    yield from whole_text(one.said, " " * 6)
     if one.note:
-        first, *more = whole_text(one.note, "")
-        yield f"      Note: {first}"
-        yield from (f"            {line}" for line in more)
+        yield from _hung("      Note: ", one.note, " " * 12)
 
 
 def _dealt_with(one: Handled) -> Iterator[str]:
     when = f", {one.at.astimezone():%H:%M:%S}" if one.at else ""
     named = one.caution or "a stop (name not stored)"
-    first, *more = whole_text(named, "")
     what = "lifted" if one.lifted else "said to the caller"
-    yield f"  {first}: {what} (after answer {one.after}{when})"
-    yield from (f"      {line}" for line in more)
+    yield from _hung("  ", named, " " * 6, f": {what} (after answer {one.after}{when})")
     if one.lifted:
-        yield from whole_text(one.lifted, "      ")
+        yield from whole_text(one.lifted, " " * 6)
+
+
+def _hung(label: str, text: str, indent: str, after: str = "") -> Iterator[str]:
+    """A whole text after its label, with what stands after its first line."""
+    first, *more = whole_text(text, "")
+    yield f"{label}{first}{after}"
+    yield from (f"{indent}{line}" for line in more)

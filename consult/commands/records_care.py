@@ -6,6 +6,7 @@ import os
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 from consult.commands import clock
@@ -13,6 +14,7 @@ from consult.commands.installation import out_path
 from consult.commands.options import whole
 from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
 from consult.commands.records_text import confirm, cut, is_there, local, reference_in, typed
+from consult.problems import CannotDoError
 from consult.records import erase, keys
 from consult.records.backup import backup, integrity, nightly, restore, restore_shared
 from consult.records.encryption import make_key, read_key, seal_of
@@ -21,7 +23,7 @@ from consult.records.kept import as_reference
 from consult.records.keys import replace_lost_key
 from consult.records.merge import merge_spilled
 from consult.records.place import home_path
-from consult.records.recovery_file import spilt_in, waiting
+from consult.records.recovery_file import files_in, spilt_in
 from consult.records.search import count, files_of, unheard, version
 from consult.records.store import Store
 from consult.retention import CALLS, HEALTH, Retention
@@ -32,12 +34,11 @@ def make_backup(store: Store, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
     if backup(store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
-    tell(
+    return tell(
         f"The records were copied to {options.path}. Only you can read the copy.",
         "If you delete a call later, it stays in this copy. Delete the copy when it is no longer "
         "needed.",
     )
-    return Outcome.DONE
 
 
 def make_nightly(store: Store, options: Namespace) -> Outcome:
@@ -75,8 +76,7 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
         tell(
             f"The earlier records are now in {aside}. Delete that file when you no longer need it."
         )
-    print("Calls deleted since the backup was made are back. Delete them again.")
-    return Outcome.DONE
+    return tell("Calls deleted since the backup was made are back. Delete them again.")
 
 
 def check_records(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
@@ -155,7 +155,7 @@ def recover(store: Store, options: Namespace) -> Outcome:
 
 
 def _tell_waiting(store: Store) -> None:
-    files = waiting(store.recovery_folders)
+    files = files_in(store.recovery_folders)
     if files:
         print(
             f"{number_of(len(files), 'recovery file')} not in the records yet. consult adds them "
@@ -176,12 +176,11 @@ def erase_call(store: Store, options: Namespace) -> Outcome:
     spilt = [one for one in spilt_in(store.recovery_folders) if one.reference == reference]
     told = (*files_of(store, reference), *(path for one in spilt for path in one.summaries))
     written = tuple(dict.fromkeys(told))
-    for line in _what_goes(store, reference, written, [one.path for one in spilt]):
-        print(line)
-    if not options.yes and as_reference(typed(f"To delete it, type {reference} again:")) != (
-        reference
-    ):
-        return complain("Nothing was deleted.")
+    print(*_what_goes(store, reference, written, [one.path for one in spilt]), sep="\n")
+    if not options.yes:
+        again = typed(f"To delete it, type {reference} again:")
+        if as_reference(again) != reference:
+            return complain("Nothing was deleted.")
     absent = {path for path in written if not is_there(path)}
     done = erase.erase(store, reference, clock.now_utc(), store.recovery_folders)
     print(f"Call {reference} is deleted.")
@@ -218,30 +217,18 @@ def _what_goes(
 
 def purge_calls(store: Store, options: Namespace) -> Outcome:
     """Delete calls unchanged for the given days, and health answers sooner."""
-    try:
-        days, health_days = (_chosen(options, name) for name in _DAYS)
-    except ValueError as error:
-        return complain(str(error))
+    days, health_days = (_chosen(options, name) for name in _DAYS)
     now = clock.now_utc()
-
-    def purged(*, dry_run: bool) -> erase.Erased:
-        return erase.purge(
-            store,
-            now,
-            retention_days=days,
-            health_days=health_days,
-            dry_run=dry_run,
-            folders=store.recovery_folders,
-        )
-
-    planned = purged(dry_run=True)
+    folders = store.recovery_folders
+    purge = partial(erase.purge, retention_days=days, health_days=health_days, folders=folders)
+    planned = purge(store, now, dry_run=True)
     doubt = erase.doubt(planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
         refusal = "Nothing was deleted. If the clock is right, use --yes."
         confirm(options, "To delete them", "purge", refusal)
     absent = {one.path for one in planned.files if not is_there(one.path)}
-    done = planned if options.dry_run else purged(dry_run=False)
+    done = planned if options.dry_run else purge(store, now, dry_run=False)
     verb = "Would delete" if options.dry_run else "Deleted"
     print(
         f"{verb} {number_of(done.calls, 'call')} older than {number_of(days, 'day')}, and "
@@ -268,7 +255,7 @@ def _chosen(options: Namespace, name: str) -> int:
     try:
         return whole(setting)
     except ValueError as error:
-        raise ValueError(f"{variable}: {error}") from None
+        raise CannotDoError(f"{variable}: {error}") from None
 
 
 def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import csv
-import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import partial
-from typing import TYPE_CHECKING, get_args
+from functools import cache, partial
+from typing import get_args
 
 from consult.body.population import load_population
+from consult.call.basis import Basis
+from consult.call.call import Answer, Call
 from consult.call.state import state
 from consult.call.transcript import write_transcript
 from consult.call.understand import understand
@@ -21,20 +22,17 @@ from consult.commands.outcome import Outcome, Progress, complain, number_of, tel
 from consult.commands.records_text import call_json, kept_json
 from consult.durable import settle_all
 from consult.range.parts import Kind
+from consult.recall import recall
 from consult.records.call_trees import led_with
+from consult.records.kept import Kept, Versions
 from consult.records.place import home_path
 from consult.records.search import count, read_all, read_without_health
 from consult.records.store import Store
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_json
+from consult.tree.model import Question
 from consult.units import Unclear
 from consult.visible import MARK, guarded, visible
-
-if TYPE_CHECKING:
-    from consult.call.basis import Basis
-    from consult.call.call import Answer, Call
-    from consult.records.kept import Kept, Versions
-    from consult.tree.model import Question
 
 COLUMNS = (
     *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),
@@ -106,9 +104,9 @@ def export_calls(store: Store, options: Namespace) -> Outcome:
     tell(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it.")
     print("If you delete a call later, it stays in that export.")
     for sentence in asked.trouble:
-        print(f"consult: {visible(sentence)}", file=sys.stderr)
+        complain(sentence)
     for reference in asked.damaged:
-        print(f"consult: Call {visible(reference)} is damaged and was left out.", file=sys.stderr)
+        complain(f"Call {reference} is damaged and was left out.")
     return Outcome.FAILED if asked.damaged else Outcome.DONE
 
 
@@ -209,15 +207,8 @@ class Meanings:
     """
 
     def __init__(self) -> None:
-        self._bases: dict[Versions, Basis | None] = {}
+        self.basis_of = cache(_basis_of)
         self._in_words: dict[tuple[object, ...], str] = {}
-
-    def basis_of(self, versions: Versions) -> Basis | None:
-        """What a stored call was worked out from; None where its questions cannot be read."""
-        if versions not in self._bases:
-            basis = basis_named(versions.tree, load_population())[0]
-            self._bases[versions] = led_with(versions, basis) if basis is not None else None
-        return self._bases[versions]
 
     def of(self, kept: Kept) -> Iterator[str]:
         """Each answer of a call in words: the label of "2", the length of "five two", or ''."""
@@ -229,16 +220,18 @@ class Meanings:
                 yield ""
                 continue
             key = (id(question), answer.said, call.today, call.system)
-            words = self._in_words.get(key)
-            if words is None:
-                if len(self._in_words) >= _MOST_WORDS:
-                    self._in_words.clear()
-                words = self._in_words[key] = _words(question, answer.said, call)
-            yield words
+            words = partial(_words, question, answer.said, call)
+            yield recall(self._in_words, key, _MOST_WORDS, words)
 
 
 _MOST_WORDS = 100_000
 """Meanings remembered at a time, so that an export of any length has room."""
+
+
+def _basis_of(versions: Versions) -> Basis | None:
+    """What a stored call was worked out from; None where its questions cannot be read."""
+    basis = basis_named(versions.tree, load_population())[0]
+    return led_with(versions, basis) if basis is not None else None
 
 
 def _words(question: Question, said: str, call: Call) -> str:

@@ -15,49 +15,18 @@ from consult.call.state import with_chair
 from consult.call.worth import seconds_of
 from consult.commands import clock
 from consult.commands.installation import loaded_basis, write_out
-from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_outcomes import measure_label
-from consult.commands.records_text import cut, exact_json, table
+from consult.commands.records_text import cut, print_exact, table
 from consult.content.callers.simulation import CallerSource, led_state
-from consult.learning.comparison import (
-    FIRST,
-    LATEST,
-    Comparison,
-    Look,
-    kind_of,
-    look_at,
-    proposals,
-)
-from consult.learning.estimates import (
-    A_SECOND,
-    LONGEST,
-    MOST_CALLERS,
-    SHORTEST,
-    body_questions,
-    compare_answers,
-    compare_errors,
-    compare_means,
-    compare_parts,
-    compare_times,
-    questions_compared,
-    told_body,
-)
+from consult.learning import comparison, estimates
 from consult.paths import default_tree, shipped_trees
 from consult.problems import listed
-from consult.records.afterwards import (
-    Stretch,
-    count_finished,
-    past_calls,
-    said_with_consent,
-    times_taken,
-    uncollected,
-    words_counted,
-)
+from consult.records import afterwards
 from consult.records.place import home_path
 from consult.records.store import Store
+from consult.tree import shares
 from consult.tree.learned import AcceptedValue, Learned, learned_file, learned_text
-from consult.tree.shares import FILE as SHARES_FILE
-from consult.tree.shares import NO_SHARES, Shares, load_shares
 
 _UNITS = {"time": "s", "share": "of 100", "error": "mm", "mean": "mm", "fault": "of 100"}
 _OF = {"time": "answer", "share": "answer", "fault": "chair", "mean": "caller", "error": "measure"}
@@ -74,55 +43,60 @@ class _Found(NamedTuple):
     looked_at: int = 0
     """Calls; none before the first look."""
     tested: int = 0
-    proposed: Mapping[str, Comparison] = {}
+    proposed: Mapping[str, comparison.Comparison] = {}
 
 
 def learn(store: Store, options: Namespace) -> Outcome:
     """Show the proposed and accepted values; accept, or undo, those named."""
     path = home_path(options.tree) if options.tree else default_tree()
     basis = loaded_basis(path)
-    found = _Found(count_finished(store, basis.tree.name))
-    if look := look_at(found.finished):
-        with uncollected():
-            told = proposals(look, _comparisons(store, basis, look))
+    found = _Found(afterwards.count_finished(store, basis.tree.name))
+    if look := comparison.look_at(found.finished):
+        with afterwards.uncollected():
+            told = comparison.proposals(look, _comparisons(store, basis, look))
         found = _Found(
             found.finished, look.calls, told.tested, {one.name: one for one in told.found}
         )
     if options.accept or options.take_back:
         return _change(path, basis, found, options)
     if options.json:
-        print(exact_json(_json(basis, found)))
-        return Outcome.DONE
-    print("\n".join(_lines(basis, found)))
+        return print_exact(_json(basis, found))
+    tell(*_lines(basis, found))
     if options.effect and found.proposed:
         after = _accepted(basis.learned, found, found.proposed, "")
-        print("\n".join(["", *effect_lines(path, basis, after)]))
+        tell("", *effect_lines(path, basis, after))
     return Outcome.DONE
 
 
-def _comparisons(store: Store, basis: Basis, look: Look) -> Iterator[Comparison]:
+def _comparisons(
+    store: Store, basis: Basis, look: comparison.Look
+) -> Iterator[comparison.Comparison]:
     """All assumed values, each compared with the calls."""
-    latest = Stretch(basis.tree.name, max(0, look.calls - LATEST), look.calls)
-    timed = times_taken(store, latest, shortest=SHORTEST, longest=LONGEST, a_second=A_SECOND)
-    yield from compare_times(basis.tree, timed)
-    typed = words_counted(store, latest, questions_compared(basis.tree))
-    yield from compare_answers(basis.tree, basis.shares, _shipped_shares(basis), typed)
-    past = past_calls(store, stretch=latest)
+    latest = afterwards.Stretch(basis.tree.name, max(0, look.calls - comparison.LATEST), look.calls)
+    timed = afterwards.times_taken(
+        store,
+        latest,
+        shortest=estimates.SHORTEST,
+        longest=estimates.LONGEST,
+        a_second=estimates.A_SECOND,
+    )
+    yield from estimates.compare_times(basis.tree, timed)
+    typed = afterwards.words_counted(store, latest, estimates.questions_compared(basis.tree))
+    file = Path(basis.tree.files[0]).with_name(shares.FILE)
+    unlearned = (shares.load_shares(file)[0] if file.is_file() else None) or shares.NO_SHARES
+    yield from estimates.compare_answers(basis.tree, basis.shares, unlearned, typed)
+    past = afterwards.past_calls(store, stretch=latest)
     shipped = basis.population.base or basis.population
-    yield from compare_errors(basis.population, shipped, past)
+    yield from estimates.compare_errors(basis.population, shipped, past)
     if basis.range is not None:
         kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
-        yield from compare_parts(past, kinds, basis.learned.of("fault"))
-    said = said_with_consent(store, latest, body_questions(basis), most=MOST_CALLERS)
-    told = (told_body(basis, one, clock.today()) for one in said)
+        yield from estimates.compare_parts(past, kinds, basis.learned.of("fault"))
+    said = afterwards.said_with_consent(
+        store, latest, estimates.body_questions(basis), most=estimates.MOST_CALLERS
+    )
+    told = (estimates.told_body(basis, one, clock.today()) for one in said)
     bodies = [one for one in told if one is not None]
-    yield from compare_means(basis.population, bodies, basis.learned.of("mean"))
-
-
-def _shipped_shares(basis: Basis) -> Shares:
-    """The shares of the callers file, without anything learned."""
-    file = Path(basis.tree.files[0]).with_name(SHARES_FILE)
-    return (load_shares(file)[0] if file.is_file() else None) or NO_SHARES
+    yield from estimates.compare_means(basis.population, bodies, basis.learned.of("mean"))
 
 
 def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
@@ -171,7 +145,7 @@ def _accepted(learned: Learned, found: _Found, names: Iterable[str], by: str) ->
 def _lines(basis: Basis, found: _Found) -> Iterator[str]:
     finished = f"{number_of(found.finished, 'finished call')} of {basis.tree.name}"
     if not found.looked_at:
-        yield f"{finished}. The first look is at {FIRST}."
+        yield f"{finished}. The first look is at {comparison.FIRST}."
     else:
         values = number_of(found.tested, "value")
         yield f"The first {found.looked_at} of {finished}; {values} compared."
@@ -186,7 +160,7 @@ def _lines(basis: Basis, found: _Found) -> Iterator[str]:
                 cut(name, 50),
                 _amount(name, one.now),
                 _amount(name, one.value),
-                number_of(one.count, _OF[kind_of(name)]),
+                number_of(one.count, _OF[comparison.kind_of(name)]),
                 _effect(one, found.looked_at),
             )
             for name, one in found.proposed.items()
@@ -213,9 +187,9 @@ def _lines(basis: Basis, found: _Found) -> Iterator[str]:
         yield "To take one back: consult records learn --take-back NAME"
 
 
-def _effect(one: Comparison, calls: int) -> str:
+def _effect(one: comparison.Comparison, calls: int) -> str:
     """What a value changes, as far as is known without simulating calls."""
-    kind = kind_of(one.name)
+    kind = comparison.kind_of(one.name)
     by = (one.value - one.now) * one.count / calls
     return {
         "time": f"{by:+.0f} s in a call as led now",
@@ -228,7 +202,7 @@ def _effect(one: Comparison, calls: int) -> str:
 
 
 def _amount(name: str, value: float) -> str:
-    return f"{value:.3g} {_UNITS[kind_of(name)]}"
+    return f"{value:.3g} {_UNITS[comparison.kind_of(name)]}"
 
 
 def _json(basis: Basis, found: _Found) -> dict[str, object]:
@@ -242,7 +216,7 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
                 "shipped": one.shipped,
                 "value": one.value,
                 "observations": one.count,
-                "unit": _UNITS[kind_of(name)],
+                "unit": _UNITS[comparison.kind_of(name)],
             }
             for name, one in found.proposed.items()
         },

@@ -14,28 +14,13 @@ from consult.call.follow_up import THINGS
 from consult.call.wording import question_label
 from consult.commands import clock
 from consult.commands.installation import write_out
-from consult.commands.outcome import Outcome, complain, number_of
+from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_report import days_json, told_count, told_part, told_shares
-from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
+from consult.commands.records_text import cut, print_exact, reference_in, stretch, table
+from consult.learning import outcomes
 from consult.learning.comparison import FEW, OddsBand
-from consult.learning.outcomes import (
-    MeasuredTwice,
-    OutcomeGroup,
-    Outcomes,
-    calibration_plot,
-    coarse_minutes,
-    minutes_plot,
-    minutes_words,
-    outcomes_of,
-)
 from consult.problems import listed
-from consult.records.afterwards import (
-    advisers_agreed,
-    note_agreed,
-    note_outcome,
-    past_calls,
-    uncollected,
-)
+from consult.records import afterwards
 from consult.records.store import Store
 
 if TYPE_CHECKING:
@@ -55,18 +40,18 @@ BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "some
 def tell_outcomes(store: Store, options: Namespace) -> Outcome:
     """Print the figures of a period as lines or JSON, or write them as a page."""
     since, until = stretch(options.since, options.until)
-    with uncollected():
-        found = outcomes_of(past_calls(store, since, until), advisers_agreed(store))
+    with afterwards.uncollected():
+        found = outcomes.outcomes_of(
+            afterwards.past_calls(store, since, until), afterwards.advisers_agreed(store)
+        )
     if options.out:
         return _write_page(found, options)
     if options.json:
-        print(exact_json({**days_json(options), **figures(found)}))
-    else:
-        print("\n".join(lines(found)))
-    return Outcome.DONE
+        return print_exact({**days_json(options), **figures(found)})
+    return tell(*lines(found))
 
 
-def figures(found: Outcomes) -> dict[str, object]:
+def figures(found: outcomes.Outcomes) -> dict[str, object]:
     """The figures that may be shown, as JSON; counts below five in words."""
     return {
         "calls": told_count(found.calls),
@@ -87,7 +72,7 @@ def figures(found: Outcomes) -> dict[str, object]:
         "estimated": _measured(found.estimated),
         "minutes": [
             {"from": low, "to": high, "calls": count}
-            for low, high, count in coarse_minutes(found.minutes)
+            for low, high, count in outcomes.coarse_minutes(found.minutes)
         ],
         "parts": _groups(found.parts),
         "exchanged": told_shares(found.exchanged),
@@ -97,7 +82,7 @@ def figures(found: Outcomes) -> dict[str, object]:
     }
 
 
-def _measured(found: Mapping[str, MeasuredTwice]) -> dict[str, object]:
+def _measured(found: Mapping[str, outcomes.MeasuredTwice]) -> dict[str, object]:
     return {
         name: {"calls": one.calls, "mean_mm": round(one.mean, 1), "sd_mm": round(one.sd, 1)}
         for name, one in found.items()
@@ -105,7 +90,7 @@ def _measured(found: Mapping[str, MeasuredTwice]) -> dict[str, object]:
     }
 
 
-def _groups(found: Mapping[str, OutcomeGroup]) -> dict[str, object]:
+def _groups(found: Mapping[str, outcomes.OutcomeGroup]) -> dict[str, object]:
     return {
         name: {
             "calls": one.calls,
@@ -116,7 +101,7 @@ def _groups(found: Mapping[str, OutcomeGroup]) -> dict[str, object]:
     }
 
 
-def lines(found: Outcomes) -> list[str]:
+def lines(found: outcomes.Outcomes) -> list[str]:
     """The figures as lines of a terminal."""
     if not found.calls:
         return ["No finished call with a chair agreed on was begun in that time."]
@@ -128,41 +113,24 @@ def lines(found: Outcomes) -> list[str]:
     return told
 
 
-def sections(found: Outcomes) -> list[Rows]:
+def sections(found: outcomes.Outcomes) -> list[Rows]:
     """Every table that is not empty: title, header, rows."""
     told = figures(found)
-    came = _named(told["came"], CAME)
+    odds = ("Odds stated", "Calls", "Stated", "Observed", "Likely between", "")
+    again = ("Measure", "Calls", "Off on average", "Spread")
+    helped = _counted(told["question_would_have_helped"], measured=True)
+    wrong = _counted(told["told_wrong"], measured=True)
     every: list[Rows] = [
-        ("What came of the chairs", ("", "Calls"), came),
+        ("What came of the chairs", ("", "Calls"), _named(told["came"], CAME)),
         ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], BECAUSE)),
-        (
-            "Of 100 chairs, how many fit and last",
-            ("Odds stated", "Calls", "Stated", "Observed", "Likely between", ""),
-            [_band_row(one) for one in found.bands],
-        ),
-        (
-            "Measures that callers told, measured again later",
-            ("Measure", "Calls", "Off on average", "Spread"),
-            _measured_rows(found.told),
-        ),
-        (
-            "Measures that were estimated, measured later",
-            ("Measure", "Calls", "Off on average", "Spread"),
-            _measured_rows(found.estimated),
-        ),
+        ("Of 100 chairs, how many fit and last", odds, [_band_row(one) for one in found.bands]),
+        ("Measures that callers told, measured again later", again, _measured_rows(found.told)),
+        ("Measures that were estimated, measured later", again, _measured_rows(found.estimated)),
         ("By part", ("Part", "Chairs", "Failed", "Odds stated"), _group_rows(found.parts)),
         ("Parts exchanged", ("Part", "Calls"), _counted(told["exchanged"])),
         ("By adviser", ("Adviser", "Calls", "Failed", "Odds stated"), _group_rows(found.advisers)),
-        (
-            "Questions that would have prevented it",
-            ("Not asked", "Calls"),
-            _counted(told["question_would_have_helped"], measured=True),
-        ),
-        (
-            "Measures to ask for a second time",
-            ("Told wrong", "Calls"),
-            _counted(told["told_wrong"], measured=True),
-        ),
+        ("Questions that would have prevented it", ("Not asked", "Calls"), helped),
+        ("Measures to ask for a second time", ("Told wrong", "Calls"), wrong),
     ]
     return [(title, head, rows) for title, head, rows in every if rows]
 
@@ -193,7 +161,7 @@ def _band_row(one: OddsBand) -> tuple[str, ...]:
     )
 
 
-def _measured_rows(found: Mapping[str, MeasuredTwice]) -> list[tuple[str, ...]]:
+def _measured_rows(found: Mapping[str, outcomes.MeasuredTwice]) -> list[tuple[str, ...]]:
     return [
         (measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
         for name, one in found.items()
@@ -201,7 +169,7 @@ def _measured_rows(found: Mapping[str, MeasuredTwice]) -> list[tuple[str, ...]]:
     ]
 
 
-def _group_rows(found: Mapping[str, OutcomeGroup]) -> list[tuple[str, ...]]:
+def _group_rows(found: Mapping[str, outcomes.OutcomeGroup]) -> list[tuple[str, ...]]:
     return [
         (
             cut(name, 30),
@@ -225,19 +193,22 @@ def _number(count: int) -> str:
     return number_of(told, "call") if isinstance(told, int) else f"{told} calls".capitalize()
 
 
-def _write_page(found: Outcomes, options: Namespace) -> Outcome:
+def _write_page(found: outcomes.Outcomes, options: Namespace) -> Outcome:
     from consult.content.drawing.page import outcomes_page
 
     days = " ".join(f"{word} {day}" for word, day in days_json(options).items() if day)
     told = [f"{_number(found.calls)} with a chair agreed on {days}".strip() + "."]
     drawn = [
-        ("Of 100 chairs, how many fit and last", calibration_plot(found.bands), _ON_LINE),
-        ("How long calls take", minutes_plot(found.minutes), minutes_words(found.minutes)),
+        ("Of 100 chairs, how many fit and last", outcomes.calibration_plot(found.bands), _ON_LINE),
+        (
+            "How long calls take",
+            outcomes.minutes_plot(found.minutes),
+            outcomes.minutes_words(found.minutes),
+        ),
     ]
     page = outcomes_page("What came of the chairs", told, drawn, sections(found))
     write_out(options.out, page, force=options.force)
-    print(f"Written: {options.out}")
-    return Outcome.DONE
+    return tell(f"Written: {options.out}")
 
 
 _ON_LINE = (
@@ -268,26 +239,21 @@ def note(store: Store, options: Namespace) -> Outcome:
     outcome = ChairOutcome(
         reference, came, tuple(options.part), options.because, off, blamed=options.blame
     )
-    note_outcome(store, outcome, clock.now_utc())
-    print(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
-    return Outcome.DONE
+    afterwards.note_outcome(store, outcome, clock.now_utc())
+    return tell(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
 
 
 def own_figures(store: Store, options: Namespace) -> Outcome:
     """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
-        names = sorted(advisers_agreed(store))
-        print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")
-        return Outcome.DONE
+        names = [cut(one, 60) for one in sorted(afterwards.advisers_agreed(store))]
+        return tell(*names or ["No adviser has agreed."])
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER")
     if not adviser:
         return complain("Give your name with --adviser, as it stands in the list of calls.")
     agrees = options.answer == "agree"
-    note_agreed(store, adviser, agrees=agrees)
+    afterwards.note_agreed(store, adviser, agrees=agrees)
     shown = cut(adviser, 60)
-    print(
-        f"The outcomes now show {shown} apart, from five calls on."
-        if agrees
-        else f"The outcomes no longer show {shown} apart."
-    )
-    return Outcome.DONE
+    if agrees:
+        return tell(f"The outcomes now show {shown} apart, from five calls on.")
+    return tell(f"The outcomes no longer show {shown} apart.")

@@ -28,7 +28,6 @@ _MOST_CALLS = 1_000_000
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """Every ``consult records ACTION``."""
     parser.epilog = "example: consult records list --from 2026-11-01"
     either_side(parser, "--records PLACE", _PLACE)
     actions = parser.add_subparsers(dest="action", title="actions", metavar="ACTION", required=True)
@@ -89,13 +88,7 @@ def _reading(add: _Add) -> None:
         "later. An order on hold waits until it is released. Run it as often as you like.",
     )
     option(found, "--to FOLDER", "an existing folder", required=True)
-    option(
-        found,
-        "--days",
-        "calls of the last DAYS days (60)",
-        type=whole_type(),
-        default=60,
-    )
+    option(found, "--days", "calls of the last DAYS days (60)", type=whole_type(), default=60)
     option(found, "--form", "json if left out", choices=("json", "csv"), default="json")
 
     found = add(

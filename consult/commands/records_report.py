@@ -6,21 +6,18 @@ from argparse import Namespace
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import minutes
 from consult.commands.outcome import Outcome, complain, number_of, sound
-from consult.commands.records_text import cut, exact_json, stretch, table
+from consult.commands.records_text import cut, print_exact, stretch, table
 from consult.paths import default_tree
 from consult.records.place import home_path
 from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
 from consult.records.store import Store
 from consult.tree.load import load_tree
+from consult.tree.model import Tree
 from consult.units import Unclear
-
-if TYPE_CHECKING:
-    from consult.tree.model import Tree
 
 REASON = "reasons"
 """The question that says why people ring, in trees that do not name it by what it sets."""
@@ -44,7 +41,10 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
         return complain(f"There is no tree file {path}.")
     loaded = load_tree(path)
     tree = sound(loaded.tree, loaded.problems)
-    asks = _asks(tree)
+    # The questions counted by choice, found by the fact that they set.
+    named = {question.sets: name for name, question in tree.questions.items() if question.sets}
+    reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
+    asks = Asks(reasons, named.get("agreed"), named.get("agreed_because"))
     found = report(
         store,
         since or _FIRST,
@@ -55,9 +55,8 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
     )
     figures = _figures(found, tree)
     if options.json:
-        print(exact_json({**days_json(options), **figures}))
-    else:
-        print_figures(figures, tree, asks)
+        return print_exact({**days_json(options), **figures})
+    print_figures(figures, tree, asks)
     return Outcome.DONE
 
 
@@ -94,13 +93,6 @@ def _blur(told: dict[str, Told], shares: Mapping[str, int]) -> None:
     large = {name: count for name, count in shares.items() if count >= FEW}
     if large:
         told[min(large, key=lambda name: large[name])] = _MORE
-
-
-def _asks(tree: Tree) -> Asks:
-    """The questions counted by choice, found by the fact that they set."""
-    named = {question.sets: name for name, question in tree.questions.items() if question.sets}
-    reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
-    return Asks(reasons, named.get("agreed"), named.get("agreed_because"))
 
 
 def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:

@@ -13,6 +13,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import groupby
 from pathlib import Path
 
+from consult.commands.outcome import Outcome
 from consult.problems import CannotDoError
 from consult.records.errors import NoSuchCall
 from consult.records.kept import Kept, ListedCall, as_reference
@@ -121,6 +122,12 @@ def exact_json(value: object) -> str:
     return _harmless(text)
 
 
+def print_exact(value: object) -> Outcome:
+    """The same on standard output: all went well."""
+    print(exact_json(value))
+    return Outcome.DONE
+
+
 def _harmless(text: str) -> str:
     # Outside its strings JSON has none of these.
     if text.isascii() and "\x7f" not in text:
@@ -202,12 +209,7 @@ def kept_json(kept: Kept) -> dict[str, object]:
             for one in kept.call.answers
         ],
         "handled": [
-            {
-                "caution": one.caution,
-                "after": one.after,
-                "lifted": one.lifted,
-                "at": _time(one.at),
-            }
+            {"caution": one.caution, "after": one.after, "lifted": one.lifted, "at": _time(one.at)}
             for one in kept.call.handled
         ],
         "summaries": list(kept.summaries),

@@ -129,8 +129,7 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
     if as_json:
         print_json({"trees": [_json(one) for one in found]})
     else:
-        for one in found:
-            tell(*_lines(one))
+        tell(*(line for one in found for line in _lines(one)))
     if any(one.missed for one in found):
         outcome = max(outcome, Outcome.FAILED)
     return outcome
@@ -247,10 +246,8 @@ def share_chair(options: Namespace) -> Outcome:
         )
     shared = share(range_, people, needs)
     if options.json:
-        print_json(_shared_json(shared, system))
-    else:
-        tell("\n".join(_shared_lines(shared, range_.currency, system)))
-    return Outcome.DONE
+        return print_json(_shared_json(shared, system))
+    return tell(*_shared_lines(shared, range_.currency, system))
 
 
 def _shared_lines(shared: Shared, currency: str, system: System) -> Iterator[str]:

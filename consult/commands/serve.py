@@ -60,13 +60,14 @@ def run(options: Namespace) -> Outcome:
     """Serve until stopped; what would break every tab is reported before anything is served."""
     if find_spec("textual_serve") is None:
         return complain("The browser needs one more package: pip install 'consult[web]'")
-    trouble = _trouble(options)
-    if trouble is not None:
+    if trouble := _trouble(options):
         return complain(trouble)
     _check_tree(options)
     tls = _tls(options.cert, options.key) if options.cert else None
     try:
-        listening = _listen(options.host, options.port)
+        # The port, taken before anything is said to be served.
+        of_host = socket.getaddrinfo(options.host, options.port, type=socket.SOCK_STREAM)
+        listening = socket.create_server((options.host, options.port), family=of_host[0][0])
     except OSError as error:
         return complain(_why_not(options, error))
 
@@ -97,8 +98,8 @@ def run(options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def _trouble(options: Namespace) -> str | None:
-    """What is wrong with the command line, in words."""
+def _trouble(options: Namespace) -> str:
+    """What is wrong with the command line, in words; '' where nothing is."""
     if options.start:
         return "Each tab starts a new call. To start from a call file: consult call --from FILE"
     if not 1 <= options.port <= 65535:
@@ -120,7 +121,7 @@ def _trouble(options: Namespace) -> str | None:
             f"{options.host} means every address of this machine. Give the one that advisers "
             "type with --public-url."
         )
-    return None
+    return ""
 
 
 def _is_loopback(host: str) -> bool:
@@ -168,12 +169,6 @@ def _tls(cert: str, key: str | None) -> ssl.SSLContext:
     return context
 
 
-def _listen(host: str, port: int) -> socket.socket:
-    """The port, taken before anything is said to be served."""
-    family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]
-    return socket.create_server((host, port), family=family)
-
-
 def _why_not(options: Namespace, error: OSError) -> str:
     if isinstance(error, socket.gaierror):
         return f"There is no address {options.host}."
@@ -187,15 +182,13 @@ def _why_not(options: Namespace, error: OSError) -> str:
     return f"{options.host} port {options.port} cannot be used ({error.strerror})."
 
 
+_HANDED_ON = ("tree", "units", "country", "population", "adviser")
+"""Options of a call that every tab is started with."""
+
+
 def _words(options: Namespace) -> list[str]:
     """The command line of every tab's call."""
-    given = {
-        "--tree": options.tree,
-        "--units": options.units,
-        "--country": options.country,
-        "--population": options.population,
-        "--adviser": options.adviser,
-    }
+    given = {name: getattr(options, name) for name in _HANDED_ON}
     words = [sys.executable, "-m", "consult", "call"]
-    words += [f"{flag}={value}" for flag, value in given.items() if value is not None]
+    words += [f"--{name}={value}" for name, value in given.items() if value is not None]
     return [*words, "--thorough"] if options.thorough else words

@@ -116,8 +116,7 @@ class DeskServer(Server):
 
     async def handle_index(self, request: web.Request) -> web.FileResponse:
         """The page; it finds out by itself by which address it was reached."""
-        if self._running >= self.desks:
-            raise web.HTTPServiceUnavailable(text=self._full())
+        self._refuse_when_full()
         if "key" not in request.query:
             return web.FileResponse(_PAGE / "index.html")
         # Out of the address bar and the history; the cookie has it from now on.
@@ -134,8 +133,7 @@ class DeskServer(Server):
 
     async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
         """A desk, for as long as its browser is there; 15 s of silence are noticed."""
-        if self._running >= self.desks:
-            raise web.HTTPServiceUnavailable(text=self._full())
+        self._refuse_when_full()
         self._running += 1
         websocket = web.WebSocketResponse(heartbeat=15)
         desk = DeskProcess(
@@ -159,11 +157,12 @@ class DeskServer(Server):
             self._running -= 1
         return websocket
 
-    def _full(self) -> str:
-        return (
-            f"All {self.desks} call screens of this server are in use. Close a tab you do not "
-            "need, or restart consult serve with --tabs N.\n"
-        )
+    def _refuse_when_full(self) -> None:
+        if self._running >= self.desks:
+            raise web.HTTPServiceUnavailable(
+                text=f"All {self.desks} call screens of this server are in use. Close a tab you do "
+                "not need, or restart consult serve with --tabs N.\n"
+            )
 
     @web.middleware
     async def _guard(self, request: web.Request, handler: Handler) -> web.StreamResponse:

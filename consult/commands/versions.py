@@ -11,7 +11,6 @@ from consult.commands.options import RUNS, flag, option, repeated
 from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
-from consult.visible import visible
 
 if RUNS:
     from consult.commands.installation import unpublished, used_lines
@@ -43,7 +42,6 @@ _SIDE = "a version, live, draft, shipped, begun (what the folder began with), or
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line of ``versions`` may say."""
     parser.epilog = "example: consult versions"
     option(parser, "show VERSION", "show what it changed", nargs="?")
     flag(parser, "--verify", "check that every version is as it was published")
@@ -51,7 +49,6 @@ def arguments(parser: ArgumentParser) -> None:
 
 
 def changes_arguments(parser: ArgumentParser) -> None:
-    """The same of ``changes``."""
     parser.description = (
         "Show in plain words what differs between two versions. After an upgrade of consult, begun "
         "shipped --merge puts into the draft what came anew: what you never changed is taken, and "
@@ -82,7 +79,6 @@ def changes_arguments(parser: ArgumentParser) -> None:
 
 
 def run(options: Namespace) -> Outcome:
-    """One of the two commands."""
     try:
         if options.command == "changes":
             return _changes(options)
@@ -106,8 +102,7 @@ def _list(library: Library, options: Namespace) -> Outcome:
     live = library.live().version
     entries = library.entries()
     if options.json:
-        print_json([entry_json(entry, live) for entry in reversed(entries)])
-        return Outcome.DONE
+        return print_json([entry_json(entry, live) for entry in reversed(entries)])
     if not entries:
         what = f"The trees that came with consult are live: {live}."
         print(f"No version has been published. {unpublished() or what}")
@@ -121,7 +116,7 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print(f"{NEWS} Make in the draft what you want of it, then add --taken to that command.")
     wrong = verify(library)
     for sentence in wrong:
-        print(visible(f"consult: {sentence}"), file=sys.stderr)
+        complain(sentence)
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -131,8 +126,7 @@ def _show(library: Library, options: Namespace) -> Outcome:
         return complain(f"There is no version {options.show}. See: consult versions")
     if options.json:
         live = library.live().version
-        print_json([entry_json(entry, live) for entry in found])
-        return Outcome.DONE
+        return print_json([entry_json(entry, live) for entry in found])
     for entry in found:
         changed = [f"- {line}" for line in entry.changes]
         tell(_line(entry), *changed, *accepted_lines(entry.accepted))
@@ -165,17 +159,12 @@ def _changes(options: Namespace) -> Outcome:
         if (options.old, options.new) != (BEGUN, "shipped"):
             return complain("--taken goes with: consult changes begun shipped")
         note_shipped(the_library())
-        print("Noted. What consult has now is what the next version is compared with.")
-        return Outcome.DONE
+        return tell("Noted. What consult has now is what the next version is compared with.")
     if options.json:
-        print_json([each.text for each in told])
-        return Outcome.DONE
+        return print_json([each.text for each in told])
     told = sorted(told, key=lambda each: not each.is_safety)
-    for each in told:
-        tell(f"{WEAKER_MARK if each.weaker else '-'} {each.text}")
-    if not told:
-        print("There are no differences.")
-    return Outcome.DONE
+    lines = [f"{WEAKER_MARK if each.weaker else '-'} {each.text}" for each in told]
+    return tell(*lines or ["There are no differences."])
 
 
 def _merge(library: Library, options: Namespace) -> Outcome:
@@ -216,8 +205,7 @@ def _merge(library: Library, options: Namespace) -> Outcome:
         tell(f"Yours for now: say which to take. {flags}")
         return Outcome.FAILED
     note_shipped(library)
-    print("The draft is sound. To see what it changes: consult changes live draft")
-    return Outcome.DONE
+    return tell("The draft is sound. To see what it changes: consult changes live draft")
 
 
 def _shown(one: Both) -> Iterator[str]:

@@ -18,7 +18,7 @@ from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.errors import NoSuchCall, RecordsTrouble
 from consult.records.kept import utc
 from consult.records.rows import call_number, call_row, elsewhere, read_pieces, rewrite_call
-from consult.records.schema import answers, calls, meta
+from consult.records.schema import answers, calls, meta, noted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -80,11 +80,11 @@ def past_calls(
                 outcome = read_outcome(said)
                 if outcome is not None:
                     came[outcome.reference] = outcome
-    found = []
-    for call_id, (reference, adviser) in own.items():
-        if call_id in odds:
-            found.append(PastCall(odds[call_id], came.get(reference), adviser))
-    return found
+    return [
+        PastCall(odds[call_id], came.get(reference), adviser)
+        for call_id, (reference, adviser) in own.items()
+        if call_id in odds
+    ]
 
 
 def _finished(
@@ -164,9 +164,7 @@ def words_counted(
 ) -> dict[str, dict[str, int]]:
     """How often what was typed to some questions in a stretch: question -> words -> answers. No
     question may be about health."""
-    asked = answers.c.question.in_(questions)
-    with store.database.reading() as connection:
-        return _counted(connection, stretch, answers.c.said, asked)
+    return _counted(store, stretch, answers.c.said, answers.c.question.in_(questions))
 
 
 def times_taken(
@@ -175,22 +173,21 @@ def times_taken(
     """How long answers took in a stretch, those about health apart: question -> time in parts of a
     second (``a_second`` of them) -> answers."""
     part = cast(func.round(answers.c.took * a_second), Integer)
-    usual = answers.c.took.between(shortest, longest)
-    with store.database.reading() as connection:
-        return _counted(connection, stretch, part, usual)
+    return _counted(store, stretch, part, answers.c.took.between(shortest, longest))
 
 
 def _counted(
-    connection: Connection, stretch: Stretch, what: ColumnElement[Any], which: ColumnElement[bool]
+    store: Store, stretch: Stretch, what: ColumnElement[Any], which: ColumnElement[bool]
 ) -> dict[str, dict[Any, int]]:
     """Answers by question and by something else."""
-    ids = list(connection.scalars(stretch.ids))
     found: dict[str, dict[Any, int]] = {}
-    if ids:
-        inside = answers.c.call_id.between(ids[0], ids[-1]) & answers.c.call_id.in_(stretch.ids)
-        rows = select(answers.c.question, what, func.count()).where(inside, which)
-        for question, value, count in connection.execute(rows.group_by(answers.c.question, what)):
-            found.setdefault(question, {})[value] = count
+    of = answers.c
+    with store.database.reading() as connection:
+        if ids := list(connection.scalars(stretch.ids)):
+            inside = of.call_id.between(ids[0], ids[-1]) & of.call_id.in_(stretch.ids)
+            rows = select(of.question, what, func.count()).where(inside, which)
+            for question, value, count in connection.execute(rows.group_by(of.question, what)):
+                found.setdefault(question, {})[value] = count
     return found
 
 
@@ -222,7 +219,7 @@ def advisers_agreed(store: Store) -> frozenset[str]:
 
 
 def _agreed(connection: Connection) -> frozenset[str]:
-    said = connection.scalar(select(meta.c.value).where(meta.c.name == _AGREED))
+    said = noted(connection, _AGREED)
     return frozenset(json.loads(said)) if said else frozenset()
 
 

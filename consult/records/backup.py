@@ -18,10 +18,10 @@ from consult.durable import settle
 from consult.records.engine import bring_up, look, open_database
 from consult.records.errors import CannotKeep, Damaged, NotRecords, RecordsTrouble, plainly
 from consult.records.file_connections import connect_file
-from consult.records.keys import is_encrypted, plain_rows
+from consult.records.keys import plain_rows
 from consult.records.place import free_name, home_path, set_log_aside
-from consult.records.schema import calls, meta, metadata
-from consult.records.search import next_calls
+from consult.records.schema import KEY_PROOF, calls, meta, metadata, noted
+from consult.records.search import call_lots
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -174,7 +174,7 @@ def finish_restore(database: Database) -> tuple[str, ...]:
         return ()
     new, old = _parts(target)
     with database.reading() as connection:
-        aside = connection.scalar(select(meta.c.value).where(meta.c.name == _RESTORED))
+        aside = noted(connection, _RESTORED)
     with plainly():
         if aside is None:
             if not _sweep(target):
@@ -361,12 +361,10 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
         found += ["The file is damaged: answers without a call."] if loose else []
     try:
         with store.database.reading() as connection:
-            plain = plain_rows(connection) if is_encrypted(connection) else {}
-        last, done = 0, 0
-        while True:
-            lot = next_calls(store, last)
-            if not lot:
-                return tuple(found)
+            encrypted = noted(connection, KEY_PROOF) is not None
+            plain = plain_rows(connection) if encrypted else {}
+        done = 0
+        for lot in call_lots(store):
             for row, pieces in lot:
                 if pieces is None:
                     found.append(f"Call {row['reference']} is damaged.")
@@ -376,7 +374,8 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
                         "encrypted. To encrypt them, run with the key: consult records "
                         "where."
                     )
-            last, done = lot[-1][0]["id"], done + len(lot)
+            done += len(lot)
             progress(done)
     except RecordsTrouble as trouble:
-        return (*found, str(trouble))
+        found.append(str(trouble))
+    return tuple(found)

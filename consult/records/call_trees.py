@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -124,11 +125,8 @@ class FirstCalls:
         try:
             if missing := no_records(self._place):
                 return missing
-            store = open_store(self._place)
-            try:
+            with closing(open_store(self._place)) as store:
                 return store.read(reference)
-            finally:
-                store.close()
         except RecordsTrouble as trouble:
             return str(trouble)
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from consult.call.session import Session
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls, LiveTrees
-    from consult.records.kept import ListedCall, Opened, Versions
+    from consult.records.kept import ListedCall, Opened, Status, Versions
     from consult.records.store import Store
 
 NOBODY = "no name"
@@ -165,11 +165,12 @@ class DeskCalls:
 
     def hold(self, name: str) -> str:
         """Put a call on hold; returns an error message, or ''."""
-        return " ".join(self._records[name].hold(self._clock()))
+        return " ".join(self._records[name].leave("held", self._clock()))
 
     def finish(self, name: str, *, stopped: bool) -> str:
         """Finish a call; returns an error message, or ''."""
-        return " ".join(self._records[name].finish(self._clock(), stopped=stopped))
+        status: Status = "stopped" if stopped else "finished"
+        return " ".join(self._records[name].leave(status, self._clock()))
 
     def stored_as(self, name: str) -> str:
         """How the call stands in the records: finished, stopped, held or open; '' if it is not

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import platformdirs
-from sqlalchemy import create_engine, delete, insert, inspect, make_url, select, text, update
+from sqlalchemy import create_engine, delete, insert, inspect, make_url, text, update
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from consult.records.errors import (
@@ -33,7 +33,7 @@ from consult.records.file_connections import (
     turn,
 )
 from consult.records.place import home_path
-from consult.records.schema import APPLICATION_ID, VERSION, meta, metadata
+from consult.records.schema import APPLICATION_ID, VERSION, meta, metadata, noted
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -190,7 +190,7 @@ class Database:
         open the records does it. False: somebody is in the way.
         """
         with self.reading() as connection:
-            mark = connection.scalar(_MARKED)
+            mark = noted(connection, _UNSCRUBBED)
         if mark is None:
             return True
         done = self.settle() if mark.startswith(_LOG) and self.path else self.scrub()
@@ -207,7 +207,6 @@ class Database:
 
 
 _UNSCRUBBED, _FILE, _LOG = "unscrubbed", "file", "log:"
-_MARKED = select(meta.c.value).where(meta.c.name == _UNSCRUBBED)
 
 
 def mark_unscrubbed(connection: Connection, *, in_place: bool = False) -> None:
@@ -362,7 +361,7 @@ def _version(connection: Connection) -> int | None:
             "The database contains tables of another program and was not changed. "
             "Name another database."
         )
-    value = connection.scalar(select(meta.c.value).where(meta.c.name == "schema_version"))
+    value = noted(connection, "schema_version")
     if value is None:
         raise Damaged(DAMAGED)
     version = int(value)

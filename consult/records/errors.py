@@ -83,7 +83,13 @@ _FORBIDDEN = (
 _BROKEN_DISK = (
     "The disk of {folder} cannot be read or written. Check the disk, then restore a backup."
 )
-_OTHERS = {
+_OF_DISK = {
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _FORBIDDEN,
+    errno.EPERM: _FORBIDDEN,
+    errno.EIO: _BROKEN_DISK,
     errno.ENAMETOOLONG: "The name of {path} is too long.",
     errno.ELOOP: "{path} is a link that leads back to itself.",
     errno.EISDIR: "{path} is a folder. Name a file.",
@@ -182,19 +188,10 @@ def plainly(path: Path | None = None) -> Iterator[None]:
 
 def disk_trouble(error: OSError, path: Path | None) -> str:
     """An error of the disk as a message."""
-    number = error.errno
-    if number in (errno.ENOSPC, errno.EDQUOT):
-        said = _FULL
-    elif number == errno.EROFS:
-        said = _READ_ONLY
-    elif number in (errno.EACCES, errno.EPERM):
-        said = _FORBIDDEN
-    elif number == errno.ENOENT:
+    unknown = f"{{path}} cannot be used ({error.strerror or error})."
+    said = _OF_DISK.get(error.errno or 0, unknown)
+    if error.errno == errno.ENOENT:
         said = _GONE if path is None or path.parent.exists() else _NO_FOLDER
-    elif number == errno.EIO:
-        said = _BROKEN_DISK
-    else:
-        said = _OTHERS.get(number or 0, f"{{path}} cannot be used ({error.strerror or error}).")
     return _named(said, path)
 
 

@@ -17,7 +17,7 @@ from consult.records.engine import mark_unscrubbed
 from consult.records.errors import NoKey
 from consult.records.kept import check_of
 from consult.records.rows import bare_calls
-from consult.records.schema import KEY_PROOF, health, meta
+from consult.records.schema import KEY_PROOF, health, meta, noted
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -49,13 +49,13 @@ def key_state(connection: Connection, seal: Seal) -> KeyState:
     of the records, and encrypts what is there.
     """
     _hold_key(connection, alone=False)
-    proof = _proof(connection)
+    proof = noted(connection, KEY_PROOF)
     if proof is None and seal.key is not None:
         _hold_key(connection, alone=True)
-        proof = _proof(connection)
+        proof = noted(connection, KEY_PROOF)
         if proof is None:
             set_key(connection, Seal(), seal)
-            return KeyState(_proof(connection) or "", "", is_new=True)
+            return KeyState(noted(connection, KEY_PROOF) or "", "", is_new=True)
     if proof is None or seal.proves(proof):
         return KeyState(proof or "", seal.trouble)
     return KeyState(proof, seal.trouble or (MISSING if seal.key is None else WRONG))
@@ -67,7 +67,7 @@ def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
     With the right key everything that is unencrypted is encrypted, no matter who wrote it.
     """
     with database.reading() as connection:
-        proof = _proof(connection)
+        proof = noted(connection, KEY_PROOF)
         due = seal.key is not None and (proof is None or bool(plain_rows(connection)))
         if not due:
             right = proof is None or seal.proves(proof)
@@ -117,11 +117,6 @@ def replace_lost_key(database: Database, new: Seal, at: datetime) -> int:
     return count
 
 
-def is_encrypted(connection: Connection) -> bool:
-    """Whether the records have a key."""
-    return _proof(connection) is not None
-
-
 def set_key(connection: Connection, old: Seal, new: Seal) -> int:
     """Encrypt everything with ``new`` and prove it; how many answers that were.
 
@@ -148,11 +143,6 @@ def _reseal(connection: Connection, old: Seal, new: Seal) -> int:
     if count:
         mark_unscrubbed(connection)
     return count
-
-
-def _proof(connection: Connection) -> str | None:
-    found: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == KEY_PROOF))
-    return found
 
 
 def _hold_key(connection: Connection, *, alone: bool) -> None:

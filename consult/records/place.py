@@ -144,8 +144,6 @@ def home_path(typed: str | Path) -> Path:
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file in one step, for this user only; makes a missing folder."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    durable.write_whole(path, content if isinstance(content, bytes) else _encoded(content))
-
-
-def _encoded(text: str) -> bytes:
-    return text.replace("\n", os.linesep).encode("utf-8", "surrogatepass")
+    if isinstance(content, str):
+        content = content.replace("\n", os.linesep).encode("utf-8", "surrogatepass")
+    durable.write_whole(path, content)

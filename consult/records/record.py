@@ -133,13 +133,21 @@ class Record:
         self._begun = self._begun or at
         return self._try(lambda store: self._append(store, at), "open", at)
 
-    def hold(self, at: datetime) -> tuple[str, ...]:
-        """Put the call on hold."""
-        return self._leave("held", at)
+    def leave(self, status: Status, at: datetime) -> tuple[str, ...]:
+        """Put the call on hold, or end it."""
+        if self._last is None and self._opened is None:
+            return ()
 
-    def finish(self, at: datetime, *, stopped: bool = False) -> tuple[str, ...]:
-        """End the call."""
-        return self._leave("stopped" if stopped else "finished", at)
+        def leave(store: Store) -> tuple[str, ...]:
+            told = self._append(store, at) if self._last else ()
+            assert self._opened is not None
+            if status == "held":
+                store.hold(self._opened, at)
+            else:
+                store.finish(self._opened, at, stopped=status == "stopped")
+            return told
+
+        return self._try(leave, status, at)
 
     def note_summary(self, path: Path, at: datetime) -> tuple[str, ...]:
         """Remember a file written about this call, so that it is erased with it."""
@@ -183,21 +191,6 @@ class Record:
             with suppress(NoSuchCall):
                 return store.take_over(self._reference, self._adviser, at, anyway=True)
         return store.begin(call, self._versions, self._adviser, begun, self._reference)
-
-    def _leave(self, status: Status, at: datetime) -> tuple[str, ...]:
-        if self._last is None and self._opened is None:
-            return ()
-
-        def leave(store: Store) -> tuple[str, ...]:
-            told = self._append(store, at) if self._last else ()
-            assert self._opened is not None
-            if status == "held":
-                store.hold(self._opened, at)
-            else:
-                store.finish(self._opened, at, stopped=status == "stopped")
-            return told
-
-        return self._try(leave, status, at)
 
     def _try(
         self, work: Callable[[Store], tuple[str, ...]], status: Status, at: datetime

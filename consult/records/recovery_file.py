@@ -151,15 +151,6 @@ def claim(path: Path) -> Path:
     return claimed
 
 
-def reference_in(path: Path) -> str | None:
-    """Whose recovery file it is; None where that cannot be read."""
-    try:
-        with path.open(encoding="utf-8") as file:
-            return str(json.loads(file.readline())["call"]["reference"])
-    except (OSError, ValueError, LookupError, TypeError):
-        return None
-
-
 def _head(spilled: Spilled) -> dict[str, Any]:
     own = ("name", "call_id", "reference", "token", "adviser", "begun_at", "at", "today")
     names = (*own, "system", "country", "status")
@@ -258,10 +249,3 @@ def _look(path: Path) -> Spilt:
 
 def _pieces(line: dict[str, Any]) -> list[dict[str, Any]]:
     return [line[kind] for kind in ("answer", "handled") if kind in line]
-
-
-def waiting(folders: Sequence[Path], reference: str | None = None) -> tuple[Path, ...]:
-    """Recovery files that are not in the records yet; those of one call where it is named."""
-    return tuple(
-        path for path in files_in(folders) if reference is None or reference_in(path) == reference
-    )

@@ -103,7 +103,7 @@ def read_pieces(connection: Connection, row: dict[str, Any], seal: Seal) -> Piec
         connection.execute(_ordered(table).where(table.c.call_id == row["id"])).all()
         for table in (answers, handled, health)
     ]
-    return _proved(row, own[0], own[1], own[2], seal)
+    return _proved(row, own, seal)
 
 
 def read_calls(
@@ -126,7 +126,7 @@ def read_calls(
     for row in rows:
         own = [by_call.get(row["id"], []) for by_call in found]
         try:
-            read.append((_proved_row(row), _proved(row, own[0], own[1], own[2], seal)))
+            read.append((_proved_row(row), _proved(row, own, seal)))
         except (Damaged, ValueError, TypeError, LookupError):
             read.append((row, None))
     return read
@@ -136,14 +136,9 @@ def _ordered(table: Any) -> Any:
     return select(table).order_by(table.c.id) if table is health else select(table)
 
 
-def _proved(
-    row: dict[str, Any],
-    answer_rows: Sequence[Sequence[Any]],
-    handled_rows: Sequence[Sequence[Any]],
-    health_rows: Sequence[Sequence[Any]],
-    seal: Seal,
-) -> Pieces:
-    """The pieces of a call out of the rows of its tables."""
+def _proved(row: dict[str, Any], own: Sequence[Sequence[Any]], seal: Seal) -> Pieces:
+    """The pieces of a call out of its rows in the tables of answers, cautions and health."""
+    answer_rows, handled_rows, health_rows = own
     plain_answers, plain_handled = _plain(answer_rows), _plain(handled_rows)
     secrets: dict[tuple[str, int], tuple[object, ...] | None] = {}
     trouble = ""

@@ -22,6 +22,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    select,
 )
 from sqlalchemy.types import TypeDecorator
 
@@ -30,7 +31,7 @@ from consult.records.kept import escaped, unescaped
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sqlalchemy.engine import Dialect
+    from sqlalchemy.engine import Connection, Dialect
 
 VERSION = 1
 APPLICATION_ID = 0x636E736C
@@ -67,6 +68,13 @@ meta = Table(
     Column("name", String(40), primary_key=True),
     Column("value", Text, nullable=False),
 )
+
+
+def noted(connection: Connection, name: str) -> str | None:
+    """What the records note under a name."""
+    found: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == name))
+    return found
+
 
 KEY_PROOF = "key_proof"
 """The name of what the key of the records is known by."""

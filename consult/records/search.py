@@ -16,7 +16,7 @@ from consult.call.call import Answer, Call, Handled
 from consult.records.errors import DAMAGED, Damaged
 from consult.records.kept import STATUSES, Kept, ListedCall, Versions, as_reference, from_utc, utc
 from consult.records.rows import call_number, call_row, read_calls, read_pieces
-from consult.records.schema import calls, meta, summaries
+from consult.records.schema import calls, noted, summaries
 from consult.records.schema import name_words as words
 
 if TYPE_CHECKING:
@@ -126,8 +126,7 @@ def count(store: Store) -> int:
 def version(store: Store) -> str:
     """The version of the tables."""
     with store.database.reading() as connection:
-        query = select(meta.c.value).where(meta.c.name == "schema_version")
-        return connection.scalar(query) or ""
+        return noted(connection, "schema_version") or ""
 
 
 def files_of(store: Store, reference: str) -> tuple[Path, ...]:
@@ -229,19 +228,13 @@ def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept |
 
     Many are read at a time, each lot as of one moment, so that desks go on meanwhile.
     """
-    last = 0
-    while True:
-        found = next_calls(store, last)
-        if not found:
-            return
-        numbers = [row["id"] for row, _ in found]
+    for found in call_lots(store):
         with store.database.reading() as connection:
-            within = summaries.c.call_id.between(numbers[0], numbers[-1])
+            within = summaries.c.call_id.between(found[0][0]["id"], found[-1][0]["id"])
             query = select(summaries.c.call_id, summaries.c.path).where(within)
             written: dict[int, list[str]] = {}
             for call_id, path in connection.execute(query.order_by(summaries.c.id)):
                 written.setdefault(call_id, []).append(path)
-        last = numbers[-1]
         for row, pieces in found:
             kept = None
             if pieces is not None:
@@ -251,8 +244,16 @@ def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept |
             yield row["reference"], kept
 
 
-def next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces | None]]:
-    """The next calls after a number, none at the end; None for the pieces of a damaged one.
+def call_lots(store: Store) -> Iterator[list[tuple[dict[str, Any], Pieces | None]]]:
+    """Every call, a lot at a time, the oldest first; None for the pieces of a damaged one."""
+    last = 0
+    while lot := _next_calls(store, last):
+        yield lot
+        last = lot[-1][0]["id"]
+
+
+def _next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces | None]]:
+    """The next calls after a number, none at the end.
 
     Where the file itself is damaged they are read one by one, so that one hides no other.
     """

@@ -17,7 +17,7 @@ from consult.records.errors import CannotKeep, NoKey
 from consult.records.keys import change_key, replace_lost_key
 from consult.records.merge import merge_spilled
 from consult.records.record import Record
-from consult.records.recovery_file import waiting
+from consult.records.recovery_file import files_in
 from consult.records.schema import health
 from consult.records.store import Store
 from consult.records.store import open_store as _open
@@ -168,7 +168,7 @@ def test_a_call_held_with_a_mistyped_key(
     kept = store.read(record.reference)
     assert words(kept.call.answers) == [*CONSENTED, ("c", "3")]
     assert len(store.latest()) == 2
-    assert waiting((tmp_path / "recovery",)) == ()
+    assert files_in((tmp_path / "recovery",)) == ()
     assert BACK.encode() not in on_disk(tmp_path)
 
 
@@ -182,12 +182,12 @@ def test_consent_taken_back_reaches_what_waits_for_its_key(
     put(record, *CONSENTED)
     shutil.copytree(tmp_path / "recovery", tmp_path / "elsewhere")
     put(record, *CONSENTED, consent=False)
-    assert waiting((tmp_path / "recovery",)) == ()
+    assert files_in((tmp_path / "recovery",)) == ()
     monkeypatch.delenv("CONSULT_KEY")
     store = open_store(tmp_path / "r.db", KEY)
     merge_spilled(store, (tmp_path / "elsewhere",), NOW, [Seal(OTHER)])
     assert words(store.read(record.reference).call.answers) == [("a", "1"), ("b", "2")]
-    assert waiting((tmp_path / "elsewhere",)) == ()
+    assert files_in((tmp_path / "elsewhere",)) == ()
 
 
 def test_a_malformed_key_loses_no_other_answer(

@@ -9,7 +9,7 @@ import pytest
 
 from consult.call.call import UNTOLD
 from consult.records.errors import NoSuchCall
-from consult.records.recovery_file import waiting
+from consult.records.recovery_file import files_in
 from consult.records.schema import VERSION
 from consult.records.search import count, files_of, listed, read_without_health, version
 from consult.records.store import Store, open_store
@@ -61,8 +61,7 @@ def test_recovery_files_that_wait(tmp_path: Path) -> None:
     (tmp_path / "b.merging").write_text("torn")
     (tmp_path / "c.txt").touch()
     folders = (tmp_path, tmp_path / "none")
-    assert [path.name for path in waiting(folders)] == ["a.recovery", "b.merging"]
-    assert [path.name for path in waiting(folders, "7K3-M2Q")] == ["a.recovery"]
+    assert [path.name for path in files_in(folders)] == ["a.recovery", "b.merging"]
 
 
 def test_a_shared_database_is_told_without_its_password(

@@ -56,7 +56,7 @@ def test_a_call_is_kept_in_the_records(store: Store, folders: tuple[Path, ...]) 
     assert store.latest() == ()
     assert put(record, CALL) == ()
     assert record.beat(NOW) == ()
-    assert record.finish(NOW) == ()
+    assert record.leave("finished", NOW) == ()
     assert store.read(record.reference).status == "finished"
     assert not folders[0].exists()
 
@@ -270,7 +270,7 @@ def test_held_and_finished_in_a_recovery_file(store: Store, folders: tuple[Path,
     record = record_of(None, folders)
     put(record, CALL)
     record.note_summary(Path("/nowhere/s.txt"), NOW)
-    record.finish(NOW, stopped=True)
+    record.leave("stopped", NOW)
     merge_spilled(store, folders, NOW)
     kept = store.read(record.reference)
     assert (kept.status, kept.summaries) == ("stopped", ("/nowhere/s.txt",))
@@ -287,7 +287,7 @@ def test_a_call_gone_on_with(store: Store, folders: tuple[Path, ...]) -> None:
     assert record.reference == opened.reference
     resumed = replace(store.read(mine.id).call)
     assert put(record, resumed.add(call_of(("c", "3")).answers[0])) == ()
-    assert record.hold(NOW) == ()
+    assert record.leave("held", NOW) == ()
     assert begin(store).reference != record.reference
 
 

@@ -1,8 +1,10 @@
-"""``consult range``: a price list read into the draft, or written from a range."""
+"""A maker's own folder: begun from options or questions in the terminal (``consult begin``), and
+its price list read into the draft, or written from a range (``consult range``)."""
 
 from __future__ import annotations
 
 import re
+import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
@@ -16,8 +18,10 @@ from consult.commands.outcome import (
     sound,
     tell,
 )
+from consult.content.begin_fields import FIELDS
 from consult.durable import read_file, write_whole
-from consult.paths import main_tree_of, trees_folder
+from consult.paths import DRAFT, LIBRARY, home_folder, home_note, main_tree_of, trees_folder
+from consult.problems import CannotDoError, listed
 
 if RUNS:
     from consult.body.population import load_population
@@ -25,11 +29,14 @@ if RUNS:
     from consult.call.fitted import declares
     from consult.commands import clock
     from consult.commands.installation import write_out
+    from consult.content import begin
+    from consult.content.begin_fields import SettingField
     from consult.content.callers.report import trial_words, tried
     from consult.content.callers.simulation import CallerSource
     from consult.content.library.library import draft_folder, the_library
     from consult.content.price_list.columns import SECTION_OF, guide
     from consult.content.price_list.export import (
+        TEMPLATE,
         into_product,
         price_list,
         product_guide,
@@ -43,17 +50,154 @@ if RUNS:
     from consult.range.fitting_file import load_fitting
     from consult.range.model import Range
     from consult.sentence import of_thing
+    from consult.tree import shares
     from consult.tree.folder import FITTING_FILE
     from consult.tree.settings import Settings, settings_of
-    from consult.tree.shares import FILE as CALLERS_FILE
-    from consult.tree.shares import NO_SHARES, load_shares
+
+
+def begin_arguments(parser: ArgumentParser) -> None:
+    parser.description = (
+        "Make a folder of your own: settings.yaml (name, country, money, address), "
+        "a first draft of the questions, a place for records, and a template for your price list. "
+        "Without options it asks. From then on your commands use that folder. On a "
+        "second computer, name the same folder: it is used, and nothing in it is changed."
+    )
+    parser.epilog = "example: consult begin ~/boyne --maker 'Boyne Seating' --country IE"
+    option(parser, "folder FOLDER", "a new folder, or one begun", nargs="?")
+    for one in FIELDS:
+        if one.choices:
+            option(parser, f"--{one.name}", one.ask, choices=one.choices)
+        else:
+            option(parser, f"--{one.name} {one.shown}", one.ask)
+    option(
+        parser,
+        "--another-product NAME",
+        "begin with the warning signs and contacts only, to fit something else than chairs, "
+        "such as: desk",
+    )
+    flag(parser, "--leave", "stop using the folder; it stays as it is")
+
+
+def begin_own(options: Namespace) -> Outcome:
+    """Create the folder, or use an existing one; later commands of this user use it."""
+    if options.leave:
+        return _leave()
+    if not options.folder:
+        return complain("Name the folder: consult begin ~/boyne")
+    folder = Path(options.folder).expanduser().absolute()
+    other = None
+    if options.another_product is not None:
+        other = begin.first_tree(options.another_product)
+        if other is None:
+            return complain("Name the product in small letters: --another-product desk")
+    given = {one.name: getattr(options, one.name) for one in FIELDS}
+    given = {
+        name: begin.as_meant(name, value) for name, value in given.items() if value is not None
+    }
+    try:
+        if begin.is_begun(folder):
+            return _join(folder, given)
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            return complain(f"{folder} is not empty. Name a new folder.")
+        said = _asked(given) if sys.stdin.isatty() else _usual(given)
+        left = begin.begin_folder(folder, said, other)
+        if other is None:
+            write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
+        _note(folder)
+    except OSError as error:
+        return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
+    tell(f"{said['maker']} has a folder: {folder}")
+    tell(*(f"To do: {sentence}" for sentence in left))
+    first = f"Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}"
+    if other is not None:
+        draft = folder / LIBRARY / DRAFT
+        first = f"Write {draft / FITTING_FILE} and go on with {other[0]}, as GUIDE.md tells"
+    return tell(
+        "It is in use from now on. What is next:\n"
+        f"  1. {first}\n"
+        "  2. consult check\n"
+        "  3. consult publish --reason 'Our own range'\n"
+        "  4. consult call"
+    )
+
+
+def _join(folder: Path, given: dict[str, str]) -> Outcome:
+    if given:
+        return complain(
+            f"{folder} exists already. Change its settings.yaml instead of giving options."
+        )
+    settings = sound(*begin.own_settings(folder))
+    _note(folder)
+    return tell(f"The folder of {settings.maker} is in use from now on: {folder}")
+
+
+def _leave() -> Outcome:
+    folder = home_folder()
+    home_note().unlink(missing_ok=True)
+    if folder is None:
+        return complain("No folder is in use.")
+    return tell(f"{folder} is not in use any more; it stays as it is.")
+
+
+def _note(folder: Path) -> None:
+    """Store which folder this user's commands use."""
+    home_note().parent.mkdir(parents=True, exist_ok=True)
+    write_whole(home_note(), f"{folder}\n".encode())
+
+
+def _usual(given: dict[str, str]) -> dict[str, str]:
+    """The settings from options and defaults."""
+    said = dict(given)
+    for one in FIELDS:
+        said.setdefault(one.name, begin.usual_setting(one.name, said))
+    missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
+    if missing:
+        raise CannotDoError(
+            f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
+        )
+    if wrong := " ".join(filter(None, (_wrong(one, said[one.name]) for one in FIELDS))):
+        raise CannotDoError(wrong)
+    return said
+
+
+def _asked(given: dict[str, str]) -> dict[str, str]:
+    """The same, asking for what no option gives; Enter takes the default in brackets."""
+    said = dict(given)
+    for one in FIELDS:
+        if one.name in given:
+            if told := _wrong(one, given[one.name]):
+                raise CannotDoError(told)
+            continue
+        default = begin.usual_setting(one.name, said)
+        choices = f" ({' or '.join(one.choices)})" if one.choices else ""
+        hint = f" [{default}]" if default else "" if one.needed else " [none]"
+        while one.name not in said:
+            print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
+            line = sys.stdin.readline()
+            if not line:
+                raise CannotDoError("Stopped. Nothing was created.")
+            answer = begin.as_meant(one.name, line.strip() or default)
+            if told := _wrong(one, answer):
+                tell(told)
+            elif answer or not one.needed:
+                said[one.name] = answer
+    return said
+
+
+def _wrong(one: SettingField, value: str) -> str:
+    """What is wrong with an answer and what would be right; '' if it is valid."""
+    problem = begin.problem_of(one.name, value) if value else None
+    return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""
+
+
+# -- ``consult range``: a price list read into the draft, or written from a range -----------------
 
 _MOST = 5_000_000
 """Bytes of a price list."""
 _SEED = 1
 
 
-def arguments(parser: ArgumentParser) -> None:
+def range_arguments(parser: ArgumentParser) -> None:
     parser.description = (
         "Bring in your price list from a spreadsheet (CSV), or write the range as one."
     )
@@ -91,8 +235,7 @@ def arguments(parser: ArgumentParser) -> None:
     actions.add_parser("columns", help="what each column of a price list holds")
 
 
-def run(options: Namespace) -> Outcome:
-    """The one thing asked for."""
+def bring_prices(options: Namespace) -> Outcome:
     try:
         match options.action:
             case "import":
@@ -141,13 +284,11 @@ def _import(options: Namespace) -> Outcome:
     if options.callers > 0:
         _try(found, into, options.callers)
     if options.dry_run:
-        print("Nothing was written.")
-        return Outcome.DONE
+        return tell("Nothing was written.")
     write_whole(into, found.text.encode(), mode=0o644)
     _copy_photos(range_, file.parent, draft)
     tell(f"Written into the draft: {into}")
-    print("Calls use it once it is published: consult publish --reason 'New prices'")
-    return Outcome.DONE
+    return tell("Calls use it once it is published: consult publish --reason 'New prices'")
 
 
 def _product_in(folder: Path) -> Path | None:
@@ -183,12 +324,12 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     if basis is None:
         print_problems(problems)
         return
-    shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
-    source = CallerSource(shares or NO_SHARES, population, _SEED, clock.today())
+    file = draft / shares.FILE
+    say = (shares.load_shares(file)[0] if file.is_file() else None) or shares.NO_SHARES
+    source = CallerSource(say, population, _SEED, clock.today())
     with Progress(count) as progress:
         trial = tried(basis, source, count, progress.at)
-    for line in trial_words(basis, trial):
-        tell(of_thing(line, basis.thing))
+    tell(*(of_thing(line, basis.thing) for line in trial_words(basis, trial)))
 
 
 def _export(options: Namespace) -> Outcome:
