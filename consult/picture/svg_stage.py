@@ -22,7 +22,7 @@ from consult.picture.svg_shapes import (
     svg_text,
 )
 
-Drawn = Callable[[], Iterator[Shape]]
+Sketch = Callable[[], Iterator[Shape]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Study:
     title: str
     description: str
     """What it shows, for somebody who does not see it."""
-    shapes: Drawn
+    shapes: Sketch
 
     def sheet(self) -> Sheet:
         """The drawing as shapes."""
@@ -44,10 +44,10 @@ class Study:
         return svg_text(drawn.shapes, drawn.size, title=self.title, description=said, prefix=prefix)
 
 
-def study(into: dict[str, Study], title: str, description: str) -> Callable[[Drawn], Drawn]:
+def study(into: dict[str, Study], title: str, description: str) -> Callable[[Sketch], Sketch]:
     """Puts what the function below it draws into a table, by the function's name."""
 
-    def put(drawn: Drawn) -> Drawn:
+    def put(drawn: Sketch) -> Sketch:
         into[drawn.__name__] = Study(title, description, drawn)
         return drawn
 

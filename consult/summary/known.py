@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
+from typing import get_args
 
 from consult.body.measured import Measured
 from consult.body.population import STATURE, Population
@@ -13,18 +14,18 @@ from consult.call.route import Step
 from consult.call.state import State
 from consult.call.understand import Understood, understand
 from consult.call.wording import value_words
-from consult.sentence import CHAIR
+from consult.sentence import CHAIR, amount_words
 from consult.summary.lines import (
     AnswerLine,
     KnownLine,
-    Measures,
     OrderAnswer,
     RemedyLine,
     SetupStep,
+    Worded,
 )
 from consult.tree.model import Question
 from consult.tree.placeholders import in_units
-from consult.units import Unclear
+from consult.units import System, Unclear, format_mass, format_stature
 
 FIT_USES = (
     "weight",
@@ -73,7 +74,7 @@ def estimated(
         label = population.label(name)
         words = f"{label} about <mean> (<low> to <high>), {how}"
         values = {"mean": found.mean, "low": found.low, "high": found.high}
-        said = _measures(words, values, name, mass=population.unit(name) == "kg")
+        said = _worded(words, values, name, mass=population.unit(name) == "kg")
         lines.append(KnownLine(name, label, said))
     return tuple(lines)
 
@@ -95,19 +96,21 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
         words += ", counted as <counted>"
         values["counted"] = one.value
     note = steps[-1].answer.note if steps and steps[-1].answer else ""
-    told = _measures(words, values, name, mass=population.unit(name) == "kg")
+    told = _worded(words, values, name, mass=population.unit(name) == "kg")
     return KnownLine(name, label, told, note)
 
 
-def _measures(
-    words: str, values: dict[str, float], dimension: str | None, *, mass: bool
-) -> Measures:
+def _worded(
+    words: str, values: Mapping[str, float], dimension: str | None = None, *, mass: bool = False
+) -> Worded:
     """A sentence whose values are all masses, all statures or all other lengths."""
-    if mass:
-        return Measures(words, masses=values)
-    if dimension == STATURE:
-        return Measures(words, statures=values)
-    return Measures(words, lengths=values)
+    write = format_mass if mass else format_stature if dimension == STATURE else amount_words
+    systems: tuple[System, ...] = get_args(System)
+    said = dict.fromkeys(systems, words)
+    for system in systems:
+        for name, value in values.items():
+            said[system] = said[system].replace(f"<{name}>", write(value, system))
+    return Worded(said)
 
 
 # -- what a call says of the workplace alone, whichever way the questions went --------------------
@@ -135,17 +138,17 @@ def answer_lines(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ..
     )
 
 
-def _meant(step: Step) -> Measures:
+def _meant(step: Step) -> Worded:
     """An answer as it was understood, in words."""
     question = step.question
     value = step.understood.value if step.understood else None
     if step.status == "unknown":
-        return Measures("not known")
+        return _worded("not known", {})
     if value is None or question.answer == "text":
-        return Measures("")
+        return _worded("", {})
     if isinstance(value, float) and question.answer in ("length", "mass"):
-        return _measures("<it>", {"it": value}, question.measures, mass=question.answer == "mass")
-    return Measures(value_words(question, value, "metric"))
+        return _worded("<it>", {"it": value}, question.measures, mass=question.answer == "mass")
+    return _worded(value_words(question, value, "metric"), {})
 
 
 def workplace_needs(basis: Basis, call: Call, country: str) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from consult.moves import Moves
 from consult.range.parts import Kind
 from consult.sentence import Sentence
 from consult.tree.sources import Source, citation
-from consult.units import System, format_mass, format_stature
+from consult.units import System
 
 
 @dataclass(frozen=True, slots=True)
@@ -338,26 +338,8 @@ class AnswerLine:
     private: str | None
     status: str
     note: str
-    meant: Measures
+    meant: Worded
     """The value in words: the label of "2", the length of "five two"; '' for free text."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measures:
-    """A sentence with lengths, masses and statures in it."""
-
-    template: str
-    lengths: Mapping[str, float] = field(default_factory=dict)
-    masses: Mapping[str, float] = field(default_factory=dict)
-    statures: Mapping[str, float] = field(default_factory=dict)
-
-    def text(self, system: System) -> str:
-        """The sentence in the reader's units."""
-        said = Sentence(self.template, self.lengths).text(system)
-        for values, write in ((self.masses, format_mass), (self.statures, format_stature)):
-            for name, value in values.items():
-                said = said.replace(f"<{name}>", write(value, system))
-        return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -367,6 +349,6 @@ class KnownLine:
     dimension: str
     label: str
     """The dimension in plain words."""
-    say: Measures
+    say: Worded
     note: str = ""
     """What the adviser noted beside the measure."""

@@ -302,7 +302,7 @@ def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[li
 def _plain(value: object, system: System) -> object:
     """Only what JSON knows: a number without end is null, a set is a sorted list."""
     match value:
-        case Sentence() | lines.Measures() | lines.Worded():
+        case Sentence() | lines.Worded():
             return value.text(system)
         case float():
             return value if math.isfinite(value) else None

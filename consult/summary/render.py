@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from consult.summary.measuring_sheet import MeasuringSheet
     from consult.summary.model import Summary
     from consult.summary.pdf_paper import PaperSize
-    from consult.summary.pictures import Drawn
     from consult.units import System
 
 UNFILLED = (
@@ -166,9 +165,9 @@ class Writer:
             case "text" | "md":
                 words = document(self.basis, summary, system, paper, strict=self.strict)
                 return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        shown = self._shown_to(reader)
-        drawings = _drawings_of(shown)
-        blocks = document(self.basis, summary, system, paper, _alts_of(shown), strict=self.strict)
+        drawings = self._shown_to(reader)
+        alts = _alts_of(drawings)
+        blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
         # Loaded with the first page, not with the desk.
@@ -188,7 +187,7 @@ class Writer:
         drawn = self._pictures.get("side_view")
         if drawn is None:
             raise ValueError("there is no side view of this call: no chair was worked out")
-        return png(drawn.drawing.shapes, drawn.drawing.size)
+        return png(drawn.shapes, drawn.size)
 
     def _summary(self, reader: Reader) -> Summary:
         if reader not in self._made:
@@ -204,7 +203,7 @@ class Writer:
         return self._made[reader]
 
     @cached_property
-    def _pictures(self) -> Mapping[str, Drawn]:
+    def _pictures(self) -> Mapping[str, Drawing]:
         """The drawings of the caller by name."""
         from consult.summary.pictures import pictures
 
@@ -227,7 +226,7 @@ class Writer:
         uid = f"{sha256(call.encode()).hexdigest()[:24]}@consult.invalid"
         return to_ics(cut.follow_up, words, uid=uid, made=self.at)
 
-    def _shown_to(self, reader: Reader) -> Mapping[str, Drawn]:
+    def _shown_to(self, reader: Reader) -> Mapping[str, Drawing]:
         """What a reader sees: a picture of the caller is for the caller and the file alone, one of
         the chair for whoever may buy it."""
         from consult.summary.pictures import logo, photographs
@@ -262,25 +261,19 @@ class Writer:
                 attachments["follow-up.ics"] = self._calendar(cut, "caller")
         return to_eml(
             to_text([block for block in body if not isinstance(block, Picture)]),
-            to_html(letter, _drawings_of(shown), title=subject, mailed=True),
+            to_html(letter, shown, title=subject, mailed=True),
             documents,
             subject=subject,
             date=self.at,
             to=to,
             attachments=attachments,
             images={
-                content_id(name): one.drawing.photo.content
-                for name, one in shown.items()
-                if one.drawing.photo
+                content_id(name): one.photo.content for name, one in shown.items() if one.photo
             },
         )
 
 
-def _drawings_of(shown: Mapping[str, Drawn]) -> Mapping[str, Drawing]:
-    return {name: one.drawing for name, one in shown.items()}
-
-
-def _alts_of(shown: Mapping[str, Drawn]) -> Mapping[str, str]:
+def _alts_of(shown: Mapping[str, Drawing]) -> Mapping[str, str]:
     return {name: one.alt for name, one in shown.items()}
 
 
