@@ -95,14 +95,8 @@ def as_if(
 
     The measure itself is not listed among those used. ``renewed`` are the dimensions told anew;
     None: all. The components always are.
-
-    Raises:
-        ValueError: the estimate has no such dimension.
     """
-    names = list(known.dimensions)
-    if dimension not in names:
-        raise ValueError(f"The estimate has no body dimension called '{dimension}'.")
-    seen = one_reading(names.index(dimension), value, NEARLY_EXACT)
+    seen = one_reading(list(known.dimensions).index(dimension), value, NEARLY_EXACT)
     likely = [one for one in known.components if one.weight > 0]
     heard = [hear(one.mean, one.covariance, seen) for one in likely]
     after = weights([one.weight for one in likely], [one.log_likelihood for one in heard])

@@ -156,7 +156,6 @@ class Population:
         return self.traits[dimension]
 
     def label(self, dimension: str) -> str:
-        """The dimension in plain words."""
         return self.trait(dimension).label
 
     def unit(self, dimension: str) -> Unit:
@@ -241,7 +240,7 @@ def population_of(text: str, file: str) -> Population:
         compiled=data.get("compiled", ""),
         caution=data["caution"],
         order=order,
-        traits={name: _trait(data["dimensions"][name], data["units"][name]) for name in order},
+        traits={name: trait_of(data["dimensions"][name], data["units"][name]) for name in order},
         groups={
             cast("Sex", name): _group(group, order, data.get("spread") or {})
             for name, group in data["groups"].items()
@@ -272,7 +271,8 @@ def _all_cited(data: Mapping[str, Any]) -> Iterator[str]:
             yield from _all_cited(value)
 
 
-def _trait(data: dict[str, Any], unit: Unit) -> Trait:
+def trait_of(data: Mapping[str, Any], unit: Unit) -> Trait:
+    """A dimension as a file describes it, checked."""
     return Trait(
         label=data["label"],
         unit=unit,

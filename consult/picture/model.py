@@ -44,8 +44,6 @@ class Joints:
 
 @dataclass(frozen=True, slots=True)
 class Chair:
-    """The chair as it is set."""
-
     seat: float
     """Top of the loaded seat above the floor."""
     wanted_seat: float
@@ -79,8 +77,6 @@ class DrawnDesk:
 
 @dataclass(frozen=True, slots=True)
 class Footrest:
-    """What the feet stand on."""
-
     top: float
     start: float
     end: float
@@ -119,8 +115,6 @@ class Misfit:
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """Everything in the side view."""
-
     joints: Joints
     chair: Chair
     table: DrawnDesk
@@ -248,8 +242,6 @@ CASTOR = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A closed outline."""
-
     name: Name
     points: tuple[Point, ...]
 

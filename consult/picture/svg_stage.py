@@ -35,7 +35,6 @@ class Study:
     shapes: Sketch
 
     def sheet(self) -> Sheet:
-        """The drawing as shapes."""
         return Sheet(framed(self.shapes()), SIZE, 1.0)
 
     def svg(self, *, prefix: str = "") -> str:
@@ -102,7 +101,6 @@ def draw_person(who: FigureOutlines, view: View) -> Iterator[Shape]:
 
 
 def arm(who: FigureOutlines, view: View) -> Iterator[Shape]:
-    """The near arm."""
     yield from silhouette(map(view.all, who.arm), PEN.body, "arm")
 
 

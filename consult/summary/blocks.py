@@ -45,8 +45,6 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Running text."""
-
     text: str
 
 

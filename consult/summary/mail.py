@@ -102,11 +102,8 @@ def to_ics(day: date, summary_words: str, *, uid: str, made: datetime) -> str:
     """An event over the whole of ``day``, with a reminder in the morning; lines end in CR LF.
 
     ``uid`` is to be the same for the same call and no other, so that a second import moves the
-    event instead of adding one; ``made`` is when the file was made, with its time zone (ValueError
-    for one without).
+    event instead of adding one; ``made`` is when the file was made, with its time zone.
     """
-    if made.utcoffset() is None:
-        raise ValueError("a calendar needs to know the time zone of the moment it was made")
     words = _text(summary_words)
     lines = [
         "BEGIN:VCALENDAR",

@@ -145,14 +145,25 @@ def summarise(
         version=VERSION,
         title=basis.tree.title,
         call=_call(state, withheld, reference, adviser),
-        made_with=_made_with(basis),
+        made_with=lines.MadeWith(
+            tree=basis.tree.name,
+            tree_version=basis.tree.version,
+            range=basis.range.name if basis.range else None,
+            range_version=basis.range.version if basis.range else None,
+            population=basis.population.name,
+            population_caution=basis.population.caution,
+        ),
         sender=lines.SenderLine(basis.settings.maker, **asdict(basis.settings.sender)),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(fit, state.estimate, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
         labels=state.fit.labels if state.fit is not None else {},
         notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
-        plausibility=_doubts(state, hidden) if going_on else (),
+        plausibility=tuple(
+            lines.DoubtLine(one.dimension, one.z, one.level, one.message)
+            for one in (state.doubts if going_on else ())
+            if one.dimension not in hidden
+        ),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld, basis.sources) if going_on else (),
@@ -197,31 +208,10 @@ def _hold(state: State) -> bool:
 
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> lines.CallLine:
     stop, call = state.stopped, state.call
-    stopped = None
-    if stop is not None:
-        stopped = WITHHELD if tells(withheld, stop.when, stop.say) else stop.name
-    return lines.CallLine(
-        call.today,
-        state.caller_name,
-        call.system,
-        state.country,
-        state.finished,
-        stopped,
-        reference,
-        adviser,
-    )
-
-
-def _made_with(basis: Basis) -> lines.MadeWith:
-    tree, range_, population = basis.tree, basis.range, basis.population
-    return lines.MadeWith(
-        tree.name,
-        tree.version,
-        range_.name if range_ else None,
-        range_.version if range_ else None,
-        population.name,
-        population.caution,
-    )
+    hidden = stop is not None and tells(withheld, stop.when, stop.say)
+    stopped = WITHHELD if hidden else stop.name if stop is not None else None
+    who = call.today, state.caller_name, call.system, state.country
+    return lines.CallLine(*who, state.finished, stopped, reference, adviser)
 
 
 def _figures(fit: Fit, estimate: Estimate, sources: Sources) -> dict[str, lines.Figure]:
@@ -247,14 +237,6 @@ def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[lines.NoteL
         )
         for one in fit.notes
         if not (healthless and one.name in PRIVATE_NOTES)
-    )
-
-
-def _doubts(state: State, hidden: Set[str | None]) -> tuple[lines.DoubtLine, ...]:
-    return tuple(
-        lines.DoubtLine(d.dimension, d.z, d.level, d.message)
-        for d in state.doubts
-        if d.dimension not in hidden
     )
 
 

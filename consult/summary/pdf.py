@@ -167,8 +167,6 @@ def _opens(block: Block) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Setter:
-    """Sets blocks in a column."""
-
     paper: PdfPaper
     pictures: Mapping[str, Drawing]
     room: float

@@ -66,8 +66,6 @@ class _Piece:
 
 
 class Tags(StructureTreeBuilder):
-    """The elements of one document."""
-
     def __init__(self) -> None:
         super().__init__()
         self._all: list[Tag] = []
@@ -79,7 +77,6 @@ class Tags(StructureTreeBuilder):
         return tag
 
     def head(self, under: Tag, of: Literal["Column", "Row"]) -> Tag:
-        """A head cell of a table."""
         tag = self.add("TH", under)
         tag.a = f"<</O /Table /Scope /{of}>>"
         return tag
@@ -170,7 +167,6 @@ class PdfPaper(FPDF):
     """An empty document."""
 
     def __init__(self, paper: PaperSize, *, title: str, made: datetime, whole: bool) -> None:
-        """``whole`` faces, or the reduced ones."""
         super().__init__("portrait", "mm", paper)
         self.untag()
         self._whole = whole
@@ -226,7 +222,6 @@ class PdfPaper(FPDF):
         return "".join(one if ord(one) in known else f"[U+{ord(one):04X}]" for one in line)
 
     def wide(self, text: str, size: float, bold: bool = False) -> float:
-        """Width of a text."""
         if to_shape(text):
             with self._shaping(text):
                 self._ink(size, bold)

@@ -146,8 +146,6 @@ size: this is as tall as a sixth more of most others."""
 
 @dataclass(frozen=True, slots=True)
 class TextSetting:
-    """How a text is set."""
-
     x: float
     """From the left edge of the column, mm."""
     room: float

@@ -27,8 +27,6 @@ _CODE = re.compile(r"[A-Z]{2}(-[A-Z]{3})?")
 
 @dataclass(frozen=True, slots=True)
 class Contacts:
-    """Words by country and key."""
-
     default: str
     countries: Mapping[str, Mapping[str, str]]
     """Country -> key -> words, and what the entry says of itself (``ABOUT``), as text."""

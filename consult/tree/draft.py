@@ -123,7 +123,6 @@ class Draft:
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
     ) -> None:
-        """Note one problem."""
         severity = "warning" if warning else "error"
         self.problems.append(Problem(where, message, fix, rule, severity))  # type: ignore[arg-type]
 
@@ -138,7 +137,6 @@ class Draft:
         return [name for name in dict.fromkeys(named) if self.pool_of.get(name) == pool]
 
     def topic_of(self, question: str) -> str | None:
-        """The topic a question belongs to."""
         return self.topic_in.get(self.home[question])
 
     def blocks(self, *parts: str) -> list[Block]:

@@ -48,8 +48,6 @@ class FloorContact:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """Everything of the floor."""
-
     signs: Mapping[str, Sign]
     contacts: Mapping[str, FloorContact]
     none: tuple[str, ...]

@@ -6,7 +6,7 @@ checked, shown and tried out as part of that. Everything here holds of broken fi
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -45,14 +45,19 @@ def mains(included: Included) -> list[str]:
 def beginnings(included: Included) -> list[str]:
     """The files that no other includes, and all of a circle that none of them leads to."""
     found = mains(included)
-    reached: set[str] = set()
-    todo = list(found)
+    reached = _reached(found, lambda name: included.get(name, ()))
+    return [*found, *(name for name in included if name not in reached)]
+
+
+def _reached(first: Iterable[str], onward: Callable[[str], Iterable[str]]) -> set[str]:
+    """Some files, and all that they lead to."""
+    reached, todo = set[str](), list(first)
     while todo:
         name = todo.pop()
         if name not in reached:
             reached.add(name)
-            todo += included.get(name, ())
-    return [*found, *(name for name in included if name not in reached)]
+            todo += onward(name)
+    return reached
 
 
 def mains_above(name: str, included: Included) -> list[str]:
@@ -60,13 +65,7 @@ def mains_above(name: str, included: Included) -> list[str]:
 
     None for a file that no other includes, nor for one of a circle that nothing leads to.
     """
-    found: set[str] = set()
-    todo = [name]
-    while todo:
-        below = todo.pop()
-        above = {one for one, names in included.items() if below in names} - found
-        found |= above
-        todo += above
+    found = _reached([name], lambda below: [o for o, names in included.items() if below in names])
     return [one for one in mains(included) if one in found and one != name]
 
 

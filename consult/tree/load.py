@@ -40,8 +40,6 @@ from consult.units import from_unit
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """What came of reading a tree."""
-
     tree: Tree | None
     """None where a problem is an error."""
     problems: list[Problem]

@@ -170,8 +170,6 @@ _WORD = re.compile(r"[^\s]*[^\W_][^\s]*")
 
 @dataclass(frozen=True, slots=True)
 class SizedSentence:
-    """One sentence with its size."""
-
     text: str
     offset: int
     """Where it begins in its text, from 0."""
