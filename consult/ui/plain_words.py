@@ -232,7 +232,7 @@ def _finish(call: PlainCall, text: str) -> None:  # noqa: ARG001
     """The closing words and the summary, then saving, until the adviser goes back."""
     end = call.finish
     closing, summary = end.told()
-    for title, lines in closing.sections():
+    for title, lines in closing.items():
         call.tell(title)
         call.tell("\n".join(f"- {line}" for line in lines))
     call.tell(f"The summary\n{summary}")
