@@ -93,7 +93,8 @@ class CellPicture:
         self.text = [[" "] * grid.columns for _ in range(grid.rows)]
         self.part: list[list[CellPart]] = [["empty"] * grid.columns for _ in range(grid.rows)]
         self._shapes()
-        self._castors()
+        for x, _ in castors(scene.chair):
+            self._put(grid.rows - 1, grid.column(x), "●", "chair")
         self._table(scene.table)
         if scene.screen is not None:
             self._screen(scene.screen)
@@ -136,11 +137,6 @@ class CellPicture:
         for column, bits in rest.items():
             if bits.bit_count() > body.get(column, 0).bit_count():
                 self._put(row, column, "▒" if bits & _TOP_LINE else "░", "footrest")
-
-    def _castors(self) -> None:
-        row = self.grid.rows - 1
-        for x, _ in castors(self.scene.chair):
-            self._put(row, self.grid.column(x), "●", "chair")
 
     def _table(self, table: DrawnDesk) -> None:
         grid = self.grid
@@ -186,18 +182,13 @@ class CellPicture:
         for problem in problems:
             row, column = self.grid.row_below(problem.where[1]), self.grid.column(problem.where[0])
             free = (
-                (r, c)
+                (abs(r - row) * 2 + abs(c - column), r, c)
                 for r, parts in enumerate(self.part)
                 for c, part in enumerate(parts)
                 if part != "mark"
             )
-            nearest = min(
-                free,
-                key=lambda cell: (abs(cell[0] - row) * 2 + abs(cell[1] - column), cell),
-                default=None,
-            )
-            if nearest is not None:
-                self._put(*nearest, SIGNS[problem.mark], "mark")
+            if nearest := min(free, default=None):
+                self._put(*nearest[1:], SIGNS[problem.mark], "mark")
 
     def _put(self, row: int, column: int, text: str, part: CellPart) -> None:
         """What lies outside is left out."""
