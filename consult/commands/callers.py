@@ -31,7 +31,7 @@ if RUNS:
     from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
     from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
     from consult.sentence import of_thing
-    from consult.summary.directions import state_pieces
+    from consult.summary.model import state_pieces
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 
 MOST = 20_000

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from dataclasses import asdict, dataclass, field, fields, is_dataclass
 from datetime import date
 from typing import Any
@@ -16,7 +16,7 @@ from consult.call.follow_up import ThenAndNow
 from consult.call.state import State
 from consult.call.wording import how_known
 from consult.fit.requirements import PRIVATE_NOTES, Fit
-from consult.moves import bought
+from consult.moves import ORDERED, MovePiece, Moves, bought
 from consult.retention import Retention
 from consult.sentence import CHAIR, Sentence
 from consult.summary import known, lines
@@ -300,3 +300,45 @@ def _plain(value: object, system: System) -> object:
         outside = (one.name for one in fields(value) if "inside" not in one.metadata)
         return {name: _plain(getattr(value, name), system) for name in outside}
     return value
+
+
+# -- which way every piece of a call's documents sends the reader, to find those that are opposed --
+
+_FEATURES: Mapping[str, Moves] = {
+    "no_arms": {"armrests": "remove"},
+    "arms_height": {"armrests": "add"},
+}
+"""Feature of the range -> what a chair with it has; arms that move away may as well be none."""
+
+
+def move_pieces(summary: Summary) -> Iterator[MovePiece]:
+    """Everything any document of the call may say to any reader."""
+    for one in summary.advice:
+        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
+    for note in summary.notes:
+        yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
+    for step in summary.setup_steps:
+        yield MovePiece(f"step '{step.topic}'", step.moves)
+    for remedy in summary.remedies:
+        yield MovePiece(f"card '{remedy.feels}'", remedy.moves, remedy.may_move)
+    for need in summary.needs:
+        if need.met is not False:
+            yield MovePiece(f"need '{need.name}'", _FEATURES.get(need.feature, {}))
+    yield from _parts(summary)
+
+
+def state_pieces(basis: Basis) -> Callable[[State], Iterable[MovePiece]]:
+    """The same from the state of a call; without a chair where none was chosen for it."""
+    return lambda state: move_pieces(summarise(basis, state, reasons=False))
+
+
+def _parts(summary: Summary) -> Iterator[MovePiece]:
+    chair = summary.specification
+    things = ordered_things(chair)
+    if chair is None or not things:
+        return
+    yield from (MovePiece(f"part '{thing}'", {thing: ORDERED}) for thing in sorted(things))
+    if "armrests" not in things:
+        yield MovePiece("part 'arms'", {"armrests": "remove"})
+    if any(part.kind == "desk_raiser" for part in chair.parts):
+        yield MovePiece("part 'desk_raiser'", {"desk": "raise"})

@@ -67,9 +67,8 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
             for key, wish in (("because", "why"), ("source", "its source")):
                 if block.data.get(key) is None:
                     name = block.text("name")
-                    said = (
-                        f"'{name}' does not say {wish}." if name else f"This does not say {wish}."
-                    )
+                    who = f"'{name}'" if name else "This"
+                    said = f"{who} does not say {wish}."
                     true = f" {COMMON_PRACTICE}, if that is true." if key == "source" else ""
                     fix = f"Add {key}:{true}"
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
