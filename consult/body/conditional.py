@@ -102,11 +102,6 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
     return Observation(places, np.array(values), np.array(variances), scatter, len(measures))
 
 
-def one_reading(at: int, value: float, sd: float) -> Observation:
-    """One dimension, by its place, read with an error."""
-    return Observation((at,), np.array([value]), np.array([sd**2]), 0.0, 1)
-
-
 def condition(group: Group, seen: Observation) -> Conditional:
     """Posterior of every dimension, the measured ones too, given measures with error.
 

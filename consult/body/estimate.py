@@ -7,13 +7,15 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from consult.body.conditional import (
     MixturePart,
+    Observation,
     by_likelihood,
     hear,
     mixture_quantile,
     observe,
-    one_reading,
     weights,
 )
 from consult.body.measured import Measured, Sex
@@ -96,7 +98,8 @@ def as_if(
     The measure itself is not listed among those used. ``renewed`` are the dimensions told anew;
     None: all. The components always are.
     """
-    seen = one_reading(list(known.dimensions).index(dimension), value, NEARLY_EXACT)
+    at = list(known.dimensions).index(dimension)
+    seen = Observation((at,), np.array([value]), np.array([NEARLY_EXACT**2]), 0.0, 1)
     likely = [one for one in known.components if one.weight > 0]
     heard = [hear(one.mean, one.covariance, seen) for one in likely]
     after = weights([one.weight for one in likely], [one.log_likelihood for one in heard])

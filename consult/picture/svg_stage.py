@@ -104,12 +104,11 @@ def arm(who: FigureOutlines, view: View) -> Iterator[Shape]:
     yield from silhouette(map(view.all, who.arm), PEN.body, "arm")
 
 
-def arrow(points: Sequence[Point], *, both: bool = False) -> Iterator[Shape]:
-    """A strong line with a head at its end, or at both; mm of paper."""
+def arrow(points: Sequence[Point]) -> Iterator[Shape]:
+    """A strong line with a head at both ends; mm of paper."""
     yield Line(tuple(points), _STRONG, part="arrow")
     yield _head(points[-2], points[-1])
-    if both:
-        yield _head(points[1], points[0])
+    yield _head(points[1], points[0])
 
 
 def arc(middle: Point, radius: float, first: float, last: float) -> tuple[Point, ...]:

@@ -50,12 +50,7 @@ Said = Callable[[str], str]
 
 
 def load_tree(
-    path: Path,
-    features: Set[str] | None = None,
-    texts: Texts | None = None,
-    limits: Limits = NO_LIMITS,
-    *,
-    filled: bool = True,
+    path: Path, texts: Texts | None = None, limits: Limits = NO_LIMITS, *, filled: bool = True
 ) -> Loaded:
     """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
 
@@ -65,7 +60,7 @@ def load_tree(
     the settings fill, so that the trees of two makers can be compared.
     """
     draft = read_draft(path, texts, limits)
-    problems = problems_of(draft, path, features)
+    problems = problems_of(draft, path)
     if any(problem.severity == "error" for problem in problems):
         return Loaded(None, problems)
     files = tuple((top.marked.file, top.marked.digest) for top in draft.tops.values())
@@ -164,6 +159,10 @@ def _text(block: Block, *steps: str | int) -> str:
     return block.text(*steps) or ""
 
 
+def _texts(block: Block, key: str) -> tuple[str, ...]:
+    return tuple(text for _, text in block.texts(key))
+
+
 def _landing(name: str, home: str, draft: Draft) -> str:
     to = landing(name, home, draft)
     assert to is not None, f"the check lets no unknown name pass, yet '{name}' is"
@@ -187,7 +186,7 @@ def _question(name: str, block: Block, draft: Draft, said: Said) -> Question:
         answer=cast("AnswerKind", _text(block, "answer")),
         routes=_routes(name, block, draft),
         coach=said(_text(block, "coach")),
-        called=tuple(text for _, text in block.texts("called")),
+        called=_texts(block, "called"),
         choices={choice: said(label) for choice, label in choices_of(block).items()},
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),
@@ -241,7 +240,7 @@ def _caution(block: Block, draft: Draft, said: Said) -> Caution:
         when=_condition(draft, block, "when"),
         say=said(_text(block, "say")),
         contact=block.text("contact"),
-        source=tuple(text for _, text in block.texts("source")),
+        source=_texts(block, "source"),
         forbids=_moves(block, "forbids"),
     )
 
@@ -254,8 +253,8 @@ def _advice(block: Block, draft: Draft, said: Said) -> Advice:
         topic=_text(block, "topic"),
         say=said(_text(block, "say")),
         because=said(_text(block, "because")),
-        source=tuple(text for _, text in block.texts("source")),
-        contradicts=tuple(text for _, text in block.texts("contradicts")),
+        source=_texts(block, "source"),
+        contradicts=_texts(block, "contradicts"),
         country=_text(block, "country"),
         employer=said(_text(block, "employer")),
         moves=_moves(block, "moves"),
@@ -275,7 +274,7 @@ def _always(block: Block, draft: Draft) -> Always:
         when=_condition(draft, block, "when", outcomes=True),
         then=_condition(draft, block, "then", outcomes=True),
         because=_text(block, "because"),
-        source=tuple(text for _, text in block.texts("source")),
+        source=_texts(block, "source"),
     )
 
 
@@ -287,7 +286,7 @@ def _need(block: Block, draft: Draft, said: Said) -> Need:
         feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
         because=said(_text(block, "because")),
-        source=tuple(text for _, text in block.texts("source")),
+        source=_texts(block, "source"),
         adjusts=adjusts_of(block),
     )
 
