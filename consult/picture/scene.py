@@ -82,9 +82,7 @@ def dimensions_of(scene: Scene, hollow: float) -> Iterator[DimensionLine]:
     yield upright("eye height", eye[0], eye[1])
 
 
-# -- furniture ------------------------------------------------------------------------------------
-# Chair, desk, footrest and screen as they are set, or as the fit wants them where nothing is.
-#
+# -- chair, desk, footrest and screen as they are set, or as the fit wants them -------------------
 # Sizes that no call asks for (how deep a desk is, how long an armrest) are common practice, no
 # source: they only make the picture recognisable.
 

@@ -53,9 +53,7 @@ def study(into: dict[str, Study], title: str, description: str) -> Callable[[Ske
     return put
 
 
-# -- svg stage ------------------------------------------------------------------------------------
-# The parts that the small drawings of the set-up share: one person, one chair, one desk, arrows.
-#
+# -- what the small drawings share: one person, one chair, one desk, arrows -----------------------
 # The person is of no call: round numbers of nobody in particular, so that what is drawn is read
 # as a sign and not as a measure.
 

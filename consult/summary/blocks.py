@@ -116,8 +116,7 @@ class NewPage:
 Block = Heading | Paragraph | Items | Table | Alert | Picture | Fields | NewPage
 
 
-# -- parsed ---------------------------------------------------------------------------------------
-# A filled template read into blocks: headings, paragraphs, lists, tables, alerts and pictures.
+# -- a filled template read into blocks -----------------------------------------------------------
 
 _PICTURE = re.compile("\\[picture: ?([a-z_:0-9\ue000\ue001]+)\\]")
 _FIELDS = re.compile(r"(?:\[write: ?[^\[\]]+\] ?)+")

@@ -225,8 +225,7 @@ def _told(error: Exception) -> tuple[str, str]:
     return f"{message.rstrip('.')}.", ""
 
 
-# -- wordings -------------------------------------------------------------------------------------
-# Where the templates of the wording are: beside the tree in use, else those that come with us.
+# -- where the templates are: beside the tree in use, else those that come with us ----------------
 
 FOLDER = "summary"
 _MOST_BYTES = 1_000_000

@@ -151,9 +151,7 @@ def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-# -- readability ----------------------------------------------------------------------------------
-# How hard a text is to understand: its sentences, and the age at which it is read with ease.
-#
+# -- how hard a text is to understand: the age at which it is read with ease ----------------------
 # The Automated Readability Index counts letters, words and sentences: 4.71 x letters / words +
 # 0.5 x words / sentences - 21.43, rounded up. R. J. Smith and E. A. Senter, Automated
 # Readability Index, AMRL-TR-66-220, Aerospace Medical Research Laboratories, 1967. That a score

@@ -189,10 +189,7 @@ def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
         draft.says(block.place("contact"), "unknown-contact", said, fix)
 
 
-# -- always ---------------------------------------------------------------------------------------
-# Checks what must hold at the end of every call, and which advice must not be given together.
-#
-# Whether it holds is for the proofs to say.
+# -- what must hold at the end of every call: whether it does is for the proofs to say ------------
 
 _PARTS = {"caution": "cautions", "advice": "advice", "need": "needs"}
 
