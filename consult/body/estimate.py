@@ -82,7 +82,8 @@ def estimate(population: Population, measures: Sequence[Measured], sex: Sex | No
         for name, (weight, one) in zip(groups, by_likelihood(groups.values(), seen), strict=True)
     )
     measured = {one.dimension for one in measures}
-    origin = _origin(population, measured)
+    labels = [population.label(name) for name in population.order if name in measured]
+    origin = f"estimated from {listed(labels, 'and') or 'the population alone'}"
     dimensions = {
         name: dimension_at(components, at, "measured" if name in measured else origin)
         for at, name in enumerate(population.order)
@@ -131,10 +132,3 @@ def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimen
         high=mixture_quantile(HIGH, parts),
         origin=origin,
     )
-
-
-def _origin(population: Population, measured: set[str]) -> str:
-    labels = [population.label(name) for name in population.order if name in measured]
-    if not labels:
-        return "estimated from the population alone"
-    return f"estimated from {listed(labels, 'and')}"

@@ -59,7 +59,13 @@ def scene(
         workplace.desk.kind == "fixed" and workplace.desk.thickness is not None,
     )
     lines = tuple(dimensions_of(drawn, sitter.thigh_length))
-    return replace(drawn, dimensions=lines, problems=_misfits_of(seen))
+    # Marked 1, 2, ... from the desk down to the feet; one for each cause.
+    found = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _seat, _feet)))
+    problems = tuple(
+        Misfit(str(number), where, name, text)
+        for number, (name, where, text) in enumerate(found, start=1)
+    )
+    return replace(drawn, dimensions=lines, problems=problems)
 
 
 def dimensions_of(scene: Scene, hollow: float) -> Iterator[DimensionLine]:
@@ -208,15 +214,6 @@ class _Seen:
         return next((one for one in found if one.requirement == requirement and one.mm > 0), None)
 
 
-def _misfits_of(seen: _Seen) -> tuple[Misfit, ...]:
-    """The problems, marked 1, 2, ... from the desk down to the feet; one for each cause."""
-    found = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _depth, _seat, _feet)))
-    return tuple(
-        Misfit(str(number), where, name, text)
-        for number, (name, where, text) in enumerate(found, start=1)
-    )
-
-
 def _desk(seen: _Seen) -> Iterator[_Found]:
     note = seen.note("desk_too_high", "desk_too_low", "desk_out_of_reach")
     if note is None:
@@ -271,15 +268,12 @@ def _arms(seen: _Seen) -> Iterator[_Found]:
         yield short.requirement, (sum(chair.arm_span) / 2, height), short.say
 
 
-def _depth(seen: _Seen) -> Iterator[_Found]:
-    chair, short = seen.scene.chair, seen.short("seat_depth")
-    if short is not None:
-        yield short.requirement, (chair.depth, chair.seat), short.say
-
-
 def _seat(seen: _Seen) -> Iterator[_Found]:
     """The picked chair's own words where it falls short, else the range's."""
-    where = (seen.scene.chair.lift, seen.scene.chair.seat / 2)
+    chair, shallow = seen.scene.chair, seen.short("seat_depth")
+    if shallow is not None:
+        yield shallow.requirement, (chair.depth, chair.seat), shallow.say
+    where = (chair.lift, chair.seat / 2)
     short, note = seen.short("seat_height"), seen.note("seat_out_of_reach")
     if short is not None:
         yield "seat_out_of_reach", where, short.say

@@ -256,7 +256,7 @@ def svg_text(
 
 
 def _shape(shape: Shape) -> str:
-    part = f" data-part={_quoted(shape.part)}" if shape.part else ""
+    part = f' data-part="{escape(_safe(shape.part))}"' if shape.part else ""
     match shape:
         case Line():
             stroke = _stroke(shape.weight, shape.dash)
@@ -308,7 +308,3 @@ def _words(text: str) -> str:
 def _safe(text: str) -> str:
     """Without what XML cannot hold."""
     return visible(text).translate(_NOT_XML)
-
-
-def _quoted(text: str) -> str:
-    return f'"{escape(_safe(text))}"'

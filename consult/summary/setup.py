@@ -262,7 +262,9 @@ class _Setup:
     ) -> SetupStep:
         """A step with its number, or without where there is none."""
         name = figure or FIGURE_OF_STEP[topic]
-        own = self._own(name)
+        # What the fit asks, whatever the picked chair can do.
+        asked, quantity = self.fit.requirements.get(name), self.fit.quantities.get(name)
+        own = asked.target if asked else None if isinstance(quantity, bool) else quantity
         value = self.picked.settings.get(name, own) if self.picked is not None else own
         if value is None:
             return _plain(topic, unsaid, check, moves)
@@ -271,13 +273,6 @@ class _Setup:
             said += " This is the nearest the chair comes to your own figure, <own>."
             lengths["own"] = own
         return SetupStep(0, topic, Sentence(said, lengths), check, value, moves=moves)
-
-    def _own(self, name: str) -> float | None:
-        """What the fit asks, whatever the picked chair can do."""
-        if name in self.fit.requirements:
-            return self.fit.requirements[name].target
-        quantity = self.fit.quantities.get(name)
-        return None if quantity is None or isinstance(quantity, bool) else quantity
 
     def _footrest_used(self) -> bool:
         """Needed, and not spared by a seat that stays low enough for the feet."""
