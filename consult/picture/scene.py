@@ -13,6 +13,7 @@ from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, Sitter, sitter_of
 from consult.fit.settings import Picked, Shortfall
 from consult.fit.workplace import Workplace
 from consult.picture.model import (
+    NEEDED_DIMENSIONS,
     TRUNK,
     Chair,
     DimensionLine,
@@ -23,7 +24,6 @@ from consult.picture.model import (
     Point,
     Scene,
     Screen,
-    can_draw,
     forearm_reach,
     hanging,
     joints_of,
@@ -40,7 +40,7 @@ def scene(
     The feet stay where the legs let them, so what does not reach shows as a gap. None where the
     seat, the desk or a dimension of the body could not be worked out.
     """
-    if fit is None or not can_draw(estimate.dimensions):
+    if fit is None or not estimate.dimensions.keys() >= NEEDED_DIMENSIONS:
         return None
     sitter = sitter_of(estimate, workplace)
     chair, table = scene_chair(sitter, fit, picked), table_of(sitter, workplace, fit)

@@ -35,7 +35,12 @@ class Study:
     shapes: Sketch
 
     def sheet(self) -> Sheet:
-        return Sheet(framed(self.shapes()), SIZE, 1.0)
+        """Cut to the frame, and the frame."""
+        inset = _FRAME / 2
+        low, high = (inset, inset), (SIZE[0] - inset, SIZE[1] - inset)
+        corners = (low, (high[0], low[1]), high, (low[0], high[1]))
+        cut = (piece for shape in self.shapes() for piece in clip_shape(shape, low, high))
+        return Sheet((*cut, Polygon(corners, "none", _FRAME, part="frame")), SIZE, 1.0)
 
     def svg(self, *, prefix: str = "") -> str:
         """The same as SVG; ``prefix`` as for ``svg_shapes.svg_text``."""
@@ -75,15 +80,6 @@ def view_around(middle: Point, one_to: float) -> View:
     """A view whose middle is this point of the world, at a scale of one to so many."""
     scale = 1 / one_to
     return View(scale, SIZE[0] / 2 - middle[0] * scale, SIZE[1] / 2 + middle[1] * scale)
-
-
-def framed(shapes: Iterable[Shape]) -> tuple[Shape, ...]:
-    """Cut to the frame, and the frame."""
-    inset = _FRAME / 2
-    low, high = (inset, inset), (SIZE[0] - inset, SIZE[1] - inset)
-    corners = (low, (high[0], low[1]), high, (low[0], high[1]))
-    cut = (piece for shape in shapes for piece in clip_shape(shape, low, high))
-    return (*cut, Polygon(corners, "none", _FRAME, part="frame"))
 
 
 def ground(view: View) -> Iterator[Shape]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, time
 from functools import cached_property
 from hashlib import sha256
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
 from consult.picture.measures import MEASURES
@@ -17,7 +18,7 @@ from consult.summary.blocks import Alert, Drawing, Heading, Picture
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_markdown, to_text
-from consult.summary.wording import SHEET, BrokenWordingError, own_wording, wording_for
+from consult.summary.wording import SHEET, BrokenWordingError, own_wording, wording_of
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -88,7 +89,8 @@ def _worded(
 ) -> tuple[Block, ...]:
     """A template filled; ours where that of the trees in use cannot be."""
     try:
-        return wording_for(basis).blocks(template, filling, system, pictures, thing)
+        folder = Path(basis.tree.files[0]).parent if basis.tree.files else None
+        return wording_of(folder).blocks(template, filling, system, pictures, thing)
     except BrokenWordingError:
         if strict:
             raise

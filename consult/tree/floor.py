@@ -108,11 +108,6 @@ def the_floor() -> Floor:
     )
 
 
-def is_as_grave(one: Gravity, other: Gravity) -> bool:
-    """Whether the first is at least as grave as the second."""
-    return GRAVITIES.index(one) >= GRAVITIES.index(other)
-
-
 def holds_word(text: str, words: Iterable[str]) -> bool:
     """Whether one of the words stands in a text, whole or as the beginning of a word."""
     return any(re.search(rf"\b{re.escape(word)}", text, re.IGNORECASE) for word in words)
