@@ -51,7 +51,7 @@ def derived_from(body: Mapping[str, float], noise: Callable[[str], float]) -> di
 
 def _with(population: Population, name: str, one: Mapping[str, Any]) -> Population:
     factor = np.array([one["from"].get(each, 0.0) for each in population.order])
-    trait = trait_of({**one, "measurement_sd_source": one["source"]}, "mm")
+    trait = trait_of(one, "mm")
     sd, groups = float(one["sd"]), population.groups.items()
     return replace(
         population,

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Literal, NoReturn, get_args
+from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 from consult.body.measured import Sex
 from consult.problems import listed, nearest
@@ -23,9 +23,8 @@ if TYPE_CHECKING:
 
 SEXES: tuple[str, ...] = get_args(Sex)
 UNITS = ("mm", "kg")
-Mark = Literal["looked up", "from memory", "computed"]
+MARKS = ("looked up", "from memory", "computed")
 """How a number came into the file: seen in the source, recalled, or worked out from others."""
-MARKS: tuple[str, ...] = get_args(Mark)
 _ROUNDING = 1e-6
 """Correlations are printed with five or six decimals; a larger difference is a slip."""
 
