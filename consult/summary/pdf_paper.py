@@ -35,11 +35,10 @@ if TYPE_CHECKING:
 # ISO 32000-1, 14.7 and 14.8. fpdf2 tags images and nothing else, and what is not tagged a screen
 # reader leaves out; so everything is tagged here, in a tree of its own.
 
-Heads = Literal["H1", "H2", "H3"]
-Running = Literal["P", "Note", "Figure"]
-Listed = Literal["L", "LI", "Lbl", "LBody"]
-Tabled = Literal["Table", "TR", "TH", "TD"]
-TagKind = Heads | Running | Listed | Tabled
+TagKind = (
+    Literal["H1", "H2", "H3", "P", "Note", "Figure"]
+    | Literal["L", "LI", "Lbl", "LBody", "Table", "TR", "TH", "TD"]
+)
 
 
 class Tag(StructElem):
