@@ -8,9 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from consult.marked.marks import load_marked
+from consult.tree.placeholders import in_units
+from consult.tree.settings import settings_of
+
+if TYPE_CHECKING:
+    from consult.units import System
 
 RANGE_FILE = "range.yaml"
 """The chairs that the trees beside it advise on."""
@@ -95,3 +100,21 @@ def _said(folder: Path) -> dict[str, Any]:
     """What the files of a folder say, by name; None for one that cannot be read."""
     read = {path.stem: load_marked(path)[0] for path in sorted(folder.glob("*.yaml"))}
     return {name: marked.data if marked else None for name, marked in read.items()}
+
+
+def first_words(path: Path, system: System) -> str:
+    """What a tree asks first, read from its main file alone, before it is loaded and checked.
+
+    In a caller's units, with the maker's name in it; '' where that file does not say it: it stands
+    in another file, in a pool, or under a condition.
+    """
+    marked, _ = load_marked(path)
+    top: Any = marked.data if marked else None
+    if marked is None or not isinstance(top, dict) or not isinstance(top.get("questions"), dict):
+        return ""
+    first = str(top.get("first"))
+    block = top["questions"].get(first)
+    if not isinstance(block, dict) or block.keys() & {"ask_when", "skip_when"}:
+        return ""
+    ask = marked.raw("questions", first, "ask") or ""
+    return in_units(settings_of(path.parent).fill(ask), system)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.paths import trees_folder
-from consult.tree.first_words import first_words
+from consult.tree.folder import first_words
 from consult.tree.load import load_tree
 from consult.tree.placeholders import in_units
 
