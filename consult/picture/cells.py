@@ -110,6 +110,7 @@ class CellPicture:
         return tuple("".join(row) for row in self.text)
 
     def _shapes(self) -> None:
+        """A cell shows the part that covers most of it; armrests are always in front."""
         dots = {name: Dots(self.grid) for name in NAMES}
         for outline in self.outlines:
             dots[outline.name].fill(outline.points)
@@ -119,24 +120,15 @@ class CellPicture:
         dots["armrest"].join(dots["post"])
         dots["chair"].join(dots["armrest"])
         for row in range(self.grid.rows):
-            of_body = body.cells(row)
-            self._row(row, of_body, dots["chair"].cells(row), dots["armrest"].cells(row))
-            self._footrest(row, of_body, dots["footrest"].cells(row))
-
-    def _row(
-        self, row: int, body: dict[int, int], chair: dict[int, int], arms: dict[int, int]
-    ) -> None:
-        """A cell shows the part that covers most of it; armrests are always in front."""
-        for column, bits in body.items():
-            self._put(row, column, _BODY[bits], "body")
-        for column, bits in chair.items():
-            if column in arms or bits.bit_count() >= body.get(column, 0).bit_count():
-                self._put(row, column, _CHAIR[bits], "chair")
-
-    def _footrest(self, row: int, body: dict[int, int], rest: dict[int, int]) -> None:
-        for column, bits in rest.items():
-            if bits.bit_count() > body.get(column, 0).bit_count():
-                self._put(row, column, "▒" if bits & _TOP_LINE else "░", "footrest")
+            of_body, arms = body.cells(row), dots["armrest"].cells(row)
+            for column, bits in of_body.items():
+                self._put(row, column, _BODY[bits], "body")
+            for column, bits in dots["chair"].cells(row).items():
+                if column in arms or bits.bit_count() >= of_body.get(column, 0).bit_count():
+                    self._put(row, column, _CHAIR[bits], "chair")
+            for column, bits in dots["footrest"].cells(row).items():
+                if bits.bit_count() > of_body.get(column, 0).bit_count():
+                    self._put(row, column, "▒" if bits & _TOP_LINE else "░", "footrest")
 
     def _table(self, table: DrawnDesk) -> None:
         grid = self.grid
