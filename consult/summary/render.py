@@ -254,21 +254,19 @@ class Writer:
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
         named = of_thing(f"{_NAMES[paper]}.pdf", self.state.thing)
-        documents, attachments, to = {named: self.write("pdf", paper)}, {}, ""
+        files: dict[str, bytes | str] = {named: self.write("pdf", paper)}
         if paper == "caller":
-            to = address_in(cut.delivery.contact)
             if cut.setup_steps:
-                documents["set-up-card.pdf"] = self.write("pdf", "card")
+                files["set-up-card.pdf"] = self.write("pdf", "card")
             if cut.follow_up is not None:
-                attachments["follow-up.ics"] = self._calendar(cut, "caller")
+                files["follow-up.ics"] = self._calendar(cut, "caller")
         return to_eml(
             to_text([block for block in body if not isinstance(block, Picture)]),
             to_html(letter, shown, title=subject, mailed=True),
-            documents,
+            files,
             subject=subject,
             date=self.at,
-            to=to,
-            attachments=attachments,
+            to=address_in(cut.delivery.contact) if paper == "caller" else "",
             images={
                 content_id(name): one.photo.content for name, one in shown.items() if one.photo
             },
