@@ -27,9 +27,9 @@ def test_a_tree_may_use_the_earlier_name(tmp_path: Path) -> None:
     file = tmp_path / "little.yaml"
     for name in ("beyond_vertical", "tilts_forward"):
         file.write_text(TREE.replace("FEATURE", name), "utf-8")
-        loaded = load_tree(file)
-        assert loaded.tree is not None, loaded.problems
-        assert [need.feature for need in loaded.tree.needs] == ["tilts_forward"]
+        tree, problems = load_tree(file)
+        assert tree is not None, problems
+        assert [need.feature for need in tree.needs] == ["tilts_forward"]
         assert "unknown-feature" not in {one.rule for one in check_tree(file, FEATURES.keys())}
     file.write_text(TREE.replace("FEATURE", "beyond_words"), "utf-8")
     assert "unknown-feature" in {one.rule for one in check_tree(file, FEATURES.keys())}

@@ -349,5 +349,5 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
 
 def _questions_in(file: Path) -> Mapping[str, Question]:
     """The questions of a tree; none of a broken one."""
-    tree = load_tree(file).tree
+    tree = load_tree(file)[0]
     return tree.questions if tree else {}

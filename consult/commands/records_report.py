@@ -43,12 +43,11 @@ def tell_figures(desk: OpenRecords, options: Namespace) -> Outcome:
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
-    loaded = load_tree(path)
-    if loaded.tree is None:
-        print_problems(loaded.problems)
+    tree, problems = load_tree(path)
+    if tree is None:
+        print_problems(problems)
         return Outcome.BAD_USE
     since, until = stretch(options.since, options.until)
-    tree = loaded.tree
     asks = _asks(tree)
     found = report(
         desk.store,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Set
-from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -37,22 +36,14 @@ from consult.tree.questions import choices_of, expected, offered, openers, signs
 from consult.tree.sources import FILE as SOURCES
 from consult.units import from_unit
 
-
-@dataclass(frozen=True, slots=True)
-class Loaded:
-    tree: Tree | None
-    """None where a problem is an error."""
-    problems: list[Problem]
-
-
 Said = Callable[[str], str]
 """A text with the blanks filled that the settings fill, or as it is."""
 
 
 def load_tree(
     path: Path, texts: Texts | None = None, limits: Limits = NO_LIMITS, *, filled: bool = True
-) -> Loaded:
-    """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
+) -> tuple[Tree | None, list[Problem]]:
+    """Read, flatten and check a tree; None where a problem is an error.
 
     The ``end`` of a sub-tree becomes the place its includer goes on to, and a route to an include
     step leads to the sub-tree's first question, so that neither is left in the tree. ``limits`` of
@@ -62,10 +53,10 @@ def load_tree(
     draft = read_draft(path, texts, limits)
     problems = problems_of(draft, path)
     if any(problem.severity == "error" for problem in problems):
-        return Loaded(None, problems)
+        return None, problems
     files = tuple((top.marked.file, top.marked.digest) for top in draft.tops.values())
     key = (files, draft.settings, tuple(draft.limits.items()), filled)
-    return Loaded(recall(_trees, key, _MOST, lambda: _tree(draft, filled=filled)), problems)
+    return recall(_trees, key, _MOST, lambda: _tree(draft, filled=filled)), problems
 
 
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
