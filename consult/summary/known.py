@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence, Set
-from typing import get_args
 
 from consult.body.measured import Measured
 from consult.body.population import STATURE, Population
@@ -18,14 +17,14 @@ from consult.sentence import CHAIR, amount_words
 from consult.summary.lines import (
     AnswerLine,
     KnownLine,
+    Measures,
     OrderAnswer,
     RemedyLine,
     SetupStep,
-    Worded,
 )
 from consult.tree.model import Question
 from consult.tree.placeholders import in_units
-from consult.units import System, Unclear, format_mass, format_stature
+from consult.units import Unclear, format_mass, format_stature
 
 FIT_USES = (
     "weight",
@@ -74,7 +73,7 @@ def estimated(
         label = population.label(name)
         words = f"{label} about <mean> (<low> to <high>), {how}"
         values = {"mean": found.mean, "low": found.low, "high": found.high}
-        said = _worded(words, values, name, mass=population.unit(name) == "kg")
+        said = _measures(words, values, name, mass=population.unit(name) == "kg")
         lines.append(KnownLine(name, label, said))
     return tuple(lines)
 
@@ -96,21 +95,15 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
         words += ", counted as <counted>"
         values["counted"] = one.value
     note = steps[-1].answer.note if steps and steps[-1].answer else ""
-    told = _worded(words, values, name, mass=population.unit(name) == "kg")
+    told = _measures(words, values, name, mass=population.unit(name) == "kg")
     return KnownLine(name, label, told, note)
 
 
-def _worded(
+def _measures(
     words: str, values: Mapping[str, float], dimension: str | None = None, *, mass: bool = False
-) -> Worded:
-    """A sentence whose values are all masses, all statures or all other lengths."""
+) -> Measures:
     write = format_mass if mass else format_stature if dimension == STATURE else amount_words
-    systems: tuple[System, ...] = get_args(System)
-    said = dict.fromkeys(systems, words)
-    for system in systems:
-        for name, value in values.items():
-            said[system] = said[system].replace(f"<{name}>", write(value, system))
-    return Worded(said)
+    return Measures(words, values, write)
 
 
 # -- what a call says of the workplace alone, whichever way the questions went --------------------
@@ -138,17 +131,17 @@ def answer_lines(state: State, withheld: frozenset[str]) -> tuple[AnswerLine, ..
     )
 
 
-def _meant(step: Step) -> Worded:
+def _meant(step: Step) -> Measures:
     """An answer as it was understood, in words."""
     question = step.question
     value = step.understood.value if step.understood else None
     if step.status == "unknown":
-        return _worded("not known", {})
+        return _measures("not known", {})
     if value is None or question.answer == "text":
-        return _worded("", {})
+        return _measures("", {})
     if isinstance(value, float) and question.answer in ("length", "mass"):
-        return _worded("<it>", {"it": value}, question.measures, mass=question.answer == "mass")
-    return _worded(value_words(question, value, "metric"), {})
+        return _measures("<it>", {"it": value}, question.measures, mass=question.answer == "mass")
+    return _measures(value_words(question, value, "metric"), {})
 
 
 def workplace_needs(basis: Basis, call: Call, country: str) -> tuple[str, ...]:

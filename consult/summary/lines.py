@@ -6,7 +6,7 @@ are known; text that came filled in from the call is in the units of the call.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date as Day  # noqa: N812 - a field below is called date
 
@@ -237,6 +237,22 @@ class Worded:
 
 
 @dataclass(frozen=True, slots=True)
+class Measures:
+    """A sentence whose values are all masses, all statures or all other lengths."""
+
+    template: str
+    values: Mapping[str, float]
+    write: Callable[[float, System], str]
+
+    def text(self, system: System) -> str:
+        """The sentence in the reader's units."""
+        said = self.template
+        for name, value in self.values.items():
+            said = said.replace(f"<{name}>", self.write(value, system))
+        return said
+
+
+@dataclass(frozen=True, slots=True)
 class AgreedLine:
     """The chair the caller settled on."""
 
@@ -338,7 +354,7 @@ class AnswerLine:
     private: str | None
     status: str
     note: str
-    meant: Worded
+    meant: Measures
     """The value in words: the label of "2", the length of "five two"; '' for free text."""
 
 
@@ -349,6 +365,6 @@ class KnownLine:
     dimension: str
     label: str
     """The dimension in plain words."""
-    say: Worded
+    say: Measures
     note: str = ""
     """What the adviser noted beside the measure."""

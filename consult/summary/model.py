@@ -284,7 +284,7 @@ def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[li
 def _plain(value: object, system: System) -> object:
     """Only what JSON knows: a number without end is null, a set is a sorted list."""
     match value:
-        case Sentence() | lines.Worded():
+        case Sentence() | lines.Measures() | lines.Worded():
             return value.text(system)
         case float():
             return value if math.isfinite(value) else None
