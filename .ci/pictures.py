@@ -121,7 +121,7 @@ def side_view() -> None:
     assert basis is not None
     assert transcript is not None
     drawn = pictures(state(basis, transcript.call), transcript.call.system)
-    (FOLDER / "side_view.svg").write_text(drawn["side_view"].drawing.svg)
+    (FOLDER / "side_view.svg").write_text(drawn["side_view"].svg)
 
 
 async def main() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 from consult.former import feature_now
 from consult.range.file import load_range
 from consult.range.parts import FEATURES
+from consult.tree.check import check_tree
 from consult.tree.load import load_tree
 
 TREE = """
@@ -26,12 +27,12 @@ def test_a_tree_may_use_the_earlier_name(tmp_path: Path) -> None:
     file = tmp_path / "little.yaml"
     for name in ("beyond_vertical", "tilts_forward"):
         file.write_text(TREE.replace("FEATURE", name), "utf-8")
-        loaded = load_tree(file, frozenset(FEATURES))
-        assert loaded.tree is not None, loaded.problems
-        assert [need.feature for need in loaded.tree.needs] == ["tilts_forward"]
-        assert "unknown-feature" not in {one.rule for one in loaded.problems}
+        tree, problems = load_tree(file)
+        assert tree is not None, problems
+        assert [need.feature for need in tree.needs] == ["tilts_forward"]
+        assert "unknown-feature" not in {one.rule for one in check_tree(file, FEATURES.keys())}
     file.write_text(TREE.replace("FEATURE", "beyond_words"), "utf-8")
-    assert "unknown-feature" in {one.rule for one in load_tree(file, frozenset(FEATURES)).problems}
+    assert "unknown-feature" in {one.rule for one in check_tree(file, FEATURES.keys())}
 
 
 def test_a_range_may_use_the_earlier_name(tmp_path: Path) -> None:

@@ -102,21 +102,31 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
     return Observation(places, np.array(values), np.array(variances), scatter, len(measures))
 
 
-def one_reading(at: int, value: float, sd: float) -> Observation:
-    """One dimension, by its place, read with an error."""
-    return Observation((at,), np.array([value]), np.array([sd**2]), 0.0, 1)
-
-
 def condition(group: Group, seen: Observation) -> Conditional:
-    """Posterior of every dimension, the measured ones too, given measures with error."""
-    seen, beyond = _within_reach(group, seen)
-    heard = _weight(group, seen)
-    found = hear(group.mean, group.spread_at(None if heard is None else heard + beyond), seen)
-    if not beyond or group.frame is None:
-        return found
-    mean, at = found.mean.copy(), group.frame[1]
+    """Posterior of every dimension, the measured ones too, given measures with error.
+
+    A weight counts no further out than the survey can speak of. Beyond the heaviest measured,
+    bodies go on with the logarithm of weight, half as fast at e times it: a line would make giants
+    of them, and a stop would deny what they weigh.
+    """
+    at = group.frame[1] if group.frame is not None else -1
+    if at not in seen.index:
+        return hear(group.mean, group.spread_at(None), seen)
+    value = seen.value.copy()
+    place = seen.index.index(at)
+    heard = float(value[place])
+    if heard <= group.heaviest:
+        return hear(group.mean, group.spread_at(heard), seen)
+    near = value[place] = group.heaviest * (1 + math.log(heard / group.heaviest))
+    beyond = heard - near
+    found = hear(group.mean, group.spread_at(near + beyond), replace(seen, value=value))
+    mean = found.mean.copy()
     mean[at] += beyond
-    return replace(found, mean=mean, beyond=_extended(group, at, beyond))
+    # The doubt whether bodies followed the weight as it was heard, or its logarithm.
+    slope = group.covariance[:, at] / group.covariance[at, at]
+    slope[at] = 0.0
+    extended = np.asarray(np.outer(slope, slope) * (beyond / 2) ** 2)
+    return replace(found, mean=mean, beyond=extended)
 
 
 def hear(prior_mean: Array, prior: Array, seen: Observation) -> Conditional:
@@ -139,35 +149,6 @@ def hear(prior_mean: Array, prior: Array, seen: Observation) -> Conditional:
         distance_squared=distance + seen.scatter,
         log_likelihood=-distance / 2 - float(np.log(np.diagonal(root)).sum()),
     )
-
-
-def _weight(group: Group, seen: Observation) -> float | None:
-    """The weight heard, kg."""
-    if group.frame is None or group.frame[1] not in seen.index:
-        return None
-    return float(seen.value[seen.index.index(group.frame[1])])
-
-
-def _within_reach(group: Group, seen: Observation) -> tuple[Observation, float]:
-    """The measures with a weight no further out than the survey can speak of, and the kg left.
-
-    Beyond the heaviest measured, bodies go on with the logarithm of weight, half as fast at e
-    times it: a line would make giants of them, and a stop would deny what they weigh.
-    """
-    heard = _weight(group, seen)
-    if heard is None or heard <= group.heaviest or group.frame is None:
-        return seen, 0.0
-    near = group.heaviest * (1 + math.log(heard / group.heaviest))
-    value = seen.value.copy()
-    value[seen.index.index(group.frame[1])] = near
-    return replace(seen, value=value), heard - near
-
-
-def _extended(group: Group, at: int, beyond: float) -> Array:
-    """The doubt whether bodies followed the weight as it was heard, or its logarithm."""
-    slope = group.covariance[:, at] / group.covariance[at, at]
-    slope[at] = 0.0
-    return np.asarray(np.outer(slope, slope) * (beyond / 2) ** 2)
 
 
 def weights(shares: Sequence[float], log_likelihoods: Sequence[float]) -> list[float]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from consult.body.population import Trait
+from consult.body.population import trait_of
 
 if TYPE_CHECKING:
     from consult.body.population import Group, Population
@@ -51,15 +51,7 @@ def derived_from(body: Mapping[str, float], noise: Callable[[str], float]) -> di
 
 def _with(population: Population, name: str, one: Mapping[str, Any]) -> Population:
     factor = np.array([one["from"].get(each, 0.0) for each in population.order])
-    trait = Trait(
-        label=one["label"],
-        unit="mm",
-        measurement_sd=float(one["measurement_sd"]),
-        measurement_sd_source=tuple(one["source"]),
-        more=one["more"],
-        less=one["less"],
-        someone=one["someone"],
-    )
+    trait = trait_of(one, "mm")
     sd, groups = float(one["sd"]), population.groups.items()
     return replace(
         population,

@@ -7,13 +7,15 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from consult.body.conditional import (
     MixturePart,
+    Observation,
     by_likelihood,
     hear,
     mixture_quantile,
     observe,
-    one_reading,
     weights,
 )
 from consult.body.measured import Measured, Sex
@@ -80,7 +82,8 @@ def estimate(population: Population, measures: Sequence[Measured], sex: Sex | No
         for name, (weight, one) in zip(groups, by_likelihood(groups.values(), seen), strict=True)
     )
     measured = {one.dimension for one in measures}
-    origin = _origin(population, measured)
+    labels = [population.label(name) for name in population.order if name in measured]
+    origin = f"estimated from {listed(labels, 'and') or 'the population alone'}"
     dimensions = {
         name: dimension_at(components, at, "measured" if name in measured else origin)
         for at, name in enumerate(population.order)
@@ -95,14 +98,9 @@ def as_if(
 
     The measure itself is not listed among those used. ``renewed`` are the dimensions told anew;
     None: all. The components always are.
-
-    Raises:
-        ValueError: the estimate has no such dimension.
     """
-    names = list(known.dimensions)
-    if dimension not in names:
-        raise ValueError(f"The estimate has no body dimension called '{dimension}'.")
-    seen = one_reading(names.index(dimension), value, NEARLY_EXACT)
+    at = list(known.dimensions).index(dimension)
+    seen = Observation((at,), np.array([value]), np.array([NEARLY_EXACT**2]), 0.0, 1)
     likely = [one for one in known.components if one.weight > 0]
     heard = [hear(one.mean, one.covariance, seen) for one in likely]
     after = weights([one.weight for one in likely], [one.log_likelihood for one in heard])
@@ -134,10 +132,3 @@ def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimen
         high=mixture_quantile(HIGH, parts),
         origin=origin,
     )
-
-
-def _origin(population: Population, measured: set[str]) -> str:
-    labels = [population.label(name) for name in population.order if name in measured]
-    if not labels:
-        return "estimated from the population alone"
-    return f"estimated from {listed(labels, 'and')}"

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from consult.body.conditional import (
+    LIMIT,
     Conditional,
     MixturePart,
     by_likelihood,
@@ -27,9 +28,9 @@ from consult.body.conditional import (
     reading,
     two_sided_z,
 )
-from consult.body.doubt_words import all_together, one_measure
 from consult.body.estimate import Estimate, estimate
 from consult.body.measured import Measured, Sex
+from consult.problems import listed
 
 if TYPE_CHECKING:
     from consult.body.population import Group, Population
@@ -121,7 +122,7 @@ def doubts(
         return ()
     z = min(two_sided_z(tail), _CAP)
     confirmed = all(one.confirmed for one in measures)
-    message = all_together(population, measures, confirmed)
+    message = _all_together(population, measures, confirmed)
     return (Doubt(TOGETHER, z, "re-measure", message, None, None, confirmed),)
 
 
@@ -280,25 +281,10 @@ def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: Sys
     measured, z = blamed.measured, min(max(blamed.z, -_CAP), _CAP)
     low, high = (mixture_quantile(chance, blamed.parts) for chance in (0.05, 0.95))
     level: DoubtLevel = "set aside" if abs(z) > SET_ASIDE else "re-measure"
-    return Doubt(
-        dimension=measured.dimension,
-        z=z,
-        level=level,
-        message=one_measure(
-            population,
-            measured,
-            _beside(population, blamed),
-            sex=sex,
-            system=system,
-            usual=(low, high),
-            high=z > 0,
-            far=level == "set aside",
-        ),
-        low=low,
-        high=high,
-        confirmed=measured.confirmed,
-        measured=measured,
-    )
+    doubt = Doubt(measured.dimension, z, level, "", low, high, measured.confirmed, measured)
+    beside = _beside(population, blamed)
+    said = _one_measure(population, doubt, measured, beside, sex, system)
+    return replace(doubt, message=said)
 
 
 def read_body(
@@ -320,3 +306,70 @@ def _read(
     kept = trusted(measures, doubted)
     aside = tuple(one for one in measures if one not in kept)
     return replace(estimate(population, kept, sex), set_aside=aside), doubted
+
+
+# -- how a doubt is said to the adviser: what is odd, beside what, what to do ----------------------
+
+_WHO: dict[Sex | None, str] = {None: "someone", "female": "a woman", "male": "a man"}
+_ALONE: dict[Sex | None, str] = {None: "an adult", "female": "a woman", "male": "a man"}
+_STEP = {"mm": 5.0, "kg": 1.0}
+"""A usual range said more finely than this would sound surer than it is."""
+
+
+def _one_measure(
+    population: Population,
+    doubt: Doubt,
+    measured: Measured,
+    beside: Sequence[Measured],
+    sex: Sex | None,
+    system: System,
+) -> str:
+    """Why one measure is doubted, beside those that it sits badly with, and what to ask for."""
+    trait = population.trait(measured.dimension)
+    said = _said(population, measured, system)
+    if measured.dimension == "weight":
+        # Nobody is told that they are heavy: a slip of the unit is looked for, and why it matters.
+        ask = "Please ask, kindly, whether I have that right, and in which unit: the chair must be"
+        then = "It was confirmed, so it is used." if doubt.confirmed else f"{ask} rated for it."
+        return f"Weight {said}. {then}"
+    step, far = _STEP[trait.unit], doubt.level == "set aside"
+    low, high = (
+        population.words(measured.dimension, round(end / step) * step, system)
+        for end in (doubt.low or 0.0, doubt.high or 0.0)
+    )
+    degree = f"{'extremely' if far else 'very'} {trait.more if doubt.z > 0 else trait.less}"
+    odd = f"{trait.label} {said} is {degree} for {_person(population, beside, sex, system)}."
+    about = f"about {low} to {high} would be usual"
+    if doubt.confirmed:
+        return f"{odd} It was confirmed, so it is used; {about}."
+    ask = f"{odd} Please have it measured again: {about}."
+    return f"{ask} It is not used until confirmed." if far else ask
+
+
+def _all_together(population: Population, measures: Sequence[Measured], confirmed: bool) -> str:
+    """Why measures that are each possible are doubted as a whole."""
+    named = {one.dimension for one in measures}
+    labels = [population.label(name) for name in population.order if name in named]
+    odd = "Each measure alone is possible, but together they are unusual for one body:"
+    odd = f"{odd} {listed(labels, 'and')}."
+    if confirmed:
+        return f"{odd} They were confirmed, so they are used."
+    return f"{odd} Please have the one that was hardest to take measured again."
+
+
+def _person(
+    population: Population, beside: Sequence[Measured], sex: Sex | None, system: System
+) -> str:
+    if not beside:
+        return _ALONE[sex]
+    traits = [
+        population.trait(one.dimension).someone.replace("<value>", _said(population, one, system))
+        for one in beside
+    ]
+    return f"{_WHO[sex]} {' and '.join(traits)}"
+
+
+def _said(population: Population, measured: Measured, system: System) -> str:
+    # As the estimate reads it: nobody wants three hundred digits read out.
+    value = min(max(measured.heard, -LIMIT), LIMIT)
+    return population.words(measured.dimension, value, system)

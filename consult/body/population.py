@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.measured import Measured, Sex
-from consult.body.population_file import Mark, read_population
+from consult.body.population_file import read_population
 from consult.problems import nearest
 from consult.units import System, format_length, format_mass, format_stature
 
@@ -91,21 +91,11 @@ class Trait:
     """Plain words for a caller: 'lower leg'."""
     unit: Unit
     measurement_sd: float
-    measurement_sd_source: Cited
     more: str
     """The word for a great deal of it: 'long', 'wide', 'high'."""
     less: str
     someone: str
     """How a person is described by it, after 'someone': '<value> tall'."""
-
-
-@dataclass(frozen=True, slots=True)
-class Origin:
-    """Where the numbers of one dimension come from."""
-
-    source: Cited
-    marks: Mapping[Sex, tuple[Mark, Mark]]
-    """How the mean and the standard deviation of each sex came into the file."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,8 +124,6 @@ class Population:
     """Share by which people weigh more than they say."""
     weight_sd: float
     """Standard deviation of that share."""
-    origins: Mapping[str, Origin]
-    """Of each dimension, where the file tells them apart; empty where ``source`` covers all."""
     cites: frozenset[str]
     """Every name of ``sources.yaml`` in the file."""
     base: Population | None = None
@@ -156,7 +144,6 @@ class Population:
         return self.traits[dimension]
 
     def label(self, dimension: str) -> str:
-        """The dimension in plain words."""
         return self.trait(dimension).label
 
     def unit(self, dimension: str) -> Unit:
@@ -241,7 +228,7 @@ def population_of(text: str, file: str) -> Population:
         compiled=data.get("compiled", ""),
         caution=data["caution"],
         order=order,
-        traits={name: _trait(data["dimensions"][name], data["units"][name]) for name in order},
+        traits={name: trait_of(data["dimensions"][name], data["units"][name]) for name in order},
         groups={
             cast("Sex", name): _group(group, order, data.get("spread") or {})
             for name, group in data["groups"].items()
@@ -251,10 +238,6 @@ def population_of(text: str, file: str) -> Population:
         remembered_sd=remembered.get("sd"),
         understated=float(weight.get("more", 0.0)),
         weight_sd=float(weight.get("sd", 0.0)),
-        origins={
-            name: _origin(origin, data["groups"])
-            for name, origin in (data.get("sources") or {}).items()
-        },
         cites=frozenset(_all_cited(data)),
     )
 
@@ -272,21 +255,16 @@ def _all_cited(data: Mapping[str, Any]) -> Iterator[str]:
             yield from _all_cited(value)
 
 
-def _trait(data: dict[str, Any], unit: Unit) -> Trait:
+def trait_of(data: Mapping[str, Any], unit: Unit) -> Trait:
+    """A dimension as a file describes it, checked."""
     return Trait(
         label=data["label"],
         unit=unit,
         measurement_sd=float(data["measurement_sd"]),
-        measurement_sd_source=_cited(data["measurement_sd_source"]),
         more=data["more"],
         less=data["less"],
         someone=data["someone"],
     )
-
-
-def _origin(data: dict[str, Any], groups: Mapping[str, Any]) -> Origin:
-    marks = {cast("Sex", sex): (data[sex]["mean"], data[sex]["sd"]) for sex in groups}
-    return Origin(_cited(data["from"]), marks)
 
 
 def _group(

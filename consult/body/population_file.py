@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, NoReturn, get_args
 
 from consult.body.measured import Sex
 from consult.problems import listed, nearest
@@ -23,9 +23,8 @@ if TYPE_CHECKING:
 
 SEXES: tuple[str, ...] = get_args(Sex)
 UNITS = ("mm", "kg")
-Mark = Literal["looked up", "from memory", "computed"]
+MARKS = ("looked up", "from memory", "computed")
 """How a number came into the file: seen in the source, recalled, or worked out from others."""
-MARKS: tuple[str, ...] = get_args(Mark)
 _ROUNDING = 1e-6
 """Correlations are printed with five or six decimals; a larger difference is a slip."""
 
@@ -78,12 +77,12 @@ class _Check:
     def __init__(self, file: str) -> None:
         self.file = file
 
-    def fail(self, message: str) -> None:
+    def fail(self, message: str) -> NoReturn:
         raise PopulationError(self.file, message)
 
     def mapping(self, value: Any, what: str) -> dict[str, Any]:
         if not isinstance(value, dict):
-            raise PopulationError(self.file, f"{what} must be a list of names with values.")
+            self.fail(f"{what} must be a list of names with values.")
         return value
 
     def text(self, value: Any, what: str) -> None:
@@ -166,9 +165,7 @@ class _Check:
 
     def row(self, value: Any, what: str, length: int) -> list[float]:
         if not isinstance(value, list) or len(value) != length:
-            raise PopulationError(
-                self.file, f"{what} must hold {length} numbers, one for each name in 'order'."
-            )
+            self.fail(f"{what} must hold {length} numbers, one for each name in 'order'.")
         return [self.number(item, f"every number in {what}") for item in value]
 
     def group(self, group: dict[str, Any], name: str, size: int) -> None:
@@ -181,7 +178,7 @@ class _Check:
         what = f"'correlation' of group '{name}'"
         table = group.get("correlation")
         if not isinstance(table, list) or len(table) != size:
-            raise PopulationError(self.file, f"{what} must have {size} rows.")
+            self.fail(f"{what} must have {size} rows.")
         rows = [self.row(row, f"row {at} of {what}", size) for at, row in enumerate(table, 1)]
         for i, row in enumerate(rows):
             if abs(row[i] - 1) > _ROUNDING:

@@ -110,22 +110,20 @@ def load_basis(
     if learned is not None:
         people = corrected(people, learned.of("mean"), learned.of("error"))
     limits = limits_of(range_, people)
-    loaded = load_tree(tree_path, texts=texts, limits=limits)
-    if loaded.tree is not None and loaded.tree.declared:
-        own = fitting_problems(loaded.tree, range_, folder / FITTING_FILE, texts)
+    tree, tree_problems = load_tree(tree_path, texts, limits)
+    if tree is not None and tree.declared:
+        own = fitting_problems(tree, range_, folder / FITTING_FILE, texts)
         range_problems = [*range_problems, *own]
-    if loaded.tree is not None:
-        people = with_derived(people, derived_of(loaded.tree, range_))
+    if tree is not None:
+        people = with_derived(people, derived_of(tree, range_))
     shares, shares_problems = None, list[Problem]()
-    pooled = loaded.tree is not None and any(
-        question.pool for question in loaded.tree.questions.values()
-    )
+    pooled = tree is not None and any(question.pool for question in tree.questions.values())
     if pooled and is_there(folder / SHARES_FILE, texts):
         shares, shares_problems = load_shares(folder / SHARES_FILE, texts)
-    problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
+    problems = [*tree_problems, *contact_problems, *range_problems, *shares_problems]
     problems += learned_problems
     if (
-        loaded.tree is None
+        tree is None
         or contacts is None
         or learned is None
         or any(p.severity == "error" for p in problems)
@@ -134,7 +132,7 @@ def load_basis(
     # A sources file with errors is among the problems of the tree already.
     sources = sources_beside(folder, texts)[0] or shipped_sources()
     basis = Basis(
-        with_options(with_times(loaded.tree, learned), range_),
+        with_options(with_times(tree, learned), range_),
         contacts,
         people,
         range_,

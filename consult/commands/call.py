@@ -20,7 +20,7 @@ from consult.paths import default_tree
 if RUNS:
     from consult.commands.installation import unpublished, usual_units
     from consult.records.validation_cache import read_validated
-    from consult.tree.first_words import first_words
+    from consult.tree.folder import first_words
 
 if TYPE_CHECKING:
     from consult.records.desk_calls import Begun

@@ -51,7 +51,7 @@ if RUNS:
     from consult.content.library.lost import lost_in_trees
     from consult.records.place import home_path
     from consult.sentence import of_thing
-    from consult.summary.directions import state_pieces
+    from consult.summary.model import state_pieces
     from consult.tree.folder import main_trees
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
 

@@ -169,7 +169,7 @@ def problems_of(*paths: Path) -> list[Problem]:
 
     @cache  # many call files name the same tree, which is read for all of them once
     def questions(file: Path) -> Mapping[str, Question]:
-        tree = load_tree(file).tree
+        tree = load_tree(file)[0]
         return tree.questions if tree else {}
 
     for path in paths:

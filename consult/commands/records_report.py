@@ -39,8 +39,7 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
-    loaded = load_tree(path)
-    tree = sound(loaded.tree, loaded.problems)
+    tree = sound(*load_tree(path))
     # The questions counted by choice, found by the fact that they set.
     named = {question.sets: name for name, question in tree.questions.items() if question.sets}
     reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)

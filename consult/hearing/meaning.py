@@ -100,16 +100,15 @@ class Listener:
 
     def _take_one(self, meanings: list[Meaning]) -> Heard:
         """The meaning of a number whose unit is plain; decimals may still mean two things."""
-        if len(meanings) > 1 and self.usual and not self._decimal_feet(meanings):
+        big = self.kind.big
+        # 5 ft 2 and 5.2 ft are too near for "usual" to tell.
+        feet = big and any(f" {big} " in one.proposal.said for one in meanings)
+        if len(meanings) > 1 and self.usual and not feet:
             usual = [one for one in meanings if self._is_usual(one)]
             meanings = usual if len(usual) == 1 else meanings
         if len(meanings) > 1:
             raise _which(meanings)
         return self._possible(meanings[0])
-
-    def _decimal_feet(self, meanings: list[Meaning]) -> bool:
-        """Whether the meanings are 5 ft 2 and 5.2 ft, which are too near for "usual" to tell."""
-        return any(self.kind.big and f" {self.kind.big} " in one.proposal.said for one in meanings)
 
     def _in_callers_units(self, meanings: list[Meaning], phrase: SpokenPhrase) -> Heard:
         """The meaning of a bare number, or the question which of several it is."""
@@ -125,7 +124,10 @@ class Listener:
             raise _which(rivals)
         first = next(one for one in meanings if one.unit == self.filler.first_unit())
         nearly = self._is_nearly_usual(first)
-        others = usual or [] if nearly else usual or self._nearly_usual(meanings)
+        others = usual
+        if not usual and not nearly:
+            near = [one for one in meanings if self._is_nearly_usual(one)]
+            others = [one for one in near if one.unit != "mm" or one.high >= _LEAST_BARE_MM]
         if not others:
             return self._possible(first, bare=not nearly)
         if len(others) > 1 and not nearly:
@@ -152,13 +154,6 @@ class Listener:
             return True
         least, most = (part * end for part, end in zip(_NEARLY_USUAL, self.usual, strict=True))
         return least - SLACK <= one.low and one.high <= most + SLACK
-
-    def _nearly_usual(self, meanings: list[Meaning]) -> list[Meaning]:
-        return [
-            one
-            for one in meanings
-            if self._is_nearly_usual(one) and not (one.unit == "mm" and one.high < _LEAST_BARE_MM)
-        ]
 
     def _is_low(self, one: Meaning) -> bool:
         return self.usual is not None and one.low < self.usual[0]

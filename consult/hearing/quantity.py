@@ -144,7 +144,6 @@ class Reading:
 
     @property
     def bare(self) -> bool:
-        """A single number without a unit."""
         return len(self.parts) == 1 and self.parts[0].unit is None
 
 
@@ -160,7 +159,6 @@ class SpokenPhrase:
 
     @property
     def readings(self) -> tuple[Reading, ...]:
-        """One or two."""
         return (self.first,) if self.second is None else (self.first, self.second)
 
 

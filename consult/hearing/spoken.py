@@ -106,15 +106,11 @@ class _Words(TokenPass):
             found = self._fraction() or self._number()
             if found or "/" in self._peek():
                 out += found or self._other()
-                self._skip_of()
+                if self._peek() == "of":  # the "of a" of "three quarters of a metre" says nothing
+                    self.at += 2 if self._peek(1) in ("a", "an") else 1
             else:
                 out += self._article(out) or self._other()
         return out
-
-    def _skip_of(self) -> None:
-        """The "of a" of "three quarters of a metre" says nothing."""
-        if self._peek() == "of":
-            self.at += 2 if self._peek(1) in ("a", "an") else 1
 
     def _other(self) -> list[str]:
         self.at += 1

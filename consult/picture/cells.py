@@ -93,7 +93,8 @@ class CellPicture:
         self.text = [[" "] * grid.columns for _ in range(grid.rows)]
         self.part: list[list[CellPart]] = [["empty"] * grid.columns for _ in range(grid.rows)]
         self._shapes()
-        self._castors()
+        for x, _ in castors(scene.chair):
+            self._put(grid.rows - 1, grid.column(x), "●", "chair")
         self._table(scene.table)
         if scene.screen is not None:
             self._screen(scene.screen)
@@ -109,6 +110,7 @@ class CellPicture:
         return tuple("".join(row) for row in self.text)
 
     def _shapes(self) -> None:
+        """A cell shows the part that covers most of it; armrests are always in front."""
         dots = {name: Dots(self.grid) for name in NAMES}
         for outline in self.outlines:
             dots[outline.name].fill(outline.points)
@@ -118,29 +120,15 @@ class CellPicture:
         dots["armrest"].join(dots["post"])
         dots["chair"].join(dots["armrest"])
         for row in range(self.grid.rows):
-            of_body = body.cells(row)
-            self._row(row, of_body, dots["chair"].cells(row), dots["armrest"].cells(row))
-            self._footrest(row, of_body, dots["footrest"].cells(row))
-
-    def _row(
-        self, row: int, body: dict[int, int], chair: dict[int, int], arms: dict[int, int]
-    ) -> None:
-        """A cell shows the part that covers most of it; armrests are always in front."""
-        for column, bits in body.items():
-            self._put(row, column, _BODY[bits], "body")
-        for column, bits in chair.items():
-            if column in arms or bits.bit_count() >= body.get(column, 0).bit_count():
-                self._put(row, column, _CHAIR[bits], "chair")
-
-    def _footrest(self, row: int, body: dict[int, int], rest: dict[int, int]) -> None:
-        for column, bits in rest.items():
-            if bits.bit_count() > body.get(column, 0).bit_count():
-                self._put(row, column, "▒" if bits & _TOP_LINE else "░", "footrest")
-
-    def _castors(self) -> None:
-        row = self.grid.rows - 1
-        for x, _ in castors(self.scene.chair):
-            self._put(row, self.grid.column(x), "●", "chair")
+            of_body, arms = body.cells(row), dots["armrest"].cells(row)
+            for column, bits in of_body.items():
+                self._put(row, column, _BODY[bits], "body")
+            for column, bits in dots["chair"].cells(row).items():
+                if column in arms or bits.bit_count() >= of_body.get(column, 0).bit_count():
+                    self._put(row, column, _CHAIR[bits], "chair")
+            for column, bits in dots["footrest"].cells(row).items():
+                if bits.bit_count() > of_body.get(column, 0).bit_count():
+                    self._put(row, column, "▒" if bits & _TOP_LINE else "░", "footrest")
 
     def _table(self, table: DrawnDesk) -> None:
         grid = self.grid
@@ -186,18 +174,13 @@ class CellPicture:
         for problem in problems:
             row, column = self.grid.row_below(problem.where[1]), self.grid.column(problem.where[0])
             free = (
-                (r, c)
+                (abs(r - row) * 2 + abs(c - column), r, c)
                 for r, parts in enumerate(self.part)
                 for c, part in enumerate(parts)
                 if part != "mark"
             )
-            nearest = min(
-                free,
-                key=lambda cell: (abs(cell[0] - row) * 2 + abs(cell[1] - column), cell),
-                default=None,
-            )
-            if nearest is not None:
-                self._put(*nearest, SIGNS[problem.mark], "mark")
+            if nearest := min(free, default=None):
+                self._put(*nearest[1:], SIGNS[problem.mark], "mark")
 
     def _put(self, row: int, column: int, text: str, part: CellPart) -> None:
         """What lies outside is left out."""

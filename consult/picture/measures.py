@@ -261,7 +261,6 @@ def _seated(
 
 
 def _wall(view: View, x: float, high: float) -> Iterator[Shape]:
-    """A wall seen from its edge."""
     outline = view.all([(x - 60, 0), (x, 0), (x, high), (x - 60, high)])
     yield Polygon(outline, "paper", part="wall")
     yield from hatch(outline, 45, PEN.gap * 1.3, PEN.fine, part="wall")

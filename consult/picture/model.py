@@ -7,7 +7,7 @@ looks along x.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -44,8 +44,6 @@ class Joints:
 
 @dataclass(frozen=True, slots=True)
 class Chair:
-    """The chair as it is set."""
-
     seat: float
     """Top of the loaded seat above the floor."""
     wanted_seat: float
@@ -79,8 +77,6 @@ class DrawnDesk:
 
 @dataclass(frozen=True, slots=True)
 class Footrest:
-    """What the feet stand on."""
-
     top: float
     start: float
     end: float
@@ -119,8 +115,6 @@ class Misfit:
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """Everything in the side view."""
-
     joints: Joints
     chair: Chair
     table: DrawnDesk
@@ -210,17 +204,12 @@ def _wrist(elbow: Point, forearm: float, height: float) -> Point:
     return elbow[0] + math.sqrt(forearm**2 - rise**2), elbow[1] + rise
 
 
-NEEDED_DIMENSIONS = (
+NEEDED_DIMENSIONS = {
     *("stature", "popliteal_height", "buttock_popliteal_length", "elbow_rest_height"),
     *("thigh_clearance", "hip_breadth_sitting", "eye_height_sitting", "sitting_height"),
     "hand_breadth",
-)
-
-
-def can_draw(dimensions: Mapping[str, object]) -> bool:
-    """Whether the estimate has every dimension a sitter is made of."""
-    return all(name in dimensions for name in NEEDED_DIMENSIONS)
-
+}
+"""What a sitter is made of."""
 
 # -- the filled shapes of a scene, mm, each with the part it belongs to ---------------------------
 # Lines without thickness (the edge of the desk, the floor, the line of sight) are left to the
@@ -248,8 +237,6 @@ CASTOR = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A closed outline."""
-
     name: Name
     points: tuple[Point, ...]
 

@@ -8,10 +8,14 @@ a document its picture and nothing else; ``content.photos`` says so beforehand.
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import dataclass
 from functools import lru_cache
+from html import escape
 from pathlib import Path
-from typing import Literal
+from pyexpat import ExpatError
+from typing import Literal, NoReturn
+from xml.parsers import expat
 
 from consult.durable import UnreadableError, read_file
 
@@ -88,9 +92,6 @@ def _drawing(name: str, content: bytes) -> Photo:
     """An SVG written anew, once it is certain that a PDF can draw it."""
     from fpdf import FPDF
 
-    from consult.picture.svg_logo import MOST_BYTES as MOST_DRAWN
-    from consult.picture.svg_logo import clean_svg
-
     if len(content) > MOST_DRAWN:
         raise BrokenPhotoError(f"{name} is larger than {MOST_DRAWN // 1000} kB. Simplify it.")
     try:
@@ -130,3 +131,136 @@ def photo_of(folder: Path, name: str, *, logo: bool = False) -> Photo | None:
 def for_mail(logo: str) -> str:
     """The file of a logo in an e-mail: few readers of mail show an SVG, so a PNG beside it."""
     return f"{logo[: -len(_DRAWN)]}.png" if logo.casefold().endswith(_DRAWN) else logo
+
+
+# -- a logo drawn as SVG, written anew: shapes and colours, nothing that runs, loads or hides ------
+# A browser shows it as an image, where no script runs anyway, and a PDF draws its paths. What the
+# two would draw differently, or only one of them at all, is refused, so that a logo is the same in
+# both.
+
+MOST_DRAWN = 500_000
+_MOST_PARTS, _DEEPEST = 5_000, 50
+_SVG = "http://www.w3.org/2000/svg"
+_XLINK = "http://www.w3.org/1999/xlink"
+_SHAPES = {"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"}
+_PAINTS = {"linearGradient", "radialGradient", "stop", "clipPath", "style"}
+_KEPT = {"svg", "g", "defs", "symbol", "use", *_SHAPES, *_PAINTS}
+_LEFT_OUT = frozenset({"title", "desc", "metadata"})
+_REASONS = {
+    "text": "letters differ from machine to machine. Convert them to paths where you draw",
+    "image": "a photograph cannot be inside the drawing. Use a PNG file as the logo instead",
+    "script": "a drawing must not run anything. Take it out",
+}
+_ELSEWHERE = re.compile(r"url\s*\(\s*['\"]?\s*(?!#|['\"\s])", re.IGNORECASE)
+_NUMBER = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*(px|pt|mm|cm|in)?\s*")
+
+
+def clean_svg(content: bytes) -> tuple[bytes, tuple[float, float]]:
+    """The drawing, and its width and height.
+
+    Raises:
+        ValueError: the line and column, what is wrong there, and what would be right.
+    """
+    reading = _Logo()
+    try:
+        reading.parser.Parse(content, True)
+    except ExpatError as error:
+        said = f"{error.lineno}:{error.offset + 1}: this is no SVG drawing, or it is damaged."
+        raise ValueError(said) from None
+    return "".join(reading.written).encode(), reading.size
+
+
+class _Logo:
+    """What was read so far, as it will be written."""
+
+    def __init__(self) -> None:
+        self.parser = expat.ParserCreate(namespace_separator=" ")
+        self.parser.buffer_text = True
+        self.parser.buffer_size = MOST_DRAWN
+        self.parser.StartDoctypeDeclHandler = self._doctype
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+        self.parser.CharacterDataHandler = self._text
+        self.written: list[str] = []
+        self.size = (0.0, 0.0)
+        self._open: list[str] = []
+        self._skipped = self._parts = 0
+
+    def _refuse(self, said: str) -> NoReturn:
+        at = f"{self.parser.CurrentLineNumber}:{self.parser.CurrentColumnNumber + 1}"
+        raise ValueError(f"{at}: {said}.")
+
+    def _doctype(self, *_: object) -> None:
+        self._refuse("a DOCTYPE cannot be used. Save the drawing as plain SVG")
+
+    def _start(self, tag: str, given: dict[str, str]) -> None:
+        space, _, name = tag.rpartition(" ")
+        if not self._open and (space, name) != (_SVG, "svg"):
+            self._refuse(f"a drawing begins with <svg xmlns={_SVG}>, not with <{name}>")
+        if self._skipped or space != _SVG or name in _LEFT_OUT:
+            self._skipped += 1
+            return
+        self._parts += 1
+        if self._parts > _MOST_PARTS or len(self._open) >= _DEEPEST:
+            self._refuse("the drawing has too many parts for a logo. Simplify it")
+        if name not in _KEPT:
+            why = _REASONS.get(name, "it is not drawn alike in a page and in a PDF. Take it out")
+            self._refuse(f"<{name}> cannot be in a logo: {why}")
+        kept = dict(self._attributes(given))
+        if not self._open:
+            kept = self._sized(kept)
+        # It takes all of urllib with it, so it is loaded with a logo.
+        from xml.sax.saxutils import quoteattr
+
+        said = "".join(f" {one}={quoteattr(value)}" for one, value in kept.items())
+        self.written.append(f"<{name}{said}>")
+        self._open.append(name)
+
+    def _attributes(self, given: dict[str, str]) -> list[tuple[str, str]]:
+        found = []
+        for full, value in given.items():
+            space, _, name = full.rpartition(" ")
+            if name.casefold().startswith("on"):
+                self._refuse(f"{name} runs something. Take it out")
+            if name == "href" and not value.startswith("#"):
+                self._refuse("a link leads outside the drawing. Take it out")
+            self._check_style(value)
+            if not space:
+                found.append((name, value))
+            elif space == _XLINK and name == "href":
+                found.append(("xlink:href", value))
+        return found
+
+    def _check_style(self, text: str) -> None:
+        if _ELSEWHERE.search(text) or "@" in text or "\\" in text:
+            self._refuse("this would load something from outside the drawing. Take it out")
+
+    def _sized(self, kept: dict[str, str]) -> dict[str, str]:
+        """The outermost attributes with a viewBox that says how large the drawing is."""
+        lengths = [_NUMBER.fullmatch(kept.pop(one, "")) for one in ("width", "height")]
+        sides = [float(one.group(1)) for one in lengths if one is not None]
+        if "viewBox" in kept:
+            try:
+                sides = [float(one) for one in kept["viewBox"].replace(",", " ").split()][2:]
+            except ValueError:
+                sides = []
+        if len(sides) != 2 or not all(0 < one < 1e6 for one in sides):
+            self._refuse("the drawing does not say its size. Give <svg> a viewBox of four numbers")
+        wide, high = sides
+        if not 1 / 20 <= wide / high <= 20:
+            self._refuse("the drawing is more than twenty times as long as it is wide")
+        self.size = (wide, high)
+        kept.setdefault("viewBox", f"0 0 {wide:g} {high:g}")
+        return {"xmlns": _SVG, "xmlns:xlink": _XLINK, **kept}
+
+    def _end(self, _: str) -> None:
+        if self._skipped:
+            self._skipped -= 1
+        else:
+            self.written.append(f"</{self._open.pop()}>")
+
+    def _text(self, text: str) -> None:
+        # Between shapes there is only white space, and a style sheet is the one text that counts.
+        if not self._skipped and self._open and self._open[-1] == "style":
+            self._check_style(text)
+            self.written.append(escape(text, quote=False))

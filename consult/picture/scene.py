@@ -13,6 +13,7 @@ from consult.fit.rules import KEYBOARD_ABOVE, THIGH_MARGIN, Sitter, sitter_of
 from consult.fit.settings import Picked, Shortfall
 from consult.fit.workplace import Workplace
 from consult.picture.model import (
+    NEEDED_DIMENSIONS,
     TRUNK,
     Chair,
     DimensionLine,
@@ -23,7 +24,6 @@ from consult.picture.model import (
     Point,
     Scene,
     Screen,
-    can_draw,
     forearm_reach,
     hanging,
     joints_of,
@@ -40,7 +40,7 @@ def scene(
     The feet stay where the legs let them, so what does not reach shows as a gap. None where the
     seat, the desk or a dimension of the body could not be worked out.
     """
-    if fit is None or not can_draw(estimate.dimensions):
+    if fit is None or not estimate.dimensions.keys() >= NEEDED_DIMENSIONS:
         return None
     sitter = sitter_of(estimate, workplace)
     chair, table = scene_chair(sitter, fit, picked), table_of(sitter, workplace, fit)
@@ -59,7 +59,13 @@ def scene(
         workplace.desk.kind == "fixed" and workplace.desk.thickness is not None,
     )
     lines = tuple(dimensions_of(drawn, sitter.thigh_length))
-    return replace(drawn, dimensions=lines, problems=_misfits_of(seen))
+    # Marked 1, 2, ... from the desk down to the feet; one for each cause.
+    found = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _seat, _feet)))
+    problems = tuple(
+        Misfit(str(number), where, name, text)
+        for number, (name, where, text) in enumerate(found, start=1)
+    )
+    return replace(drawn, dimensions=lines, problems=problems)
 
 
 def dimensions_of(scene: Scene, hollow: float) -> Iterator[DimensionLine]:
@@ -82,9 +88,7 @@ def dimensions_of(scene: Scene, hollow: float) -> Iterator[DimensionLine]:
     yield upright("eye height", eye[0], eye[1])
 
 
-# -- furniture ------------------------------------------------------------------------------------
-# Chair, desk, footrest and screen as they are set, or as the fit wants them where nothing is.
-#
+# -- chair, desk, footrest and screen as they are set, or as the fit wants them -------------------
 # Sizes that no call asks for (how deep a desk is, how long an armrest) are common practice, no
 # source: they only make the picture recognisable.
 
@@ -210,15 +214,6 @@ class _Seen:
         return next((one for one in found if one.requirement == requirement and one.mm > 0), None)
 
 
-def _misfits_of(seen: _Seen) -> tuple[Misfit, ...]:
-    """The problems, marked 1, 2, ... from the desk down to the feet; one for each cause."""
-    found = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _depth, _seat, _feet)))
-    return tuple(
-        Misfit(str(number), where, name, text)
-        for number, (name, where, text) in enumerate(found, start=1)
-    )
-
-
 def _desk(seen: _Seen) -> Iterator[_Found]:
     note = seen.note("desk_too_high", "desk_too_low", "desk_out_of_reach")
     if note is None:
@@ -273,15 +268,12 @@ def _arms(seen: _Seen) -> Iterator[_Found]:
         yield short.requirement, (sum(chair.arm_span) / 2, height), short.say
 
 
-def _depth(seen: _Seen) -> Iterator[_Found]:
-    chair, short = seen.scene.chair, seen.short("seat_depth")
-    if short is not None:
-        yield short.requirement, (chair.depth, chair.seat), short.say
-
-
 def _seat(seen: _Seen) -> Iterator[_Found]:
     """The picked chair's own words where it falls short, else the range's."""
-    where = (seen.scene.chair.lift, seen.scene.chair.seat / 2)
+    chair, shallow = seen.scene.chair, seen.short("seat_depth")
+    if shallow is not None:
+        yield shallow.requirement, (chair.depth, chair.seat), shallow.say
+    where = (chair.lift, chair.seat / 2)
     short, note = seen.short("seat_height"), seen.note("seat_out_of_reach")
     if short is not None:
         yield "seat_out_of_reach", where, short.say

@@ -57,7 +57,7 @@ def shoes() -> Iterator[Shape]:
     yield from silhouette([view.all(leg)], PEN.body, "body")
     yield from shoe_alone(view, rise)
     yield dashed(view.all([(-85, rise), (-10, rise)]))
-    yield from arrow(view.all([(-55, 0), (-55, rise)]), both=True)
+    yield from arrow(view.all([(-55, 0), (-55, rise)]))
 
 
 def shoe_alone(view: View, rise: float) -> Iterator[Shape]:
@@ -83,7 +83,7 @@ def shoe_alone(view: View, rise: float) -> Iterator[Shape]:
 def seat_height() -> Iterator[Shape]:
     view = view_around((250, 420), 21)
     yield from _seated(view)
-    yield from arrow(view.all([(-170, SEAT - 150), (-170, SEAT + 130)]), both=True)
+    yield from arrow(view.all([(-170, SEAT - 150), (-170, SEAT + 130)]))
     yield dashed(view.all([(-230, SEAT), (-75, SEAT)]))
     (heel, _), (toe, _) = JOINTS.heel, JOINTS.toe
     yield Line(view.all([(heel - 20, -14), (toe + 20, -14)]), 1.0, part="guide")
@@ -103,7 +103,7 @@ def footrest() -> Iterator[Shape]:
     yield from furniture.footrest(rest, view, PEN)
     yield from draw_person(figure(joints), view)
     side = rest.end + 60
-    yield from arrow(view.all([(side, 0), (side, rise)]), both=True)
+    yield from arrow(view.all([(side, 0), (side, rise)]))
     yield dashed(view.all([(rest.end, rise), (side + 50, rise)]))
 
 
@@ -147,7 +147,7 @@ def back() -> Iterator[Shape]:
     yield from draw_person(who, view)
     yield from furniture.armrest(CHAIR, view, PEN)
     yield from arm(who, view)
-    yield from arrow(view.all(arc(JOINTS.hip, 890, 83, 112)), both=True)
+    yield from arrow(view.all(arc(JOINTS.hip, 890, 83, 112)))
 
 
 @_step(
@@ -165,7 +165,7 @@ def lumbar() -> Iterator[Shape]:
     for edge in (belt - 16, belt + 16):
         yield Line(view.all([(3, edge), (205, edge - 12)]), PEN.body, part="belt")
     yield from arm(figure(JOINTS), view)
-    yield from arrow(view.all([(-120, low - 90), (-120, low + 90)]), both=True)
+    yield from arrow(view.all([(-120, low - 90), (-120, low + 90)]))
 
 
 @_step(
@@ -177,7 +177,7 @@ def armrests() -> Iterator[Shape]:
     view = view_around((150, 740), 16)
     yield from _seated(view)
     assert CHAIR.arm is not None
-    yield from arrow(view.all([(-150, CHAIR.arm - 110), (-150, CHAIR.arm + 110)]), both=True)
+    yield from arrow(view.all([(-150, CHAIR.arm - 110), (-150, CHAIR.arm + 110)]))
     yield dashed(view.all([(-230, CHAIR.arm), (-85, CHAIR.arm)]))
 
 
@@ -190,7 +190,7 @@ def desk() -> Iterator[Shape]:
     view = view_around((450, 640), 21)
     yield from furniture.desk(DESK, view, PEN)
     yield from _seated(view)
-    yield from arrow(view.all([(880, DESK.top - 120), (880, DESK.top + 120)]), both=True)
+    yield from arrow(view.all([(880, DESK.top - 120), (880, DESK.top + 120)]))
     level = JOINTS.elbow[1] - 38
     yield dashed(view.all([(-150, level), (1000, level)]))
 
@@ -213,7 +213,7 @@ def screen() -> Iterator[Shape]:
     yield from draw_person(who, view)
     yield from arm(who, view)
     yield dashed(view.all([(eye + 30, high), (away, high)]))
-    yield from arrow(view.all([(x + 30, up - 140), (away - 10, up - 140)]), both=True)
+    yield from arrow(view.all([(x + 30, up - 140), (away - 10, up - 140)]))
 
 
 @_step(

@@ -69,9 +69,7 @@ def _sentences(scene: Scene, system: System) -> Iterator[str]:
         yield f"{problem.mark}: {problem.text.text(system)}"
 
 
-# -- the pair -------------------------------------------------------------------------------------
-# Two side views beside each other at one scale, with one floor, and their lengths in a table.
-#
+# -- two side views beside each other at one scale, and their lengths in a table ------------------
 # There is no room for words beside the dimension lines, so each has a letter, and the table
 # below says what it is called and how long it is in each picture.
 

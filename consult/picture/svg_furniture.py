@@ -230,7 +230,6 @@ class FigureOutlines:
 
 
 def figure(joints: Joints) -> FigureOutlines:
-    """The person whose joints these are."""
     return FigureOutlines(
         body=(
             head(joints.head, joints.head_radius),

@@ -207,36 +207,24 @@ _DOTS = (0.02, 0.9)
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """Sizes of everything that is not to scale, for a drawing ``unit`` times 170 mm wide."""
+    """Sizes of everything that is not to scale, mm."""
 
     unit: float
+    """1 for a drawing that is 170 mm wide."""
+    size: float
+    """Of letters."""
+    leading: float
+    """From base line to base line."""
+    sign: float
+    """Radius of a numbered sign."""
+    pen: Pen
 
     @classmethod
     def of(cls, wide: float) -> Style:
-        """For a drawing ``wide`` mm wide; ValueError for none."""
-        if not wide > 0:
-            raise ValueError(f"A drawing cannot be {wide:g} mm wide.")
-        return cls(wide / 170.0)
-
-    @property
-    def size(self) -> float:
-        """Font size, mm."""
-        return 3.9 * self.unit
-
-    @property
-    def leading(self) -> float:
-        """From base line to base line, mm."""
-        return LEADING * self.size
-
-    @property
-    def sign(self) -> float:
-        """Radius of a numbered sign, mm."""
-        return 2.5 * self.unit
-
-    @property
-    def pen(self) -> Pen:
-        """Line widths."""
-        return Pen().times(self.unit)
+        """For a drawing ``wide`` mm wide."""
+        unit = wide / 170.0
+        size = 3.9 * unit
+        return cls(unit, size, LEADING * size, 2.5 * unit, Pen().times(unit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,7 +263,6 @@ def helper_line(points: Sequence[Point], style: Style) -> Line:
 
 
 def sign(at: Point, mark: str, style: Style) -> Iterator[Shape]:
-    """A numbered sign."""
     yield Circle(at, style.sign, "paper", style.pen.heavy, part="sign")
     size = style.size * (1.0 if len(mark) == 1 else 0.8)
     base = at[1] + _DROP * size

@@ -22,7 +22,7 @@ from consult.picture.svg_shapes import (
     svg_text,
 )
 
-Drawn = Callable[[], Iterator[Shape]]
+Sketch = Callable[[], Iterator[Shape]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +32,15 @@ class Study:
     title: str
     description: str
     """What it shows, for somebody who does not see it."""
-    shapes: Drawn
+    shapes: Sketch
 
     def sheet(self) -> Sheet:
-        """The drawing as shapes."""
-        return Sheet(framed(self.shapes()), SIZE, 1.0)
+        """Cut to the frame, and the frame."""
+        inset = _FRAME / 2
+        low, high = (inset, inset), (SIZE[0] - inset, SIZE[1] - inset)
+        corners = (low, (high[0], low[1]), high, (low[0], high[1]))
+        cut = (piece for shape in self.shapes() for piece in clip_shape(shape, low, high))
+        return Sheet((*cut, Polygon(corners, "none", _FRAME, part="frame")), SIZE, 1.0)
 
     def svg(self, *, prefix: str = "") -> str:
         """The same as SVG; ``prefix`` as for ``svg_shapes.svg_text``."""
@@ -44,19 +48,17 @@ class Study:
         return svg_text(drawn.shapes, drawn.size, title=self.title, description=said, prefix=prefix)
 
 
-def study(into: dict[str, Study], title: str, description: str) -> Callable[[Drawn], Drawn]:
+def study(into: dict[str, Study], title: str, description: str) -> Callable[[Sketch], Sketch]:
     """Puts what the function below it draws into a table, by the function's name."""
 
-    def put(drawn: Drawn) -> Drawn:
+    def put(drawn: Sketch) -> Sketch:
         into[drawn.__name__] = Study(title, description, drawn)
         return drawn
 
     return put
 
 
-# -- svg stage ------------------------------------------------------------------------------------
-# The parts that the small drawings of the set-up share: one person, one chair, one desk, arrows.
-#
+# -- what the small drawings share: one person, one chair, one desk, arrows -----------------------
 # The person is of no call: round numbers of nobody in particular, so that what is drawn is read
 # as a sign and not as a measure.
 
@@ -80,15 +82,6 @@ def view_around(middle: Point, one_to: float) -> View:
     return View(scale, SIZE[0] / 2 - middle[0] * scale, SIZE[1] / 2 + middle[1] * scale)
 
 
-def framed(shapes: Iterable[Shape]) -> tuple[Shape, ...]:
-    """Cut to the frame, and the frame."""
-    inset = _FRAME / 2
-    low, high = (inset, inset), (SIZE[0] - inset, SIZE[1] - inset)
-    corners = (low, (high[0], low[1]), high, (low[0], high[1]))
-    cut = (piece for shape in shapes for piece in clip_shape(shape, low, high))
-    return (*cut, Polygon(corners, "none", _FRAME, part="frame"))
-
-
 def ground(view: View) -> Iterator[Shape]:
     """The floor from border to border."""
     yield Line(((0.0, view.floor), (SIZE[0], view.floor)), PEN.heavy * 1.3, part="floor")
@@ -102,16 +95,14 @@ def draw_person(who: FigureOutlines, view: View) -> Iterator[Shape]:
 
 
 def arm(who: FigureOutlines, view: View) -> Iterator[Shape]:
-    """The near arm."""
     yield from silhouette(map(view.all, who.arm), PEN.body, "arm")
 
 
-def arrow(points: Sequence[Point], *, both: bool = False) -> Iterator[Shape]:
-    """A strong line with a head at its end, or at both; mm of paper."""
+def arrow(points: Sequence[Point]) -> Iterator[Shape]:
+    """A strong line with a head at both ends; mm of paper."""
     yield Line(tuple(points), _STRONG, part="arrow")
     yield _head(points[-2], points[-1])
-    if both:
-        yield _head(points[1], points[0])
+    yield _head(points[1], points[0])
 
 
 def arc(middle: Point, radius: float, first: float, last: float) -> tuple[Point, ...]:

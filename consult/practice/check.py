@@ -163,7 +163,7 @@ def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
 @lru_cache(maxsize=16)
 def _tree(path: Path, _state: tuple[tuple[str, int, int], ...]) -> Tree | None:
     """The tree of a file, read once for all its callers."""
-    return load_tree(path, limits=limits_beside(path)).tree if path.is_file() else None
+    return load_tree(path, limits=limits_beside(path))[0] if path.is_file() else None
 
 
 def _choices(folder: Path) -> dict[str, tuple[str, ...]] | None:

@@ -16,7 +16,7 @@ from consult.picture.svg_shapes import Point, Shape
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """One drawing, twice; what it says in words is the ``alt`` of its place in the document."""
+    """One drawing, twice."""
 
     svg: str
     """A whole ``<svg>`` element whose ids no other drawing on the page has."""
@@ -28,6 +28,8 @@ class Drawing:
     """Has to be looked at closely, so it is larger than others beside an item of a list."""
     photo: Photo | None = None
     """In place of shapes; then ``svg`` is empty."""
+    alt: str = ""
+    """What it says in words, for people who do not see it; '' where they stand beside it."""
 
 
 # -- the few blocks a call summary is written in. They hold plain text; writers make it safe ------
@@ -43,8 +45,6 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Running text."""
-
     text: str
 
 
@@ -116,8 +116,7 @@ class NewPage:
 Block = Heading | Paragraph | Items | Table | Alert | Picture | Fields | NewPage
 
 
-# -- parsed ---------------------------------------------------------------------------------------
-# A filled template read into blocks: headings, paragraphs, lists, tables, alerts and pictures.
+# -- a filled template read into blocks -----------------------------------------------------------
 
 _PICTURE = re.compile("\\[picture: ?([a-z_:0-9\ue000\ue001]+)\\]")
 _FIELDS = re.compile(r"(?:\[write: ?[^\[\]]+\] ?)+")

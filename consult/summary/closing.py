@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from consult.call.basis import Basis
 from consult.call.fit_json import ask_line, of_a_hundred
@@ -28,43 +27,23 @@ _HOW = {
 NO_NAME = "Let me read back what we agreed."
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
-    """What to look at before hanging up, each a list of plain sentences."""
-
-    missing: tuple[str, ...]
-    unsure: tuple[str, ...]
-    repeat: tuple[str, ...]
-    """Referrals and stops to say once more."""
-    read_back: tuple[str, ...]
-    """Word for word, in the caller's units."""
-    length: str
-    """How long the answers took together; '' where nobody timed them."""
-
-    def sections(self) -> Iterator[tuple[str, tuple[str, ...]]]:
-        """Titles and lines in the order they are gone through; none without a line."""
-        titled = [
-            ("Still missing", self.missing),
-            ("Unsure", self.unsure),
-            ("Say once more", self.repeat),
-            ("Read back", self.read_back),
-            ("Length of the call", (self.length,) if self.length else ()),
-        ]
-        yield from ((title, lines) for title, lines in titled if lines)
-
-
-def closing(basis: Basis, state: State, summary: Summary, system: System) -> Closing:
-    """How a call ends, for a state whose chair has been chosen."""
+def closing(
+    basis: Basis, state: State, summary: Summary, system: System
+) -> Mapping[str, tuple[str, ...]]:
+    """What to look at before hanging up, for a state whose chair has been chosen: titles and plain
+    sentences in the order they are gone through; none without a line."""
     took = [answer.took for answer in state.call.answers]
     timed = any(one is not None for one in took)
     grave = [one for one in state.cautions if one.caution.level != "note" and not one.outranked]
-    return Closing(
-        missing=tuple(_missing(state)),
-        unsure=tuple(_unsure(basis, state, system)),
-        repeat=tuple(one.say for one in grave),
-        read_back=tuple(_read_back(state, summary, system)),
-        length=f"{minutes(call_seconds(took))}, time on hold left out" if timed else "",
-    )
+    found = {
+        "Still missing": tuple(_missing(state)),
+        "Unsure": tuple(_unsure(basis, state, system)),
+        "Say once more": tuple(one.say for one in grave),
+        # Word for word, in the caller's units.
+        "Read back": tuple(_read_back(state, summary, system)),
+        "Length of the call": (f"{minutes(call_seconds(took))}, time on hold left out",) * timed,
+    }
+    return {title: lines for title, lines in found.items() if lines}
 
 
 def _missing(state: State) -> Iterator[str]:

@@ -117,16 +117,12 @@ def _page() -> tuple[Template, Markup, str]:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.tests["long_word"] = _long_word
+    # Only a word that would make its column wider than a phone may be broken.
+    environment.tests["long_word"] = lambda cell: any(len(word) > _LONG for word in cell.split())
     style = loader.get_source(environment, "page.css")[0]
     digest = b64encode(sha256(style.encode("utf-8")).digest()).decode("ascii")
     policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
     return environment.get_template("page.html.j2"), Markup(style), policy
-
-
-def _long_word(cell: str) -> bool:
-    """Whether a word would make its column wider than a phone; only then it may be broken."""
-    return any(len(word) > _LONG for word in cell.split())
 
 
 def _plain(value: Any) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 
 from consult.body.measured import Measured
 from consult.body.population import STATURE, Population
@@ -13,7 +13,7 @@ from consult.call.route import Step
 from consult.call.state import State
 from consult.call.understand import Understood, understand
 from consult.call.wording import value_words
-from consult.sentence import CHAIR
+from consult.sentence import CHAIR, amount_words
 from consult.summary.lines import (
     AnswerLine,
     KnownLine,
@@ -24,7 +24,7 @@ from consult.summary.lines import (
 )
 from consult.tree.model import Question
 from consult.tree.placeholders import in_units
-from consult.units import Unclear
+from consult.units import Unclear, format_mass, format_stature
 
 FIT_USES = (
     "weight",
@@ -100,14 +100,10 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
 
 
 def _measures(
-    words: str, values: dict[str, float], dimension: str | None, *, mass: bool
+    words: str, values: Mapping[str, float], dimension: str | None = None, *, mass: bool = False
 ) -> Measures:
-    """A sentence whose values are all masses, all statures or all other lengths."""
-    if mass:
-        return Measures(words, masses=values)
-    if dimension == STATURE:
-        return Measures(words, statures=values)
-    return Measures(words, lengths=values)
+    write = format_mass if mass else format_stature if dimension == STATURE else amount_words
+    return Measures(words, values, write)
 
 
 # -- what a call says of the workplace alone, whichever way the questions went --------------------
@@ -140,12 +136,12 @@ def _meant(step: Step) -> Measures:
     question = step.question
     value = step.understood.value if step.understood else None
     if step.status == "unknown":
-        return Measures("not known")
+        return _measures("not known", {})
     if value is None or question.answer == "text":
-        return Measures("")
+        return _measures("", {})
     if isinstance(value, float) and question.answer in ("length", "mass"):
         return _measures("<it>", {"it": value}, question.measures, mass=question.answer == "mass")
-    return Measures(value_words(question, value, "metric"))
+    return _measures(value_words(question, value, "metric"), {})
 
 
 def workplace_needs(basis: Basis, call: Call, country: str) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ are known; text that came filled in from the call is in the units of the call.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date as Day  # noqa: N812 - a field below is called date
 
@@ -18,7 +18,7 @@ from consult.moves import Moves
 from consult.range.parts import Kind
 from consult.sentence import Sentence
 from consult.tree.sources import Source, citation
-from consult.units import System, format_mass, format_stature
+from consult.units import System
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,6 +237,22 @@ class Worded:
 
 
 @dataclass(frozen=True, slots=True)
+class Measures:
+    """A sentence whose values are all masses, all statures or all other lengths."""
+
+    template: str
+    values: Mapping[str, float]
+    write: Callable[[float, System], str]
+
+    def text(self, system: System) -> str:
+        """The sentence in the reader's units."""
+        said = self.template
+        for name, value in self.values.items():
+            said = said.replace(f"<{name}>", self.write(value, system))
+        return said
+
+
+@dataclass(frozen=True, slots=True)
 class AgreedLine:
     """The chair the caller settled on."""
 
@@ -340,24 +356,6 @@ class AnswerLine:
     note: str
     meant: Measures
     """The value in words: the label of "2", the length of "five two"; '' for free text."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measures:
-    """A sentence with lengths, masses and statures in it."""
-
-    template: str
-    lengths: Mapping[str, float] = field(default_factory=dict)
-    masses: Mapping[str, float] = field(default_factory=dict)
-    statures: Mapping[str, float] = field(default_factory=dict)
-
-    def text(self, system: System) -> str:
-        """The sentence in the reader's units."""
-        said = Sentence(self.template, self.lengths).text(system)
-        for values, write in ((self.masses, format_mass), (self.statures, format_stature)):
-            for name, value in values.items():
-                said = said.replace(f"<{name}>", write(value, system))
-        return said
 
 
 @dataclass(frozen=True, slots=True)

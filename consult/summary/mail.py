@@ -22,18 +22,17 @@ _NAME = str.maketrans({"/": "-", "\\": "-", '"': "'"})
 def to_eml(
     text: str,
     html: str,
-    pdfs: Mapping[str, bytes],
+    files: Mapping[str, bytes | str],
     *,
     subject: str,
     date: datetime,
     to: str = "",
-    attachments: Mapping[str, str] | None = None,
     images: Mapping[str, bytes] | None = None,
 ) -> bytes:
     """The mail as a file; the same arguments always give the same bytes.
 
-    ``images`` are JPEGs that the page shows, by content id. ``pdfs`` and ``attachments`` are files
-    by name; a text that ends in ".ics" is a calendar.
+    ``images`` are JPEGs that the page shows, by content id. ``files`` are by name: the bytes of a
+    PDF, or the text of a calendar.
     The mail names no sender and, unless ``to`` is given, nobody to send it to: the person who opens
     it is asked. ValueError where ``to`` is no mail address.
     """
@@ -52,23 +51,19 @@ def to_eml(
     for content_id, jpeg in (images or {}).items():
         assert isinstance(page, EmailMessage), "it was added just now"
         page.add_related(jpeg, maintype="image", subtype="jpeg", cid=f"<{content_id}>")
-    for name, pdf in pdfs.items():
-        mail.add_attachment(pdf, maintype="application", subtype="pdf", filename=_name(name))
-    for name, content in (attachments or {}).items():
-        mail.add_attachment(
-            content.encode("utf-8"),
-            maintype="text",
-            subtype="calendar" if name.endswith(".ics") else "plain",
-            filename=_name(name),
-            params={"charset": "utf-8"},
-        )
+    for name, content in files.items():
+        # In the name of a file nothing is a folder or the end of the name.
+        named = harmless(name).translate(_NAME)
+        if isinstance(content, bytes):
+            mail.add_attachment(content, maintype="application", subtype="pdf", filename=named)
+        else:
+            mail.add_attachment(
+                *(content.encode("utf-8"), "text", "calendar"),
+                filename=named,
+                params={"charset": "utf-8"},
+            )
     _fix_boundaries(mail, text, html, subject, to)
     return mail.as_bytes()
-
-
-def _name(name: str) -> str:
-    """The name of a file, in which nothing is a folder or the end of the name."""
-    return harmless(name).translate(_NAME)
 
 
 def address_in(contact: str) -> str:
@@ -102,11 +97,8 @@ def to_ics(day: date, summary_words: str, *, uid: str, made: datetime) -> str:
     """An event over the whole of ``day``, with a reminder in the morning; lines end in CR LF.
 
     ``uid`` is to be the same for the same call and no other, so that a second import moves the
-    event instead of adding one; ``made`` is when the file was made, with its time zone (ValueError
-    for one without).
+    event instead of adding one; ``made`` is when the file was made, with its time zone.
     """
-    if made.utcoffset() is None:
-        raise ValueError("a calendar needs to know the time zone of the moment it was made")
     words = _text(summary_words)
     lines = [
         "BEGIN:VCALENDAR",

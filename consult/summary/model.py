@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
 from dataclasses import asdict, dataclass, field, fields, is_dataclass
 from datetime import date
 from typing import Any
@@ -16,7 +16,7 @@ from consult.call.follow_up import ThenAndNow
 from consult.call.state import State
 from consult.call.wording import how_known
 from consult.fit.requirements import PRIVATE_NOTES, Fit
-from consult.moves import bought
+from consult.moves import ORDERED, MovePiece, Moves, bought
 from consult.retention import Retention
 from consult.sentence import CHAIR, Sentence
 from consult.summary import known, lines
@@ -145,14 +145,25 @@ def summarise(
         version=VERSION,
         title=basis.tree.title,
         call=_call(state, withheld, reference, adviser),
-        made_with=_made_with(basis),
+        made_with=lines.MadeWith(
+            tree=basis.tree.name,
+            tree_version=basis.tree.version,
+            range=basis.range.name if basis.range else None,
+            range_version=basis.range.version if basis.range else None,
+            population=basis.population.name,
+            population_caution=basis.population.caution,
+        ),
         sender=lines.SenderLine(basis.settings.maker, **asdict(basis.settings.sender)),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(fit, state.estimate, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
         labels=state.fit.labels if state.fit is not None else {},
         notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
-        plausibility=_doubts(state, hidden) if going_on else (),
+        plausibility=tuple(
+            lines.DoubtLine(one.dimension, one.z, one.level, one.message)
+            for one in (state.doubts if going_on else ())
+            if one.dimension not in hidden
+        ),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld, basis.sources) if going_on else (),
@@ -197,31 +208,10 @@ def _hold(state: State) -> bool:
 
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> lines.CallLine:
     stop, call = state.stopped, state.call
-    stopped = None
-    if stop is not None:
-        stopped = WITHHELD if tells(withheld, stop.when, stop.say) else stop.name
-    return lines.CallLine(
-        call.today,
-        state.caller_name,
-        call.system,
-        state.country,
-        state.finished,
-        stopped,
-        reference,
-        adviser,
-    )
-
-
-def _made_with(basis: Basis) -> lines.MadeWith:
-    tree, range_, population = basis.tree, basis.range, basis.population
-    return lines.MadeWith(
-        tree.name,
-        tree.version,
-        range_.name if range_ else None,
-        range_.version if range_ else None,
-        population.name,
-        population.caution,
-    )
+    hidden = stop is not None and tells(withheld, stop.when, stop.say)
+    stopped = WITHHELD if hidden else stop.name if stop is not None else None
+    who = call.today, state.caller_name, call.system, state.country
+    return lines.CallLine(*who, state.finished, stopped, reference, adviser)
 
 
 def _figures(fit: Fit, estimate: Estimate, sources: Sources) -> dict[str, lines.Figure]:
@@ -247,14 +237,6 @@ def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[lines.NoteL
         )
         for one in fit.notes
         if not (healthless and one.name in PRIVATE_NOTES)
-    )
-
-
-def _doubts(state: State, hidden: Set[str | None]) -> tuple[lines.DoubtLine, ...]:
-    return tuple(
-        lines.DoubtLine(d.dimension, d.z, d.level, d.message)
-        for d in state.doubts
-        if d.dimension not in hidden
     )
 
 
@@ -318,3 +300,45 @@ def _plain(value: object, system: System) -> object:
         outside = (one.name for one in fields(value) if "inside" not in one.metadata)
         return {name: _plain(getattr(value, name), system) for name in outside}
     return value
+
+
+# -- which way every piece of a call's documents sends the reader, to find those that are opposed --
+
+_FEATURES: Mapping[str, Moves] = {
+    "no_arms": {"armrests": "remove"},
+    "arms_height": {"armrests": "add"},
+}
+"""Feature of the range -> what a chair with it has; arms that move away may as well be none."""
+
+
+def move_pieces(summary: Summary) -> Iterator[MovePiece]:
+    """Everything any document of the call may say to any reader."""
+    for one in summary.advice:
+        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
+    for note in summary.notes:
+        yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
+    for step in summary.setup_steps:
+        yield MovePiece(f"step '{step.topic}'", step.moves)
+    for remedy in summary.remedies:
+        yield MovePiece(f"card '{remedy.feels}'", remedy.moves, remedy.may_move)
+    for need in summary.needs:
+        if need.met is not False:
+            yield MovePiece(f"need '{need.name}'", _FEATURES.get(need.feature, {}))
+    yield from _parts(summary)
+
+
+def state_pieces(basis: Basis) -> Callable[[State], Iterable[MovePiece]]:
+    """The same from the state of a call; without a chair where none was chosen for it."""
+    return lambda state: move_pieces(summarise(basis, state, reasons=False))
+
+
+def _parts(summary: Summary) -> Iterator[MovePiece]:
+    chair = summary.specification
+    things = ordered_things(chair)
+    if chair is None or not things:
+        return
+    yield from (MovePiece(f"part '{thing}'", {thing: ORDERED}) for thing in sorted(things))
+    if "armrests" not in things:
+        yield MovePiece("part 'arms'", {"armrests": "remove"})
+    if any(part.kind == "desk_raiser" for part in chair.parts):
+        yield MovePiece("part 'desk_raiser'", {"desk": "raise"})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from consult.summary.blocks import (
@@ -165,33 +165,22 @@ def _opens(block: Block) -> bool:
     return isinstance(block, Paragraph | Alert) or (isinstance(block, Heading) and block.level == 1)
 
 
-@dataclass(frozen=True, slots=True)
-class _Setter:
-    """Sets blocks in a column."""
-
-    paper: PdfPaper
-    pictures: Mapping[str, Drawing]
-    room: float
-    size: float
-
+class _Setter(Lists):
     def block(self, block: Block) -> Iterator[Strip]:
         """One block; page breaks are not set."""
         whole = TextSetting(0.0, self.room, self.size)
         match block:
             case Heading():
                 return self._heading(block)
-            case Paragraph(text):
-                return set_text(self.paper, text, whole, self.paper.tags.add("P"), gap=1.4)
             case Alert():
                 return self._alert(block)
             case Picture() if block.name in self.pictures:
                 return self._drawing(block)
-            case Picture(alt=alt):
-                return set_text(
-                    self.paper, alt_words(alt), whole, self.paper.tags.add("P"), gap=1.4
-                )
+            case Paragraph(said) | Picture(alt=said):
+                said = said if isinstance(block, Paragraph) else alt_words(said)
+                return set_text(self.paper, said, whole, self.paper.tags.add("P"), gap=1.4)
             case Items():
-                return Lists(self.paper, self.pictures, self.room, self.size).items(block)
+                return self.items(block)
             case Fields():
                 return self._fields(block)
             case Table():

@@ -34,15 +34,12 @@ _BESIDE, _LOWERED = 2.0, 0.6
 
 @dataclass(frozen=True, slots=True)
 class Lists:
-    """Sets lists in a column."""
-
     paper: PdfPaper
     pictures: Mapping[str, Drawing]
     room: float
     size: float
 
     def items(self, block: Items) -> Iterator[Strip]:
-        """The whole list."""
         listed = self.paper.tags.add("L")
         for number, item in enumerate(block.items, start=1):
             mark = f"{number}." if block.numbered else "•"

@@ -35,11 +35,10 @@ if TYPE_CHECKING:
 # ISO 32000-1, 14.7 and 14.8. fpdf2 tags images and nothing else, and what is not tagged a screen
 # reader leaves out; so everything is tagged here, in a tree of its own.
 
-Heads = Literal["H1", "H2", "H3"]
-Running = Literal["P", "Note", "Figure"]
-Listed = Literal["L", "LI", "Lbl", "LBody"]
-Tabled = Literal["Table", "TR", "TH", "TD"]
-TagKind = Heads | Running | Listed | Tabled
+TagKind = (
+    Literal["H1", "H2", "H3", "P", "Note", "Figure"]
+    | Literal["L", "LI", "Lbl", "LBody", "Table", "TR", "TH", "TD"]
+)
 
 
 class Tag(StructElem):
@@ -66,8 +65,6 @@ class _Piece:
 
 
 class Tags(StructureTreeBuilder):
-    """The elements of one document."""
-
     def __init__(self) -> None:
         super().__init__()
         self._all: list[Tag] = []
@@ -79,7 +76,6 @@ class Tags(StructureTreeBuilder):
         return tag
 
     def head(self, under: Tag, of: Literal["Column", "Row"]) -> Tag:
-        """A head cell of a table."""
         tag = self.add("TH", under)
         tag.a = f"<</O /Table /Scope /{of}>>"
         return tag
@@ -170,7 +166,6 @@ class PdfPaper(FPDF):
     """An empty document."""
 
     def __init__(self, paper: PaperSize, *, title: str, made: datetime, whole: bool) -> None:
-        """``whole`` faces, or the reduced ones."""
         super().__init__("portrait", "mm", paper)
         self.untag()
         self._whole = whole
@@ -226,7 +221,6 @@ class PdfPaper(FPDF):
         return "".join(one if ord(one) in known else f"[U+{ord(one):04X}]" for one in line)
 
     def wide(self, text: str, size: float, bold: bool = False) -> float:
-        """Width of a text."""
         if to_shape(text):
             with self._shaping(text):
                 self._ink(size, bold)

@@ -44,7 +44,10 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
     """All strips, in so many columns, on as many pages as they need, each as far as ``end``."""
     planned: list[Put] = []
     page, top = 0, TOP
-    for run in _runs(strips):
+    # Strips that are set in the same number of columns, and on pages of their own.
+    pages = accumulate(one.new_page for one in strips)
+    runs = groupby(zip(pages, strips, strict=True), lambda one: (one[0], one[1].across))
+    for run in ([strip for _, strip in found] for _, found in runs):
         if run[0].new_page and top > TOP:
             page, top = page + 1, TOP
         count = 1 if run[0].across else columns
@@ -105,13 +108,6 @@ def _level(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: flo
     return _fill(groups, columns, top, end)
 
 
-def _runs(strips: Sequence[Strip]) -> list[list[Strip]]:
-    """Strips that are set in the same number of columns, and on pages of their own."""
-    pages = accumulate(one.new_page for one in strips)
-    runs = groupby(zip(pages, strips, strict=True), lambda one: (one[0], one[1].across))
-    return [[strip for _, strip in run] for _, run in runs]
-
-
 def _groups(strips: Iterable[Strip]) -> Iterator[Sequence[Strip]]:
     """Strips that are to stand together."""
     group: list[Strip] = []
@@ -146,8 +142,6 @@ size: this is as tall as a sixth more of most others."""
 
 @dataclass(frozen=True, slots=True)
 class TextSetting:
-    """How a text is set."""
-
     x: float
     """From the left edge of the column, mm."""
     room: float

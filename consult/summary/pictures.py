@@ -112,41 +112,27 @@ PHOTO_SIZE, LOGO_SIZE = 60.0, 32.0
 """mm of the longer side of a photograph, and of a logo."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A drawing and the words for people who do not see it."""
-
-    drawing: Drawing
-    alt: str
-
-
-def pictures(state: State, system: System) -> Mapping[str, Drawn]:
+def pictures(state: State, system: System) -> Mapping[str, Drawing]:
     """Every drawing there is for a call, by the name templates use; none for a stopped call.
 
     Without a number of the chair of today there is no before and after.
     """
-    return dict(_pictures(state, system))
-
-
-def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     if state.fit is None or state.stopped is not None:
-        return
-    for name, drawing in studies("step").items():
-        yield name, Drawn(drawing, "")
+        return {}
+    found = dict(studies("step"))
     after = scene(state.estimate, state.workplace, state.fit, state.picked)
-    if after is None:
-        return
-    drawn = sheet(after, system, width_mm=SIDE_WIDTH)
-    yield "side_view", _drawn(drawn, SIDE_TITLE, described(after, system), "side-")
-    if state.present == Present():
-        return
-    now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)
-    drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
-    alt = pair_description(now.scene, after, system, now.unknown)
-    yield "before_after", _drawn(drawn, PAIR_TITLE, alt, "pair-")
+    if after is not None:
+        drawn = sheet(after, system, width_mm=SIDE_WIDTH)
+        found["side_view"] = _drawing(drawn, SIDE_TITLE, described(after, system), "side-")
+    if after is not None and state.present != Present():
+        now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)
+        drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
+        alt = pair_description(now.scene, after, system, now.unknown)
+        found["before_after"] = _drawing(drawn, PAIR_TITLE, alt, "pair-")
+    return found
 
 
-def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawn]:
+def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawing]:
     """A photograph of each ordered part that has one, by "photo:" and its code.
 
     Of a fixed model that has one, that alone: it shows the parts. A missing or broken file has
@@ -164,7 +150,7 @@ def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawn
     return {}
 
 
-def logo(settings: Settings, *, mailed: bool = False) -> Mapping[str, Drawn]:
+def logo(settings: Settings, *, mailed: bool = False) -> Mapping[str, Drawing]:
     """The maker's logo as "logo"; nothing for a missing or broken file. Its words are beside it."""
     name = settings.sender.logo
     name = for_mail(name) if mailed else name
@@ -172,15 +158,15 @@ def logo(settings: Settings, *, mailed: bool = False) -> Mapping[str, Drawn]:
     return {"logo": _photo(made, "", LOGO_SIZE)} if made else {}
 
 
-def _photo(made: Photo, name: str, size: float = PHOTO_SIZE) -> Drawn:
+def _photo(made: Photo, name: str, size: float = PHOTO_SIZE) -> Drawing:
     wide, high = made.size
     largest = size / max(wide, high)
-    return Drawn(Drawing("", (), (wide * largest, high * largest), True, made), name)
+    return Drawing("", (), (wide * largest, high * largest), True, made, name)
 
 
-def _drawn(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawn:
+def _drawing(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawing:
     svg = svg_text(drawn.shapes, drawn.size, title=title, description=alt, prefix=prefix)
-    return Drawn(Drawing(svg, drawn.shapes, drawn.size), alt)
+    return Drawing(svg, drawn.shapes, drawn.size, alt=alt)
 
 
 @cache

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, time
 from functools import cached_property
 from hashlib import sha256
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
 from consult.picture.measures import MEASURES
@@ -17,7 +18,7 @@ from consult.summary.blocks import Alert, Drawing, Heading, Picture
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_markdown, to_text
-from consult.summary.wording import SHEET, BrokenWordingError, own_wording, wording_for
+from consult.summary.wording import SHEET, BrokenWordingError, own_wording, wording_of
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from consult.summary.measuring_sheet import MeasuringSheet
     from consult.summary.model import Summary
     from consult.summary.pdf_paper import PaperSize
-    from consult.summary.pictures import Drawn
     from consult.units import System
 
 UNFILLED = (
@@ -89,7 +89,8 @@ def _worded(
 ) -> tuple[Block, ...]:
     """A template filled; ours where that of the trees in use cannot be."""
     try:
-        return wording_for(basis).blocks(template, filling, system, pictures, thing)
+        folder = Path(basis.tree.files[0]).parent if basis.tree.files else None
+        return wording_of(folder).blocks(template, filling, system, pictures, thing)
     except BrokenWordingError:
         if strict:
             raise
@@ -166,9 +167,9 @@ class Writer:
             case "text" | "md":
                 words = document(self.basis, summary, system, paper, strict=self.strict)
                 return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        shown = self._shown_to(reader)
-        drawings = _drawings_of(shown)
-        blocks = document(self.basis, summary, system, paper, _alts_of(shown), strict=self.strict)
+        drawings = self._shown_to(reader)
+        alts = _alts_of(drawings)
+        blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
         # Loaded with the first page, not with the desk.
@@ -188,7 +189,7 @@ class Writer:
         drawn = self._pictures.get("side_view")
         if drawn is None:
             raise ValueError("there is no side view of this call: no chair was worked out")
-        return png(drawn.drawing.shapes, drawn.drawing.size)
+        return png(drawn.shapes, drawn.size)
 
     def _summary(self, reader: Reader) -> Summary:
         if reader not in self._made:
@@ -204,7 +205,7 @@ class Writer:
         return self._made[reader]
 
     @cached_property
-    def _pictures(self) -> Mapping[str, Drawn]:
+    def _pictures(self) -> Mapping[str, Drawing]:
         """The drawings of the caller by name."""
         from consult.summary.pictures import pictures
 
@@ -227,7 +228,7 @@ class Writer:
         uid = f"{sha256(call.encode()).hexdigest()[:24]}@consult.invalid"
         return to_ics(cut.follow_up, words, uid=uid, made=self.at)
 
-    def _shown_to(self, reader: Reader) -> Mapping[str, Drawn]:
+    def _shown_to(self, reader: Reader) -> Mapping[str, Drawing]:
         """What a reader sees: a picture of the caller is for the caller and the file alone, one of
         the chair for whoever may buy it."""
         from consult.summary.pictures import logo, photographs
@@ -253,34 +254,26 @@ class Writer:
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
         named = of_thing(f"{_NAMES[paper]}.pdf", self.state.thing)
-        documents, attachments, to = {named: self.write("pdf", paper)}, {}, ""
+        files: dict[str, bytes | str] = {named: self.write("pdf", paper)}
         if paper == "caller":
-            to = address_in(cut.delivery.contact)
             if cut.setup_steps:
-                documents["set-up-card.pdf"] = self.write("pdf", "card")
+                files["set-up-card.pdf"] = self.write("pdf", "card")
             if cut.follow_up is not None:
-                attachments["follow-up.ics"] = self._calendar(cut, "caller")
+                files["follow-up.ics"] = self._calendar(cut, "caller")
         return to_eml(
             to_text([block for block in body if not isinstance(block, Picture)]),
-            to_html(letter, _drawings_of(shown), title=subject, mailed=True),
-            documents,
+            to_html(letter, shown, title=subject, mailed=True),
+            files,
             subject=subject,
             date=self.at,
-            to=to,
-            attachments=attachments,
+            to=address_in(cut.delivery.contact) if paper == "caller" else "",
             images={
-                content_id(name): one.drawing.photo.content
-                for name, one in shown.items()
-                if one.drawing.photo
+                content_id(name): one.photo.content for name, one in shown.items() if one.photo
             },
         )
 
 
-def _drawings_of(shown: Mapping[str, Drawn]) -> Mapping[str, Drawing]:
-    return {name: one.drawing for name, one in shown.items()}
-
-
-def _alts_of(shown: Mapping[str, Drawn]) -> Mapping[str, str]:
+def _alts_of(shown: Mapping[str, Drawing]) -> Mapping[str, str]:
     return {name: one.alt for name, one in shown.items()}
 
 

@@ -181,19 +181,18 @@ class _Setup:
         said = f"Put on the shoes you work in. {known if heel is not None else guessed}"
         height = self.workplace.under_feet
         check = "In other shoes, move the seat by as much as the heels differ."
-        if self._kept_up():
+        if self._is("seat_kept_up"):
             check = "In other shoes, leave the seat at its height."
         return SetupStep(0, "shoes", Sentence(said, {"value": height}), check, height)
 
-    def _kept_up(self) -> bool:
-        """The caller may sit no lower than told, or than today."""
-        return self.fit.quantities.get("seat_kept_up") is True
+    def _is(self, quantity: str) -> bool:
+        return self.fit.quantities.get(quantity) is True
 
     def _seat_height(self) -> SetupStep:
         said = "Set the top of the seat <value> above the floor, with you sitting on it."
         unsaid = "Raise or lower the seat until your feet are flat on the floor."
         feet_next = self._footrest_used()
-        if self._kept_up():
+        if kept_up := self._is("seat_kept_up"):
             if self.workplace.lowest_seat is None:
                 said = f"Measure the seat you have now, and go no lower. If that allows it: {said}"
             feet = "come in the next step" if feet_next else "are flat"
@@ -202,7 +201,7 @@ class _Setup:
             check = f"{self._elbows()} Your feet come in the next step."
         else:
             check = "Your feet are flat on the floor, and nothing presses under your thighs."
-        way = "raise" if feet_next and not self._kept_up() else "set"
+        way = "raise" if feet_next and not kept_up else "set"
         return self._step("seat_height", said, unsaid, check, {"seat": way})
 
     def _elbows(self) -> str:
@@ -221,20 +220,17 @@ class _Setup:
             "adjustable": "Bring the top of the desk to <value> above the floor.",
             "none": "Look for a desk whose top is <value> above the floor, or adjusts around it.",
         }.get(desk.kind or "", "A desk whose top is <value> above the floor would suit you.")
-        if desk.kind == "adjustable" and self.fit.quantities.get("desk_too_low") is True:
+        if desk.kind == "adjustable" and self._is("desk_too_low"):
             check = "It is all the way up. It stays too low until it stands on longer feet."
         moves = {"desk": "set"} if desk.kind == "adjustable" else {}
         return self._step("desk", said, level, check, moves)
 
     def _fixed_desk(self, level: str, check: str) -> SetupStep:
         """What is done about a desk that does not move, as its notes and the advice have it."""
-        high, low, no_room = (
-            self.fit.quantities.get(name) is True
-            for name in ("desk_too_high", "desk_too_low", "thigh_room_short")
-        )
+        high, low = self._is("desk_too_high"), self._is("desk_too_low")
         lower = any(note.moves.get("desk") == "lower" for note in self.fit.notes)
         raised = self._footrest_used() and not lower
-        if no_room and not low and not (high and (raised or lower)):
+        if self._is("thigh_room_short") and not low and not (high and (raised or lower)):
             said = "Take out what hangs above your lap, but no rail that holds the desk together."
             check = "A flat hand fits between your thighs and what is above them."
             return _plain("desk", said, check, {"under_desk": "remove"})
@@ -266,7 +262,9 @@ class _Setup:
     ) -> SetupStep:
         """A step with its number, or without where there is none."""
         name = figure or FIGURE_OF_STEP[topic]
-        own = self._own(name)
+        # What the fit asks, whatever the picked chair can do.
+        asked, quantity = self.fit.requirements.get(name), self.fit.quantities.get(name)
+        own = asked.target if asked else None if isinstance(quantity, bool) else quantity
         value = self.picked.settings.get(name, own) if self.picked is not None else own
         if value is None:
             return _plain(topic, unsaid, check, moves)
@@ -276,20 +274,11 @@ class _Setup:
             lengths["own"] = own
         return SetupStep(0, topic, Sentence(said, lengths), check, value, moves=moves)
 
-    def _own(self, name: str) -> float | None:
-        """What the fit asks, whatever the picked chair can do."""
-        if name in self.fit.requirements:
-            return self.fit.requirements[name].target
-        quantity = self.fit.quantities.get(name)
-        return None if quantity is None or isinstance(quantity, bool) else quantity
-
     def _footrest_used(self) -> bool:
         """Needed, and not spared by a seat that stays low enough for the feet."""
-        if self.fit.quantities.get("footrest_needed") is not True:
-            return False
-        picked = self.picked
-        if picked is None or "seat_height" not in picked.settings:
-            return True
+        picked, needed = self.picked, self._is("footrest_needed")
+        if not needed or picked is None or "seat_height" not in picked.settings:
+            return needed
         wanting = any(short.requirement == "footrest_height" for short in picked.shortfalls)
         return wanting or "footrest_height" in picked.settings
 

@@ -265,9 +265,10 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
 
 @pass_context
 def _label(context: Context, name: str) -> str:
-    """A name in words; a quantity that a file declares as the file calls it."""
+    """A requirement, setting, part or feature in words: "Seat height"; a quantity that a file
+    declares as the file calls it."""
     declared: Mapping[str, str] = getattr(context.get("s"), "labels", {})
-    return declared.get(name) or label(name)
+    return declared.get(name) or _LABELS.get(name) or name.replace("_", " ").capitalize()
 
 
 # -- names and dates as people write them ---------------------------------------------------------
@@ -281,11 +282,6 @@ _LABELS = {
     "screen_top": "Top of the screen",
     "standing_desk_height": "Desk height, standing",
 }
-
-
-def label(name: str) -> str:
-    """A requirement, setting, part or feature in words: "Seat height"."""
-    return _LABELS.get(name) or name.replace("_", " ").capitalize()
 
 
 def long_date(day: date) -> str:

@@ -24,7 +24,6 @@ from jinja2 import (
 )
 from jinja2.runtime import Context
 
-from consult.call.basis import Basis
 from consult.durable import UnreadableError, read_file
 from consult.marked.yaml_pitfalls import not_utf8
 from consult.paths import shipped_trees, trees_folder
@@ -225,8 +224,7 @@ def _told(error: Exception) -> tuple[str, str]:
     return f"{message.rstrip('.')}.", ""
 
 
-# -- wordings -------------------------------------------------------------------------------------
-# Where the templates of the wording are: beside the tree in use, else those that come with us.
+# -- where the templates are: beside the tree in use, else those that come with us ----------------
 
 FOLDER = "summary"
 _MOST_BYTES = 1_000_000
@@ -246,11 +244,6 @@ def wording_of(folder: Path | None) -> Wording:
     folders = dict.fromkeys([*([folder] if folder else []), trees_folder(), shipped_trees()])
     files = (template_files(one) for one in reversed(folders))
     return _of({name: file for found in files for name, file in found.items()})
-
-
-def wording_for(basis: Basis) -> Wording:
-    """The templates for a basis, as ``wording_of``."""
-    return wording_of(Path(basis.tree.files[0]).parent if basis.tree.files else None)
 
 
 def own_wording() -> Wording:

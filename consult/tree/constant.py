@@ -31,8 +31,6 @@ from consult.tree.nodes import (
 from consult.tree.truth_tables import SLACK, Possible, Tables, tables
 from consult.tree.typecheck import ValueKind, condition_troubles
 
-# -- a condition that makes sense, and where it is written ---------------------------------------
-
 
 @dataclass(frozen=True, slots=True)
 class Written:
@@ -103,8 +101,7 @@ def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
     return not condition_troubles(parse_condition(text), dict(kinds))
 
 
-# -- certain --------------------------------------------------------------------------------------
-# What a condition can evaluate to where some answers are fixed and all others are left open.
+# -- what a condition can evaluate to where some answers are fixed and all others left open -------
 
 Outcomes = frozenset[Truth]
 

@@ -27,8 +27,6 @@ _CODE = re.compile(r"[A-Z]{2}(-[A-Z]{3})?")
 
 @dataclass(frozen=True, slots=True)
 class Contacts:
-    """Words by country and key."""
-
     default: str
     countries: Mapping[str, Mapping[str, str]]
     """Country -> key -> words, and what the entry says of itself (``ABOUT``), as text."""
@@ -102,6 +100,13 @@ and every caller of a folder has the same. When there are ``_MOST``, all are for
 
 def _load(marked: Marked, sources: Sources | None) -> tuple[Contacts | None, list[Problem]]:
     problems: list[Problem] = []
+
+    def stranger(key: str, *above: str) -> Problem:
+        """A contact that the default has no words for."""
+        said = f"'{key}' is not among the contacts of the default, '{default}'."
+        fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
+        return Problem(marked.key(*above, key), said, fix, "unknown-contact")
+
     default = str(marked.data["default"])
     entries: dict[str, dict[str, Any]] = marked.data["countries"]
     countries = {name: _texts(entry) for name, entry in entries.items()}
@@ -118,26 +123,16 @@ def _load(marked: Marked, sources: Sources | None) -> tuple[Contacts | None, lis
                 where = marked.key("countries", country)
                 fix = f"Add {key}: with the contact in that country."
                 problems.append(Problem(where, f"{said} '{other}'.", fix, "no-words", "warning"))
-        for key in words:
-            if key not in countries[default] and key not in ABOUT:
-                said = f"'{key}' is not among the contacts of the default, '{default}'."
-                fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
-                where = marked.key("countries", country, key)
-                problems.append(Problem(where, said, fix, "unknown-contact"))
-        for key, said in words.items():
-            number = the_floor().lacks_number(country, key, said)
+        unknown = [key for key in words if key not in {*countries[default], *ABOUT}]
+        problems += [stranger(key, "countries", country) for key in unknown]
+        for key, words_said in words.items():
+            number = the_floor().lacks_number(country, key, words_said)
             if number:
-                problem = (
-                    f"The words of '{key}' for '{country}' do not contain the emergency number."
-                )
+                said = f"The words of '{key}' for '{country}' do not contain the emergency number."
                 where = marked.value("countries", country, key)
-                problems.append(Problem(where, problem, f"Write {number} in them.", "no-number"))
+                problems.append(Problem(where, said, f"Write {number} in them.", "no-number"))
     elsewhere: dict[str, str] = marked.data.get("elsewhere") or {}
-    for key in elsewhere:
-        if key not in countries[default]:
-            said = f"'{key}' is not among the contacts of the default, '{default}'."
-            fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
-            problems.append(Problem(marked.key("elsewhere", key), said, fix, "unknown-contact"))
+    problems += [stranger(key, "elsewhere") for key in elsewhere if key not in countries[default]]
     problems += uncited(marked, sources) if sources is not None else ()
     if any(problem.severity == "error" for problem in problems):
         return None, problems

@@ -14,7 +14,7 @@ from typing import Any
 
 from consult.marked.marks import Marked, Steps, Texts, is_there, load_marked
 from consult.marked.schema import MOST, load_schema, schema_problems
-from consult.problems import Problem, Where, nearest
+from consult.problems import Problem, Severity, Where, nearest
 from consult.tree.condition import NO_LIMITS, Limits
 from consult.tree.folder import FITTING_FILE
 from consult.tree.model import END
@@ -125,9 +125,8 @@ class Draft:
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
     ) -> None:
-        """Note one problem."""
-        severity = "warning" if warning else "error"
-        self.problems.append(Problem(where, message, fix, rule, severity))  # type: ignore[arg-type]
+        severity: Severity = "warning" if warning else "error"
+        self.problems.append(Problem(where, message, fix, rule, severity))
 
     @property
     def crowded(self) -> bool:
@@ -140,7 +139,6 @@ class Draft:
         return [name for name in dict.fromkeys(named) if self.pool_of.get(name) == pool]
 
     def topic_of(self, question: str) -> str | None:
-        """The topic a question belongs to."""
         return self.topic_in.get(self.home[question])
 
     def blocks(self, *parts: str) -> list[Block]:

@@ -48,8 +48,6 @@ class FloorContact:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """Everything of the floor."""
-
     signs: Mapping[str, Sign]
     contacts: Mapping[str, FloorContact]
     none: tuple[str, ...]
@@ -108,11 +106,6 @@ def the_floor() -> Floor:
         numbers,
         data["elsewhere"],
     )
-
-
-def is_as_grave(one: Gravity, other: Gravity) -> bool:
-    """Whether the first is at least as grave as the second."""
-    return GRAVITIES.index(one) >= GRAVITIES.index(other)
 
 
 def holds_word(text: str, words: Iterable[str]) -> bool:

@@ -12,7 +12,7 @@ from consult.problems import listed, nearest
 from consult.tree.condition import parse_condition
 from consult.tree.constant import TRUE, Written, outcomes
 from consult.tree.draft import Block, Draft
-from consult.tree.floor import GRAVITIES, Gravity, begins_with, holds_word, is_as_grave, the_floor
+from consult.tree.floor import GRAVITIES, Gravity, begins_with, holds_word, the_floor
 from consult.tree.nodes import Value
 from consult.tree.questions import choices_of, signs_of
 
@@ -111,8 +111,8 @@ def _check_sent(
 
 
 def _fit(gravity: Gravity) -> tuple[str, ...]:
-    contacts = the_floor().contacts.items()
-    return tuple(key for key, contact in contacts if is_as_grave(contact.gravity, gravity))
+    enough = GRAVITIES[GRAVITIES.index(gravity) :]
+    return tuple(key for key, one in the_floor().contacts.items() if one.gravity in enough)
 
 
 def _serves(caution: Block, gravity: Gravity) -> bool:

@@ -41,13 +41,13 @@ def check_floor_ways(
     _check_refusal(graph, draft)
 
 
-def about_a_chair(block: Block) -> bool:
-    """Whether a question belongs to the advice on a chair, before which every sign is asked."""
-    return "measures" in block.data or block.data.get("sets") in FACTS_OF_A_CHAIR
-
-
 def _check_asked(graph: Graph, draft: Draft) -> None:
-    chair = [name for name, block in draft.questions.items() if about_a_chair(block)]
+    # The questions of the advice on a chair, before which every sign is asked.
+    chair = [
+        name
+        for name, block in draft.questions.items()
+        if "measures" in block.data or block.data.get("sets") in FACTS_OF_A_CHAIR
+    ]
     if not chair or draft.top is None:
         return
     asked = {name: set(chain(*signs_of(one).values())) for name, one in draft.questions.items()}

@@ -6,11 +6,16 @@ checked, shown and tried out as part of that. Everything here holds of broken fi
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from consult.marked.marks import load_marked
+from consult.tree.placeholders import in_units
+from consult.tree.settings import settings_of
+
+if TYPE_CHECKING:
+    from consult.units import System
 
 RANGE_FILE = "range.yaml"
 """The chairs that the trees beside it advise on."""
@@ -45,14 +50,19 @@ def mains(included: Included) -> list[str]:
 def beginnings(included: Included) -> list[str]:
     """The files that no other includes, and all of a circle that none of them leads to."""
     found = mains(included)
-    reached: set[str] = set()
-    todo = list(found)
+    reached = _reached(found, lambda name: included.get(name, ()))
+    return [*found, *(name for name in included if name not in reached)]
+
+
+def _reached(first: Iterable[str], onward: Callable[[str], Iterable[str]]) -> set[str]:
+    """Some files, and all that they lead to."""
+    reached, todo = set[str](), list(first)
     while todo:
         name = todo.pop()
         if name not in reached:
             reached.add(name)
-            todo += included.get(name, ())
-    return [*found, *(name for name in included if name not in reached)]
+            todo += onward(name)
+    return reached
 
 
 def mains_above(name: str, included: Included) -> list[str]:
@@ -60,13 +70,7 @@ def mains_above(name: str, included: Included) -> list[str]:
 
     None for a file that no other includes, nor for one of a circle that nothing leads to.
     """
-    found: set[str] = set()
-    todo = [name]
-    while todo:
-        below = todo.pop()
-        above = {one for one, names in included.items() if below in names} - found
-        found |= above
-        todo += above
+    found = _reached([name], lambda below: [o for o, names in included.items() if below in names])
     return [one for one in mains(included) if one in found and one != name]
 
 
@@ -96,3 +100,21 @@ def _said(folder: Path) -> dict[str, Any]:
     """What the files of a folder say, by name; None for one that cannot be read."""
     read = {path.stem: load_marked(path)[0] for path in sorted(folder.glob("*.yaml"))}
     return {name: marked.data if marked else None for name, marked in read.items()}
+
+
+def first_words(path: Path, system: System) -> str:
+    """What a tree asks first, read from its main file alone, before it is loaded and checked.
+
+    In a caller's units, with the maker's name in it; '' where that file does not say it: it stands
+    in another file, in a pool, or under a condition.
+    """
+    marked, _ = load_marked(path)
+    top: Any = marked.data if marked else None
+    if marked is None or not isinstance(top, dict) or not isinstance(top.get("questions"), dict):
+        return ""
+    first = str(top.get("first"))
+    block = top["questions"].get(first)
+    if not isinstance(block, dict) or block.keys() & {"ask_when", "skip_when"}:
+        return ""
+    ask = marked.raw("questions", first, "ask") or ""
+    return in_units(settings_of(path.parent).fill(ask), system)

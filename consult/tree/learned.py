@@ -55,8 +55,6 @@ class AcceptedValue:
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """A file of accepted values."""
-
     accepted: tuple[AcceptedValue, ...] = ()
 
     @property

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Set
-from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -37,29 +36,14 @@ from consult.tree.questions import choices_of, expected, offered, openers, signs
 from consult.tree.sources import FILE as SOURCES
 from consult.units import from_unit
 
-
-@dataclass(frozen=True, slots=True)
-class Loaded:
-    """What came of reading a tree."""
-
-    tree: Tree | None
-    """None where a problem is an error."""
-    problems: list[Problem]
-
-
 Said = Callable[[str], str]
 """A text with the blanks filled that the settings fill, or as it is."""
 
 
 def load_tree(
-    path: Path,
-    features: Set[str] | None = None,
-    texts: Texts | None = None,
-    limits: Limits = NO_LIMITS,
-    *,
-    filled: bool = True,
-) -> Loaded:
-    """Read, flatten and check a tree; problems are values, nothing is raised for a bad file.
+    path: Path, texts: Texts | None = None, limits: Limits = NO_LIMITS, *, filled: bool = True
+) -> tuple[Tree | None, list[Problem]]:
+    """Read, flatten and check a tree; None where a problem is an error.
 
     The ``end`` of a sub-tree becomes the place its includer goes on to, and a route to an include
     step leads to the sub-tree's first question, so that neither is left in the tree. ``limits`` of
@@ -67,12 +51,12 @@ def load_tree(
     the settings fill, so that the trees of two makers can be compared.
     """
     draft = read_draft(path, texts, limits)
-    problems = problems_of(draft, path, features)
+    problems = problems_of(draft, path)
     if any(problem.severity == "error" for problem in problems):
-        return Loaded(None, problems)
+        return None, problems
     files = tuple((top.marked.file, top.marked.digest) for top in draft.tops.values())
     key = (files, draft.settings, tuple(draft.limits.items()), filled)
-    return Loaded(recall(_trees, key, _MOST, lambda: _tree(draft, filled=filled)), problems)
+    return recall(_trees, key, _MOST, lambda: _tree(draft, filled=filled)), problems
 
 
 def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
@@ -166,6 +150,10 @@ def _text(block: Block, *steps: str | int) -> str:
     return block.text(*steps) or ""
 
 
+def _texts(block: Block, key: str) -> tuple[str, ...]:
+    return tuple(text for _, text in block.texts(key))
+
+
 def _landing(name: str, home: str, draft: Draft) -> str:
     to = landing(name, home, draft)
     assert to is not None, f"the check lets no unknown name pass, yet '{name}' is"
@@ -189,7 +177,7 @@ def _question(name: str, block: Block, draft: Draft, said: Said) -> Question:
         answer=cast("AnswerKind", _text(block, "answer")),
         routes=_routes(name, block, draft),
         coach=said(_text(block, "coach")),
-        called=tuple(text for _, text in block.texts("called")),
+        called=_texts(block, "called"),
         choices={choice: said(label) for choice, label in choices_of(block).items()},
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),
@@ -243,7 +231,7 @@ def _caution(block: Block, draft: Draft, said: Said) -> Caution:
         when=_condition(draft, block, "when"),
         say=said(_text(block, "say")),
         contact=block.text("contact"),
-        source=tuple(text for _, text in block.texts("source")),
+        source=_texts(block, "source"),
         forbids=_moves(block, "forbids"),
     )
 
@@ -256,8 +244,8 @@ def _advice(block: Block, draft: Draft, said: Said) -> Advice:
         topic=_text(block, "topic"),
         say=said(_text(block, "say")),
         because=said(_text(block, "because")),
-        source=tuple(text for _, text in block.texts("source")),
-        contradicts=tuple(text for _, text in block.texts("contradicts")),
+        source=_texts(block, "source"),
+        contradicts=_texts(block, "contradicts"),
         country=_text(block, "country"),
         employer=said(_text(block, "employer")),
         moves=_moves(block, "moves"),
@@ -277,7 +265,7 @@ def _always(block: Block, draft: Draft) -> Always:
         when=_condition(draft, block, "when", outcomes=True),
         then=_condition(draft, block, "then", outcomes=True),
         because=_text(block, "because"),
-        source=tuple(text for _, text in block.texts("source")),
+        source=_texts(block, "source"),
     )
 
 
@@ -289,7 +277,7 @@ def _need(block: Block, draft: Draft, said: Said) -> Need:
         feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
         because=said(_text(block, "because")),
-        source=tuple(text for _, text in block.texts("source")),
+        source=_texts(block, "source"),
         adjusts=adjusts_of(block),
     )
 

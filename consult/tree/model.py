@@ -105,8 +105,6 @@ class Route:
 
 @dataclass(frozen=True)
 class Question:
-    """One thing to ask."""
-
     name: str
     where: Where
     ask: str

@@ -49,7 +49,7 @@ def check_spoken(path: Path, draft: Draft) -> None:
     for file, top in draft.tops.items():
         said: list[SizedSentence] = []
         for block, key in _spoken(file, top, draft):
-            found = _sentences(block.text(key) or "")
+            found = sentences(block.text(key) or "")
             said += found
             _check_length(block, key, found, draft)
             told = {each.offset for each in found if _begins_with_whoever(block, key, each, draft)}
@@ -57,11 +57,6 @@ def check_spoken(path: Path, draft: Draft) -> None:
         for block, steps in _labels(file, top, draft):
             _check_words(block, steps, words, draft)
         _check_age(top, said, draft)
-
-
-@lru_cache(maxsize=8192)
-def _sentences(text: str) -> tuple[SizedSentence, ...]:
-    return tuple(sentences(text))
 
 
 def _plain_words(path: Path, draft: Draft) -> PlainWords:
@@ -95,7 +90,7 @@ def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[
         yield block, ("employer",)
 
 
-def _check_length(block: Block, key: str, said: tuple[SizedSentence, ...], draft: Draft) -> None:
+def _check_length(block: Block, key: str, said: Sequence[SizedSentence], draft: Draft) -> None:
     most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
     for each in said:
         if each.words > most:
@@ -151,9 +146,7 @@ def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-# -- readability ----------------------------------------------------------------------------------
-# How hard a text is to understand: its sentences, and the age at which it is read with ease.
-#
+# -- how hard a text is to understand: the age at which it is read with ease ----------------------
 # The Automated Readability Index counts letters, words and sentences: 4.71 x letters / words +
 # 0.5 x words / sentences - 21.43, rounded up. R. J. Smith and E. A. Senter, Automated
 # Readability Index, AMRL-TR-66-220, Aerospace Medical Research Laboratories, 1967. That a score
@@ -170,8 +163,6 @@ _WORD = re.compile(r"[^\s]*[^\W_][^\s]*")
 
 @dataclass(frozen=True, slots=True)
 class SizedSentence:
-    """One sentence with its size."""
-
     text: str
     offset: int
     """Where it begins in its text, from 0."""
@@ -180,8 +171,11 @@ class SizedSentence:
     """Letters and digits."""
 
 
-def sentences(text: str) -> Iterator[SizedSentence]:
+# The editor checks after every key, and all texts but one are as they were.
+@lru_cache(maxsize=8192)
+def sentences(text: str) -> Sequence[SizedSentence]:
     """The sentences of a text; a blank to fill in counts as one short word."""
+    said_in_it: list[SizedSentence] = []
     for found in _SENTENCE.finditer(text):
         said = found.group()
         plain = _BLANK.sub("that", said)
@@ -189,7 +183,8 @@ def sentences(text: str) -> Iterator[SizedSentence]:
         if words:
             offset = found.start() + len(said) - len(said.lstrip())
             letters = sum(map(str.isalnum, plain))
-            yield SizedSentence(said.strip(), offset, len(words), letters)
+            said_in_it.append(SizedSentence(said.strip(), offset, len(words), letters))
+    return said_in_it
 
 
 def score(said: Sequence[SizedSentence]) -> float:
@@ -218,43 +213,41 @@ class PlainWords:
 
     better: Mapping[str, str]
 
-    def found(self, text: str) -> Iterator[tuple[int, str, str]]:
+    def found(self, text: str) -> Sequence[tuple[int, str, str]]:
         """Where in a text a word of the list stands: offset, the word there, what is better.
 
         Whole words only, small or capital, over a line break too; of two that begin alike the
         longer.
         """
-        yield from _found(self, text) if self.better else ()
-
-    def search(self, text: str) -> Iterator[tuple[int, str, str]]:
-        """The same, not remembered."""
-        # Hardly any text has one, and a look at the bare letters tells so at little cost.
-        letters = " ".join(text.casefold().split())
-        if not any(words in letters for words in self._folded):
-            return
-        for match in self._pattern.finditer(text):
-            yield match.start(), match.group(), self.better[self._words[(match.lastindex or 1) - 1]]
+        return _found(self, text)
 
     @cached_property
-    def _words(self) -> tuple[str, ...]:
+    def words(self) -> tuple[str, ...]:
         """The longest first, so that of two that begin alike it is tried first."""
         return tuple(sorted(self.better, key=len, reverse=True))
 
     @cached_property
-    def _folded(self) -> tuple[str, ...]:
+    def folded(self) -> tuple[str, ...]:
+        """Their bare letters."""
         return tuple(words.casefold() for words in self.better)
 
     @cached_property
-    def _pattern(self) -> re.Pattern[str]:
-        words = (r"\s+".join(map(re.escape, words.split(" "))) for words in self._words)
+    def pattern(self) -> re.Pattern[str]:
+        """Any of them, each a group of its own."""
+        words = (r"\s+".join(map(re.escape, words.split(" "))) for words in self.words)
         of_each = "|".join(f"({word})" for word in words)
         return re.compile(rf"(?<![\w'-])(?:{of_each})(?![\w'-])", re.IGNORECASE)
 
 
-# The editor checks after every key, and all texts but one are as they were.
 @lru_cache(maxsize=16384)
-def _found(words: PlainWords, text: str) -> tuple[tuple[int, str, str], ...]:
-    return tuple(words.search(text))
+def _found(words: PlainWords, text: str) -> Sequence[tuple[int, str, str]]:
+    # Hardly any text has one, and a look at the bare letters tells so at little cost.
+    letters = " ".join(text.casefold().split())
+    if not any(each in letters for each in words.folded):
+        return ()
+    better = [words.better[each] for each in words.words]
+    matches = words.pattern.finditer(text)
+    return [(one.start(), one.group(), better[(one.lastindex or 1) - 1]) for one in matches]
 
 
 @lru_cache(maxsize=8)

@@ -49,8 +49,6 @@ class Terms:
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """One settings file."""
-
     maker: str = ""
     greeting: str = ""
     country: str = ""

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from consult.marked.marks import is_there
 from consult.marked.schema import load_followed
@@ -158,7 +158,9 @@ def _load(marked: Marked, problems: list[Problem]) -> tuple[Sources | None, list
     if any(problem.severity == "error" for problem in problems):
         return None, problems
     entries: dict[str, dict[str, Any]] = marked.data["entries"]
-    return Sources({name: _built(name, entry) for name, entry in entries.items()}), problems
+    texts = {name: {key: str(said) for key, said in one.items()} for name, one in entries.items()}
+    made = {name: Source(id=name, **cast("Any", one)) for name, one in texts.items()}
+    return Sources(made), problems
 
 
 def sources_beside(
@@ -203,7 +205,3 @@ def _entry(marked: Marked, name: str) -> Iterator[Problem]:
             said = f"'{name}' does not say its {key}, so it cannot be looked up."
             fix = f"Add {key}: {'(the year, or undated)' if key == 'year' else ''}".strip()
             yield Problem(marked.key("entries", name), said, f"{fix}.", "no-place")
-
-
-def _built(name: str, entry: Mapping[str, Any]) -> Source:
-    return Source(id=name, **{key: str(value) for key, value in entry.items()})  # type: ignore[arg-type]

@@ -67,9 +67,8 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
             for key, wish in (("because", "why"), ("source", "its source")):
                 if block.data.get(key) is None:
                     name = block.text("name")
-                    said = (
-                        f"'{name}' does not say {wish}." if name else f"This does not say {wish}."
-                    )
+                    who = f"'{name}'" if name else "This"
+                    said = f"{who} does not say {wish}."
                     true = f" {COMMON_PRACTICE}, if that is true." if key == "source" else ""
                     fix = f"Add {key}:{true}"
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
@@ -190,10 +189,7 @@ def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
         draft.says(block.place("contact"), "unknown-contact", said, fix)
 
 
-# -- always ---------------------------------------------------------------------------------------
-# Checks what must hold at the end of every call, and which advice must not be given together.
-#
-# Whether it holds is for the proofs to say.
+# -- what must hold at the end of every call: whether it does is for the proofs to say ------------
 
 _PARTS = {"caution": "cautions", "advice": "advice", "need": "needs"}
 

@@ -229,7 +229,6 @@ class Region:
 
     @property
     def is_point(self) -> bool:
-        """One number by itself."""
         return self.low == self.high
 
 

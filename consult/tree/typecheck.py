@@ -135,7 +135,6 @@ class _Checker:
             self.says(node, "not-yes-no", said, fix)
 
     def number(self, node: Node) -> ValueKind:
-        """A piece of arithmetic."""
         kind = self.kind(node)
         if kind.sort == "name":
             self.unknown(node, kind.name)

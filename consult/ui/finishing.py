@@ -11,7 +11,7 @@ from consult.call.ahead import to_measure
 from consult.records.place import write_whole
 from consult.retention import retention_set
 from consult.summary import ENDINGS, Form, Paper
-from consult.summary.closing import Closing, closing
+from consult.summary.closing import closing
 from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.model import summarise
 from consult.summary.render import SHEET_FORMS, Writer, paper_of, render, write_sheet
@@ -52,7 +52,7 @@ class Finish:
         asks_day = next((one for one in every if one.sets == "follow_up"), None)
         return asks_day if self.session.now.follow_up is None else None
 
-    def told(self) -> tuple[Closing, str]:
+    def told(self) -> tuple[Mapping[str, tuple[str, ...]], str]:
         """The closing words, and the text of the caller's summary."""
         session, now = self.session, self.session.whole()
         found = summarise(

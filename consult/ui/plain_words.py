@@ -209,7 +209,7 @@ def finish(call: PlainCall) -> None:
     """The closing words and the summary, then saving, until the adviser goes back."""
     end = call.finish
     closing, summary = end.told()
-    for title, lines in closing.sections():
+    for title, lines in closing.items():
         call.tell(title)
         call.tell("\n".join(f"- {line}" for line in lines))
     call.tell(f"The summary\n{summary}")

@@ -134,7 +134,7 @@ class FinishScreen(SavePage):
 
     def _show(self) -> None:
         closing, summary = self.end.told()
-        parts = [_section(title, lines) for title, lines in closing.sections()]
+        parts = [_section(title, lines) for title, lines in closing.items()]
         self.query_one("#closing", Static).update(Content("\n\n").join(parts))
         self.query_one("#summary-text", Static).update(
             literal("\n\nThe summary\n\n", "bold") + literal(summary)

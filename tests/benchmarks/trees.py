@@ -28,7 +28,7 @@ _CACHES = (
     constant._makes_sense,
     constant._verdicts,
     figures._parting,
-    readability._sentences,
+    readability.sentences,
     constant._losing,
 )
 _SCHEMA = Path(check.__file__).with_name("tree.schema.json")

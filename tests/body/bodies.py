@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
+from importlib import resources
+from typing import Any
 
 from hypothesis import strategies as st
 
@@ -61,3 +64,16 @@ any_measures = st.lists(
     max_size=5,
 )
 """Any finite numbers at all, repeats of a dimension and errors of zero included."""
+
+
+def file_content(population_id: str) -> dict[str, Any]:
+    """What the file of a population says."""
+    file = resources.files("consult.body") / "data" / f"{population_id}.json"
+    content: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+    return content
+
+
+def marks_of(dimension: str, sex: Sex) -> tuple[str, str]:
+    """How mean and spread of a British dimension came into the file."""
+    marks = file_content("british_adults")["sources"][dimension][sex]
+    return marks["mean"], marks["sd"]

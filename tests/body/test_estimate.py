@@ -21,7 +21,6 @@ from consult.body.measured import Measured, Sex
 from tests.body.bodies import PLAIN as SURVEY
 from tests.body.bodies import SEXES, any_measures, likely_measures, sexes
 from tests.body.bodies import SURVEY as GROWING
-from tests.fit.bodies import body
 from tests.long import examples
 
 STATURE_AND_WEIGHT = (SURVEY.measure("stature", 1550.0), SURVEY.measure("weight", 60.0))
@@ -297,9 +296,3 @@ def test_as_if_is_the_estimate_with_one_more_measure(dimension: str, sex: Sex | 
         assert (dim.mean, dim.sd, dim.low, dim.high) == pytest.approx(
             (other_dim.mean, other_dim.sd, other_dim.low, other_dim.high), rel=1e-5
         )
-
-
-def test_as_if_asks_for_a_dimension_it_knows() -> None:
-    """A dimension that is not in the estimate is named in the error."""
-    with pytest.raises(ValueError, match="no body dimension called 'wingspan'"):
-        as_if(body(), "wingspan", 1.0)

@@ -6,7 +6,6 @@ import json
 import math
 import subprocess
 import sys
-from importlib import resources
 from typing import Any
 
 import numpy as np
@@ -18,16 +17,10 @@ from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
 from consult.body.population import load_population, population_of
 from consult.body.population_file import DEFAULT_ID, PopulationError, available, load_named
-from tests.body.bodies import SURVEY, any_measures, sexes
+from tests.body.bodies import SURVEY, any_measures, file_content, marks_of, sexes
 from tests.long import examples
 
 IDS = tuple(available())
-
-
-def file_content(population_id: str) -> dict[str, Any]:
-    file = resources.files("consult.body") / "data" / f"{population_id}.json"
-    content: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-    return content
 
 
 def test_both_are_offered_by_name_and_the_default_comes_first() -> None:
@@ -45,7 +38,7 @@ def test_both_are_offered_by_name_and_the_default_comes_first() -> None:
 def test_the_default_is_still_the_survey() -> None:
     """Without a choice everyone is estimated from the one that always was, loaded once."""
     assert load_named() is load_named("us_army_2012") is load_population() is SURVEY
-    assert SURVEY.origins == {}
+    assert "sources" not in file_content("us_army_2012")
 
 
 @pytest.mark.parametrize("population_id", IDS)
@@ -116,14 +109,13 @@ def test_an_unknown_id_gets_the_nearest_or_the_choices(asked: str, expected: str
 
 def test_british_values_say_where_each_comes_from() -> None:
     """Every dimension names its source and how mean and spread of each sex came into the file."""
-    british = load_named("british_adults")
-    assert tuple(british.origins) == british.order
-    assert british.origins["stature"].marks["male"] == ("looked up", "looked up")
-    assert british.origins["popliteal_height"].marks["female"] == ("looked up", "from memory")
-    assert british.origins["weight"].marks["male"] == ("from memory", "from memory")
-    assert british.origins["acromion_radiale_length"].marks["male"] == ("computed", "computed")
-    for name in british.order:
-        assert british.origins[name].source
+    british, sources = load_named("british_adults"), file_content("british_adults")["sources"]
+    assert tuple(sources) == british.order
+    assert marks_of("stature", "male") == ("looked up", "looked up")
+    assert marks_of("popliteal_height", "female") == ("looked up", "from memory")
+    assert marks_of("weight", "male") == ("from memory", "from memory")
+    assert marks_of("acromion_radiale_length", "male") == ("computed", "computed")
+    assert all(one["from"] for one in sources.values())
     assert british.groups["male"].n is None
 
 

@@ -108,7 +108,7 @@ def test_a_sub_tree_of_several_trees(little: Basis, tmp_path: Path) -> None:
     assert folder == tmp_path
     file = folder / "other.yaml"
     file.write_text(LITTLE.format(name="other"), "utf-8")
-    tree = load_tree(file).tree
+    tree = load_tree(file)[0]
     assert tree is not None
     other = Basis(tree, little.contacts, little.population)
     both = covering(

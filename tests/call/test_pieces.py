@@ -60,7 +60,7 @@ def test_lines_totals_and_screen_have_the_price_for_so_many(
     assert f"{total:,.2f}" in written(basis, now, "order")
     assert f"{total:,.2f} for {pieces} delivered" in chair_line(now, basis.range, 200)
     assert f"{pieces} of it: GBP" in price_line(now, basis.range)
-    read_back = " ".join(closing(basis, now, made, "metric").read_back)
+    read_back = " ".join(closing(basis, now, made, "metric")["Read back"])
     assert f"{pieces} of it, GBP {now.picked.price:,.2f} each." in read_back
 
 

@@ -67,7 +67,7 @@ def said(basis: Basis, now: State) -> str:
     """Every document of a call, and its closing words, as one text."""
     made = [Writer(basis, now).write("text", paper).decode() for paper in PAPERS]
     end = closing(basis, now, summarise(basis, now), now.call.system)
-    made += [line for _, lines in end.sections() for line in lines]
+    made += [line for lines in end.values() for line in lines]
     return " ".join(" ".join(text.replace("!!", "").split()) for text in made)
 
 

@@ -81,8 +81,6 @@ def test_it_is_as_wide_as_asked() -> None:
     root = read(side_view(drawn(), width=120))
     assert root.get("width") == "120mm"
     assert (root.get("viewBox") or "").split()[2] == "120"
-    with pytest.raises(ValueError, match="0 mm wide"):
-        side_view(drawn(), width=0)
 
 
 def test_problems_have_signs_and_words() -> None:
@@ -172,13 +170,6 @@ def test_ids_are_unique_in_one_page() -> None:
     one, other = (read(side_view(drawn(), "metric", prefix=p)) for p in ("a-", "b-"))
     ids = [e.get("id") for root in (one, other) for e in root.iter() if e.get("id")]
     assert len(ids) == len(set(ids)) == 4
-
-
-@pytest.mark.parametrize("prefix", ["a b", '"', "<", "é", "a\n"])
-def test_a_prefix_that_cannot_be_an_id_is_refused(prefix: str) -> None:
-    """It is said what can."""
-    with pytest.raises(ValueError, match="cannot begin an id"):
-        side_view(drawn(), "metric", prefix=prefix)
 
 
 def test_nothing_is_fetched_or_run() -> None:

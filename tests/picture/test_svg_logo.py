@@ -7,8 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from consult.picture.photo import BrokenPhotoError, read_photo
-from consult.picture.svg_logo import clean_svg
+from consult.picture.photo import BrokenPhotoError, clean_svg, read_photo
 from tests.long import every_case
 
 LOGO = """<svg xmlns="http://www.w3.org/2000/svg" width="60" height="20">

@@ -67,7 +67,7 @@ def paper_of(number: str) -> tuple[tuple[Block, ...], Mapping[str, Drawing]]:
     drawn = pictures(now, system)
     alts = {name: one.alt for name, one in drawn.items()}
     blocks = document(basis, summarise(basis, now), system, "caller", alts)
-    return blocks, {name: one.drawing for name, one in drawn.items()}
+    return blocks, drawn
 
 
 def sketch(prefix: str = "") -> Drawing:

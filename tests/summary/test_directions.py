@@ -8,10 +8,9 @@ from typing import Any
 import pytest
 
 from consult.moves import Opposed, opposed
-from consult.summary.directions import move_pieces
 from consult.summary.known import remedies
 from consult.summary.lines import AdviceLine, AgreedLine
-from consult.summary.model import Summary, summarise
+from consult.summary.model import Summary, move_pieces, summarise
 from consult.summary.readers import READERS
 from tests.call.calls import DEMOS, basis_of, replayed, transcript_of
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of

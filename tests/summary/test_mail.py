@@ -27,10 +27,12 @@ def mail(
     text: str = "A seat of 41½ cm\n",
     html: str = "<p>41½ cm</p>",
     pdfs: Sequence[str] = ("call-summary.pdf", "set-up-card.pdf"),
+    calendar: str = "follow-up.ics",
     **more: Any,
 ) -> bytes:
-    told = {"subject": "Your chair", "date": MADE, "attachments": {"follow-up.ics": CALENDAR}}
-    return to_eml(text, html, dict.fromkeys(pdfs, PDF), **{**told, **more})
+    told = {"subject": "Your chair", "date": MADE}
+    files: dict[str, bytes | str] = {**dict.fromkeys(pdfs, PDF), calendar: CALENDAR}
+    return to_eml(text, html, files, **{**told, **more})
 
 
 def read(written: bytes) -> EmailMessage:
@@ -79,7 +81,7 @@ def test_headers() -> None:
 @every_case(HOSTILE)
 def test_no_header_can_be_added(text: str) -> None:
     """Whatever stands in the subject or a name of a file stays there."""
-    written = mail(subject=text, attachments={text: CALENDAR}, pdfs=[text])
+    written = mail(subject=text, calendar=f"{text}.ics", pdfs=[text])
     message, plain = read(written), read(mail(pdfs=["call-summary.pdf"]))
     assert message.keys() == plain.keys()
     parts = [part.keys() for part in message.walk()]

@@ -27,9 +27,9 @@ SPOKEN = 150 / 60
 
 def demo_tree(name: str) -> Tree:
     """A main tree that comes with us."""
-    loaded = load_tree(TREES / f"{name}.yaml")
-    assert loaded.tree is not None, loaded.problems
-    return loaded.tree
+    tree, problems = load_tree(TREES / f"{name}.yaml")
+    assert tree is not None, problems
+    return tree
 
 
 def consent_of(tree: Tree) -> Question:

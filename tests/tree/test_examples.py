@@ -75,7 +75,7 @@ def test_words(file: str, words: str) -> None:
 
 def test_flattened() -> None:
     """Include steps vanish; their ends and routes lead straight on."""
-    tree = load_tree(WHOLE).tree
+    tree = load_tree(WHOLE)[0]
     assert tree is not None
     assert "the_desk" not in tree.questions
     assert [route.go for route in tree.questions["pain_sites"].routes] == [
@@ -90,7 +90,7 @@ def test_flattened() -> None:
 
 def test_values() -> None:
     """Versions and labels stay as written, usual values are in mm, kg or plain."""
-    tree = load_tree(WHOLE).tree
+    tree = load_tree(WHOLE)[0]
     assert tree is not None
     assert tree.version == "2026.10"
     assert tree.questions["pain_sites"].choices["off"] == "12"
@@ -103,7 +103,7 @@ def test_values() -> None:
 
 def test_names() -> None:
     """A question is known by its own name first, then by its short ones, in small letters."""
-    tree = load_tree(WHOLE).tree
+    tree = load_tree(WHOLE)[0]
     assert tree is not None
     leg, weight, hours = (tree.questions[name] for name in ("lower_leg", "weight", "hours"))
     assert leg.called == ("Leg", "lower leg", "popliteal height", "knee-crease")
@@ -120,7 +120,7 @@ def test_plain_name(text: str) -> None:
 
 def test_conditions_of_a_tree() -> None:
     """A loaded condition tells questions from choices by itself."""
-    tree = load_tree(WHOLE).tree
+    tree = load_tree(WHOLE)[0]
     assert tree is not None
     when = tree.advice[0].when
     known: dict[str, Value] = {"pain_sites": frozenset({"lower_back"}), "desk_height": 70.0}
@@ -133,8 +133,8 @@ def test_conditions_of_a_tree() -> None:
 
 def test_broken_gives_no_tree() -> None:
     """A tree with an error is not handed out, one with warnings is."""
-    assert load_tree(HERE / "broken" / "loop.yaml").tree is None
-    assert load_tree(HERE / "broken" / "no_coach.yaml").tree is not None
+    assert load_tree(HERE / "broken" / "loop.yaml")[0] is None
+    assert load_tree(HERE / "broken" / "no_coach.yaml")[0] is not None
 
 
 def test_features() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.paths import trees_folder
-from consult.tree.first_words import first_words
+from consult.tree.folder import first_words
 from consult.tree.load import load_tree
 from consult.tree.placeholders import in_units
 
@@ -18,7 +18,7 @@ MAIN = ("seating", "my_chair", "set_up", "follow_up", "team_order")
 def test_as_a_call_asks_it(name: str) -> None:
     """With the maker's name in it, and in the caller's units."""
     path = trees_folder() / f"{name}.yaml"
-    tree = load_tree(path).tree
+    tree = load_tree(path)[0]
     assert tree is not None
     first = tree.questions[tree.first]
     for system in ("metric", "imperial", "both"):

@@ -35,7 +35,7 @@ prices: with tax
 
 def loaded(folder: Path, limit: float = 100.0, *, filled: bool = True) -> Tree:
     """The tree of a folder, with a limit of the range."""
-    tree = load_tree(folder / "t.yaml", limits={"range.highest_rating": limit}, filled=filled).tree
+    tree = load_tree(folder / "t.yaml", limits={"range.highest_rating": limit}, filled=filled)[0]
     assert tree is not None
     return tree
 

@@ -63,7 +63,7 @@ def changed_beside(old: Path, new: Path) -> Iterator[Change]:
 
 def load_unfilled(path: Path) -> Tree | None:
     """A tree with the blanks that settings fill, so that those of two makers can be compared."""
-    return load_tree(path, filled=False).tree
+    return load_tree(path, filled=False)[0]
 
 
 def _tree(old: Path, new: Path, load: LoadTree) -> list[Change]:

@@ -149,8 +149,8 @@ def load_view(path: Path, part: str | None = None) -> tuple[TreeView | None, lis
     sources, _ = sources_beside(path.parent)
     # On its own a sub-tree has no list of warning signs, so it cannot be loaded as a tree.
     for root in mains_above(path.stem, included_in(path.parent)):
-        tree = load_tree(path.with_name(f"{root}.yaml")).tree
+        tree = load_tree(path.with_name(f"{root}.yaml"))[0]
         if tree is not None:
             return view_of(tree, part or path.stem, sources), []
-    loaded = load_tree(path)
-    return (view_of(loaded.tree, part, sources) if loaded.tree else None), loaded.problems
+    tree, problems = load_tree(path)
+    return (view_of(tree, part, sources) if tree else None), problems

@@ -14,7 +14,7 @@ from consult.content.callers.report import callers_report, ended_call, faults
 from consult.content.callers.simulation import led_state
 from consult.content.effect.differences import result_chair
 from consult.paths import trees_folder
-from consult.summary.directions import state_pieces
+from consult.summary.model import state_pieces
 from consult.tree.folder import main_trees
 from consult.tree.shares import Amount, QuestionShares, Shares
 from tests.call.calls import basis_of

@@ -14,7 +14,7 @@ from functools import cache
 from consult.call.state import State, with_chair
 from consult.content.callers.report import OfferedChairs, callers_report, ended_call
 from consult.content.callers.simulation import FeaturesKept, came_to
-from consult.summary.directions import state_pieces
+from consult.summary.model import state_pieces
 from tests.call.calls import seating
 from tests.content.callers.people import SEED, led, shares, source
 from tests.long import LONG

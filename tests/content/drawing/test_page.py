@@ -45,7 +45,7 @@ def of(view: TreeView, drawing: str | None = None) -> str:
 
 
 def shipped(name: str, part: str | None = None) -> TreeView:
-    found = load_tree(shipped_trees() / f"{name}.yaml").tree
+    found = load_tree(shipped_trees() / f"{name}.yaml")[0]
     assert found is not None
     return view_of(found, part)
 

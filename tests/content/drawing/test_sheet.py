@@ -21,7 +21,7 @@ pytest.importorskip("fast_sugiyama")
 
 
 def shipped(name: str, part: str | None = None) -> TreeView:
-    found = load_tree(shipped_trees() / f"{name}.yaml").tree
+    found = load_tree(shipped_trees() / f"{name}.yaml")[0]
     assert found is not None
     return view_of(found, part)
 

@@ -65,7 +65,7 @@ def written(folder: Path, text: str) -> Path:
 
 def test_read(tmp_path: Path) -> None:
     """Promises and contradictions are part of the tree."""
-    tree = load_tree(written(tmp_path, TREE)).tree
+    tree = load_tree(written(tmp_path, TREE))[0]
     assert tree is not None
     (promise,) = tree.always
     assert promise.name == "bad_stops"
