@@ -27,7 +27,7 @@ from consult.visible import visible
 if RUNS:
     from consult.call.basis import Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
-    from consult.commands import batch_workers, clock, installation
+    from consult.commands import clock, installation
     from consult.commands.batch_results import (
         Json,
         at_team_prices,
