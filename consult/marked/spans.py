@@ -143,8 +143,6 @@ class _Reader:
             return node.value if style else plain_value(node.value)
         is_list, flow = isinstance(node, yaml.SequenceNode), bool(node.flow_style)
         kind: Literal["list", "block"] = "list" if is_list else "block"
-        # The place in the table is taken now, so that outer pieces come before inner ones.
-        self.pieces[steps] = Piece(kind, start, start, "", head, head_end, key_end)
         data = (self._list if is_list else self._block)(node, steps)
         if flow:
             end = node.end_mark.index

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path, PurePath
 
 from consult.content.names_in_words import spaced
@@ -15,7 +16,7 @@ from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TreeView:
     """The questions shown, and where their ways lead."""
 
@@ -27,10 +28,13 @@ class TreeView:
     """In the order of the way."""
     whole: bool
     """Whether it is the whole tree."""
-    numbers: Mapping[str, int]
-    """Question -> its number, from 1."""
-    sources: Sources = field(default_factory=shipped_sources)
+    sources: Sources
     """What the tree cites."""
+
+    @cached_property
+    def numbers(self) -> Mapping[str, int]:
+        """Question -> its number, from 1."""
+        return {name: number for number, name in enumerate(self.questions, 1)}
 
     def place(self, go: str) -> str:
         """Where a route leads: a question shown, or the end."""
@@ -80,7 +84,7 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
     cited = sources or shipped_sources()
     if part is None:
         questions = {name: tree.questions[name] for name in order}
-        return TreeView(tree, tree.title, tree.first, questions, True, _numbered(questions), cited)
+        return TreeView(tree, tree.title, tree.first, questions, True, cited)
     files = {PurePath(tree.questions[name].where.file).stem: name for name in reversed(order)}
     if part not in files:
         fix = nearest(part, files) or f"It has {listed(reversed(files))}."
@@ -88,11 +92,7 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
     file = tree.questions[files[part]].where.file
     shown = {name: one for name in order if (one := tree.questions[name]).where.file == file}
     # A sub-tree has one way in, and the order of the way begins with it.
-    return TreeView(tree, _called(file), files[part], shown, False, _numbered(shown), cited)
-
-
-def _numbered(names: Iterable[str]) -> dict[str, int]:
-    return {name: number for number, name in enumerate(names, 1)}
+    return TreeView(tree, _called(file), files[part], shown, False, cited)
 
 
 def _called(file: str) -> str:

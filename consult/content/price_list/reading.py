@@ -9,7 +9,6 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Protocol
 
 from consult.content.checks import photo_problems
 from consult.content.price_list import columns
@@ -35,10 +34,8 @@ _UNIT = re.compile(r"[(\[]? ?\b(mm|cm|m|in|kg|lb|st|eur|gbp|usd|chf|euros?|[â‚¬Â
 _MOST_ROWS = 5000
 
 
-class _Says(Protocol):
-    """Notes a problem."""
-
-    def __call__(self, line: int, column: int, rule: str, message: str, fix: str = "") -> None: ...
+_Says = Callable[..., None]
+"""Notes a problem: line, column, rule, what is wrong, and what would be right if that is known."""
 
 
 @dataclass(frozen=True, slots=True)
