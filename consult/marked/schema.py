@@ -23,6 +23,7 @@ from consult.marked.fast_validation import (
     surely_follows,
 )
 from consult.marked.marks import Marked, Steps, load_marked
+from consult.marked.plain import block_at
 from consult.problems import Problem, listed, nearest
 from consult.visible import visible
 
@@ -353,11 +354,8 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
 
 def _names_beside(marked: Marked, steps: Steps) -> set[str]:
     """The names inside the blocks beside a value."""
-    block = marked.data
-    for step in steps[:-1]:
-        block = block[step]
-    beside = block.values() if isinstance(block, dict) else ()
-    return {name for one in beside if isinstance(one, dict) for name in one}
+    beside = block_at(marked.data, *steps[:-1]).values()
+    return {name for one in beside for name in block_at(one)}
 
 
 def _type_of(instance: Any) -> str:

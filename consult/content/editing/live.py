@@ -11,12 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from typing import Any
 
 from consult.call.basis import limits_beside, load_basis
 from consult.call.fitted import declares, features_for
 from consult.content.checks import callers_problems, photo_problems, sources_problems
 from consult.marked.marks import load_marked
+from consult.marked.plain import block_at
 from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
@@ -75,7 +75,7 @@ class LiveCheck:
         marked, _ = load_marked(path, overlay)
         if marked is None:
             return
-        data: Any = marked.data if isinstance(marked.data, dict) else {}
+        data = block_at(marked.data)
         kinds = (
             *(SETTINGS, LEARNED, "range", "fitting", "contacts", "callers"),
             *(SOURCES, PLAIN_WORDS, "transcript"),

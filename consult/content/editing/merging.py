@@ -14,6 +14,7 @@ from typing import Any
 from consult.content.editing.edits_rename import renamed_in
 from consult.content.editing.patching import Refused, newline, shares_line, spans_of, unit
 from consult.marked.marks import Steps
+from consult.marked.plain import block_at
 from consult.marked.spans import Spans
 
 Way = tuple[str, ...]
@@ -102,9 +103,9 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
 
 def _speaking_anew(text: str, data: Any, renamed: Mapping[str, str]) -> str:
     """The text, where what one side wrote about a question has the name the other gave it."""
-    questions = data.get("questions") if isinstance(data, dict) else None
+    questions = block_at(data, "questions")
     for old, new in renamed.items():
-        if isinstance(questions, dict) and new in questions and old not in questions:
+        if new in questions and old not in questions:
             text = renamed_in(text, old, new, own=False)
     return text
 
