@@ -253,18 +253,14 @@ def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[P
     branches: list[list[ValidationError]] = [[] for _ in schemas]
     for inner in error.context or ():
         branches[int(inner.relative_schema_path[0])].append(inner)
-    fitting = [
-        index
-        for index, branch in enumerate(branches)
-        if not any(each.validator == "type" and not each.relative_path for each in branch)
+    other_types = [
+        [each for each in branch if each.validator == "type" and not each.relative_path]
+        for branch in branches
     ]
+    fitting = [index for index, others in enumerate(other_types) if not others]
     if not fitting:
-        types: list[str] = []
-        for branch in branches:
-            for each in branch:
-                if each.validator == "type" and not each.relative_path:
-                    value: Any = each.validator_value
-                    types += [value] if isinstance(value, str) else value
+        values: list[Any] = [each.validator_value for others in other_types for each in others]
+        types = [one for each in values for one in ([each] if isinstance(each, str) else each)]
         words = [_TYPES[each] for each in dict.fromkeys(types)]
         yield _wrong_type(error.instance, words, marked, steps)
         return

@@ -249,12 +249,9 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         fix = "Start the list on the next line; a text that starts with '- ' goes in quotes."
         return Problem(where, said, fix, "list-start")
     if "scanning a simple key" in context:
-        said = "A name here has no ':' after it."
         if opened is not None:
             where = Where(file, opened.line + 1, opened.column + 1)
-        return Problem(
-            where, said, "Write 'name: value', or indent text that continues.", "no-colon"
-        )
+        return _no_colon(where)
     begun = bracket(line, mark.line + 1, file)
     if begun is not None:
         return begun
@@ -275,6 +272,11 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     return Problem(where, said, "Check the indentation and the ':' of this line.", "yaml")
 
 
+def _no_colon(where: Where) -> Problem:
+    fix = "Write 'name: value', or indent text that continues."
+    return Problem(where, "A name here has no ':' after it.", fix, "no-colon")
+
+
 def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
     """Why a line with a name cannot stand below the one above it."""
     line, above = lines[at], next((each for each in reversed(lines[:at]) if each.strip()), "")
@@ -288,10 +290,7 @@ def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
         return Problem(where, said, fix, "indentation")
     if ":" not in above:
         place = Where(file, lines.index(above) + 1 if above in lines else at, indent_above + 1)
-        said = "A name here has no ':' after it."
-        return Problem(
-            place, said, "Write 'name: value', or indent text that continues.", "no-colon"
-        )
+        return _no_colon(place)
     said = "This line does not follow from the line above it."
     fix = "Check its indentation, and that the line above has ':' after its name. "
     return Problem(where, said, fix + _QUOTE, "indentation")
