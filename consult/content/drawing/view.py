@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path, PurePath
@@ -104,34 +104,24 @@ def way(tree: Tree) -> list[str]:
     """Every question once, each after all that lead to it; first routes first, strays last."""
     found: list[str] = []
     for start in (tree.first, tree.after_stop, *tree.questions):
-        if start is not None and start in tree.questions:
-            found += _below(start, tree, set(found))
+        found += way_from(start, tree, found) if start else ()
     return found
 
 
-def _below(start: str, tree: Tree, seen: set[str]) -> list[str]:
-    """What is reached from one question and was not seen, in the order of the way."""
-    if start in seen:
-        return []
-    seen.add(start)
-    done: list[str] = []
-    todo = [(start, _ahead(start, tree))]
-    while todo:
-        name, ahead = todo[-1]
-        following = next((one for one in ahead if one not in seen), None)
-        if following is None:
-            todo.pop()
-            done.append(name)
-        else:
-            seen.add(following)
-            todo.append((following, _ahead(following, tree)))
-    return done[::-1]
-
-
-def _ahead(name: str, tree: Tree) -> Iterator[str]:
-    """Where the routes lead, the last first, because the order is turned round in the end."""
-    return iter([route.go for route in reversed(tree.questions[name].routes)
-                 if route.go in tree.questions])  # fmt: skip
+def way_from(start: str, tree: Tree, passed: Iterable[str] = ()) -> list[str]:
+    """What is reached from one question and was not passed, in the order of the way."""
+    last_first: list[str] = []
+    seen = set(passed)
+    waiting = [(start, False)]
+    while waiting:
+        name, is_done = waiting.pop()
+        if is_done:
+            last_first.append(name)
+        elif name in tree.questions and name not in seen:
+            seen.add(name)
+            waiting.append((name, True))
+            waiting += [(route.go, False) for route in tree.questions[name].routes]
+    return last_first[::-1]
 
 
 # -- reading a tree to be shown, whole or as a part of the tree around it -------------------------

@@ -8,6 +8,7 @@ from typing import Any
 
 import z3
 
+from consult.content.drawing.view import way_from
 from consult.content.prove.symbols import (
     Day,
     Formula,
@@ -154,18 +155,7 @@ class Order:
 
 def order_from(tree: Tree, root: str) -> Order:
     """The order from ``root`` on. The tree has no circle: none is loaded that has."""
-    last_first: list[str] = []
-    done = {END}
-    waiting = [(root, False)]
-    while waiting:
-        name, behind_done = waiting.pop()
-        if behind_done:
-            last_first.append(name)
-        elif name not in done:
-            done.add(name)
-            waiting.append((name, True))
-            waiting += [(route.go, False) for route in tree.questions[name].routes]
-    names = tuple(reversed(last_first))
+    names = tuple(way_from(root, tree))
     before: dict[str, set[str]] = {name: set() for name in names}
     for name in names:
         for route in tree.questions[name].routes:
