@@ -27,7 +27,7 @@ from consult.marked.yaml_pitfalls import (
     odd_space,
     remark_after,
 )
-from consult.problems import Problem, Where
+from consult.problems import Problem, Where, shortened
 from consult.recall import recall
 
 Steps = tuple[str | int, ...]
@@ -39,6 +39,8 @@ Texts = Mapping[Path, str]
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
 
+BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+"""What YAML takes for the end of a line."""
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 # The parser written in C gives the same marks as the one in Python, some ten times faster.
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -305,12 +307,12 @@ class _Composer:
             inside = (*steps, name)
             if name in block:
                 first, _ = self.keys[inside]
-                said = f"'{_short(name)}' is here a second time. The first is on line {first}."
+                said = f"'{shortened(name)}' is here a second time. The first is on line {first}."
                 fix, code = "Delete one of the two or rename it.", "duplicate-name"
                 where = self._where(event)
                 last = next(reversed(block))
                 if block[last] is None and steps:
-                    said = f"'{_short(last)}' is indented as if it belonged to '{steps[-1]}'."
+                    said = f"'{shortened(last)}' is indented as if it belonged to '{steps[-1]}'."
                     fix = f"Indent it like '{steps[-1]}', if it is one of its own."
                     where, code = Where(self.file, *self.keys[(*steps, last)]), "indentation"
                 if not any(one.where == where for one in self.problems):
@@ -387,7 +389,3 @@ class _Composer:
     def _refuse(self, event: yaml.Event, said: str, fix: str, rule: str) -> None:
         self.refused = True
         self.problems.append(Problem(self._where(event), said, fix, rule))
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."

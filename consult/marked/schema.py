@@ -24,7 +24,7 @@ from consult.marked.fast_validation import (
 )
 from consult.marked.marks import Marked, Steps, load_marked
 from consult.marked.plain import block_at
-from consult.problems import Problem, listed, nearest
+from consult.problems import Problem, listed, nearest, shortened
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -156,7 +156,7 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
             yield _wrong_type(instance, [listed(options)], marked, steps)
             return
         fix = nearest(said, options) or f"It is {listed(options)}."
-        message = f"'{_short(said)}' is not allowed here{_of(steps)}."
+        message = f"'{shortened(said)}' is not allowed here{_of(steps)}."
         yield Problem(here, message, fix, "wrong-word")
     elif kind == "type":
         types = [wanted] if isinstance(wanted, str) else list(wanted)
@@ -169,10 +169,10 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
     elif kind == "pattern":
         fix = described or f"It follows the pattern {wanted}."
         letter = _odd_letter(str(instance)) if str(wanted).startswith("^[a-z]") else ""
-        said = letter or f"'{_short(str(instance))}' is not written correctly."
+        said = letter or f"'{shortened(str(instance))}' is not written correctly."
         yield Problem(here, said, fix, "wrong-form")
     elif kind in _BOUNDS:
-        said = f"{_short(str(instance))} is out of bounds{_of(steps)}."
+        said = f"{shortened(str(instance))} is out of bounds{_of(steps)}."
         yield Problem(here, said, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
     elif kind in _SIZES and not instance:
         said = f"It is empty{_of(steps)}."
@@ -185,7 +185,7 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         yield Problem(here, f"This is {what}{_of(steps)}.", f"In {unit}: {wanted}.", "size")
     else:
         said = f"This is not allowed here{_of(steps)}."
-        yield Problem(here, said, described or _short(error.message), "shape")
+        yield Problem(here, said, described or shortened(error.message), "shape")
 
 
 def _meant(error: ValidationError) -> set[str]:
@@ -212,11 +212,11 @@ def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iter
             or nearest(name, free)
             or (f"It may have {listed(free)}." if free else "Delete it.")
         )
-        said = f"'{_short(name)}' is not a known name here{_of(steps)}."
+        said = f"'{shortened(name)}' is not a known name here{_of(steps)}."
         if _after_comma(name, instance[name]):
             said, fix = _comma(name)
         if home := _home_of(instance[name], instance):
-            said = f"'{_short(name)}' is not indented like what belongs to '{home}'."
+            said = f"'{shortened(name)}' is not indented like what belongs to '{home}'."
             fix = "Indent it, and the lines that belong to it, by two spaces more."
         yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
 
@@ -227,7 +227,7 @@ def _after_comma(name: Any, value: Any) -> bool:
 
 
 def _comma(name: str) -> tuple[str, str]:
-    said = f"The comma before '{_short(name)}' begins another entry of what stands in {{ }}."
+    said = f"The comma before '{shortened(name)}' begins another entry of what stands in {{ }}."
     return said, "Put a text with a comma in quotes; a number has a decimal point: 68.5."
 
 
@@ -332,7 +332,7 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
     elif isinstance(instance, dict) and _TYPES["array"] in types:
         fix = "Put a dash before the first name of each thing in the list."
     if types == [_TYPES["array"]] and isinstance(instance, str):
-        fix = f"Write it in square brackets: [{_short(instance)}]."
+        fix = f"Write it in square brackets: [{shortened(instance)}]."
     figure = _FIGURE.fullmatch(instance) if isinstance(instance, str) else None
     if figure and {*types} & {_TYPES["number"], _TYPES["integer"]}:
         said = f"'{instance}'{_of(steps)} is more than a number."
@@ -375,14 +375,10 @@ def _of(steps: Steps) -> str:
         return ""
     last = steps[-1]
     if isinstance(last, str):
-        return f" in '{_short(last)}'"
+        return f" in '{shortened(last)}'"
     owner = next((each for each in reversed(steps) if isinstance(each, str)), "the list")
-    return f" in item {last + 1} of '{_short(owner)}'"
+    return f" in item {last + 1} of '{shortened(owner)}'"
 
 
 def _written(value: Any) -> str:
     return str(value).lower() if isinstance(value, bool) else str(value)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."

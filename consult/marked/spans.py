@@ -15,12 +15,9 @@ from typing import Any, Literal
 
 import yaml
 
-from consult.marked.marks import LOADER, Steps, parse_marked
+from consult.marked.marks import BREAK, LOADER, Steps, parse_marked
 from consult.marked.plain import plain_value, value_at
 from consult.problems import Problem, Where
-
-BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
-"""What YAML takes for the end of a line."""
 
 _HEADER = re.compile(r"[>|][-+0-9]*")
 

@@ -23,7 +23,7 @@ from consult.practice.model import (
 from consult.practice.speech import FIGURES
 from consult.practice.truth import BODY_REACH, SOME_DAY, holds, usual_value
 from consult.practice.ways import Ways
-from consult.problems import Problem, listed, nearest
+from consult.problems import Problem, listed, nearest, shortened
 from consult.tree.model import Question, Tree
 from consult.units import Unclear
 
@@ -138,7 +138,7 @@ def _truth(marked: Marked, tree: Tree) -> Iterator[Problem]:
         if trouble:
             yield Problem(
                 where,
-                f"'{name}' cannot have the answer '{_short(said)}'.",
+                f"'{name}' cannot have the answer '{shortened(said)}'.",
                 trouble,
                 "truth-not-taken",
             )
@@ -271,7 +271,7 @@ def _remark(
     trouble = not_taken(question, one.answer)
     true = truth.get(one.about)
     if trouble:
-        said = f"'{one.about}' cannot have the answer '{_short(one.answer)}'."
+        said = f"'{one.about}' cannot have the answer '{shortened(one.answer)}'."
         yield Problem(where, said, trouble, "truth-not-taken")
     elif true is None or not_taken(question, true):
         return
@@ -290,7 +290,3 @@ def _no_question(
     said = f"The tree '{tree.name}' has no question '{name}'."
     fix = nearest(name, tree.questions) or "Look at the names of its questions."
     return Problem(where, said, fix, "unknown-question")
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from consult.marked.marks import is_there
 from consult.marked.schema import load_followed
+from consult.problems import shortened
 from consult.tree.draft import Block, Draft
 
 if TYPE_CHECKING:
@@ -119,7 +120,7 @@ def _check_length(block: Block, key: str, said: tuple[SizedSentence, ...], draft
 
 def _tell_long(block: Block, key: str, sentence: SizedSentence, most: int, draft: Draft) -> None:
     where = block.marked.inside((*block.steps, key), sentence.offset)
-    said = f"The sentence '{_short(sentence.text)}' has {sentence.words} words."
+    said = f"The sentence '{shortened(sentence.text)}' has {sentence.words} words."
     draft.says(where, "long-sentence", said, f"Split it; use at most {most} words.", warning=True)
 
 
@@ -146,7 +147,7 @@ def _check_words(
         if offset in but:
             continue
         where = block.marked.inside((*block.steps, *steps), offset)
-        told = f"There is a plainer word for '{_short(' '.join(said.split()))}'."
+        told = f"There is a plainer word for '{shortened(' '.join(said.split()))}'."
         draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
 
 
@@ -157,7 +158,7 @@ def _check_age(top: Block, said: list[SizedSentence], limit: int, draft: Draft) 
     if found <= limit:
         return
     by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
-    shown = "; ".join(f"'{_short(text)}'" for text, _ in by_score[:_SHOWN])
+    shown = "; ".join(f"'{shortened(text)}'" for text, _ in by_score[:_SHOWN])
     words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
     draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
@@ -166,10 +167,6 @@ def _check_age(top: Block, said: list[SizedSentence], limit: int, draft: Draft) 
 def _limit(draft: Draft) -> int:
     text = draft.top.text("reading_age") if draft.top else None
     return int(text) if text is not None and text.isascii() and text.isdigit() else READING_AGE
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."
 
 
 # -- readability ----------------------------------------------------------------------------------

@@ -16,11 +16,11 @@ from consult.content.editing.patching import Refused, newline, shares_line, span
 from consult.marked.marks import Steps
 from consult.marked.plain import block_at
 from consult.marked.spans import Spans
+from consult.visible import MARK as BOM
 
 Way = tuple[str, ...]
 """Names from the file to a piece: ("questions", "heel", "ask"), ("advice", "low_seat", "say")."""
 
-_BOM = "\ufeff"
 _NAMES = ("name", "code")
 """What tells the items of a list apart."""
 _WORDS = ("ask", "say")
@@ -74,7 +74,7 @@ def merged(
 
 
 def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict]) -> Merge:
-    texts = [text.removeprefix(_BOM) for text in (base, ours, theirs)]
+    texts = [text.removeprefix(BOM) for text in (base, ours, theirs)]
     nl = newline(texts[1])
     if any(newline(text) != nl for text in texts if text):
         texts = [
@@ -97,7 +97,7 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
         text = _speaking_anew(text, whole.data, found.renamed)
         if not plain_ours.endswith(nl):
             text = text.removesuffix(nl)
-    mark = _BOM if ours.startswith(_BOM) else ""
+    mark = BOM if ours.startswith(BOM) else ""
     return Merge(mark + text, tuple(found.taken), tuple(found.conflicts))
 
 
