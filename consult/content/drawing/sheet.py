@@ -6,9 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from consult.content.drawing.boxes import DrawnBox, box_lines
-from consult.content.drawing.columns import LANE, STRIP, LayerSpread, gap, spread_columns
-from consult.content.drawing.layers import Graph, Layered, Link, graph_of, layered, points_of
+from consult.content.drawing.boxes import DrawnBox, Graph, Link, box_lines, graph_of
+from consult.content.drawing.layers import (
+    LANE,
+    STRIP,
+    Layered,
+    LayerSpread,
+    gap,
+    layered,
+    points_of,
+    spread_columns,
+)
 from consult.content.drawing.view import TreeView
 
 MARGIN = 8.0
