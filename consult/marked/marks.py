@@ -104,15 +104,14 @@ class Marked:
 def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, list[Problem]]:
     """Read one file. Whatever is wrong with it comes back as problems, never as an exception."""
     file = str(path)
-    if texts is not None and path in texts:
-        text = texts[path].removeprefix("\ufeff")
-        if len(texts[path].encode("utf-8", "replace")) > MAX_BYTES:
-            return None, [_too_large(file)]
+    if texts is None or path not in texts:
+        text = _read(path)
+    elif len(texts[path].encode("utf-8", "replace")) > MAX_BYTES:
+        text = _too_large(file)
     else:
-        read, problem = _read(path)
-        if read is None:
-            return None, [problem] if problem else []
-        text = read
+        text = texts[path].removeprefix("\ufeff")
+    if isinstance(text, Problem):
+        return None, [text]
     marked, found = _parsed(text, file)
     return marked, list(found)
 
@@ -145,9 +144,8 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
         return None, [other]
     odd = _CONTROL.search(text)
     if odd:
-        line = text.count("\n", 0, odd.start())
-        column = odd.start() - (text.rfind("\n", 0, odd.start()) + 1)
-        where = Where(file, line + 1, column + 1)
+        at = odd.start()
+        where = Where(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
         said = "There is a control character here. The file must be plain text."
         return None, [Problem(where, said, "Delete it.", "control-character")]
     composer = _Composer(file, text.splitlines())
@@ -164,34 +162,32 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
     return Marked(file, data, composer.values, composer.keys, digest), composer.problems
 
 
-def _read(path: Path) -> tuple[str | None, Problem | None]:
+def _read(path: Path) -> str | Problem:
     where = Where(str(path), 1, 1)
     try:
         if path.exists() and not path.is_file():
-            return None, Problem(where, "This is not a file.", "Name a YAML file.", "not-a-file")
+            return Problem(where, "This is not a file.", "Name a YAML file.", "not-a-file")
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
     except FileNotFoundError:
         said = "There is no such file."
-        return None, Problem(where, said, "Check the name and the folder.", "missing-file")
+        return Problem(where, said, "Check the name and the folder.", "missing-file")
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "its name is not a file name"
         said = f"The file cannot be read: {reason}."
-        return None, Problem(
-            where, said, "Check that you are allowed to open it.", "unreadable-file"
-        )
+        return Problem(where, said, "Check that you are allowed to open it.", "unreadable-file")
     if len(content) > MAX_BYTES:
-        return None, _too_large(str(path))
+        return _too_large(str(path))
     try:
-        return content.decode("utf-8-sig"), None
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         other = not_text(content[:8].decode("latin-1"), str(path))
         if other is not None:
-            return None, other
+            return other
         before = content[: error.start]
         column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace"))
         where = Where(str(path), before.count(b"\n") + 1, column + 1)
-        return None, Problem(where, *not_utf8(content, error.start), "not-utf8")
+        return Problem(where, *not_utf8(content, error.start), "not-utf8")
 
 
 def _too_large(file: str) -> Problem:

@@ -65,8 +65,7 @@ class TreeView:
 
     def stops_after(self, name: str) -> tuple[Caution, ...]:
         """The stop cautions that the answer to a question can raise."""
-        stops = self.tree.stops
-        return tuple(one for one in stops if name in one.when.names)
+        return tuple(one for one in self.tree.stops if name in one.when.names)
 
 
 def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> TreeView:
