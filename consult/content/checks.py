@@ -117,14 +117,10 @@ def _wrong(folder: Path, name: str, *, logo: bool = False) -> str:
 # -- check a callers file against its trees: names, forms, and shares that do not add up ----------
 
 _FORMS: Mapping[str, tuple[str, ...]] = {
-    "choice": ("shares",),
-    "yes-no": ("shares",),
+    **dict.fromkeys(("choice", "yes-no"), ("shares",)),
     "choices": ("chances",),
-    "length": ("mean", "spread", "within"),
-    "mass": ("mean", "spread", "within"),
-    "count": ("mean", "spread", "within"),
-    "text": ("says",),
-    "date": ("says",),
+    **dict.fromkeys(("length", "mass", "count"), ("mean", "spread", "within")),
+    **dict.fromkeys(("text", "date"), ("says",)),
 }
 """What an entry may say of each kind of question."""
 _OWN_WORDS = {
@@ -267,13 +263,9 @@ def _shares(
         fix = "Change them so that they add up to 100."
         yield Problem(marked.key(*steps), said, fix, "not-100")
     elif left_out and total > 100 - ROUNDING:
-        yield _nothing_left(marked, steps, left_out)
-
-
-def _nothing_left(marked: Marked, steps: Steps, left_out: list[str]) -> Problem:
-    said = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
-    fix = "Give it a share, and the others less. Until then callers give it as often as any other."
-    return Problem(marked.key(*steps), said, fix, "no-share", "warning")
+        said = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
+        fix = "Give it a share, and the others less. Until then callers give it as often as any"
+        yield Problem(marked.key(*steps), said, f"{fix} other.", "no-share", "warning")
 
 
 def _chances(
