@@ -53,8 +53,12 @@ def changed(text: str, patches: Iterable[Patch], wanted: object) -> str:
         pieces += [spans.text[at : patch.start], patch.new]
         at = patch.end
     new = "".join((*pieces, spans.text[at:]))
+    try:
+        says = read_spans(new).data
+    except BrokenTextError:
+        says = None
     # Compared as written out: 1, 1.0 and true are equal to Python, and so are two orders.
-    if repr(_read(new)) != repr(wanted):
+    if repr(says) != repr(wanted):
         said = "This cannot be changed without changing what is around it."
         raise Refused(f"{said} Change it in the YAML.")
     return BOM + new if text.startswith(BOM) else new
@@ -67,13 +71,6 @@ def data_with(data: Any, steps: Steps, change: Callable[[Any], object]) -> Any:
     new = data.copy()
     new[steps[0]] = data_with(data[steps[0]], steps[1:], change)
     return new
-
-
-def _read(text: str) -> Any:
-    try:
-        return read_spans(text).data
-    except BrokenTextError:
-        return None
 
 
 def piece_called(steps: Steps) -> str:
