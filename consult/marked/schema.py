@@ -129,7 +129,8 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
     instance: Any = error.instance
     wanted: Any = error.validator_value
     kind = error.validator
-    described = _description(error)
+    schema: Any = error.schema
+    described = str(schema.get("description", "")) if isinstance(schema, dict) else ""
     if "propertyNames" in list(error.relative_schema_path)[:-1]:
         # The schema looks at a name here, whose place is that of the key.
         here = marked.key(*steps, instance)
@@ -362,11 +363,6 @@ def _type_of(instance: Any) -> str:
     if isinstance(instance, str):
         return "text"
     return "a list" if isinstance(instance, list) else "a block of names and values"
-
-
-def _description(error: ValidationError) -> str:
-    schema: Any = error.schema
-    return str(schema.get("description", "")) if isinstance(schema, dict) else ""
 
 
 def _of(steps: Steps) -> str:

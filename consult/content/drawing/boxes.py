@@ -119,6 +119,7 @@ INSIDE = 2.5
 """Room between a box's edge and its text."""
 _LABEL_WIDE = 46.0
 _NAME, _SAID, _SMALL = 3.4, 3.1, 2.8
+_PRIVATE = {None: "", "personal": "Personal. ", "health": "About health. "}
 _LEADING = 1.3
 """Height of a line over the size of its letters."""
 
@@ -155,7 +156,7 @@ def question_box(view: TreeView, name: str) -> DrawnBox:
     parts = [
         (f"{view.numbers[name]} {spaced(name)}", _NAME, 2, True, False),
         (one.ask, _SAID, 3, False, False),
-        (_private(one) + kind_in_words(one), _SMALL, 2, False, False),
+        (_PRIVATE[one.private] + kind_in_words(one), _SMALL, 2, False, False),
     ]
     parts += [(each, _SMALL, 3, False, False) for each in asking(view, one)]
     stops = ", ".join(spaced(each.name) for each in view.stops_after(name))
@@ -200,12 +201,6 @@ def topic_opening(view: TreeView, name: str) -> list[str]:
     return [*found, "Skipped unless it is open"]
 
 
-def _private(question: Question) -> str:
-    if question.private == "health":
-        return "About health. "
-    return "Personal. " if question.private else ""
-
-
 def kind_in_words(question: Question) -> str:
     """The kind of answer in a few words."""
     said = "".join(_kind(question))
@@ -244,11 +239,6 @@ def label_box(view: TreeView, name: str, index: int) -> DrawnBox:
     found = _box("label", f"{name}.{index}", [(said, _SMALL, 4, False, False)], _LABEL_WIDE, said)
     widest = max((text_width(one.text, one.size) for one in found.lines), default=0.0)
     return DrawnBox("label", found.name, found.lines, widest + 2 * INSIDE, found.high, said)
-
-
-def start_box() -> DrawnBox:
-    """Where a call begins."""
-    return _box("start", "start", [("Start", _NAME, 1, True, False)], 24.0, "The call begins")
 
 
 def end_box(view: TreeView) -> DrawnBox:
@@ -329,7 +319,8 @@ class Graph:
 
 def graph_of(view: TreeView) -> Graph:
     """Every question, every route, and the stops, each once."""
-    boxes = [start_box(), *(question_box(view, name) for name in view.questions)]
+    start = _box("start", "start", [("Start", _NAME, 1, True, False)], 24.0, "The call begins")
+    boxes = [start, *(question_box(view, name) for name in view.questions)]
     groups = ["", *map(view.group, view.questions)]
     at = {name: place for place, name in enumerate(view.questions, 1)}
     at[END] = len(boxes)

@@ -87,7 +87,8 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
     found = _Merging(nl, for_theirs)
     whole = found.piece((), b, o, t)
     text = whole.text if whole else ""
-    if whole is None or _data(text) != repr(whole.data):
+    # As the reader has it, written out: 1, 1.0 and true are equal to Python, two orders too.
+    if whole is None or repr(_read(text).data) != repr(whole.data):
         # Taken piece by piece it would read otherwise than either side meant it.
         conflict = EditConflict((), plain_base, plain_ours, plain_theirs)
         taken = conflict in for_theirs
@@ -185,11 +186,6 @@ def _names(data: Any) -> list[str] | None:
 def _lines(spans: Spans, first: int, last: int) -> str:
     after = spans.starts[last + 1] if last + 1 < len(spans.starts) else len(spans.text)
     return spans.text[spans.starts[first] : after] if first <= last else ""
-
-
-def _data(text: str) -> str:
-    """As the reader has it, written out: 1, 1.0 and true are equal to Python, two orders too."""
-    return repr(_read(text).data)
 
 
 class _Merging:

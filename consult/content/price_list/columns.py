@@ -196,7 +196,8 @@ def read_number(cell: str) -> float:
 def read_money(cell: str, currency: str) -> float:
     """A price; its currency may stand beside it, and has to be this one."""
     text = cell.strip()
-    for sign, code in (*_MONEY.items(), *((code, code) for code in _codes(text))):
+    codes = re.findall(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])", text)
+    for sign, code in (*_MONEY.items(), *((code, code) for code in codes)):
         if sign in text:
             # Many currencies are written with a dollar sign: CAD, AUD, NZD.
             if code != currency and not (sign == "$" and currency.endswith("D")):
@@ -318,8 +319,3 @@ def _plain(cell: str) -> str:
 def _tidy(value: float) -> float:
     """Tenths of a millimetre or of a kilogram: what conversion adds beyond is no measure."""
     return round(value, 1)
-
-
-def _codes(text: str) -> list[str]:
-    """Currencies written by their code."""
-    return re.findall(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])", text)
