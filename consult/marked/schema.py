@@ -151,7 +151,8 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         place = marked.key(*steps) if steps else here
         yield Problem(place, f"'{missing}' is missing{_of(steps)}.", "", "missing-name")
     elif kind in ("enum", "const"):
-        options = [_written(each) for each in (wanted if kind == "enum" else [wanted])]
+        allowed = wanted if kind == "enum" else [wanted]
+        options = [str(one).lower() if isinstance(one, bool) else str(one) for one in allowed]
         said = marked.raw(*steps)
         if said is None or not isinstance(instance, (str, int, float)):
             yield _wrong_type(instance, [listed(options)], marked, steps)
@@ -374,7 +375,3 @@ def _of(steps: Steps) -> str:
         return f" in '{shortened(last)}'"
     owner = next((each for each in reversed(steps) if isinstance(each, str)), "the list")
     return f" in item {last + 1} of '{shortened(owner)}'"
-
-
-def _written(value: Any) -> str:
-    return str(value).lower() if isinstance(value, bool) else str(value)
