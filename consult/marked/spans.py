@@ -129,8 +129,8 @@ class _Reader:
 
     def value(self, node: Any, steps: Steps, head: int, key_end: int, head_end: int) -> Any:
         start = self._start_of(node)
-        style = node.style or "" if isinstance(node, yaml.ScalarNode) else ""
         if isinstance(node, yaml.ScalarNode):
+            style = node.style or ""
             end = self._end_of_scalar(start, node.end_mark.index, style)
             if start == end:
                 start = end = head_end
@@ -160,7 +160,7 @@ class _Reader:
         items: list[Any] = []
         column = self.lines.column(node.start_mark.index)
         for item in node.value:
-            head = head_end = self._start_of(item)
+            head = head_end = item.start_mark.index
             if not node.flow_style:
                 head = self._dash(head, column)
                 head_end = head + 1
