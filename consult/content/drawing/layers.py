@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from importlib.util import find_spec
 from itertools import pairwise
 
-from consult.content.drawing.boxes import Graph
+from consult.content.drawing.boxes import Graph, Link
 
 INSTALL = "The drawing needs one more package: pip install 'consult[content]'"
 
@@ -118,7 +118,7 @@ def _pulled(graph: Graph, laid: Layered) -> dict[Item, list[float]]:
     """Where the lines of each box and bend come from and lead to, in the layers next to it."""
     found: dict[Item, list[float]] = {box: [] for box in range(len(graph.boxes))}
     for at, link in enumerate(graph.links):
-        way = points_of(at, link.source, link.target, laid)
+        way = points_of(at, link, laid)
         items: list[Item] = [link.source, *((at, layer) for layer, _ in way[1:-1]), link.target]
         for (one, (_, x)), (other, (_, other_x)) in pairwise(zip(items, way, strict=True)):
             found.setdefault(one, []).append(other_x)
@@ -130,12 +130,12 @@ def _mean(values: Sequence[float]) -> float:
     return round(sum(values) / len(values), 6) if values else 0.0
 
 
-def points_of(at: int, source: int, target: int, laid: Layered) -> list[tuple[int, float]]:
+def points_of(at: int, link: Link, laid: Layered) -> list[tuple[int, float]]:
     """The layers a link comes by, from its source to its target, with the order in each."""
-    first, last = laid.layer[source], laid.layer[target]
+    first, last = laid.layer[link.source], laid.layer[link.target]
     between = range(first + 1, last) if first < last else range(first - 1, last, -1)
     bends = [(layer, laid.bends[at, layer]) for layer in between if (at, layer) in laid.bends]
-    return [(first, laid.x[source]), *bends, (last, laid.x[target])]
+    return [(first, laid.x[link.source]), *bends, (last, laid.x[link.target])]
 
 
 # -- layers in millimetres: as wide and high as what stands in them, folded into columns ----------
@@ -257,7 +257,7 @@ def _steps(graph: Graph, laid: Layered, rows: Sequence[object]) -> list[float]:
     """Room below each layer."""
     far = [0.0] * len(rows)
     for at, link in enumerate(graph.links):
-        for (layer, x), (_, other) in pairwise(points_of(at, link.source, link.target, laid)):
+        for (layer, x), (_, other) in pairwise(points_of(at, link, laid)):
             far[layer] = max(far[layer], abs(other - x))
     return [min(_MOST_STEP, _STEP + _STEEPEST * 70 * one) for one in far]
 
