@@ -5,7 +5,7 @@ from __future__ import annotations
 from fontTools.subset import Options, Subsetter  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-from consult.summary.pdf_faces import COMMON, face_file
+from consult.summary.pdf_paper import COMMON, face_file
 
 for bold in (False, True):
     options = Options(notdef_outline=True, layout_features=[], hinting=False)

@@ -6,12 +6,20 @@ import argparse
 from collections.abc import Callable, Sequence
 from functools import cache
 from importlib import import_module
-from typing import Any
+from typing import Any, Literal
 
 from consult import __version__
-from consult.commands import streams
 from consult.commands.options import call_options
-from consult.commands.outcome import CannotDoError, Outcome, complain
+from consult.commands.outcome import (
+    Outcome,
+    OutputLostError,
+    complain,
+    flush,
+    insistent,
+    open_streams,
+    outcome_of,
+    silence,
+)
 
 _PASSWORD = (
     "Every user of this machine can read a command line, so the address of the records must have "
@@ -21,59 +29,59 @@ _PASSWORD = (
 _SCREENS = (None, "call", "edit", "practise")
 _OF_LIBRARY = ("draft", "publish", "restore", "versions", "changes")
 _COMMANDS = {
-    "begin": (
-        "begin",
-        "make consult your own: name, country, money, questions, records in one folder",
-    ),
-    "call": ("call", "take a call"),
-    "serve": ("serve", "take calls in a browser"),
-    "replay": ("replay", "run call files again and compare with what they expect"),
-    "sheet": ("sheet", "write the measuring sheet to send before a call"),
-    "share": ("share", "find one chair for several people, from their call files"),
-    "check": ("check", "find every mistake in trees, contacts, range and call files"),
-    "range": ("price_range", "bring in your price list from a spreadsheet, or write it out"),
-    "sources": ("sources", "list where advice, rules and numbers come from"),
-    "draw": ("draw", "draw a tree, or write it as a page to read"),
-    "edit": ("edit", "edit the question trees, with errors shown as you type"),
-    "impact": ("effect", "show what an edit of a tree changes for callers"),
-    "callers": (
-        "callers",
-        "run simulated callers through a tree: length of calls, results, errors",
-    ),
-    "practise": ("practise", "practise calls with invented callers, and see your score"),
-    "fit": ("fit", "work out a set-up from a few measures, without a tree"),
-    "records": ("records", "find, export, delete and back up stored calls"),
-    "batch": ("batch", "find a chair for each row of a CSV file of answers"),
-    "draft": ("publish", "start a draft of the trees, or show where it is"),
-    "publish": ("publish", "make the draft live for every new call"),
-    "restore": ("publish", "make an earlier version live again"),
-    "versions": ("versions", "list the versions of the trees, the newest first"),
-    "changes": ("versions", "show in plain words what differs between two versions"),
+    "begin": "make consult your own: name, country, money, questions, records in one folder",
+    "call": "take a call",
+    "serve": "take calls in a browser",
+    "replay": "run call files again and compare with what they expect",
+    "sheet": "write the measuring sheet to send before a call",
+    "share": "find one chair for several people, from their call files",
+    "check": "find every mistake in trees, contacts, range and call files",
+    "range": "bring in your price list from a spreadsheet, or write it out",
+    "sources": "list where advice, rules and numbers come from",
+    "draw": "draw a tree, or write it as a page to read",
+    "edit": "edit the question trees, with errors shown as you type",
+    "impact": "show what an edit of a tree changes for callers",
+    "callers": "run simulated callers through a tree: length of calls, results, errors",
+    "practise": "practise calls with invented callers, and see your score",
+    "fit": "work out a set-up from a few measures, without a tree",
+    "records": "find, export, delete and back up stored calls",
+    "batch": "find a chair for each row of a CSV file of answers",
+    "draft": "start a draft of the trees, or show where it is",
+    "publish": "make the draft live for every new call",
+    "restore": "make an earlier version live again",
+    "versions": "list the versions of the trees, the newest first",
+    "changes": "show in plain words what differs between two versions",
 }
-"""Command -> its module in ``commands``, with ``run`` and ``arguments``, and what it does."""
-_ARGUMENTS = {
-    "records": "records_parser.arguments",
-    "draft": "publish.draft_arguments",
-    "publish": "publish.publish_arguments",
-    "restore": "publish.restore_arguments",
-    "changes": "versions.changes_arguments",
+"""Command -> what it does."""
+_FUNCTIONS = {
+    "sheet": ("papers.sheet_arguments", "papers.write_measuring_sheet"),
+    "share": ("replay.share_arguments", "replay.share_chair"),
+    "range": ("price_range.arguments", "price_range.run"),
+    "sources": ("draw.sources_arguments", "draw.tell_sources"),
+    "impact": ("callers.impact_arguments", "callers.tell_impact"),
+    "records": ("records_parser.arguments", "records.run"),
+    "draft": ("publish.draft_arguments", "publish.run"),
+    "publish": ("publish.publish_arguments", "publish.run"),
+    "restore": ("publish.restore_arguments", "publish.run"),
+    "changes": ("versions.changes_arguments", "versions.run"),
 }
-"""Where else the arguments of a command are."""
+"""Command -> its arguments and what runs it, where its module in ``commands`` is not named like it
+with ``arguments`` and ``run``."""
 _EARLIER = {"impact": "effect", "restore": "bring-back"}
 """Earlier names, so that scripts go on working; not in the help."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit codes are those of ``Outcome``."""
-    streams.open_streams()
+    open_streams()
     try:
         try:
             options = _parser().parse_args(argv)
             return int(_checked(options))
         finally:
-            streams.flush()
-    except streams.OutputLostError as lost:
-        streams.silence()
+            flush()
+    except OutputLostError as lost:
+        silence()
         if lost.is_closed_pipe:
             return int(Outcome.CLOSED_PIPE)
         complain(str(lost))
@@ -92,7 +100,7 @@ def _checked(options: argparse.Namespace) -> Outcome:
         return complain(_PASSWORD)
     if options.command in _SCREENS:
         return _with_trees(options)
-    with streams.insistent():
+    with insistent():
         return _with_trees(options)
 
 
@@ -108,28 +116,28 @@ def _with_trees(options: argparse.Namespace) -> Outcome:
 
 def _run(options: argparse.Namespace) -> Outcome:
     """Run the command in its module, which is imported only now: the others would take seconds."""
-    module, _ = _COMMANDS[options.command or "call"]
-    command: Callable[[argparse.Namespace], Outcome]
-    command = import_module(f"consult.commands.{module}").run
-    try:
-        return command(options)
-    except CannotDoError as cannot:
-        return cannot.told()
+    return outcome_of(_function(options.command or "call", "run"), options)
+
+
+def _function(name: str, which: Literal["arguments", "run"]) -> Callable[..., Any]:
+    arguments, run = _FUNCTIONS.get(name, (f"{name}.arguments", f"{name}.run"))
+    module, _, function = (run if which == "run" else arguments).partition(".")
+    found: Callable[..., Any] = getattr(import_module(f"consult.commands.{module}"), function)
+    return found
 
 
 class _Command(argparse.ArgumentParser):
     """Learns its arguments from its module once its command is asked for."""
 
-    arguments = ""
-    """The module in ``commands`` and its function; '' once they are known."""
+    command = ""
+    """Its name; '' once its arguments are known."""
 
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
         """As usual, with the arguments of the command; what it does not know ends it here, so that
         its own usage is shown and not that of all commands."""
-        if self.arguments:
-            module, _, function = self.arguments.partition(".")
-            self.arguments = ""
-            getattr(import_module(f"consult.commands.{module}"), function)(self)
+        if self.command:
+            name, self.command = self.command, ""
+            _function(name, "arguments")(self)
         known, unknown = super().parse_known_args(args, namespace)
         if unknown:
             self.error(f"unrecognized arguments: {' '.join(unknown)}")
@@ -149,9 +157,9 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(
         dest="command", title="commands", metavar="COMMAND", parser_class=_Command
     )
-    for name, (module, does) in _COMMANDS.items():
+    for name, does in _COMMANDS.items():
         command = commands.add_parser(name, help=does, description=f"{does[0].upper()}{does[1:]}.")
-        command.arguments = _ARGUMENTS.get(name, f"{module}.arguments")
+        command.command = name
         if earlier := _EARLIER.get(name):
             command.set_defaults(command=name)
             commands.choices[earlier] = command

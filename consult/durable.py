@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
+from consult.problems import CannotDoError
+
 _BINARY = getattr(os, "O_BINARY", 0)
 
 
@@ -117,7 +119,7 @@ MOST_BYTES = 200_000_000
 """Far more than 100,000 people take (about 20 MB)."""
 
 
-class UnreadableError(Exception):
+class UnreadableError(CannotDoError):
     """Why a file cannot be read, in words."""
 
 

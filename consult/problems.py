@@ -49,6 +49,17 @@ class Problem:
         return f"{text} {self.fix}" if self.fix else text
 
 
+class CannotDoError(Exception):
+    """Why a command cannot do what it was asked, in words, and the problems of a file behind it.
+
+    ``cli`` tells them, so that a command need not hand them from one function to the next.
+    """
+
+    def __init__(self, why: str = "", problems: Iterable[Problem] = ()) -> None:
+        super().__init__(why)
+        self.problems = tuple(problems)
+
+
 _OTHER_WORDS = {
     "height": "stature",
     "body.height": "body.stature",

@@ -60,35 +60,27 @@ def _with(population: Population, name: str, one: Mapping[str, Any]) -> Populati
         less=one["less"],
         someone=one["someone"],
     )
-    groups = {sex: _grown(group, factor, float(one["sd"])) for sex, group in _groups(population)}
+    sd, groups = float(one["sd"]), population.groups.items()
     return replace(
         population,
         order=(*population.order, name),
         traits={**population.traits, name: trait},
-        groups=groups,
+        groups={sex: _grown(group, factor, sd) for sex, group in groups},
         cites=population.cites | set(one["source"]),
         base=None,
     )
 
 
-def _groups(population: Population) -> list[tuple[Any, Group]]:
-    return list(population.groups.items())
-
-
 def _grown(group: Group, factor: np.ndarray, sd: float) -> Group:
     """One more dimension: a sum of the others, and what people differ from it by."""
-    along = group.covariance @ factor
+    along, carried = group.covariance @ factor, factor * group.transfer
     variance = float(factor @ along) + sd**2
-    covariance = np.block([[group.covariance, along[:, None]], [along[None, :], variance]])
-    arrays = (
-        np.append(group.mean, float(factor @ group.mean)),
-        covariance,
-        np.append(group.growth, 0.0),
-        np.append(
-            group.transfer, float(np.sqrt((factor * group.transfer) @ (factor * group.transfer)))
-        ),
-    )
-    for array in arrays:
+    arrays: dict[str, Any] = {
+        "mean": np.append(group.mean, float(factor @ group.mean)),
+        "covariance": np.block([[group.covariance, along[:, None]], [along[None, :], variance]]),
+        "growth": np.append(group.growth, 0.0),
+        "transfer": np.append(group.transfer, float(np.sqrt(carried @ carried))),
+    }
+    for array in arrays.values():
         array.setflags(write=False)
-    mean, covariance, growth, transfer = arrays
-    return replace(group, mean=mean, covariance=covariance, growth=growth, transfer=transfer)
+    return replace(group, **arrays)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from consult.body.conditional import LIMIT
 from consult.body.measured import Measured, Sex
+from consult.problems import listed
 
 if TYPE_CHECKING:
     from consult.body.population import Population
@@ -53,18 +54,16 @@ def _weight(said: str, confirmed: bool) -> str:
     """Nobody is told that they are heavy: a slip of the unit is looked for, and why it matters."""
     if confirmed:
         return f"Weight {said}. It was confirmed, so it is used."
-    return (
-        f"Weight {said}. Please ask, kindly, whether I have that right, and in which unit: the "
-        "chair must be rated for it."
-    )
+    ask = "Please ask, kindly, whether I have that right, and in which unit"
+    return f"Weight {said}. {ask}: the chair must be rated for it."
 
 
 def all_together(population: Population, measures: Sequence[Measured], confirmed: bool) -> str:
     """Why measures that are each possible are doubted as a whole."""
     named = {one.dimension for one in measures}
     labels = [population.label(name) for name in population.order if name in named]
-    listed = " and ".join([", ".join(labels[:-1]), labels[-1]] if labels[1:] else labels)
-    odd = f"Each measure alone is possible, but together they are unusual for one body: {listed}."
+    odd = "Each measure alone is possible, but together they are unusual for one body:"
+    odd = f"{odd} {listed(labels, 'and')}."
     if confirmed:
         return f"{odd} They were confirmed, so they are used."
     return f"{odd} Please have the one that was hardest to take measured again."

@@ -7,9 +7,17 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.body.conditional import condition, hear, observe, one_reading, weights
-from consult.body.distribution import MixturePart, mixture_quantile
+from consult.body.conditional import (
+    MixturePart,
+    by_likelihood,
+    hear,
+    mixture_quantile,
+    observe,
+    one_reading,
+    weights,
+)
 from consult.body.measured import Measured, Sex
+from consult.problems import listed
 
 if TYPE_CHECKING:
     from consult.body.population import Array, Population
@@ -67,13 +75,9 @@ def estimate(population: Population, measures: Sequence[Measured], sex: Sex | No
     """
     seen = observe(population, measures)
     groups = population.groups_of(sex)
-    heard = [condition(group, seen) for _, group in groups.values()]
-    weighted = weights(
-        [share for share, _ in groups.values()], [one.log_likelihood for one in heard]
-    )
     components = tuple(
         Component(name, weight, one.mean, one.covariance)
-        for name, weight, one in zip(groups, weighted, heard, strict=True)
+        for name, (weight, one) in zip(groups, by_likelihood(groups.values(), seen), strict=True)
     )
     measured = {one.dimension for one in measures}
     origin = _origin(population, measured)
@@ -136,5 +140,4 @@ def _origin(population: Population, measured: set[str]) -> str:
     labels = [population.label(name) for name in population.order if name in measured]
     if not labels:
         return "estimated from the population alone"
-    together = " and ".join([", ".join(labels[:-1]), labels[-1]] if labels[1:] else labels)
-    return f"estimated from {together}"
+    return f"estimated from {listed(labels, 'and')}"

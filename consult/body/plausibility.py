@@ -8,19 +8,23 @@ the rest.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from consult.body.conditional import Conditional, condition, observe, reading, weights
-from consult.body.distribution import (
+from consult.body.conditional import (
+    Conditional,
     MixturePart,
+    by_likelihood,
     chi_square_tail,
+    condition,
     mixture_quantile,
     mixture_z,
+    observe,
+    reading,
     two_sided_z,
 )
 from consult.body.doubt_words import all_together, one_measure
@@ -90,10 +94,7 @@ class _Judged:
 
 
 def doubts(
-    population: Population,
-    measures: Sequence[Measured],
-    sex: Sex | None,
-    system: System = "metric",
+    population: Population, measures: Sequence[Measured], sex: Sex | None, system: System = "metric"
 ) -> tuple[Doubt, ...]:
     """The measures to ask about again, worst first; lengths in words of the given system.
 
@@ -203,17 +204,14 @@ def _judge(
     # Kept within bounds here as everywhere.
     value, error = reading(population, measured)
     row, groups = population.index(measured.dimension), population.groups_of(sex)
-    others = _telling(population, row, others, groups)
+    others = _telling(population, row, others, [group for _, group in groups.values()])
     seen = observe(population, others)
-    heard = [condition(group, seen) for _, group in groups.values()]
-    chances = weights(
-        [share for share, _ in groups.values()], [one.log_likelihood for one in heard]
-    )
+    heard = by_likelihood(groups.values(), seen)
     parts = tuple(
         MixturePart(chance, float(one.mean[row]), math.sqrt(one.variance(row) + error))
-        for chance, one in zip(chances, heard, strict=True)
+        for chance, one in heard
     )
-    likeliest = heard[chances.index(max(chances))]
+    _, likeliest = max(heard, key=lambda one: one[0])
     z = _weight_z(value, parts) if measured.dimension == "weight" else mixture_z(value, parts)
     return _Judged(measured, z, parts, tuple(others), likeliest)
 
@@ -230,10 +228,7 @@ def _weight_z(value: float, parts: Sequence[MixturePart]) -> float:
 
 
 def _telling(
-    population: Population,
-    row: int,
-    others: Sequence[Measured],
-    groups: Mapping[Sex, tuple[float, Group]],
+    population: Population, row: int, others: Sequence[Measured], groups: Iterable[Group]
 ) -> list[Measured]:
     """The other measures that may judge one dimension: a weight far out says nothing of lengths."""
     at = population.index("weight") if "weight" in population.order else row
@@ -243,7 +238,7 @@ def _telling(
             _beyond(group, at, weight)
             and abs(group.covariance[row, at])
             < _LEAST_TIE * math.sqrt(group.covariance[row, row] * group.covariance[at, at])
-            for _, group in groups.values()
+            for group in groups
         )
 
     return [one for one in others if one.dimension != "weight" or not beyond(one.value)]
@@ -272,16 +267,13 @@ def _blamed(odd: Sequence[_Judged]) -> _Judged:
     """
     worst = max(abs(one.z) for one in odd)
     tied = [one for one in odd if abs(one.z) >= worst - _NEAR_TIE]
-    return min(
-        tied,
-        key=lambda one: (
-            one.measured.confirmed,
-            one.measured.dimension in _STANDING,
-            -abs(one.z),
-            one.measured.dimension,
-            one.measured.value,
-        ),
-    )
+
+    def rank(one: _Judged) -> tuple[bool, bool, float, str, float]:
+        is_standing = one.measured.dimension in _STANDING
+        name, value = one.measured.dimension, one.measured.value
+        return one.measured.confirmed, is_standing, -abs(one.z), name, value
+
+    return min(tied, key=rank)
 
 
 def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: System) -> Doubt:
@@ -310,10 +302,7 @@ def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: Sys
 
 
 def read_body(
-    population: Population,
-    measures: Sequence[Measured],
-    sex: Sex | None,
-    system: System = "metric",
+    population: Population, measures: Sequence[Measured], sex: Sex | None, system: System = "metric"
 ) -> tuple[Estimate, tuple[Doubt, ...]]:
     """The estimate from every trusted measure, and the doubts to put to the caller.
 

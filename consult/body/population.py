@@ -11,28 +11,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib import resources
-from pathlib import Path
 from typing import Any, Literal, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from consult.body.measured import Measured, Sex
-from consult.body.population_file import Mark, PopulationError, read_population
+from consult.body.population_file import Mark, read_population
 from consult.problems import nearest
 from consult.units import System, format_length, format_mass, format_stature
-
-__all__ = [
-    "Group",
-    "Mark",
-    "Origin",
-    "Population",
-    "PopulationError",
-    "Trait",
-    "corrected",
-    "load_population",
-    "load_shipped",
-]
 
 Array = NDArray[np.float64]
 Unit = Literal["mm", "kg"]
@@ -228,32 +215,21 @@ class Population:
         return {sex: (1.0, self.groups[sex])}
 
 
-def load_population(path: Path | None = None) -> Population:
-    """The population in a file, or the one that comes with the program (read once).
-
-    Raises PopulationError, which names the file and what is wrong.
-    """
-    if path is None:
-        return load_shipped(DEFAULT_FILE)
-    try:
-        text = path.read_text(encoding="utf-8")
-    except OSError as error:
-        reason = error.strerror or "it cannot be read"
-        raise PopulationError(str(path), f"the file cannot be opened: {reason}.") from error
-    except UnicodeDecodeError as error:
-        raise PopulationError(str(path), "the file is not UTF-8 text.") from error
-    return _built(read_population(text, str(path)))
+def load_population() -> Population:
+    """The population that callers are estimated from where nobody says which."""
+    return load_shipped(DEFAULT_FILE)
 
 
 @cache
 def load_shipped(file_name: str) -> Population:
     """A population that comes with the program, by the name of its file; read once."""
     file = resources.files("consult.body") / "data" / file_name
-    return _built(read_population(file.read_text(encoding="utf-8"), file_name))
+    return population_of(file.read_text(encoding="utf-8"), file_name)
 
 
-def _built(data: dict[str, Any]) -> Population:
-    """A population from content that ``read_population`` has checked."""
+def population_of(text: str, file: str) -> Population:
+    """The population that a file holds; PopulationError names the file and what is wrong."""
+    data = read_population(text, file)
     remembered = data.get("remembered_stature") or {}
     weight = data.get("told_weight") or {}
     order = tuple(data["order"])

@@ -1,17 +1,25 @@
-"""Reading and checking a population file, before anything is computed from it.
+"""The population files that come with the program, each by its id: read and checked.
 
-Says what is wrong to the person who wrote the file. The numbers are checked as plain Python, so
-that a file nobody can estimate from never reaches the estimate.
+Nothing is computed from a file before. Says what is wrong to the person who wrote it. The numbers
+are checked as plain Python, so that a file nobody can estimate from never reaches the estimate, and
+naming the files loads no numpy: a list of choices costs little.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from typing import Any, Literal, get_args
+from collections.abc import Mapping
+from functools import cache
+from importlib import resources
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from consult.body.measured import Sex
-from consult.problems import listed
+from consult.problems import listed, nearest
+
+if TYPE_CHECKING:
+    from consult.body.population import Population
 
 SEXES: tuple[str, ...] = get_args(Sex)
 UNITS = ("mm", "kg")
@@ -46,14 +54,11 @@ def read_population(text: str, file: str) -> dict[str, Any]:
     order = check.names(whole.get("order"))
     check.units(whole.get("units"), order)
     check.dimensions(whole.get("dimensions"), order)
-    if whole.get("remembered_stature") is not None:
-        remembered = check.mapping(whole["remembered_stature"], "'remembered_stature'")
-        check.number(remembered.get("bias"), "'bias' of 'remembered_stature'")
-        check.positive(remembered.get("sd"), "'sd' of 'remembered_stature'")
-    if whole.get("told_weight") is not None:
-        weight = check.mapping(whole["told_weight"], "'told_weight'")
-        check.number(weight.get("more"), "'more' of 'told_weight'")
-        check.positive(weight.get("sd"), "'sd' of 'told_weight'")
+    for name, key in (("remembered_stature", "bias"), ("told_weight", "more")):
+        if whole.get(name) is not None:
+            told = check.mapping(whole[name], f"'{name}'")
+            check.number(told.get(key), f"'{key}' of '{name}'")
+            check.positive(told.get("sd"), f"'sd' of '{name}'")
     if whole.get("spread") is not None:
         check.spread(check.mapping(whole["spread"], "'spread'"), order)
     groups = check.mapping(whole.get("groups"), "'groups'")
@@ -201,3 +206,39 @@ def _positive_definite(rows: list[list[float]]) -> bool:
             return False
         lower.append([*made, math.sqrt(left)])
     return True
+
+
+# -- those that come with the program -------------------------------------------------------------
+# The person who runs the program says which one a caller is estimated from; nothing here reads a
+# setting.
+
+DEFAULT_ID = "us_army_2012"
+_SUFFIX = ".json"
+
+
+@cache
+def available() -> Mapping[str, str]:
+    """Id and name of every population that comes with the program; the default first.
+
+    The id is also the name of its file. Raises PopulationError for a file that cannot be used.
+    """
+    names = {
+        file.name.removesuffix(_SUFFIX): str(
+            read_population(file.read_text("utf-8"), file.name)["name"]
+        )
+        for file in (resources.files("consult.body") / "data").iterdir()
+        if file.name.endswith(_SUFFIX)
+    }
+    ids = sorted(names, key=lambda one: (one != DEFAULT_ID, one))
+    return MappingProxyType({one: names[one] for one in ids})
+
+
+def load_named(population_id: str = DEFAULT_ID) -> Population:
+    """The population of that id, read once; ValueError in words where there is none."""
+    ids = available()
+    if population_id not in ids:
+        hint = nearest(population_id, ids) or f"Choose {listed(ids)}."
+        raise ValueError(f"There is no population called '{population_id}'. {hint}")
+    from consult.body.population import load_shipped
+
+    return load_shipped(population_id + _SUFFIX)

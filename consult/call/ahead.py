@@ -104,13 +104,21 @@ def coming(basis: Basis, now: State) -> Coming:
     is worked out for it.
     """
     facts = now.told(basis)
-    ahead = [one for one in now.to_ask if one is now.current or not _may_be_spared(one, facts)]
+    ahead = [
+        question
+        for question in now.to_ask
+        if question is now.current or not _may_be_spared(question, facts)
+    ]
     seconds = sum(map(seconds_of, ahead))
     known = {step.question.name for step in now.steps} | now.call.latest().keys()
     share = 1.0 if now.call.thorough else STILL_WORTH
-    for pool in sorted({one.pool for one in now.to_ask if one.pool is not None}):
-        left = [one for one in basis.tree.questions.values() if one.pool == pool]
-        left = [one for one in left if one.name not in known and not one.spared(facts.lookup)]
+    for pool in sorted({question.pool for question in now.to_ask if question.pool is not None}):
+        left = [question for question in basis.tree.questions.values() if question.pool == pool]
+        left = [
+            question
+            for question in left
+            if question.name not in known and not question.spared(facts.lookup)
+        ]
         seconds += share * sum(map(seconds_of, worth_asking(facts, left)))
     return Coming(tuple(ahead), seconds)
 
@@ -147,7 +155,7 @@ def topics_of(basis: Basis, now: State) -> tuple[TopicLine, ...]:
     facts = Facts(basis, call.system, thorough=True)
     steps, _ = walk(basis.tree, call.latest(), facts, call.today, lambda *_: False)
     asked = {question.name for question in now.to_ask}
-    found = []
+    topic_lines = []
     for topic in basis.tree.topics.values():
         mine = [step for step in steps if step.question.topic == topic.name]
         left = [step.question for step in mine if step.to_ask]
@@ -159,8 +167,10 @@ def topics_of(basis: Basis, now: State) -> tuple[TopicLine, ...]:
         if not left and (is_open or mine):
             status = "done"
         seconds = sum(seconds_of(question) for question in left)
-        found.append(TopicLine(topic.name, topic.title, topic.changes, status, len(left), seconds))
-    return tuple(found)
+        topic_lines.append(
+            TopicLine(topic.name, topic.title, topic.changes, status, len(left), seconds)
+        )
+    return tuple(topic_lines)
 
 
 def opening(basis: Basis, now: State, topic: str, at: datetime | None = None) -> Answer:
@@ -221,8 +231,10 @@ def why_next(basis: Basis, now: State) -> str:
 def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
     """What an answer could change of a product that a file declares: kinds of part, figures."""
     names = {asked.name, asked.sets, f"{BODY}{asked.measures}"}
-    reading = [one for one in fitting.quantities if names.intersection(one.figure.names)]
-    kinds = {name.partition(".")[0] for one in reading for name in one.parts.names}
+    reading = [
+        quantity for quantity in fitting.quantities if names.intersection(quantity.figure.names)
+    ]
+    kinds = {name.partition(".")[0] for quantity in reading for name in quantity.parts.names}
     wanted = {need.feature for need in tree.needs if asked.name in need.when.names}
     kinds |= {kind for kind, features in fitting.features.items() if wanted & features}
     parts = [f"the {kind.replace('_', ' ')}" for kind in fitting.kinds if kind in kinds]
@@ -235,9 +247,11 @@ def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
 
 def _called_for(tree: Tree, asked: Question) -> dict[str, str]:
     """Part -> how much a feature of it may be called for, by this answer or one it leads to."""
-    pool = [one for one in tree.questions.values() if one.pool == asked.pool]
-    opened = [one for one in pool if any(asked.name in when.names for when in one.asked_if)]
-    names = {asked.name, *(one.name for one in opened)}
+    pool = [question for question in tree.questions.values() if question.pool == asked.pool]
+    opened = [
+        question for question in pool if any(asked.name in when.names for when in question.asked_if)
+    ]
+    names = {asked.name, *(question.name for question in opened)}
     found: dict[str, str] = {}
     for need in tree.needs:
         if names & need.when.names:
@@ -297,7 +311,7 @@ class _MayCome:
         self._tree, self._facts = basis.tree, now.told(basis)
         # What is only noted as it is said, such as that no tape is there, holds of the call alone.
         asked = basis.tree.questions.items()
-        noted = {name for name, one in asked if one.asked_as_told}
+        noted = {name for name, question in asked if question.asked_as_told}
         self._settled = now.call.latest().keys() - noted
         """Questions that nothing more is heard to."""
         self._known = {n for n in basis.tree.questions if self._facts.value(n) is not None}
@@ -348,6 +362,6 @@ class _MayCome:
         """
         kept = {*self._settled, own}
         known = [
-            one for one in condition.names if (self._body_known if "." in one else one in kept)
+            name for name in condition.names if (self._body_known if "." in name else name in kept)
         ]
         return outcomes(condition.node, {name: self._facts.lookup(name) for name in known})

@@ -102,22 +102,24 @@ def load_basis(
     """
     folder = tree_path.parent
     contacts, contact_problems = load_contacts(folder / CONTACTS_FILE, texts)
-    found, range_problems = range_beside(tree_path, texts)
+    range_, range_problems = range_beside(tree_path, texts)
     learned_problems: list[Problem] = []
     if learned is None:
         learned, learned_problems = load_learned(learned_file(folder, texts), texts)
     people = population or load_population()
     if learned is not None:
         people = corrected(people, learned.of("mean"), learned.of("error"))
-    limits = limits_of(found, people)
+    limits = limits_of(range_, people)
     loaded = load_tree(tree_path, texts=texts, limits=limits)
     if loaded.tree is not None and loaded.tree.declared:
-        own = fitting_problems(loaded.tree, found, folder / FITTING_FILE, texts)
+        own = fitting_problems(loaded.tree, range_, folder / FITTING_FILE, texts)
         range_problems = [*range_problems, *own]
     if loaded.tree is not None:
-        people = with_derived(people, derived_of(loaded.tree, found))
+        people = with_derived(people, derived_of(loaded.tree, range_))
     shares, shares_problems = None, list[Problem]()
-    pooled = loaded.tree is not None and any(one.pool for one in loaded.tree.questions.values())
+    pooled = loaded.tree is not None and any(
+        question.pool for question in loaded.tree.questions.values()
+    )
     if pooled and is_there(folder / SHARES_FILE, texts):
         shares, shares_problems = load_shares(folder / SHARES_FILE, texts)
     problems = [*loaded.problems, *contact_problems, *range_problems, *shares_problems]
@@ -132,10 +134,10 @@ def load_basis(
     # A sources file with errors is among the problems of the tree already.
     sources = sources_beside(folder, texts)[0] or shipped_sources()
     basis = Basis(
-        with_options(with_times(loaded.tree, learned), found),
+        with_options(with_times(loaded.tree, learned), range_),
         contacts,
         people,
-        found,
+        range_,
         (shares or NO_SHARES).as_learned(learned.of("share")),
         limits,
         settings_of(folder, texts),
@@ -154,6 +156,7 @@ def with_times(tree: Tree, learned: Learned) -> Tree:
     if not seconds.keys() & tree.questions.keys():
         return tree
     questions = {
-        name: replace(one, seconds=seconds.get(name)) for name, one in tree.questions.items()
+        name: replace(question, seconds=seconds.get(name))
+        for name, question in tree.questions.items()
     }
     return replace(tree, questions=questions)

@@ -92,13 +92,13 @@ def work(
     """Work out one row; no cell makes it fail."""
     # Nobody is asked, so no pool need look for what is worth it.
     basis = replace(basis, ask_pools=False)
-    own = {one.own: _cell(row, one).strip() for one in columns if one.own}
+    own = {column.own: _cell(row, column).strip() for column in columns if column.own}
     system, country, bad = _terms(own, columns, terms, basis.contacts)
     bad += _nameless(columns, row)
     asked = {
-        one.question.name: (one, _cell(row, one))
-        for one in columns
-        if one.question is not None and _cell(row, one).strip()
+        column.question.name: (column, _cell(row, column))
+        for column in columns
+        if column.question is not None and _cell(row, column).strip()
     }
     heard, unclear, odd = _heard(asked, terms.today)
     bad += unclear if terms.stand else [*unclear, *odd]
@@ -159,7 +159,7 @@ def _terms(
 ) -> tuple[System, str, list[Bad]]:
     """The units and the country of a row."""
     bad: list[Bad] = []
-    at = {one.own: one for one in columns if one.own}
+    at = {column.own: column for column in columns if column.own}
     system, country = terms.system, terms.country
     if said := own.get("units", "").casefold():
         systems: tuple[System, ...] = get_args(System)
@@ -179,7 +179,7 @@ def _terms(
 
 def _nameless(columns: Sequence[BatchColumn], row: PersonRow) -> list[Bad]:
     """Cells that stand under no heading: most likely a comma too many before them."""
-    named = {one.place for one in columns}
+    named = {column.place for column in columns}
     for place, cell in enumerate(row.cells):
         if place not in named and cell.strip():
             say = f"“{short(cell)}” has no heading. Put a cell with separators in quotes."
@@ -226,10 +226,10 @@ def _held_together(basis: Basis, call: Call, *, stand: bool) -> tuple[State, tup
     now = state_so_far(basis, call)
     # Every round at least one more measure is stood by.
     while True:
-        doubts = tuple(one for one in now.doubts if not one.confirmed)
+        doubts = tuple(doubt for doubt in now.doubts if not doubt.confirmed)
         if not doubts or not stand:
             return now, doubts
-        in_doubt = {one.dimension for one in doubts}
+        in_doubt = {doubt.dimension for doubt in doubts}
         answers = []
         for answer in call.answers:
             question = basis.tree.questions.get(answer.question)
@@ -314,13 +314,13 @@ def columns_of(
     A column without a heading is left out; a row that has something in it will be bad.
     """
     known = tree.question_named
-    found: dict[tuple[str, str], BatchColumn] = {}
+    columns: dict[tuple[str, str], BatchColumn] = {}
     problems: list[Problem] = []
     for place, heading in enumerate(headings):
         if not heading.strip():
             continue
         column = _column(tree, known, place, heading)
-        twin = found.get(column._means)
+        twin = columns.get(column._means)
         if not any(column._means):
             hint = nearest(plain_name(heading)[:60], [*known, *OWN])
             wrong = "is not the name of a question.", hint or "Delete or rename it."
@@ -329,12 +329,12 @@ def columns_of(
         elif column.health and not with_health:
             wrong = _HEALTH, _TAKE_OUT
         else:
-            found[column._means] = column
+            columns[column._means] = column
             continue
         message = f"Column {letter(place)}, “{short(heading)}”, {wrong[0]}"
         problems.append(Problem(Where(file, 1, place + 1), message, wrong[1], "column"))
-    own = [column for column in found.values() if column.own]
-    asked = [found["", name] for name in tree.questions if ("", name) in found]
+    own = [column for column in columns.values() if column.own]
+    asked = [columns["", name] for name in tree.questions if ("", name) in columns]
     return (*own, *asked), problems
 
 

@@ -63,7 +63,7 @@ def meant(tree: Tree, asking: Question | None, said: str) -> tuple[Question | No
 
 def read_with(tree: Tree, call: Call) -> Call:
     """The call as this tree reads it: a question renamed since is found by its other names."""
-    others = {one.question for one in call.answers} - tree.questions.keys() - IN_NO_TREE
+    others = {answer.question for answer in call.answers} - tree.questions.keys() - IN_NO_TREE
     if not others:
         return call
     known = tree.question_named
@@ -97,11 +97,11 @@ def fact_named(tree: Tree, typed: str) -> Named:
     """
     known = tree.question_named
     whole, bare = _beginnings(tree, typed)
-    found = _whole(known, whole) or _whole(known, bare) or _begun(known, bare)
-    if found is None:
+    run = _whole(known, whole) or _whole(known, bare) or _begun(known, bare)
+    if run is None:
         raise _unknown(tree, typed[_after(_LEAD, typed, 0) :], bare)
-    said = typed[_after(_BETWEEN, typed, found.end) :]
-    return Named(tree.questions[known[found.name]], said)
+    said = typed[_after(_BETWEEN, typed, run.end) :]
+    return Named(tree.questions[known[run.name]], said)
 
 
 def begins_with_name(tree: Tree, typed: str) -> bool:
@@ -117,8 +117,8 @@ def _beginnings(tree: Tree, typed: str) -> tuple[list[_Run], list[_Run]]:
 
 
 def _after(pattern: re.Pattern[str], typed: str, at: int) -> int:
-    found = pattern.match(typed, at)
-    return found.end() if found else at
+    match = pattern.match(typed, at)
+    return match.end() if match else at
 
 
 def _runs(typed: str, start: int, most: int) -> list[_Run]:

@@ -82,7 +82,9 @@ class Call:
 
         Stored among the answers, so that anyone who continues or replays the call takes its route.
         """
-        last = next((one for one in reversed(self.answers) if one.question == THOROUGH), None)
+        last = next(
+            (answer for answer in reversed(self.answers) if answer.question == THOROUGH), None
+        )
         return last is not None and last.said == "yes"
 
     def add(self, answer: Answer) -> Call:
@@ -95,12 +97,12 @@ class Call:
 
     def handle(self, caution: str, *, lifted: str = "", at: datetime | None = None) -> Call:
         """The call with one more caution said or stop lifted."""
-        one = Handled(caution, len(self.answers), lifted, at)
-        return replace(self, handled=(*self.handled, one))
+        handled = Handled(caution, len(self.answers), lifted, at)
+        return replace(self, handled=(*self.handled, handled))
 
     def latest(self) -> dict[str, Answer]:
         """The answer that counts for each question, by question name."""
-        return {self.names.get(one.question, one.question): one for one in self.answers}
+        return {self.names.get(answer.question, answer.question): answer for answer in self.answers}
 
 
 # -- the country of the caller: set by the adviser, else answered, else the setting ---------------
@@ -149,13 +151,19 @@ def private_of(tree: Tree) -> Private:
     """The private names of a tree."""
     questions = tree.questions.items()
     health = frozenset(
-        each for name, one in questions if one.private == "health" for each in _recorded(name, one)
+        each
+        for name, question in questions
+        if question.private == "health"
+        for each in _recorded(name, question)
     )
     always = frozenset(
-        each for name, one in questions if one.stored_with_consent for each in _recorded(name, one)
+        each
+        for name, question in questions
+        if question.stored_with_consent
+        for each in _recorded(name, question)
     )
-    telling = frozenset(one.name for one in tree.cautions if one.when.names & health)
-    stops = frozenset(one.name for one in tree.cautions if one.level == "stop")
+    telling = frozenset(caution.name for caution in tree.cautions if caution.when.names & health)
+    stops = frozenset(caution.name for caution in tree.cautions if caution.level == "stop")
     # Why a stop without a name was lifted may tell as much as its name would.
     return Private(health, always, telling | {UNNAMED_STOP}, stops | {UNNAMED_STOP})
 
@@ -173,12 +181,12 @@ def bare_answers(private: Private, answers: Iterable[Answer]) -> tuple[Answer | 
     """
     bare: list[Answer | None] = []
     marked: set[str] = set()
-    for one in answers:
-        if one.question not in private.questions:
-            bare.append(one)
-        elif one.question in private.always_asked - marked:
-            marked.add(one.question)
-            bare.append(Answer(one.question, READ_OUT, at=one.at))
+    for answer in answers:
+        if answer.question not in private.questions:
+            bare.append(answer)
+        elif answer.question in private.always_asked - marked:
+            marked.add(answer.question)
+            bare.append(Answer(answer.question, READ_OUT, at=answer.at))
         else:
             bare.append(None)
     return tuple(bare)
@@ -210,7 +218,7 @@ def bare_handled(private: Private, handled: Iterable[Handled]) -> tuple[Handled 
 def marked_stopped(private: Private, handled: Iterable[Handled]) -> bool:
     """Whether what may be stored without consent says that a stop for health is in force."""
     marks = [one for one in bare_handled(private, handled) if one is not None]
-    last = next((one for one in reversed(marks) if one.caution == UNNAMED_STOP), None)
+    last = next((mark for mark in reversed(marks) if mark.caution == UNNAMED_STOP), None)
     return last is not None and not last.lifted
 
 
@@ -228,8 +236,8 @@ def without_health(tree: Tree, call: Call) -> Call:
         call,
         answers=tuple(one for one in answers if one is not None),
         handled=tuple(
-            replace(one, after=place[min(one.after, len(answers))])
-            for one in bare_handled(private, call.handled)
-            if one is not None
+            replace(handled, after=place[min(handled.after, len(answers))])
+            for handled in bare_handled(private, call.handled)
+            if handled is not None
         ),
     )

@@ -32,17 +32,17 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
     """
     if state.stopped is not None:
         return of_thing(ENDED, state.thing)
-    picked, found = _picked(state), state.chosen
+    picked, chosen = _picked(state), state.chosen
     if range_ is None:
         return ""
-    if found is None:
+    if chosen is None:
         return _for_a_team(state, range_, width)
-    if picked is None or found.ordered is None:
+    if picked is None or chosen.ordered is None:
         return of_thing("No chair in the range is suitable: /why", state.thing)
     names = [part.name for part in picked.parts.values()]
     cost, delivered = with_delivery(range_, state)
     price, days = money(cost, range_.currency) + delivered, days_words(picked.lead_days)
-    odds = of_a_hundred(found.ordered.p_fits)
+    odds = of_a_hundred(chosen.ordered.p_fits)
     known = desk_known(state) or range_.fitting is not None
     sure = f"fits {odds}" if known else f"fits {odds}, {NO_DESK}"
     few = days.replace("working ", "")
@@ -68,8 +68,8 @@ def _for_a_team(state: State, range_: Range, width: int) -> str:
     pieces = pieces_of(state)
     if state.fit is not None or pieces < 2 or not quantity_line(range_, pieces):
         return ""
-    said = f"Prices for {pieces} pieces are lower: /price"
-    return said if len(said) <= width else "/price"
+    message = f"Prices for {pieces} pieces are lower: /price"
+    return message if len(message) <= width else "/price"
 
 
 def price_line(state: State, range_: Range | None) -> str:
@@ -81,18 +81,18 @@ def price_line(state: State, range_: Range | None) -> str:
         )
     sold = range_.sold_as(picked.parts)
     pieces, currency = pieces_of(state), range_.currency
-    parts = ", ".join(f"{one.name} {money(one.price_for(pieces), currency)}" for one in sold)
-    said = f"{money(picked.price, currency)} for the {state.thing} as chosen: {parts}."
+    parts = ", ".join(f"{part.name} {money(part.price_for(pieces), currency)}" for part in sold)
+    message = f"{money(picked.price, currency)} for the {state.thing} as chosen: {parts}."
     if pieces > 1:
-        said += f" {pieces} of it: {money(picked.price * pieces, currency)}."
+        message += f" {pieces} of it: {money(picked.price * pieces, currency)}."
     sent = delivery_of(range_, state)
     if sent is not None:
         cost = money(sent.price, range_.currency)
         total = money(with_delivery(range_, state)[0], range_.currency)
-        return f"{said} {sent.name}: {cost}. Together {total}."
+        return f"{message} {sent.name}: {cost}. Together {total}."
     if range_.on_sale("delivery"):
-        return f"{said} Delivery comes on top: the price list has no price for that country."
-    return said
+        return f"{message} Delivery comes on top: the price list has no price for that country."
+    return message
 
 
 def ready_line(state: State) -> str:
@@ -142,7 +142,7 @@ def too_late(state: State) -> str:
     ]
     if not wanted or ready <= min(wanted):
         return ""
-    sent, by = (f"{one:%A} {one.day} {one:%B}" for one in (ready, min(wanted)))
+    sent, by = (f"{day:%A} {day.day} {day:%B}" for day in (ready, min(wanted)))
     return f"It is wanted by {by}, and can't {'arrive' if there else 'be sent'} before {sent}."
 
 
@@ -201,7 +201,7 @@ def _price(before: State, after: State) -> Iterator[str]:
 
 
 def _odds(before: State, after: State) -> str:
-    was, now = (one.chosen.ordered if one.chosen else None for one in (before, after))
+    was, now = (state.chosen.ordered if state.chosen else None for state in (before, after))
     if was is None or now is None:
         return ""
     old, new = of_a_hundred(was.p_fits), of_a_hundred(now.p_fits)

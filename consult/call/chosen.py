@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from consult.body.plausibility import read_body
-from consult.body.populations import available, load_named
+from consult.body.population_file import available, load_named
 from consult.fit.assess import assess
 from consult.fit.choose import Candidate, ChairChoice, choose
 from consult.fit.explanations import Rejection, near_misses, why_not
@@ -156,7 +156,7 @@ def chosen(
 
 def _weighed(request: FitRequest) -> bool:
     """Whether the weight was heard; till then a rating may stand or fall with it."""
-    return any(one.dimension == "weight" for one in request.estimate.used)
+    return any(measure.dimension == "weight" for measure in request.estimate.used)
 
 
 def _none(why: Sentence | None) -> Picked:
@@ -177,10 +177,12 @@ def parts_named(range_: Range, text: str) -> tuple[str, ...]:
     """
     if not text.strip():
         return ()
-    said = f" {_plain(text)} "
+    message = f" {_plain(text)} "
 
     def named(part: Part) -> bool:
-        return any(f" {name} " in said for name in (_plain(part.code), _plain(part.name)) if name)
+        return any(
+            f" {name} " in message for name in (_plain(part.code), _plain(part.name)) if name
+        )
 
     found: dict[str, str] = {}
     models = [model for model in range_.on_sale("model") if named(model)]
@@ -229,7 +231,7 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
     } | named
     while (apart := range_.apart(parts[kind] for kind in parts if kind in CHAIR_KINDS)) is not None:
         # What was only suggested gives way to what was named.
-        free = [one.kind for one in apart if one.kind not in named]
+        free = [part.kind for part in apart if part.kind not in named]
         if not free:
             told = Sentence(f"{apart[0].name} does not go with {apart[1].name}.")
             return Agreed(tuple(codes), None, None, told)
@@ -243,10 +245,12 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
         # and that the elbows rest on nothing is told beside it.
         waived.append((NO_ARMS_WANTED, "prefer", ""))
     alone = replace(range_, parts=_only(range_.parts, parts))
-    found = choose(replace(request, range=alone, needs=waived, kept={}))
-    if found.best is None:
-        return Agreed(tuple(codes), None, None, found.none_because)
-    return Agreed(tuple(codes), found.best, made_ready(alone, fit, found.best.parts, needs))
+    chair_choice = choose(replace(request, range=alone, needs=waived, kept={}))
+    if chair_choice.best is None:
+        return Agreed(tuple(codes), None, None, chair_choice.none_because)
+    return Agreed(
+        tuple(codes), chair_choice.best, made_ready(alone, fit, chair_choice.best.parts, needs)
+    )
 
 
 def _only(
@@ -290,9 +294,9 @@ def moved(
     ``reach`` is what ``fit`` was worked out with, ``request`` what ``now`` was chosen for.
     """
     measures = (*estimate.used, *estimate.set_aside)
-    groups = [one.group for one in estimate.components]
+    groups = [component.group for component in estimate.components]
     sex = groups[0] if len(groups) == 1 else None
-    found = []
+    moveds = []
     for other_id in available():
         if other_id == population.id:
             continue
@@ -305,15 +309,15 @@ def moved(
             codes = _chair(replace(request, estimate=body, kept={}), then)
             parts = codes if codes != _codes(now.picked) else ()
         if by or parts:
-            found.append(Moved(other_id, other.name, by, parts))
-    return tuple(found)
+            moveds.append(Moved(other_id, other.name, by, parts))
+    return tuple(moveds)
 
 
 def _differences(fit: Fit, then: Fit) -> Iterator[tuple[str, float]]:
-    for name, one in fit.requirements.items():
+    for name, requirement in fit.requirements.items():
         other = then.requirements.get(name)
-        if other is not None and abs(other.target - one.target) >= NOTICED:
-            yield name, other.target - one.target
+        if other is not None and abs(other.target - requirement.target) >= NOTICED:
+            yield name, other.target - requirement.target
 
 
 def _chair(request: FitRequest, fit: Fit) -> tuple[str, ...]:

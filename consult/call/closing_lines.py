@@ -49,12 +49,12 @@ class StatedOdds:
 
 def read_odds(text: str) -> StatedOdds | None:
     """What a stored line says; None where it is none."""
-    found = _ODDS.fullmatch(text)
-    if found is None or float(found[1]) > 100:
+    match = _ODDS.fullmatch(text)
+    if match is None or float(match[1]) > 100:
         return None
-    parts = tuple(found[4].split(", ")) if found[4] else ()
-    seconds = int(found[3]) if found[3] else None
-    return StatedOdds(float(found[1]) / 100, int(found[2]), parts, seconds)
+    parts = tuple(match[4].split(", ")) if match[4] else ()
+    seconds = int(match[3]) if match[3] else None
+    return StatedOdds(float(match[1]) / 100, int(match[2]), parts, seconds)
 
 
 def stated_odds(basis: Basis, now: State) -> StatedOdds | None:
@@ -75,8 +75,8 @@ def stated_odds(basis: Basis, now: State) -> StatedOdds | None:
     plain: tuple[str, ...] | None = taken
     if bare.answers != now.call.answers:
         plain = _agreed_parts(with_chair(basis, state_so_far(basis, bare)))
-    took = [one.took for one in now.call.answers]
-    seconds = round(call_seconds(took)) if any(one is not None for one in took) else None
+    took = [answer.took for answer in now.call.answers]
+    seconds = round(call_seconds(took)) if any(value is not None for value in took) else None
     parts = taken if plain == taken else ()
     return StatedOdds(now.chosen.ordered.p_fits * _lasts(basis, taken), answered, parts, seconds)
 
@@ -160,8 +160,8 @@ class ChairOutcome:
         head += f" because of {self.because}" if self.because else ""
         pieces = [head, *(f"{name} off by {by:+.0f} mm" for name, by in self.off.items())]
         pieces += [
-            f"{name} {one.origin} as {one.first:.0f}, measured {one.later:.0f} mm"
-            for name, one in self.again.items()
+            f"{name} {again.origin} as {again.first:.0f}, measured {again.later:.0f} mm"
+            for name, again in self.again.items()
         ]
         return "; ".join([*pieces, *([f"blamed: {self.blamed}"] if self.blamed else [])])
 
@@ -181,12 +181,14 @@ def read_outcome(text: str) -> ChairOutcome | None:
     again: dict[str, MeasuredAgain] = {}
     blamed = ""
     for piece in pieces:
-        if one := _OFF.fullmatch(piece):
-            off[one[1]] = float(one[2])
-        elif one := _AGAIN.fullmatch(piece):
-            again[one[1]] = MeasuredAgain(cast("Origin", one[2]), float(one[3]), float(one[4]))
-        elif one := _BLAME.fullmatch(piece):
-            blamed = one[1]
+        if match := _OFF.fullmatch(piece):
+            off[match[1]] = float(match[2])
+        elif match := _AGAIN.fullmatch(piece):
+            again[match[1]] = MeasuredAgain(
+                cast("Origin", match[2]), float(match[3]), float(match[4])
+            )
+        elif match := _BLAME.fullmatch(piece):
+            blamed = match[1]
         else:
             return None
     parts = tuple(found[3].split(", ")) if found[3] else ()

@@ -26,7 +26,7 @@ _ROUNDING = 0.05
 
 def disappointments(transcript: Transcript, state: State) -> list[Problem]:
     """Every expectation of the file that is not met, and every answer that cannot be used."""
-    found = [
+    problems = [
         Problem(
             transcript.answers_at[step.answer.question],
             f"'{step.answer.question}' was not understood: {step.trouble}",
@@ -39,8 +39,8 @@ def disappointments(transcript: Transcript, state: State) -> list[Problem]:
         said = _compare(name, wanted, state)
         if said:
             where = transcript.expect_at.get(name, Where(str(transcript.path), 1, 1))
-            found.append(Problem(where, said, rule="expectation"))
-    return found
+            problems.append(Problem(where, said, rule="expectation"))
+    return problems
 
 
 def _compare(name: str, wanted: object, state: State) -> str:
@@ -142,12 +142,12 @@ def demo_call(basis: Basis, call: Call, title: str) -> tuple[str, State]:
 
 
 def _bare(basis: Basis, call: Call) -> Iterator[Answer]:
-    for one in call.answers:
-        question = basis.tree.questions.get(one.question)
-        if one.question in (COUNTRY, THOROUGH):
-            yield Answer(one.question, one.said)
+    for answer in call.answers:
+        question = basis.tree.questions.get(answer.question)
+        if answer.question in (COUNTRY, THOROUGH):
+            yield Answer(answer.question, answer.said)
         elif question is not None:
-            yield Answer(one.question, _said(basis, question, one.said), one.confirmed)
+            yield Answer(answer.question, _said(basis, question, answer.said), answer.confirmed)
 
 
 def _said(basis: Basis, question: Question, said: str) -> str:
@@ -227,10 +227,13 @@ class Coverage:
 def pieces_of(tree: Tree) -> tuple[TreePiece, ...]:
     """Everything of a tree that a call can come to; no needs where no chair is worked out."""
     return (
-        *(TreePiece("question", one.name, one.where) for one in tree.questions.values()),
-        *(TreePiece("caution", one.name, one.where) for one in tree.cautions),
-        *(TreePiece("advice", one.name, one.where) for one in tree.advice),
-        *(TreePiece("need", one.name, one.where) for one in tree.needs if tree.fits),
+        *(
+            TreePiece("question", question.name, question.where)
+            for question in tree.questions.values()
+        ),
+        *(TreePiece("caution", caution.name, caution.where) for caution in tree.cautions),
+        *(TreePiece("advice", advice.name, advice.where) for advice in tree.advice),
+        *(TreePiece("need", need.name, need.where) for need in tree.needs if tree.fits),
     )
 
 
@@ -257,10 +260,10 @@ def coverage(calls: Sequence[tuple[str, Tree, State]]) -> tuple[Coverage, ...]:
     }
     by_piece: dict[TreePiece, list[str]] = {}
     for call, tree, now in calls:
-        for one in come_to(now):
+        for pair in come_to(now):
             # A stop whose reason was not kept is no piece of any tree.
-            if one in places[tree.name]:
-                by_piece.setdefault(places[tree.name][one], []).append(call)
+            if pair in places[tree.name]:
+                by_piece.setdefault(places[tree.name][pair], []).append(call)
     return tuple(
         Coverage(
             tree=name,

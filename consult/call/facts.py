@@ -85,8 +85,8 @@ class Facts:
 
     def value(self, name: str) -> Value | None:
         """The value of a question, mm or kg where it is a measure; None where not known."""
-        found = self.understood.get(name)
-        return found.value if found else None
+        understood = self.understood.get(name)
+        return understood.value if understood else None
 
     def lookup(self, name: str) -> Value | None:
         """The value for a condition: questions in their own unit, ``fit.`` and ``body.`` in cm."""
@@ -97,10 +97,10 @@ class Facts:
 
     def _worked_out(self, name: str) -> Value | None:
         if "." not in name:
-            found = self.understood.get(name)
-            if found is None:
+            understood = self.understood.get(name)
+            if understood is None:
                 return None
-            value = found.value
+            value = understood.value
             if not isinstance(value, float):
                 return value
             unit = self.basis.tree.questions[name].unit
@@ -177,20 +177,21 @@ class Facts:
         """Whether measures were asked for in vain."""
         asked = self.basis.tree.questions
         return cannot_measure(
-            (asked[name], one.value is not None) for name, one in self.understood.items()
+            (asked[name], understood.value is not None)
+            for name, understood in self.understood.items()
         )
 
     def in_one_order(self) -> tuple[tuple[str, Understood], ...]:
         """Every answer, in one order however they came; of several to the same fact the last
         counts, so that those stay as they came."""
         asked = (self.basis.tree.questions[name] for name in self.understood)
-        set_by = [fact for one in asked if (fact := one.measures or one.sets)]
+        set_by = [fact for question in asked if (fact := question.measures or question.sets)]
         told = self.understood.items()
         return tuple(sorted(told) if len(set_by) == len(set(set_by)) else told)
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""
-        return [one for one in self.basis.tree.needs if self.holds(one.when)]
+        return [need for need in self.basis.tree.needs if self.holds(need.when)]
 
     def request(self) -> FitRequest | None:
         """What is chosen for as far as is known; None where nothing is chosen."""
@@ -246,18 +247,18 @@ class Facts:
 
     def _spreads(self) -> dict[str, float]:
         """How unsure the caller is of each length of the workplace, where they said so."""
-        found: dict[str, float] = {}
+        spreads: dict[str, float] = {}
         for name, understood in self.understood.items():
             fact = self.basis.tree.questions[name].sets or ""
             if fact in TAPE and understood.value is not None and understood.spread:
-                found[fact] = understood.spread
-        return found
+                spreads[fact] = understood.spread
+        return spreads
 
     def _adjusted(self) -> tuple[Adjusted, ...]:
         """What advice and needs that apply add to the figures, each up to the most it says."""
         heel = self._length("heel")
         total = {"heel": DEFAULT_HEEL if heel is None else heel, "cushion": 0.0}
-        found = []
+        adjusted = []
         for piece in self.basis.tree.adjusting:
             change = piece.adjusts
             if change is None or piece.when.evaluate(self.lookup) is not True:
@@ -267,12 +268,12 @@ class Facts:
             added = min(amount, room) if isinstance(amount, float) else 0.0
             if added > 0:
                 total[change.figure] += added
-                found.append(Adjusted(change.figure, added, piece.source))
-        return tuple(found)
+                adjusted.append(Adjusted(change.figure, added, piece.source))
+        return tuple(adjusted)
 
     def _kept_up(self) -> bool:
         """A caution that applies forbids to lower the seat."""
-        return any(self.holds(one.when) for one in self.basis.tree.keeping_seat_up)
+        return any(self.holds(caution.when) for caution in self.basis.tree.keeping_seat_up)
 
     def _lowest_seat(self, *, kept_up: bool) -> float | None:
         """The higher of what the caller was told and, where it may not be lowered, the seat of
@@ -280,7 +281,7 @@ class Facts:
         told = [self._length("lowest_seat")]
         if kept_up:
             told.append(self._length("chair_height"))
-        return max((each for each in told if each is not None), default=None)
+        return max((value for value in told if value is not None), default=None)
 
     def present(self) -> Present:
         """The chair of today as far as it was measured."""

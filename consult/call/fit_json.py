@@ -32,13 +32,13 @@ def body_json(estimate: Estimate) -> dict[str, Json]:
     """Dimension -> mean, sd, low, high, origin."""
     return {
         name: {
-            "mean": _tidy(one.mean),
-            "sd": _tidy(one.sd),
-            "low": _tidy(one.low),
-            "high": _tidy(one.high),
-            "origin": one.origin,
+            "mean": _tidy(dimension.mean),
+            "sd": _tidy(dimension.sd),
+            "low": _tidy(dimension.low),
+            "high": _tidy(dimension.high),
+            "origin": dimension.origin,
         }
-        for name, one in estimate.dimensions.items()
+        for name, dimension in estimate.dimensions.items()
     }
 
 
@@ -46,15 +46,15 @@ def fit_json(fit: Fit, sources: Sources) -> dict[str, Json]:
     """Requirement -> target, band, where it is measured from, reason and source."""
     return {
         name: {
-            "target": _tidy(one.target),
-            "low": _tidy(one.low),
-            "high": _tidy(one.high),
-            "sd": _tidy(one.sd),
-            "measured_from": one.measured_from,
-            "reason": one.reason,
-            "sources": sources_json(sources, one.source),
+            "target": _tidy(requirement.target),
+            "low": _tidy(requirement.low),
+            "high": _tidy(requirement.high),
+            "sd": _tidy(requirement.sd),
+            "measured_from": requirement.measured_from,
+            "reason": requirement.reason,
+            "sources": sources_json(sources, requirement.source),
         }
-        for name, one in fit.requirements.items()
+        for name, requirement in fit.requirements.items()
     }
 
 
@@ -76,30 +76,30 @@ def advice_json(fit: Fit, sources: Sources, system: System) -> list[Json]:
     return [
         {
             "topic": name,
-            "say": f"{figure_name(name, fit)}: {format_length(one.target, system)}.",
-            "because": one.reason,
-            "sources": sources_json(sources, one.source),
+            "say": f"{figure_name(name, fit)}: {format_length(requirement.target, system)}.",
+            "because": requirement.reason,
+            "sources": sources_json(sources, requirement.source),
         }
-        for name, one in fit.requirements.items()
+        for name, requirement in fit.requirements.items()
     ]
 
 
 def sources_json(sources: Sources, cited: Cited) -> list[Json]:
     """What is cited, entry by entry, as ``sources.yaml`` has it."""
-    return [asdict(one) for one in sources.of(cited)]
+    return [asdict(source) for source in sources.of(cited)]
 
 
 def plausibility_json(doubts: Sequence[Doubt]) -> list[Json]:
     """Measures that do not go together, with the words to ask again."""
     return [
         {
-            "dimension": one.dimension,
-            "z": round(one.z, 2),
-            "level": one.level,
-            "message": one.message,
-            "confirmed": one.confirmed,
+            "dimension": doubt.dimension,
+            "z": round(doubt.z, 2),
+            "level": doubt.level,
+            "message": doubt.message,
+            "confirmed": doubt.confirmed,
         }
-        for one in doubts
+        for doubt in doubts
     ]
 
 
@@ -120,56 +120,56 @@ FACTS = {
 """Fact of the workplace -> as it is asked for."""
 
 
-def chosen_json(found: Chosen, system: System) -> Json:
+def chosen_json(chosen: Chosen, system: System) -> Json:
     """``choice``, ``rejected``, ``agreed``, ``request``, ``ask_next`` and ``settled``."""
-    choice = found.choice
+    choice = chosen.choice
     return {
         "choice": {
             "best": _candidate(choice.best) if choice.best else None,
             "none_because": choice.none_because.text(system) if choice.none_because else None,
-            "tied": [_codes(one) for one in choice.tied],
+            "tied": [_codes(candidate) for candidate in choice.tied],
             "tied_count": choice.tied_count,
             "eligible": choice.eligible,
             "left_out": dict(choice.left_out),
-            "settings": {name: round(mm, 1) for name, mm in found.picked.settings.items()},
+            "settings": {name: round(mm, 1) for name, mm in chosen.picked.settings.items()},
             "bodies": choice.n,
             "seed": choice.seed,
         },
         "rejected": [
             {
                 "as": name,
-                **_candidate(one),
+                **_candidate(candidate),
                 "requirement": why.requirement if why else None,
                 "mm": why.mm if why else None,
                 "say": why.say.text(system) if why else None,
             }
-            for name, (one, why) in found.others.items()
+            for name, (candidate, why) in chosen.others.items()
         ],
-        "agreed": _agreed(found.agreed, system) if found.agreed else None,
-        "request": _request(found.request, system) if found.request else None,
+        "agreed": _agreed(chosen.agreed, system) if chosen.agreed else None,
+        "request": _request(chosen.request, system) if chosen.request else None,
         "ask_next": [
             {"dimension": gain.dimension, "gain": round(gain.gain, 4), "se": round(gain.se, 4)}
-            for gain in found.asking
+            for gain in chosen.asking
         ],
-        "settled": found.settled,
+        "settled": chosen.settled,
         "settled_below": THRESHOLD,
     }
 
 
-def choice_lines(found: Chosen, system: System) -> Iterator[str]:
+def choice_lines(chosen: Chosen, system: System) -> Iterator[str]:
     """The chair, how sure, and where it falls short, a sentence a line."""
-    best = found.ordered
+    best = chosen.ordered
     if best is None:
-        yield from (short.say.text(system) for short in found.picked.shortfalls)
+        yield from (short.say.text(system) for short in chosen.picked.shortfalls)
         return
-    if found.agreed is not None:
-        yield f"As agreed, with {', '.join(found.agreed.codes)}:"
-    yield f"{', '.join(part.name for part in found.picked.parts.values())}."
+    if chosen.agreed is not None:
+        yield f"As agreed, with {', '.join(chosen.agreed.codes)}:"
+    yield f"{', '.join(part.name for part in chosen.picked.parts.values())}."
     yield f"Fits {of_a_hundred(best.p_fits)} people with these measures."
-    if found.choice.tied_count and found.agreed is None:
-        thing = found.chosen_for.range.thing
+    if chosen.choice.tied_count and chosen.agreed is None:
+        thing = chosen.chosen_for.range.thing
         yield f"Other {thing}s fit equally well; this is the cheapest."
-    for short in found.picked.shortfalls:
+    for short in chosen.picked.shortfalls:
         yield short.say.text(system)
 
 
@@ -180,41 +180,45 @@ def of_a_hundred(share: float) -> str:
     return "fewer than 1 of 100" if 0 < share < 0.005 else f"{round(100 * share)} of 100"
 
 
-def ask_line(found: Chosen, population: Population) -> str:
+def ask_line(chosen: Chosen, population: Population) -> str:
     """The one answer worth asking for, or that enough is known."""
-    best = found.worth_asking
-    if found.settled or best is None:
+    best = chosen.worth_asking
+    if chosen.settled or best is None:
         return "Enough is known: no further measure would change the choice."
     fact = FACTS.get(best.dimension)
     label = fact if fact else population.label(best.dimension)
-    chair = found.choice.best
+    chair = chosen.choice.best
     if chair is not None and best.gain > 1 - chair.p_fits:
         # The odds told count on a footrest where the desk turns out to ask for one.
         return f"Worth asking: {label}. It decides whether a footrest is needed."
     return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
 
 
-def why_lines(found: Chosen, system: System) -> Iterator[str]:
+def why_lines(chosen: Chosen, system: System) -> Iterator[str]:
     """Why the request, the cheapest and the near misses were not chosen."""
-    if found.request is not None:
-        yield _request_line(found.request, system)
+    if chosen.request is not None:
+        yield _request_line(chosen.request, system)
     titles = {
         "cheapest": "The cheapest",
         "seat": "Another seat",
         "gas_lift": "Another gas lift",
         "arms": "Other arms",
     }
-    best = found.choice.best
-    for name, (one, why) in found.others.items():
-        if best is not None and one.parts == best.parts:
+    best = chosen.choice.best
+    for name, (candidate, why) in chosen.others.items():
+        if best is not None and candidate.parts == best.parts:
             continue
-        parts = one.parts.values() if name == "cheapest" else [one.parts[name]]  # type: ignore[index]
+        parts = candidate.parts.values() if name == "cheapest" else [candidate.parts[name]]  # type: ignore[index]
         named = ", ".join(part.name for part in parts)
         if why is not None:
             yield f"{titles[name]} ({named}): {_against(why, system)}"
         elif best is not None:
-            said = _difference(one.price - best.price, found.chosen_for.range.currency)
-            short = [each for each in one.compromises if each not in best.compromises]
+            said = _difference(candidate.price - best.price, chosen.chosen_for.range.currency)
+            short = [
+                compromise
+                for compromise in candidate.compromises
+                if compromise not in best.compromises
+            ]
             if short:
                 said += f", but lacks {listed(short, 'and').replace('_', ' ')}"
             yield f"{titles[name]} ({named}): just as likely to fit, {said}."
@@ -227,14 +231,14 @@ def _difference(difference: float, currency: str) -> str:
 
 def moved_lines(moves: Sequence[Moved], system: System) -> Iterator[str]:
     """What other populations would have changed, in the reader's units."""
-    for one in moves:
+    for move in moves:
         by = [
             f"{figure_name(name).lower()} {format_length(abs(mm), system)} "
             f"{'more' if mm > 0 else 'less'}"
-            for name, mm in one.by.items()
+            for name, mm in move.by.items()
         ]
-        chair = [f"another chair ({', '.join(one.parts)})"] if one.parts else []
-        yield f"Estimated from {one.name} instead: {', '.join([*by, *chair])}."
+        chair = [f"another chair ({', '.join(move.parts)})"] if move.parts else []
+        yield f"Estimated from {move.name} instead: {', '.join([*by, *chair])}."
 
 
 def _request_line(asked: Request, system: System) -> str:
@@ -252,11 +256,11 @@ def _against(why: Rejection, system: System) -> str:
     return f"for {of_a_hundred(why.share)} people, {said[:1].lower()}{said[1:]}"
 
 
-def _agreed(found: Agreed, system: System) -> Json:
+def _agreed(agreed: Agreed, system: System) -> Json:
     return {
-        "parts": list(found.codes),
-        "chair": _candidate(found.candidate) if found.candidate else None,
-        "trouble": found.trouble.text(system) if found.trouble else None,
+        "parts": list(agreed.codes),
+        "chair": _candidate(agreed.candidate) if agreed.candidate else None,
+        "trouble": agreed.trouble.text(system) if agreed.trouble else None,
     }
 
 
@@ -271,23 +275,23 @@ def _request(asked: Request, system: System) -> Json:
     }
 
 
-def _candidate(one: Candidate) -> Json:
+def _candidate(candidate: Candidate) -> Json:
     return {
         "parts": [
             {"kind": kind, "code": part.code, "name": part.name, "price": part.price}
-            for kind, part in one.parts.items()
+            for kind, part in candidate.parts.items()
         ],
-        "p_fits": round(one.p_fits, 4),
-        "se": round(one.se, 4),
+        "p_fits": round(candidate.p_fits, 4),
+        "se": round(candidate.se, 4),
         "per_requirement": {
             name: {"p": round(p, 4), "se": round(se, 4)}
-            for name, (p, se) in one.per_requirement.items()
+            for name, (p, se) in candidate.per_requirement.items()
         },
-        "compromises": list(one.compromises),
-        "price": one.price,
-        "lead_days": one.lead_days,
+        "compromises": list(candidate.compromises),
+        "price": candidate.price,
+        "lead_days": candidate.lead_days,
     }
 
 
-def _codes(one: Candidate) -> list[str]:
-    return [part.code for part in one.parts.values()]
+def _codes(candidate: Candidate) -> list[str]:
+    return [part.code for part in candidate.parts.values()]

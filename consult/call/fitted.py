@@ -53,35 +53,35 @@ def fitting_problems(
 ) -> Iterator[Problem]:
     """What a tree and the file of what it fits do not agree about; ``path`` is the file's."""
     if not is_there(path, texts):
-        said = f"This tree works out a fitting, and there is no {path.name} beside it."
-        yield Problem(Where(tree.files[0], 1, 1), said, "Write it.", "no-fitting")
+        message = f"This tree works out a fitting, and there is no {path.name} beside it."
+        yield Problem(Where(tree.files[0], 1, 1), message, "Write it.", "no-fitting")
     if range_ is None or range_.fitting is None:
         return
-    questions = {name: one.answer for name, one in tree.questions.items()}
+    questions = {name: question.answer for name, question in tree.questions.items()}
     yield from unknown_names(range_, path, questions, BODY_DIMENSIONS, texts)
     marked, sources = load_marked(path, texts)[0], sources_beside(path.parent, texts)[0]
     if marked is not None and sources is not None:
         yield from uncited(marked, sources)
     quantities = range_.fitting.quantities
-    figures = [one.name for one in quantities if one.test == "within"]
-    limits = {one.name: one for one in quantities if one.test != "within"}
+    figures = [quantity.name for quantity in quantities if quantity.test == "within"]
+    limits = {quantity.name: quantity for quantity in quantities if quantity.test != "within"}
     for where, names in _reading(tree):
         for name in sorted(names):
             owner, _, rest = name.partition(".")
             if owner == "fit" and rest in limits:
-                said = f"'{name}' is a limit of the parts, and no figure that can be said."
+                message = f"'{name}' is a limit of the parts, and no figure that can be said."
                 reads = [each for each in limits[rest].figure.names if "." not in each]
                 fix = f"Name what it is made of: {listed(reads)}." if reads else "Leave it out."
-                yield Problem(where, said, fix, "limit-named")
+                yield Problem(where, message, fix, "limit-named")
             elif owner == "fit" and rest and rest not in figures:
-                said = f"{path.name} works out no '{name}'."
-                fix = f"It works out {listed([f'fit.{one}' for one in figures])}."
-                yield Problem(where, said, fix, "unknown-name")
+                message = f"{path.name} works out no '{name}'."
+                fix = f"It works out {listed([f'fit.{figure}' for figure in figures])}."
+                yield Problem(where, message, fix, "unknown-name")
 
 
 def derived_of(tree: Tree, range_: Range | None) -> tuple[str, ...]:
     """The body dimensions in use that a survey has no row of."""
-    used = {one.measures for one in tree.questions.values()}
+    used = {question.measures for question in tree.questions.values()}
     used |= {name.removeprefix("body.") for _, names in _reading(tree) for name in names}
     if range_ is not None and range_.fitting is not None:
         used |= set(range_.fitting.dimensions)
@@ -90,10 +90,10 @@ def derived_of(tree: Tree, range_: Range | None) -> tuple[str, ...]:
 
 def _reading(tree: Tree) -> Iterator[tuple[Where, Set[str]]]:
     """Each piece of a tree, and every name that its conditions and blanks read."""
-    for one in tree.questions.values():
-        routes = [route.when for route in one.routes if route.when is not None]
-        conditions: list[Condition] = [*one.asked_if, *routes]
-        yield one.where, frozenset().union(*(each.names for each in conditions))
+    for question in tree.questions.values():
+        routes = [route.when for route in question.routes if route.when is not None]
+        conditions: list[Condition] = [*question.asked_if, *routes]
+        yield question.where, frozenset().union(*(condition.names for condition in conditions))
     pieces: list[Caution | Advice | Need] = [*tree.cautions, *tree.advice, *tree.needs]
     for piece in pieces:
         said = " ".join(getattr(piece, key, "") for key in ("say", "because"))
@@ -107,8 +107,8 @@ def chosen_product(
     agreed: Sequence[str] | None,
 ) -> Chosen:
     """The product for a call; ``agreed`` are the codes settled on, if they differ."""
-    found = choose_declared(request, answers)
-    picked, taken = _ready(request, fit, found), None
+    chair_choice = choose_declared(request, answers)
+    picked, taken = _ready(request, fit, chair_choice), None
     if agreed:
         only: dict[Kind, str] = {
             part.kind: part.code
@@ -119,15 +119,15 @@ def chosen_product(
         other = choose_declared(request, answers, only)
         picked = _ready(request, fit, other)
         taken = Agreed(tuple(only.values()), other.best, picked, other.none_because)
-    best = found.best
-    sure = best is None or (best.p_fits > SURE and not found.left_out)
-    return Chosen(found, picked, request, lambda: (), None, taken, sure)
+    best = chair_choice.best
+    sure = best is None or (best.p_fits > SURE and not chair_choice.left_out)
+    return Chosen(chair_choice, picked, request, lambda: (), None, taken, sure)
 
 
-def _ready(request: FitRequest, fit: Fit, found: ChairChoice) -> Picked:
+def _ready(request: FitRequest, fit: Fit, chair_choice: ChairChoice) -> Picked:
     """What was chosen made ready; nothing to order, and why."""
-    if found.best is not None:
-        return ready(request.range, fit, found.best.parts, request.needs)
-    why = found.none_because
+    if chair_choice.best is not None:
+        return ready(request.range, fit, chair_choice.best.parts, request.needs)
+    why = chair_choice.none_because
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
     return Picked({}, {}, short, 0.0, 0, ())

@@ -79,9 +79,9 @@ def already_given(tree: Tree, first: Call, name: str, reference: str) -> tuple[A
     """The answers to questions of ``tree`` that an earlier call gives: reference, name, country."""
     told = {"first_reference": reference, "caller_name": name}
     answers = tuple(
-        Answer(one.name, told[one.sets])
-        for one in tree.questions.values()
-        if one.sets in told and told[one.sets].strip()
+        Answer(question.name, told[question.sets])
+        for question in tree.questions.values()
+        if question.sets in told and told[question.sets].strip()
     )
     place = first.latest().get(COUNTRY)
     return answers if place is None else (*answers, Answer(COUNTRY, place.said))
@@ -136,14 +136,16 @@ def _stops(first: State, second: State, *, told: bool) -> Iterator[ThenAndNow]:
 def _harmless(now: State) -> bool:
     """Whether a stop reads nothing but questions asked that are not about health."""
     asked = [step.question for step in now.steps if step.question.private != "health"]
-    plain = {one.name for one in asked} | {name for one in asked for name in one.choices}
+    plain = {question.name for question in asked} | {
+        name for question in asked for name in question.choices
+    }
     return (
         now.stopped is not None and bool(now.stopped.when.names) and now.stopped.when.names <= plain
     )
 
 
 def _words_of_stop(now: State) -> str:
-    words = (one.say for one in now.cautions if one.caution is now.stopped)
+    words = (raised.say for raised in now.cautions if raised.caution is now.stopped)
     return next(words, now.stopped.say if now.stopped else "")
 
 
@@ -205,7 +207,7 @@ def _not_below(good: Requirement, lowest: float | None) -> Requirement:
     """A seat height raised to the lowest that the caller may sit on."""
     if lowest is None:
         return good
-    low, target, high = (max(each, lowest) for each in (good.low, good.target, good.high))
+    low, target, high = (max(value, lowest) for value in (good.low, good.target, good.high))
     return replace(good, low=low, target=target, high=high)
 
 
@@ -250,8 +252,8 @@ def _because(
     return Sentence("")
 
 
-def _hangs_on(one: Requirement) -> list[str]:
-    return [name for name in MEASURED_BY_CALLERS if name in one.rests_on]
+def _hangs_on(requirement: Requirement) -> list[str]:
+    return [name for name in MEASURED_BY_CALLERS if name in requirement.rests_on]
 
 
 def _measured(now: State, dimension: str) -> bool:
@@ -364,8 +366,8 @@ def _off(first: State, newer: State) -> dict[str, float]:
 
 def _again(first: State, second: State) -> Mapping[str, MeasuredAgain]:
     """Body measures taken in the second call, beside what the first call had."""
-    told = {one.dimension: one.value for one in first.estimate.used}
-    found: dict[str, MeasuredAgain] = {}
+    told = {measure.dimension: measure.value for measure in first.estimate.used}
+    agains: dict[str, MeasuredAgain] = {}
     for step in second.steps:
         dimension = step.question.measures
         value = step.understood.value if step.understood else None
@@ -373,8 +375,8 @@ def _again(first: State, second: State) -> Mapping[str, MeasuredAgain]:
             continue
         origin: Origin = "told" if dimension in told else "estimated"
         had = told.get(dimension, first.estimate.dimensions[dimension].mean)
-        found[dimension] = MeasuredAgain(origin, round(had), round(value))
-    return found
+        agains[dimension] = MeasuredAgain(origin, round(had), round(value))
+    return agains
 
 
 def _blamed(first: State, off: Mapping[str, float], again: Mapping[str, MeasuredAgain]) -> str:

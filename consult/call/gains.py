@@ -11,7 +11,7 @@ beyond its time. All of it counts for those callers only who know the answer.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from consult.call.chosen import lines_of
 from consult.call.understand import Understood, Value
 from consult.call.worth import least_rate, seconds_of
-from consult.fit.declared import DeclaredWorth
+from consult.fit.declared_worth import DeclaredWorth
 from consult.fit.ranking import weigh
 from consult.fit.replies import FACTS, SEX
 from consult.fit.worth import NeedsPrice, worth
@@ -39,15 +39,53 @@ _SCORES = tuple(NormalDist().inv_cdf((2 * at + 1) / 20) for at in range(10))
 """The middle of each equally likely tenth of a standard normal."""
 
 
-def gains_of(
+@dataclass(frozen=True, slots=True)
+class PoolWorth:
+    """What hearing each question of a pool adds, however long it takes to ask."""
+
+    alone: Mapping[str, float]
+    """Question -> gain, 0 to 1, by its own answer."""
+    opening: Mapping[str, Sequence[tuple[float, str, float]]]
+    """Question -> for each answer after which another comes to be asked: the chance of it, that
+    other, and what hearing that one adds then."""
+    least: float
+    """What one must add a second."""
+
+    def gains(self, questions: Mapping[str, Question]) -> dict[str, float]:
+        """Question -> gain, 0 to 1, with what the others that it opens add beyond their time."""
+        return {
+            name: alone
+            + sum(
+                chance * max(0.0, adds - self.least * seconds_of(questions[other]))
+                for chance, other, adds in self.opening[name]
+            )
+            for name, alone in self.alone.items()
+        }
+
+
+def worth_of_pool(
     facts: Facts, request: FitRequest, open_now: Sequence[Question], spared_now: Sequence[Question]
-) -> tuple[dict[str, float], float]:
-    """Question -> gain, 0 to 1, of those that may be asked now; and what one must add a second.
+) -> PoolWorth:
+    """What hearing each of ``open_now`` adds.
 
     ``spared_now`` are the others of the pool without an answer, which may come to be asked.
     """
-    pool = _pool(facts, request, [*open_now, *spared_now])
-    return {one.name: pool.gain(one, spared_now) for one in open_now}, pool.least
+    pool, shares = _pool(facts, request, [*open_now, *spared_now]), facts.basis.shares
+    knowing = {question.name: shares.knowing(question) for question in open_now}
+    return PoolWorth(
+        {
+            question.name: knowing[question.name] * pool.alone(question, facts.lookup)
+            for question in open_now
+        },
+        {
+            question.name: [
+                (knowing[question.name] * chance, other, adds)
+                for chance, other, adds in pool.opened(question, spared_now)
+            ]
+            for question in open_now
+        },
+        pool.least,
+    )
 
 
 def _pool(facts: Facts, request: FitRequest, heard: Sequence[Question]) -> _Pool:
@@ -64,12 +102,19 @@ def _of_chair(
 ) -> Iterator[tuple[str, float]]:
     """Question -> what its answer tells of body and workplace."""
     dimensions = request.estimate.dimensions
-    told = [key for one in questions if (key := _key(one)) in dimensions or key in (*FACTS, SEX)]
+    told = [
+        key
+        for question in questions
+        if (key := _key(question)) in dimensions or key in (*FACTS, SEX)
+    ]
     gains = worth(request, facts.basis.population, told)
     changing = _changing(facts)
-    for one in questions:
-        gain = gains[key].gain if (key := _key(one)) in gains else 0.0
-        yield one.name, gain + (_moved(facts, request, one) if one.name in changing else 0.0)
+    for question in questions:
+        gain = gains[key].gain if (key := _key(question)) in gains else 0.0
+        yield (
+            question.name,
+            gain + (_moved(facts, request, question) if question.name in changing else 0.0),
+        )
 
 
 def _of_product(
@@ -78,15 +123,17 @@ def _of_product(
     """The same of a product that a file declares."""
     fitting = price.request.range.fitting
     assert fitting is not None, "asked of a product that is declared"
-    read = {name for one in fitting.quantities for name in one.figure.names} | _changing(facts)
-    for one in questions:
-        if one.measures in price.request.estimate.dimensions:
-            yield one.name, price.of_measure(one.measures or "", facts.basis.population)
-        elif one.sets == SEX:
-            yield one.name, price.of_measure("", facts.basis.population)
-        elif one.name in read or one.sets in read:
-            ways = _ways(facts, one)
-            yield one.name, price.of_answer((s, f.workplace(), f.figure) for s, f in ways)
+    read = {name for quantity in fitting.quantities for name in quantity.figure.names} | _changing(
+        facts
+    )
+    for question in questions:
+        if question.measures in price.request.estimate.dimensions:
+            yield question.name, price.of_measure(question.measures or "", facts.basis.population)
+        elif question.sets == SEX:
+            yield question.name, price.of_measure("", facts.basis.population)
+        elif question.name in read or question.sets in read:
+            ways = _ways(facts, question)
+            yield question.name, price.of_answer((s, f.workplace(), f.figure) for s, f in ways)
 
 
 def _changing(facts: Facts) -> frozenset[str]:
@@ -141,20 +188,20 @@ class _Pool:
     called_for: dict[str, bool] = field(default_factory=dict)
     """Need -> whether it is called for now."""
 
-    def gain(self, question: Question, spared_now: Sequence[Question]) -> float:
-        known: Lookup = self.facts.lookup
-        found = self._alone(question, known, frozenset())
-        opened = [one for one in spared_now if _may_open(question, one)]
-        for share, value in self._answers(question) if opened else ():
-            then = _learnt(known, question, value)
-            for one in opened:
+    def opened(
+        self, question: Question, spared_now: Sequence[Question]
+    ) -> Iterator[tuple[float, str, float]]:
+        """Of each answer and each other question that it opens: how likely, which, what it adds."""
+        others = [one for one in spared_now if _may_open(question, one)]
+        for share, value in self._answers(question) if others else ():
+            then = _learnt(self.facts.lookup, question, value)
+            for one in others:
                 if not one.spared(then):
-                    heard = frozenset((question.name,))
-                    beyond = self._alone(one, then, heard) - self.least * seconds_of(one)
-                    found += share * max(0.0, beyond)
-        return self.facts.basis.shares.knowing(question) * found
+                    yield share, one.name, self.alone(one, then, frozenset((question.name,)))
 
-    def _alone(self, question: Question, known: Lookup, heard: frozenset[str]) -> float:
+    def alone(
+        self, question: Question, known: Lookup, heard: frozenset[str] = frozenset()
+    ) -> float:
         """Of its own answer: what it tells of body and workplace, and what it calls for.
 
         ``heard`` are questions whose answer is assumed already.
@@ -193,8 +240,8 @@ class _Pool:
     def _with_others(self, need: Need, known: Lookup, heard: frozenset[str]) -> tuple[float, int]:
         """How likely it is called for once the rest it reads is heard, and how many that are."""
         questions, told = self.facts.basis.tree.questions, self.facts.understood.keys() | heard
-        left = [questions[one] for one in sorted(need.when.names & questions.keys() - told)]
-        if not left or math.prod(len(self._answers(one)) for one in left) > _MOST:
+        left = [questions[name] for name in sorted(need.when.names & questions.keys() - told)]
+        if not left or math.prod(len(self._answers(question)) for question in left) > _MOST:
             return 0.0, 0
         return self._chance(need, known, left), len(left)
 

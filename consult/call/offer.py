@@ -69,7 +69,7 @@ def offer(
     odd = outside(question, heard)
     likely = likelier(question, said) if odd and not stands else ()
     if likely:
-        words = listed(one.words for one in likely)
+        words = listed(proposal.words for proposal in likely)
         typed = Proposal(said, f"{said.strip()}, as it was said", confirmed=True)
         return Offered(None, f"{odd} Or did they say {words}?", True, (*likely, typed))
     then = state_so_far(basis, now.call.add(Answer(question.name, said, stands, note, at, took)))
@@ -101,17 +101,17 @@ def facts_in(tree: Tree, line: str, today: date, system: System) -> tuple[str, .
 
     A slash before a fact says nothing.
     """
-    found = [""]
+    facts = [""]
     if len(line) > LONGEST:
         return (line,)
     sign = ""
     for piece, after in _pieces(line):
-        if sign and _begins(tree, found[-1], sign, piece, today, system):
-            found.append(piece)
+        if sign and _begins(tree, facts[-1], sign, piece, today, system):
+            facts.append(piece)
         else:
-            found[-1] += sign + piece
+            facts[-1] += sign + piece
         sign = after
-    return tuple(one.strip().removeprefix("/").strip() for one in found)
+    return tuple(fact.strip().removeprefix("/").strip() for fact in facts)
 
 
 def _pieces(line: str) -> list[tuple[str, str]]:
@@ -182,14 +182,14 @@ def differences(before: State, after: State, system: System) -> tuple[TrialChang
 
 
 def _cautions(before: State, after: State) -> Iterator[TrialChange]:
-    was = {one.caution.name: one for one in before.cautions}
-    now = {one.caution.name: one for one in after.cautions}
-    for name, one in now.items():
+    was = {raised.caution.name: raised for raised in before.cautions}
+    now = {raised.caution.name: raised for raised in after.cautions}
+    for name, raised in now.items():
         if name not in was:
-            yield TrialChange(one.caution.level.upper(), NOTHING, one.say)
-    for name, one in was.items():
+            yield TrialChange(raised.caution.level.upper(), NOTHING, raised.say)
+    for name, raised in was.items():
         if name not in now:
-            yield TrialChange(one.caution.level.upper(), one.say, NOTHING)
+            yield TrialChange(raised.caution.level.upper(), raised.say, NOTHING)
 
 
 def _requirements(before: State, after: State, system: System) -> Iterator[TrialChange]:
@@ -270,8 +270,8 @@ def try_answer(basis: Basis, whole: State, question: Question, words: str) -> Tr
         tried = offer(basis, whole, question, words, stands=True)
     if tried.state is None:
         return tried.trouble
-    found = differences(whole, with_chair(basis, tried.state), whole.call.system)
-    return Trial(question, words, odd, found)
+    changes = differences(whole, with_chair(basis, tried.state), whole.call.system)
+    return Trial(question, words, odd, changes)
 
 
 # -- what the desk replies to something typed: taken, given back, or put off ----------------------
@@ -324,14 +324,14 @@ class Proposed:
 
 def noted_words(now: State, *names: str) -> str:
     """That facts were recorded, and of which nothing follows yet."""
-    said = f"Noted: {_in_a_row(names)}."
+    message = f"Noted: {_in_a_row(names)}."
     later = [name for name in names if now.step(name) is None]
     if not later:
-        return said
+        return message
     if len(names) == 1:
-        return f"{said} It is used when the call reaches that question."
+        return f"{message} It is used when the call reaches that question."
     which = "They are used" if later == list(names) else f"{_in_a_row(later)} will be used"
-    return f"{said} {which} when the call reaches those questions."
+    return f"{message} {which} when the call reaches those questions."
 
 
 def _in_a_row(names: Sequence[str]) -> str:

@@ -29,27 +29,27 @@ def with_options(tree: Tree, range_: Range | None) -> Tree:
     """The tree with the headrests and fabrics of a range as choices of the questions that set
     them; such a question is never asked where the range lists none."""
     asked: dict[str, Question] = {}
-    for name, one in tree.questions.items():
-        if one.sets not in OPTIONS:
+    for name, question in tree.questions.items():
+        if question.sets not in OPTIONS:
             continue
-        offered = _offered(range_, one.sets) if range_ is not None else {}
+        offered = _offered(range_, question.sets) if range_ is not None else {}
         if range_ is None or not offered:
-            asked[name] = replace(one, skip_when=_NEVER)
+            asked[name] = replace(question, skip_when=_NEVER)
             continue
         said = {choice: _label(part, range_) for choice, part in offered.items()}
-        asked[name] = replace(one, choices={**said, **one.choices})
+        asked[name] = replace(question, choices={**said, **question.choices})
     return replace(tree, questions={**tree.questions, **asked}) if asked else tree
 
 
 def _offered(range_: Range, kind: Kind) -> Mapping[str, Part]:
     """Choice name -> part on sale."""
-    found: dict[str, Part] = {}
+    parts: dict[str, Part] = {}
     for part in range_.on_sale(kind):
         name = f"{kind}_{re.sub(r'[^a-z0-9]+', '_', part.code.casefold())}"
-        while name in found:
+        while name in parts:
             name += "_"
-        found[name] = part
-    return found
+        parts[name] = part
+    return parts
 
 
 def _label(part: Part, range_: Range) -> str:
@@ -63,10 +63,10 @@ def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:
         return picked
     parts, short = dict(picked.parts), list(picked.shortfalls)
     for option in _chosen(range_, now):
-        against = [one for one in picked.parts.values() if not range_.agree(option, one)]
+        against = [part for part in picked.parts.values() if not range_.agree(option, part)]
         if against:
-            said = f"{option.name} does not go with {against[0].name}. Offer another."
-            short.append(Shortfall(option.kind, "together", 0.0, Sentence(said)))
+            message = f"{option.name} does not go with {against[0].name}. Offer another."
+            short.append(Shortfall(option.kind, "together", 0.0, Sentence(message)))
         else:
             parts[option.kind] = option
     return replace(
@@ -102,11 +102,11 @@ def delivery_of(range_: Range, now: State) -> Part | None:
     not say what it costs."""
     if now.picked is None or not now.picked.parts:
         return None
-    found = range_.delivery_to(now.sent_to)
+    part = range_.delivery_to(now.sent_to)
     cost = now.picked.price * pieces_of(now)
-    if found is None or found.free_from is None or cost < found.free_from:
-        return found
-    return replace(found, price=0.0)
+    if part is None or part.free_from is None or cost < part.free_from:
+        return part
+    return replace(part, price=0.0)
 
 
 def with_delivery(range_: Range, now: State) -> tuple[float, str]:

@@ -171,12 +171,15 @@ def cautions_raised(
     raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
     level = {"stop": 0, "refer": 1, "note": 2}
     return tuple(
-        sorted(raised, key=lambda one: (level[one.caution.level], bool(one.lifted), one.outranked))
+        sorted(
+            raised,
+            key=lambda raised: (level[raised.caution.level], bool(raised.lifted), raised.outranked),
+        )
     )
 
 
-def _urgency(one: Raised) -> int:
-    return the_floor().urgency(one.caution.contact)
+def _urgency(raised: Raised) -> int:
+    return the_floor().urgency(raised.caution.contact)
 
 
 def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:
@@ -196,5 +199,7 @@ def needs_mark(
 
     So anybody who continues the call knows of the stop, even if this screen crashes.
     """
-    raised = any(one.in_force and one.caution.name in private.telling for one in cautions)
+    raised = any(
+        caution.in_force and caution.caution.name in private.telling for caution in cautions
+    )
     return raised and consent is not True and not marked_stopped(private, call.handled)

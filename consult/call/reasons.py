@@ -51,15 +51,15 @@ def reasons(
     request: FitRequest,
     population: Population,
     fit: Fit,
-    found: Chosen,
+    chosen: Chosen,
     *,
     reach: Reach | None = None,
 ) -> Reasons:
     """Work out what the choice depends on; ``reach`` is what ``fit`` was worked out with."""
     labels = {name: population.label(name) for name in population.order}
     return Reasons(
-        sensitivity(request, found.choice, labels=labels),
-        trade_offs(request, found.choice),
+        sensitivity(request, chosen.choice, labels=labels),
+        trade_offs(request, chosen.choice),
         moved(
             population,
             request.estimate,
@@ -67,31 +67,31 @@ def reasons(
             fit,
             reach=reach,
             request=request,
-            now=found,
+            now=chosen,
         ),
     )
 
 
 def reason_lines(
-    found: Chosen, why: Reasons, population: Population, system: System
+    chosen: Chosen, why: Reasons, population: Population, system: System
 ) -> Iterator[tuple[str, list[str]]]:
     """Titled lists of sentences in the reader's units; empty ones are left out."""
-    currency = found.chosen_for.range.currency
+    currency = chosen.chosen_for.range.currency
     sections = {
-        "The chair": [*choice_lines(found, system), ask_line(found, population)],
-        "Why not another": [*why_lines(found, system)],
+        "The chair": [*choice_lines(chosen, system), ask_line(chosen, population)],
+        "Why not another": [*why_lines(chosen, system)],
         "What would change it": [turn.say.text(system) for turn in why.turns],
-        "Footrest, gas lift or desk": [_option(one, system, currency) for one in why.options],
+        "Footrest, gas lift or desk": [_option(option, system, currency) for option in why.options],
         "Estimated from other people": [*moved_lines(why.moves, system)],
     }
     yield from ((title, lines) for title, lines in sections.items() if lines)
 
 
-def _option(one: Option, system: System, currency: str) -> str:
-    more = dearer(one.price_difference, currency)
+def _option(option: Option, system: System, currency: str) -> str:
+    more = dearer(option.price_difference, currency)
     price = f", {more}" if more else ""
-    said = f"{one.reason.text(system)} {one.cost.text(system)}"
-    return f"{TITLES[one.name]}: fits {of_a_hundred(one.p_fits)}{price}. {said}"
+    message = f"{option.reason.text(system)} {option.cost.text(system)}"
+    return f"{TITLES[option.name]}: fits {of_a_hundred(option.p_fits)}{price}. {message}"
 
 
 def reasons_json(why: Reasons, sources: Sources, system: System) -> dict[str, object]:
@@ -99,32 +99,32 @@ def reasons_json(why: Reasons, sources: Sources, system: System) -> dict[str, ob
     return {
         "sensitivity": [
             {
-                "dimension": one.dimension,
-                "shift_mm": one.shift_mm,
-                "part": one.part.code,
-                "say": one.say.text(system),
+                "dimension": turn.dimension,
+                "shift_mm": turn.shift_mm,
+                "part": turn.part.code,
+                "say": turn.say.text(system),
             }
-            for one in why.turns
+            for turn in why.turns
         ],
         "trade_offs": [
             {
-                "name": one.name,
-                "parts": [part.code for part in one.parts.values()],
-                "p_fits": round(one.p_fits, 4),
-                "price_difference": one.price_difference,
-                "cost": one.cost.text(system),
-                "reason": one.reason.text(system),
-                "sources": sources_json(sources, one.source),
+                "name": option.name,
+                "parts": [part.code for part in option.parts.values()],
+                "p_fits": round(option.p_fits, 4),
+                "price_difference": option.price_difference,
+                "cost": option.cost.text(system),
+                "reason": option.reason.text(system),
+                "sources": sources_json(sources, option.source),
             }
-            for one in why.options
+            for option in why.options
         ],
         "other_populations": [
             {
-                "population": one.population,
-                "name": one.name,
-                "by": {name: round(mm, 1) for name, mm in one.by.items()},
-                "parts": list(one.parts) or None,
+                "population": move.population,
+                "name": move.name,
+                "by": {name: round(mm, 1) for name, mm in move.by.items()},
+                "parts": list(move.parts) or None,
             }
-            for one in why.moves
+            for move in why.moves
         ],
     }

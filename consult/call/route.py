@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Literal
 
 from consult.call.call import READ_OUT, Answer
 from consult.call.facts import Facts
-from consult.call.gains import gains_of
+from consult.call.gains import worth_of_pool
 from consult.call.understand import Understood, understand
 from consult.call.wording import in_own_unit
 from consult.call.worth import taped, worth_their_time
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.fit.request import FitRequest
+    from consult.call.gains import PoolWorth
     from consult.tree.nodes import Lookup
 
 Status = Literal["answered", "unknown", "unclear", "open"]
@@ -115,17 +115,17 @@ class _Way:
         while onward != END and self.tree.questions[onward].pool == first.pool:
             members.append(self.tree.questions[onward])
             onward = _next(members[-1], self.facts)
-        self.seen |= {one.name for one in members}
+        self.seen |= {question.name for question in members}
         free = self.stopped is None
-        for one in members:
-            if one.name in self.answers:
-                after = self.past(one)
+        for member in members:
+            if member.name in self.answers:
+                after = self.past(member)
                 if free and self.stopped is not None:
                     return after
-        left = [one for one in members if one.name not in self.answers]
+        left = [question for question in members if question.name not in self.answers]
         while asking:
-            spared = [one for one in left if _skipped(one, None, self.facts)]
-            open_now = [one for one in left if one not in spared]
+            spared = [question for question in left if _skipped(question, None, self.facts)]
+            open_now = [question for question in left if question not in spared]
             ahead = any(step.status == "open" for step in self.steps)
             best = next(iter(open_now), None)
             if not ahead:
@@ -205,7 +205,7 @@ def _next(question: Question, facts: Facts) -> str:
 # What is worked out of a pool is kept with the range by all that it depends on besides: a call
 # passes its pools anew with every answer, and callers go through the trees of two versions.
 
-_KEPT = 500
+_KEPT = 6000
 """Results about pools that are kept with a range; when there are so many, all are forgotten."""
 
 _PoolKey = tuple[
@@ -233,63 +233,62 @@ def worth_asking(
         return ()
     if not questions or facts.thorough or facts.offered is None:
         return tuple(questions)
-    key = _pool_key(facts, questions, spared)
-
-    def made() -> tuple[str, ...]:
-        alone, request, asked, later = _opened(facts.basis, key)
-        found = worth_their_time(asked, *gains_of(alone, request, asked, later))
-        return tuple(one.name for one in found)
-
-    names = recall(facts.offered.kept.setdefault("worth asking", {}), key, _KEPT, made)
-    return tuple(facts.basis.tree.questions[name] for name in names)
+    key, known = _pool_key(facts, questions, spared), facts.offered.kept
+    made = partial(_worth_of, facts.basis, key)
+    worth, tree = recall(known.setdefault("worth asking", {}), key, _KEPT, made), facts.basis.tree
+    asked = [tree.questions[name] for name in worth.alone]
+    return worth_their_time(asked, worth.gains(tree.questions), worth.least)
 
 
 def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question]) -> _PoolKey:
     rules, read = _pool_rules(facts.basis)
-    told = tuple((name, one) for name, one in facts.in_one_order() if name in read)
+    told = tuple((name, understood) for name, understood in facts.in_one_order() if name in read)
     tapeless = facts.cannot_measure
     one, other = (
-        tuple(each.name for each in some if not (tapeless and taped(each)))
+        tuple(question.name for question in some if not (tapeless and taped(question)))
         for some in (asked, spared)
     )
     people, confirmed = facts.basis.population, read & facts.confirmed
     return rules, people, facts.system, told, confirmed, one, other
 
 
-def _opened(
-    basis: Basis, key: _PoolKey
-) -> tuple[Facts, FitRequest, list[Question], list[Question]]:
-    """A call as far as a key tells of it."""
+def _worth_of(basis: Basis, key: _PoolKey) -> PoolWorth:
+    """Of a call as far as a key tells of it."""
     _, _, system, told, confirmed, *names = key
     facts = Facts(basis, system, dict(told), set(confirmed))
     request = facts.request()
     assert request is not None, "asked of a call without a range"
     asked, later = ([basis.tree.questions[name] for name in some] for some in names)
-    return facts, request, asked, later
+    return worth_of_pool(facts, request, asked, later)
 
 
 @lru_cache(maxsize=8)
 def _pool_rules(basis: Basis) -> tuple[str, frozenset[str]]:
-    """All of a basis, as text, that decides which question of a pool is worth its time, and the
-    questions whose answers do; two versions of a tree that say the same here ask alike."""
+    """All of a basis, as text, that decides what hearing a question of a pool adds, and the
+    questions whose answers do; two versions of a tree that say the same here gain alike."""
     tree = basis.tree
     pieces = [(one.when, one.adjusts) for one in (*tree.needs, *tree.adjusting)]
-    keeping = [one.when for one in tree.keeping_seat_up]
-    read = frozenset().union(*(one.names for one in (*keeping, *(when for when, _ in pieces))))
+    keeping = [caution.when for caution in tree.keeping_seat_up]
+    read = frozenset().union(
+        *(condition.names for condition in (*keeping, *(when for when, _ in pieces)))
+    )
     read |= {adjusts.question for _, adjusts in pieces if adjusts is not None}
-    read |= {name for one in tree.questions.values() if one.pool for name in one.asked_by}
-    deciding = {
-        name: (one.words if one.pool else None, _without_words(one))
-        for name, one in tree.questions.items()
-        if one.pool or one.measures or one.sets or name in read or tree.declared
+    read |= {
+        name for question in tree.questions.values() if question.pool for name in question.asked_by
     }
-    needs = [(one.name, one.feature, one.strength) for one in tree.needs]
+    deciding = {
+        name: _without_words(question)
+        for name, question in tree.questions.items()
+        if question.pool or question.measures or question.sets or name in read or tree.declared
+    }
+    needs = [(need.name, need.feature, need.strength) for need in tree.needs]
     rules = (deciding, pieces, keeping, needs, tree.fits, basis.shares, basis.limits)
     return repr(rules), frozenset(deciding)
 
 
 def _without_words(question: Question) -> Question:
-    """The question without its texts, its place and where the way goes on to."""
+    """The question without its texts, its seconds, its place and where the way goes on to."""
     choices = dict.fromkeys(question.choices, "")
     nowhere = question.where._replace(file="", line=0, column=0)
-    return replace(question, where=nowhere, ask="", coach="", called=(), choices=choices, routes=())
+    silent = replace(question, ask="", coach="", called=(), choices=choices, seconds=None)
+    return replace(silent, where=nowhere, routes=())

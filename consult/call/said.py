@@ -99,13 +99,13 @@ def several_choices(question: Question, text: str) -> frozenset[str]:
     parts = [text] if whole else _parts(text)
     if len(parts) > 1 and _NO_MORE.fullmatch(bare_words(parts[-1])):
         del parts[-1]
-    found = [_match(question, part) for part in parts]
-    if None in found:
-        at = found.index(None)
+    choices = [_match(question, part) for part in parts]
+    if None in choices:
+        at = choices.index(None)
         # A reading of one part is no answer where another part is not clear either.
-        beside = (parts[:at], parts[at + 1 :]) if found.count(None) == 1 else None
+        beside = (parts[:at], parts[at + 1 :]) if choices.count(None) == 1 else None
         raise _no_such(question, parts[at], beside)
-    chosen = [one for one in found if one is not None]
+    chosen = [choice for choice in choices if choice is not None]
     if not chosen:
         raise _no_such(question, text)
     alone = question.exclusive
@@ -235,7 +235,7 @@ def _no_such(
         return Unclear(f"“{shown}” could be {which}. Type more letters, or the number.", proposed)
     hint = f"Type a number from 1 to {len(labels)}, or the first letters."
     if proposed:
-        hint = f"Did they say {listed(one.words for one in proposed)}?"
+        hint = f"Did they say {listed(proposal.words for proposal in proposed)}?"
     return Unclear(f"“{shown}” is not one of the answers. {hint}", proposed)
 
 
@@ -295,14 +295,14 @@ def parse_date(text: str, today: date) -> date:
     said = plain(text).strip(" .,")
     said = re.sub(r"\b(on|the|of|by)\b|(?<=\d)(st|nd|rd|th)\b|,", " ", said)
     said = " ".join(said.replace("weeks' ", "weeks ").replace("days' ", "days ").split())
-    found = _relative(said, today) or _weekday(said, today) or _calendar(said, today)
-    if found is None:
+    day = _relative(said, today) or _weekday(said, today) or _calendar(said, today)
+    if day is None:
         raise Unclear(_ASK)
-    if found < today:
-        raise Unclear(f"{found:%d %B %Y} is in the past. Which future date do you mean?")
-    if found.year > today.year + _FARTHEST_YEARS:
-        raise Unclear(f"{found:%d %B %Y} is years away. Is the year right?")
-    return found
+    if day < today:
+        raise Unclear(f"{day:%d %B %Y} is in the past. Which future date do you mean?")
+    if day.year > today.year + _FARTHEST_YEARS:
+        raise Unclear(f"{day:%d %B %Y} is years away. Is the year right?")
+    return day
 
 
 def _relative(said: str, today: date) -> date | None:
@@ -358,10 +358,10 @@ def _calendar(said: str, today: date) -> date | None:
         leftover = [word for word in words if word not in _MONTHS and word not in figures]
         if all(word in _DAYS for word in leftover):
             year = figures[1] if len(figures) == 2 else None
-            found = _coming(int(figures[0]), months[0], year, today)
-            if found and leftover and found.weekday() != _DAYS[leftover[0]]:
-                raise Unclear(f"{found:%d %B %Y} is a {found:%A}. Which day do you mean?")
-            return found
+            day = _coming(int(figures[0]), months[0], year, today)
+            if day and leftover and day.weekday() != _DAYS[leftover[0]]:
+                raise Unclear(f"{day:%d %B %Y} is a {day:%A}. Which day do you mean?")
+            return day
     return None
 
 

@@ -91,12 +91,12 @@ class Session:
     def ask_warnings(self) -> None:
         """Ask the warning signs now: those still open, or all of them again."""
         every = warning_questions(self.basis.tree)
-        self.ask(*([one for one in every if self._answered(one) is None] or every))
+        self.ask(*([question for question in every if self._answered(question) is None] or every))
 
     @property
     def last_answered(self) -> str | None:
         """The question answered last, by name."""
-        said = (one.question for one in reversed(self.now.call.answers))
+        said = (answer.question for answer in reversed(self.now.call.answers))
         return next((name for name in said if name in self.basis.tree.questions), None)
 
     @property
@@ -107,7 +107,7 @@ class Session:
 
     def pace(self, at: datetime) -> Pace:
         """How long the call has taken, and how long it will."""
-        so_far = call_seconds([one.took for one in self.now.call.answers])
+        so_far = call_seconds([answer.took for answer in self.now.call.answers])
         to_go = self.worked.coming.seconds if self.worked else None
         return Pace(so_far + self.watch.seconds(at), 0.0 if self.now.finished else to_go)
 
@@ -260,7 +260,7 @@ class Session:
     def first_wanted(self) -> str:
         """The reference of a first call whose card is to be read here and was not yet; else ''."""
         said = self.now.first_reference.strip()
-        cards = any(one.card for one in self.basis.tree.questions.values())
+        cards = any(question.card for question in self.basis.tree.questions.values())
         return said if cards and (self.first is None or self.first.said != said) else ""
 
     def follow(self, first: FirstCall, at: datetime) -> None:
@@ -299,7 +299,7 @@ class Session:
         return Reply(True, f"{topic.title}: Esc goes back to the earlier question.")
 
     def _left_of(self, topic: str) -> tuple[Question, ...]:
-        return tuple(one for one in self.now.to_ask if one.topic == topic)
+        return tuple(question for question in self.now.to_ask if question.topic == topic)
 
     def remark(self, question: Question, note: str, at: datetime) -> None:
         """Store a note with the answer to a question."""
@@ -317,12 +317,12 @@ class Session:
 
     def lift(self, reason: str, at: datetime) -> Reply:
         """Lift every stop in force, for a stated reason."""
-        held = [one for one in self.now.cautions if one.in_force]
+        held = [raised for raised in self.now.cautions if raised.in_force]
         if not held:
             return Reply(False, "There is no stop to lift.")
         if not reason.strip():
             return Reply(False, "A stop can be lifted only with a reason.")
-        call, names = self.now.call, [one.caution.name for one in held]
+        call, names = self.now.call, [raised.caution.name for raised in held]
         if UNNAMED_STOP not in names and latched(call, WITHHELD):
             names.append(UNNAMED_STOP)
         for name in names:
@@ -392,5 +392,5 @@ class Session:
             self.watch = Stopwatch(at)
         if then.stopped is not None and self.before.stopped is None:
             self.ahead = ()
-        new = [one for one in then.cautions if one.caution.name not in known]
-        return [f"Mention: {one.say}" for one in new if one.caution.level == "note"]
+        new = [raised for raised in then.cautions if raised.caution.name not in known]
+        return [f"Mention: {raised.say}" for raised in new if raised.caution.level == "note"]

@@ -136,7 +136,7 @@ class State:
     @property
     def to_say(self) -> tuple[Raised, ...]:
         """Stops and referrals not said to the caller yet, the gravest first."""
-        return tuple(one for one in self.cautions if one.unsaid)
+        return tuple(raised for raised in self.cautions if raised.unsaid)
 
     def step(self, question: str) -> Step | None:
         """The step of a question, where the way leads past it."""
@@ -201,7 +201,7 @@ def state_so_far(basis: Basis, call: Call) -> State:
     cautions = cautions_raised(basis, call, way, country, consent=consent)
     if stopped is not None:
         # Of several the one that sends the caller to somebody soonest.
-        stopped = next((one.caution for one in cautions if one.in_force), stopped)
+        stopped = next((raised.caution for raised in cautions if raised.in_force), stopped)
     current = next((step.question for step in steps if step.to_ask), None)
     estimate, doubts = facts.body
     fit = None if stopped or not basis.tree.fits else facts.fit
@@ -222,7 +222,8 @@ def state_so_far(basis: Basis, call: Call) -> State:
         doubts=doubts,
         workplace=facts.workplace(),
         desk_stays=any(
-            one.holds_in(country) and facts.holds(one.when) for one in basis.tree.leaving_desk
+            advice.holds_in(country) and facts.holds(advice.when)
+            for advice in basis.tree.leaving_desk
         ),
         fit=fit,
         chosen=None,

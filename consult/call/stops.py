@@ -33,7 +33,7 @@ WITHHELD = Caution(
 def stops_of(tree: Tree, call: Call) -> list[Caution]:
     """Every stop that could be active in this call."""
     own = [*tree.stops]
-    known = any(one.caution == WITHHELD.name for one in call.handled)
+    known = any(handled.caution == WITHHELD.name for handled in call.handled)
     return [*own, WITHHELD] if known else own
 
 
@@ -51,20 +51,22 @@ def said_to_caller(call: Call, caution: Caution) -> Handled | None:
     last = last_handled(call, caution)
     if last is None or last.lifted:
         return None
-    own = [one for one in call.handled if one.caution == caution.name]
+    own = [handled for handled in call.handled if handled.caution == caution.name]
     raised_only = len(own) < 2 or own[-2].lifted
     return None if caution.name == UNNAMED_STOP and raised_only else last
 
 
 def last_lift(call: Call, caution: Caution) -> Handled | None:
     """The last time a stop was lifted, whether that still holds or not."""
-    own = (one for one in reversed(call.handled) if one.caution == caution.name)
-    return next((one for one in own if one.lifted), None)
+    own = (handled for handled in reversed(call.handled) if handled.caution == caution.name)
+    return next((handled for handled in own if handled.lifted), None)
 
 
 def last_handled(call: Call, caution: Caution) -> Handled | None:
     """The last time a caution was dealt with in this call."""
-    return next((one for one in reversed(call.handled) if one.caution == caution.name), None)
+    return next(
+        (handled for handled in reversed(call.handled) if handled.caution == caution.name), None
+    )
 
 
 class LiftedStops:
@@ -141,16 +143,16 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
     for stop in tree.stops:
         read_by_stops |= stop.when.names
     lists = [
-        one
-        for name, one in tree.questions.items()
-        if one.signs
+        question
+        for name, question in tree.questions.items()
+        if question.signs
         or (
             name in read_by_stops
-            and one.private == "health"
-            and (one.cautioned or not one.asked_if)
+            and question.private == "health"
+            and (question.cautioned or not question.asked_if)
         )
     ]
-    return tuple(sorted(lists, key=lambda one: not one.signs))
+    return tuple(sorted(lists, key=lambda question: not question.signs))
 
 
 def health_off_the_way(tree: Tree, call: Call, on_the_way: Iterable[str]) -> tuple[str, ...]:

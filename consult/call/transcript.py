@@ -123,7 +123,7 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
 def transcripts_in(folder: Path) -> list[Transcript]:
     """The call files of a folder, by name; those with errors left out."""
     read = (load_transcript(path)[0] for path in sorted(folder.glob("*.yaml")))
-    return [one for one in read if one is not None]
+    return [transcript for transcript in read if transcript is not None]
 
 
 class _Times:
@@ -148,7 +148,7 @@ class _Times:
 
 def unknown_questions(transcript: Transcript, questions: Mapping[str, Question]) -> list[Problem]:
     """Answers to questions the tree does not have, by no name."""
-    known = {name for one in questions.values() for name in one.names}
+    known = {name for question in questions.values() for name in question.names}
     return [
         Problem(
             where,
@@ -183,12 +183,12 @@ def write_transcript(
             details["took"] = round(answer.took, 1)
         return {answer.question: details}
 
-    def dealt_with(one: Handled) -> dict[str, Any]:
-        details: dict[str, Any] = {"caution": one.caution, "after": one.after}
-        if one.lifted:
-            details["lifted"] = one.lifted
-        if one.at:
-            details["at"] = one.at.isoformat()
+    def dealt_with(handled: Handled) -> dict[str, Any]:
+        details: dict[str, Any] = {"caution": handled.caution, "after": handled.after}
+        if handled.lifted:
+            details["lifted"] = handled.lifted
+        if handled.at:
+            details["at"] = handled.at.isoformat()
         return details
 
     content: dict[str, Any] = {
@@ -201,7 +201,7 @@ def write_transcript(
         "answers": [entry(answer) for answer in call.answers],
     }
     if call.handled:
-        content["handled"] = [dealt_with(one) for one in call.handled]
+        content["handled"] = [dealt_with(handled) for handled in call.handled]
     if expect:
         content["expect"] = dict(expect)
     return "".join(_written(content))
@@ -226,11 +226,13 @@ def _lines(entry: Mapping[str, Any]) -> list[str]:
     for key, value in entry.items():
         within = _lines(value) if isinstance(value, dict) else []
         # Apart by how they are written, since 1, 1.0 and True are equal, and 0.0 and -0.0.
-        said = "" if isinstance(value, dict) else _on_a_line(repr(value), value)
+        message = "" if isinstance(value, dict) else _on_a_line(repr(value), value)
         name = _on_a_line(repr(key), key) if _KEY.fullmatch(key) else ""
-        if not name or not (within or said):
+        if not name or not (within or message):
             return []
-        lines += [f"{name}: {said}"] if said else [f"{name}:", *(f"  {one}" for one in within)]
+        lines += (
+            [f"{name}: {message}"] if message else [f"{name}:", *(f"  {one}" for one in within)]
+        )
     return lines
 
 

@@ -98,12 +98,12 @@ def understand(question: Question, said: str, today: date, system: System = "met
     before = _understood.get(key)
     if before is not None:
         return before[1]
-    found = _read(question, said, today, system)
+    understood = _read(question, said, today, system)
     if len(said) <= _SHORT:
         if len(_understood) >= _MOST:
             _understood.clear()
-        _understood[key] = question, found
-    return found
+        _understood[key] = question, understood
+    return understood
 
 
 def _read(question: Question, said: str, today: date, system: System) -> Understood:
@@ -261,8 +261,8 @@ def _is(kind: str, words: str) -> bool:
 
 
 def _dress_size(words: str) -> Heard | None:
-    found = _SIZE.fullmatch(words)
-    sizes = [int(size) for size in found.groups() if size] if found else []
+    match = _SIZE.fullmatch(words)
+    sizes = [int(size) for size in match.groups() if size] if match else []
     if not sizes or any(size not in _SIZES for size in sizes):
         return None
     middle = sum(sizes) / len(sizes)

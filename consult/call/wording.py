@@ -125,9 +125,9 @@ NINE_IN_TEN = 1.645
 """Standard deviations either side that hold nine people in ten, of a normal distribution."""
 
 
-def how_known(estimate: Estimate, one: Requirement) -> HowKnown:
+def how_known(estimate: Estimate, requirement: Requirement) -> HowKnown:
     """Whether the target is from measured or estimated dimensions."""
-    origins = [estimate.dimensions[name].origin == "measured" for name in one.rests_on]
+    origins = [estimate.dimensions[name].origin == "measured" for name in requirement.rests_on]
     if not origins:
         return "given"
     if all(origins):

@@ -3,63 +3,61 @@
 from __future__ import annotations
 
 import csv
-import hashlib
 import io
+import json
 import re
 import sys
-from argparse import SUPPRESS, ArgumentParser, Namespace
-from collections.abc import Callable, Iterator, Set
+from argparse import ArgumentParser, Namespace
+from collections import Counter
+from collections.abc import Callable, Collection, Generator, Iterator, Sequence, Set
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, replace
-from datetime import date
+from contextlib import closing
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
+from typing import Any
 
-from consult import __version__
-from consult.commands.options import RUNS, UNITS, WHOM
-from consult.commands.outcome import CannotDoError, Outcome, Progress, complain, print_problems
+from consult.commands.options import RUNS, UNITS, WHOM, either_side, flag, option
+from consult.commands.outcome import Outcome, Progress, complain, print_problems, tell
 from consult.durable import UnreadableError, read_file
 from consult.paths import default_tree
-from consult.problems import Problem, Where
+from consult.problems import CannotDoError, Problem, Where
 from consult.visible import visible
 
 if RUNS:
-    from consult.call.basis import RANGE_FILE, Basis
+    from consult.call.basis import Basis
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
     from consult.commands import clock
     from consult.commands.batch_results import (
+        Json,
         at_team_prices,
         csv_text,
         sent_elsewhere,
         told,
         total_lines,
     )
-    from consult.commands.batch_workers import (
-        SUFFIX,
-        Json,
-        NotOursError,
-        PartialResults,
-        line_of,
-        open_part,
-        results,
-    )
     from consult.commands.installation import (
         chosen_country,
         chosen_population,
         loaded_basis,
+        out_path,
         usual_units,
+        why_unwritable,
+        write_out,
     )
-    from consult.commands.out_file import in_path, out_path, why_unwritable, write_out
+    from consult.commands.workers import in_processes
     from consult.range.model import Range
-    from consult.records.kept import versions_of
-    from consult.tree.contacts import FILE as CONTACTS_FILE
+    from consult.records.place import home_path
     from consult.tree.model import plain_name
 
-    Worker = Callable[["Job", PersonRow, date], tuple[Json, bool]]
+
+Result = tuple[dict[str, Any], bool]
+"""What may be told of a row, and whether its person was sent to somebody qualified."""
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """The inputs of a batch: tree, range, population, people; amounts in the range's currency."""
+    """The inputs of a batch: tree, range, population, people."""
 
     source: Path
     out: Path
@@ -67,12 +65,7 @@ class Job:
     columns: tuple[BatchColumn, ...]
     basis: Basis
     terms: RowDefaults
-    currency: str
-    made_from: dict[str, str]
-    """What the results depend on, in words -> its state."""
-    as_json: bool = False
-    fresh: bool = False
-    quiet: bool = False
+    options: Namespace
 
     @property
     def range_(self) -> Range:
@@ -80,39 +73,23 @@ class Job:
         assert self.basis.range is not None
         return self.basis.range
 
-    @property
-    def part(self) -> Path:
-        """Path of the partial results file."""
-        return self.out.with_name(self.out.name + SUFFIX)
-
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult batch transcripts_demo/team/people.csv --out results.csv"
-    parser.add_argument(
-        "people",
-        metavar="FILE",
-        help="CSV: each column a question by its name, or reference, note, units, country",
+    option(
+        parser,
+        "people FILE",
+        "CSV: each column a question by its name, or reference, note, units, country",
     )
-    parser.add_argument("--out", required=True, metavar="FILE", help="file for the results")
-    # Suppressed, as for a call: "consult --units imperial batch" keeps what stands before.
-    left_out = SUPPRESS
-    parser.add_argument("--tree", default=left_out, metavar="FILE", help="seating.yaml if left out")
-    parser.add_argument(
-        "--units", default=left_out, choices=UNITS, help="for rows without units (metric)"
-    )
-    parser.add_argument(
-        "--country", default=left_out, metavar="CC", help="for rows without a country"
-    )
-    parser.add_argument("--population", default=left_out, metavar="ID", help=WHOM)
-    for flag, does in {
-        "--stand": "accept odd measures as checked",
-        "--with-health": "read health columns of those who consent; never in the results",
-        "--fresh": "start again instead of continuing from FILE.part",
-        "--quiet": "report only rows with errors",
-        "--json": "results as JSON lines, in mm",
-    }.items():
-        parser.add_argument(flag, action="store_true", help=does)
+    option(parser, "--out FILE", "file for the results", required=True)
+    either_side(parser, "--tree FILE", "seating.yaml if left out")
+    either_side(parser, "--units", "for rows without units (metric)", choices=UNITS)
+    either_side(parser, "--country CC", "for rows without a country")
+    either_side(parser, "--population ID", WHOM)
+    flag(parser, "--stand", "accept odd measures as checked")
+    flag(parser, "--with-health", "read health columns of those who consent; never in the results")
+    flag(parser, "--quiet", "report only rows with errors")
+    flag(parser, "--json", "results as JSON lines, in mm")
 
 
 def run(options: Namespace) -> Outcome:
@@ -120,87 +97,78 @@ def run(options: Namespace) -> Outcome:
     return carry_out(_job(options))
 
 
-def carry_out(job: Job, worker: Worker | None = None) -> Outcome:
-    """Process the rows not done yet and write the results file; ``worker`` processes one row."""
-    if job.people.remark and not job.quiet:
+def carry_out(job: Job) -> Outcome:
+    """Process every row and write the results file."""
+    if job.people.remark and not job.options.quiet:
         print(visible(job.people.remark), file=sys.stderr)
-    lines = [row.line for row in job.people.rows]
     try:
-        part = open_part(job.part, job.made_from, job.terms.today, lines, fresh=job.fresh)
-        with part.file:
-            if part.done and not job.quiet:
-                said = f"Continuing after {len(part.done)} of {len(lines)} rows in {job.part}."
-                print(visible(said), file=sys.stderr)
-            _rows(job, part, worker or one_row)
-            found = at_team_prices(part.done, job.range_)
-            write_out(job.out, _written(job, found))
-            if sys.platform != "win32":
-                # Still held, so that no other run takes it for one to go on with.
-                job.part.unlink()
-        if sys.platform == "win32":
-            job.part.unlink()
-    except NotOursError as refused:
-        return complain(str(refused))
-    except KeyboardInterrupt:
-        print(visible(f"Run the command again to continue from {job.part}."), file=sys.stderr)
-        raise
+        found = at_team_prices([*_worked(job)], job.range_)
+        if job.options.json:
+            content = "".join(f"{json.dumps(row, allow_nan=False)}\n" for row in found)
+        else:
+            content = csv_text(found, job.people.delimiter, job.range_.currency)
+        write_out(job.out, content)
     except BrokenProcessPool:
-        return complain(
-            "A process of this run was ended from outside. Run the command again to continue."
-        )
+        return complain("A process of this run was ended from outside. Run the command again.")
     except OSError as error:
-        return complain(f"{why_unwritable(job.out, error)} Run the command again to continue.")
+        return complain(f"{why_unwritable(job.out, error)} Run the command again.")
     _tell(job, found)
     return Outcome.FAILED if any(row["status"] == "bad" for row in found) else Outcome.DONE
 
 
-def one_row(job: Job, row: PersonRow, today: date) -> tuple[Json, bool]:
-    """The result of one row, and whether its person was referred to somebody qualified."""
-    worked = work(job.basis, job.columns, row, replace(job.terms, today=today))
+def one_row(job: Job, row: PersonRow) -> Result:
+    """What may be told of a row, and whether its person was referred to somebody qualified."""
+    worked = work(job.basis, job.columns, row, job.terms)
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def _rows(job: Job, part: PartialResults, worker: Worker) -> None:
-    """Process the rows not done yet, and append each result to the partial file."""
+def _worked(job: Job) -> Iterator[Json]:
+    """The result of each row; who should speak to somebody is told at once."""
     rows = job.people.rows
-    left = rows[len(part.done) :]
-    progress = Progress(len(rows), sys.stderr, quiet=job.quiet)
-    progress.at(len(part.done))
-    worked = results(left, job.columns, lambda row: worker(job, row, part.today))
-    try:
-        for row, (found, elsewhere) in zip(left, worked, strict=True):
-            # Told before it is put in, so that no end of the program loses it.
+    worked = results(rows, job.columns, partial(one_row, job))
+    with Progress(len(rows), quiet=job.options.quiet) as progress, closing(worked):
+        for done, (found, elsewhere) in enumerate(worked, 1):
             if elsewhere:
                 progress.clear()
-                _speak_to(job, row)
-            part.add(found)
-            progress.at(len(part.done))
-    finally:
-        worked.close()
-        progress.clear()
+                where = Where(str(job.source), found["line"], 1)
+                print_problems([Problem(where, _SPEAK, _WHY, "health", "warning")])
+            yield found
+            progress.at(done)
 
 
-def _speak_to(job: Job, row: PersonRow) -> None:
-    """Warn on the screen that this person has to be referred; the results may not say so."""
-    said = "Speak to this person before you order anything: a caution about their health applies."
-    where = Where(str(job.source), row.line, 1)
-    print_problems(
-        [
-            Problem(
-                where,
-                said,
-                "The caution itself is private, so it is not in the results.",
-                "health",
-                "warning",
-            )
-        ]
-    )
+def results(
+    rows: Sequence[PersonRow], columns: Sequence[BatchColumn], work: Callable[[PersonRow], Result]
+) -> Generator[Result]:
+    """One result per row; rows that differ only in reference and note are computed once."""
+    own = {one.own: one.place for one in columns if one.own in ("reference", "note")}
+    firsts: dict[tuple[str, ...], PersonRow] = {}
+    left: Counter[tuple[str, ...]] = Counter()
+    for row in rows:
+        key = _asked(row, own.values())
+        firsts.setdefault(key, row)
+        left[key] += 1
+    known: dict[tuple[str, ...], Result] = {}
+    with closing(in_processes(work, [*firsts.values()])) as found:
+        for row in rows:
+            key = _asked(row, own.values())
+            if key not in known:
+                known[key] = next(found)
+            left[key] -= 1
+            result, elsewhere = known[key] if left[key] else known.pop(key)
+            words = {name: _cell(row, place).strip() for name, place in own.items()}
+            yield {**result, "line": row.line, **words}, elsewhere
 
 
-def _written(job: Job, rows: list[Json]) -> str:
-    if job.as_json:
-        return b"".join(line_of(row) for row in rows).decode("ascii")
-    return csv_text(rows, job.people.delimiter, job.currency)
+def _asked(row: PersonRow, own: Collection[int]) -> tuple[str, ...]:
+    return tuple(cell for place, cell in enumerate(row.cells) if place not in own)
+
+
+def _cell(row: PersonRow, place: int) -> str:
+    return row.cells[place] if place < len(row.cells) else ""
+
+
+_SPEAK = "Speak to this person before you order anything: a caution about their health applies."
+_WHY = "The caution itself is private, so it is not in the results."
 
 
 def _tell(job: Job, rows: list[Json]) -> None:
@@ -210,15 +178,14 @@ def _tell(job: Job, rows: list[Json]) -> None:
         for row in rows
         for bad in row["bad"]
     )
-    if not job.quiet:
-        print(visible("\n".join(total_lines(rows, job.currency))))
-        print(visible(f"Results: {job.out}"))
+    if not job.options.quiet:
+        tell(*total_lines(rows, job.range_.currency), f"Results: {job.out}")
 
 
 def _job(options: Namespace) -> Job:
-    source, out = in_path(options.people), out_path(options.out)
-    tree = in_path(options.tree) if options.tree else default_tree()
-    if out == source.resolve() or f"{out}{SUFFIX}" == str(source.resolve()):
+    source, out = home_path(options.people), out_path(options.out)
+    tree = home_path(options.tree) if options.tree else default_tree()
+    if out == source.resolve():
         raise CannotDoError(
             "The results would overwrite the file of people. Name another file with --out."
         )
@@ -229,10 +196,7 @@ def _job(options: Namespace) -> Job:
         )
     if basis.range.fitting is not None:
         raise CannotDoError("A batch works out chairs only. Take a call for each person.")
-    try:
-        people = read_people(source, {*basis.tree.question_named, *OWN})
-    except UnreadableError as unreadable:
-        raise CannotDoError(str(unreadable)) from None
+    people = read_people(source, {*basis.tree.question_named, *OWN})
     columns, problems = columns_of(
         basis.tree, people.headings, str(source), with_health=options.with_health
     )
@@ -240,38 +204,7 @@ def _job(options: Namespace) -> Job:
         raise CannotDoError(problems=problems)
     country = chosen_country(options.country, basis)
     terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
-    return Job(
-        source=source,
-        out=out,
-        people=people,
-        columns=columns,
-        basis=basis,
-        terms=terms,
-        currency=basis.range.currency,
-        made_from=_made_from(basis, tree, people, terms),
-        as_json=options.json,
-        fresh=options.fresh,
-        quiet=options.quiet,
-    )
-
-
-def _made_from(basis: Basis, tree: Path, people: People, terms: RowDefaults) -> dict[str, str]:
-    """Versions and digests of the inputs; a digest notices an edit without a new version."""
-    used = versions_of(basis)
-    stand = " --stand" if terms.stand else ""
-    return {
-        "the people": people.digest,
-        "the tree": f"{used.tree} {used.tree_version} {_digest(*map(Path, basis.tree.files))}",
-        "the contacts": _digest(tree.parent / CONTACTS_FILE),
-        "the range": f"{used.range} {used.range_version} {_digest(tree.parent / RANGE_FILE)}",
-        "the population": f"{used.population} {used.population_version}",
-        "the options": f"{terms.system} {terms.country}{stand}",
-        "this program": __version__,
-    }
-
-
-def _digest(*files: Path) -> str:
-    return hashlib.sha256(b"\0".join(file.read_bytes() for file in files)).hexdigest()
+    return Job(source, out, people, columns, basis, terms, options)
 
 
 # -- reading a CSV file of people: detects the delimiter and the character encoding ---------------
@@ -287,8 +220,6 @@ _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 class People:
     """The contents of a file of people."""
 
-    digest: str
-    """Of its bytes."""
     delimiter: str
     headings: tuple[str, ...]
     rows: tuple[PersonRow, ...]
@@ -319,8 +250,7 @@ def read_people(path: Path, known: Set[str]) -> People:
         raise UnreadableError(
             f"{path} has a line of headings but no rows below it. Add a row for each person."
         )
-    digest = hashlib.sha256(data).hexdigest()
-    return People(digest, delimiter, rows[0].cells, tuple(rows[1:]), remark)
+    return People(delimiter, rows[0].cells, tuple(rows[1:]), remark)
 
 
 def _decoded(path: Path, data: bytes) -> tuple[str, str]:

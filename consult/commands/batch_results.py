@@ -89,16 +89,11 @@ def at_team_prices(rows: Sequence[Json], range_: Range) -> list[Json]:
     if not any(sold[code].quantity_prices for _, code, _ in order):
         return list(rows)
     each = {code: sold[code].price_for(count) for (_, code, _), count in order.items()}
-    return [
-        row
-        if row["status"] != "done"
-        else {
-            **row,
-            "price": sum(round(100 * each[p["code"]]) for p in row["parts"] if not p["within"])
-            / 100,
-        }
-        for row in rows
-    ]
+
+    def price(row: Json) -> float:
+        return sum(round(100 * each[p["code"]]) for p in row["parts"] if not p["within"]) / 100
+
+    return [row | {"price": price(row)} if row["status"] == "done" else row for row in rows]
 
 
 def _to_order(rows: Sequence[Json]) -> Counter[tuple[Kind, str, str]]:
@@ -120,15 +115,13 @@ def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
     done = [row for row in rows if row["status"] == "done"]
     counted = "1 row" if len(rows) == 1 else f"{len(rows)} rows"
     yield f"{counted}, {len(done)} done."
-    titles = {
-        "bad": "With errors",
-        "stopped": "Stopped for safety",
-        "no chair": "No suitable chair",
-    }
-    for status, title in titles.items():
-        if status in by_status:
-            lines = ", ".join(str(line) for line in by_status[status])
-            yield f"{title}: line{'s' if len(by_status[status]) > 1 else ''} {lines}."
+    for status, title in (
+        ("bad", "With errors"),
+        ("stopped", "Stopped for safety"),
+        ("no chair", "No suitable chair"),
+    ):
+        if lines := by_status.get(status):
+            yield f"{title}: line{'s' if len(lines) > 1 else ''} {', '.join(map(str, lines))}."
     if not done:
         return
     yield "To order:"
@@ -182,23 +175,17 @@ def told(basis: Basis, worked: Worked) -> Json:
     row["cautions"] = [one.name for one in raised if one.name is not None]
     if now.stopped is not None:
         # A stop is told before anything else; others beside it would hint at what it was.
-        hidden = tells(withheld, now.stopped.when, now.stopped.say)
         row["status"], row["why"] = "stopped", STOPPED_ROW
-        if not hidden:
+        if tells(withheld, now.stopped.when, now.stopped.say):
+            row["cautions"] = []
+        else:
             told_why = (one.say for one in raised if one.name == now.stopped.name)
             row["why"] = next(told_why, STOPPED_ROW)
-        row["cautions"] = [] if hidden else row["cautions"]
         return row
     found = row | _chair(now, withheld)
-    if not _heard_signs(now):
+    if any(step.question.signs and step.status != "answered" for step in now.steps):
         found["why"] = f"{NOT_HEARD} {found['why']}".strip()
     return found
-
-
-def _heard_signs(now: State) -> bool:
-    """Whether the warning signs were answered; true where the tree asks for none."""
-    lists = [step for step in now.steps if step.question.signs]
-    return all(step.status == "answered" for step in lists)
 
 
 def sent_elsewhere(basis: Basis, worked: Worked) -> bool:

@@ -6,13 +6,12 @@ import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.commands.options import RUNS
-from consult.commands.outcome import Outcome, complain
+from consult.commands.options import RUNS, flag, option
+from consult.commands.outcome import Outcome, complain, sound, tell
 from consult.content.begin_fields import FIELDS
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, home_folder, home_note
-from consult.problems import listed
-from consult.visible import visible
+from consult.problems import CannotDoError, listed
 
 if RUNS:
     from consult.content.begin import (
@@ -25,13 +24,11 @@ if RUNS:
         usual_setting,
     )
     from consult.content.begin_fields import SettingField
-    from consult.content.library.files import LibraryTrouble
     from consult.content.price_list.export import TEMPLATE, template
     from consult.tree.folder import FITTING_FILE
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Make a folder of your own: settings.yaml (name, country, money, address), "
         "a first draft of the questions, a place for records, and a template for your price list. "
@@ -39,21 +36,19 @@ def arguments(parser: ArgumentParser) -> None:
         "second computer, name the same folder: it is used, and nothing in it is changed."
     )
     parser.epilog = "example: consult begin ~/boyne --maker 'Boyne Seating' --country IE"
-    parser.add_argument("folder", nargs="?", metavar="FOLDER", help="a new folder, or one begun")
+    option(parser, "folder FOLDER", "a new folder, or one begun", nargs="?")
     for one in FIELDS:
         if one.choices:
-            parser.add_argument(f"--{one.name}", choices=one.choices, help=one.ask)
+            option(parser, f"--{one.name}", one.ask, choices=one.choices)
         else:
-            parser.add_argument(f"--{one.name}", metavar=one.shown, help=one.ask)
-    parser.add_argument(
-        "--another-product",
-        metavar="NAME",
-        help="begin with the warning signs and contacts only, to fit something else than chairs, "
+            option(parser, f"--{one.name} {one.shown}", one.ask)
+    option(
+        parser,
+        "--another-product NAME",
+        "begin with the warning signs and contacts only, to fit something else than chairs, "
         "such as: desk",
     )
-    parser.add_argument(
-        "--leave", action="store_true", help="stop using the folder; it stays as it is"
-    )
+    flag(parser, "--leave", "stop using the folder; it stays as it is")
 
 
 def run(options: Namespace) -> Outcome:
@@ -76,31 +71,24 @@ def run(options: Namespace) -> Outcome:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             return complain(f"{folder} is not empty. Name a new folder.")
         said = _asked(given) if sys.stdin.isatty() else _usual(given)
-        if isinstance(said, str):
-            return complain(said)
         left = begin_folder(folder, said, other)
         if other is None:
             write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
         _note(folder)
-    except LibraryTrouble as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
-    print(visible(f"{said['maker']} has a folder: {folder}"))
-    for sentence in left:
-        print(visible(f"To do: {sentence}"))
+    tell(f"{said['maker']} has a folder: {folder}")
+    tell(*(f"To do: {sentence}" for sentence in left))
     first = f"Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}"
     if other is not None:
         draft = folder / LIBRARY / DRAFT
         first = f"Write {draft / FITTING_FILE} and go on with {other[0]}, as GUIDE.md tells"
-    print(
-        visible(
-            "It is in use from now on. What is next:\n"
-            f"  1. {first}\n"
-            "  2. consult check\n"
-            "  3. consult publish --reason 'Our own range'\n"
-            "  4. consult call"
-        )
+    tell(
+        "It is in use from now on. What is next:\n"
+        f"  1. {first}\n"
+        "  2. consult check\n"
+        "  3. consult publish --reason 'Our own range'\n"
+        "  4. consult call"
     )
     return Outcome.DONE
 
@@ -110,14 +98,9 @@ def _join(folder: Path, given: dict[str, str]) -> Outcome:
         return complain(
             f"{folder} exists already. Change its settings.yaml instead of giving options."
         )
-    settings, problems = own_settings(folder)
-    if settings is None:
-        from consult.commands.outcome import print_problems
-
-        print_problems(problems)
-        return Outcome.BAD_USE
+    settings = sound(*own_settings(folder))
     _note(folder)
-    print(visible(f"The folder of {settings.maker} is in use from now on: {folder}"))
+    tell(f"The folder of {settings.maker} is in use from now on: {folder}")
     return Outcome.DONE
 
 
@@ -126,7 +109,7 @@ def _leave() -> Outcome:
     home_note().unlink(missing_ok=True)
     if folder is None:
         return complain("No folder is in use.")
-    print(visible(f"{folder} is not in use any more; it stays as it is."))
+    tell(f"{folder} is not in use any more; it stays as it is.")
     return Outcome.DONE
 
 
@@ -136,48 +119,46 @@ def _note(folder: Path) -> None:
     write_whole(home_note(), f"{folder}\n".encode())
 
 
-def _usual(given: dict[str, str]) -> dict[str, str] | str:
-    """The settings from options and defaults, or what is missing or wrong as a sentence."""
+def _usual(given: dict[str, str]) -> dict[str, str]:
+    """The settings from options and defaults."""
     said = dict(given)
     for one in FIELDS:
         said.setdefault(one.name, usual_setting(one.name, said))
     missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
     if missing:
-        return f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
-    wrong = [told for one in FIELDS if (told := _wrong(one, said[one.name]))]
-    return " ".join(wrong) or said
+        raise CannotDoError(
+            f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
+        )
+    if wrong := " ".join(filter(None, (_wrong(one, said[one.name]) for one in FIELDS))):
+        raise CannotDoError(wrong)
+    return said
 
 
-def _asked(given: dict[str, str]) -> dict[str, str] | str:
+def _asked(given: dict[str, str]) -> dict[str, str]:
     """The same, asking for what no option gives; Enter takes the default in brackets."""
     said = dict(given)
     for one in FIELDS:
         if one.name in given:
             if told := _wrong(one, given[one.name]):
-                return told
+                raise CannotDoError(told)
             continue
         default = usual_setting(one.name, said)
         choices = f" ({' or '.join(one.choices)})" if one.choices else ""
         hint = f" [{default}]" if default else "" if one.needed else " [none]"
-        while True:
+        while one.name not in said:
             print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
             line = sys.stdin.readline()
             if not line:
-                return "Stopped. Nothing was created."
+                raise CannotDoError("Stopped. Nothing was created.")
             answer = as_meant(one.name, line.strip() or default)
-            if not answer and one.needed:
-                continue
-            told = _wrong(one, answer)
-            if not told:
-                break
-            print(visible(told))
-        said[one.name] = answer
+            if told := _wrong(one, answer):
+                tell(told)
+            elif answer or not one.needed:
+                said[one.name] = answer
     return said
 
 
 def _wrong(one: SettingField, value: str) -> str:
     """What is wrong with an answer and what would be right; '' if it is valid."""
-    if not value:
-        return ""
-    problem = problem_of(one.name, value)
+    problem = problem_of(one.name, value) if value else None
     return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""

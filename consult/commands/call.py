@@ -13,9 +13,8 @@ from contextlib import redirect_stderr, redirect_stdout
 from io import StringIO
 from typing import TYPE_CHECKING
 
-from consult.commands import streams
 from consult.commands.options import RUNS, call_options
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, when_input_hangs_up
 from consult.paths import default_tree
 
 if RUNS:
@@ -29,7 +28,6 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult call --units imperial --country IE"
     # Suppressed, so that "consult --units imperial call" keeps what stands before the command.
     call_options(parser, SUPPRESS)
@@ -58,7 +56,7 @@ def run(options: Namespace) -> Outcome:
 
     app = ConsultApp(begun)
     if in_browser:
-        streams.when_input_hangs_up(lambda: app.call_from_thread(app.exit))
+        when_input_hangs_up(lambda: app.call_from_thread(app.exit))
     app.run()
     if not in_browser:
         _tell_stored(app, begun, options)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import getpass
 import io
-import os
 import sys
 from argparse import Namespace
 from collections.abc import Iterator
@@ -23,17 +21,18 @@ from consult.commands.installation import (
     checked_basis,
     chosen_country,
     chosen_population,
+    this_adviser,
     tree_about,
     unpublished,
     usual_units,
 )
-from consult.commands.outcome import CannotDoError, Outcome, complain
+from consult.commands.outcome import Outcome, complain, sound
 from consult.content.library.library import the_library
 from consult.content.library.verify import NEWS, came_anew
 from consult.paths import default_tree, library_folder, live_version, trees_folder, version_folder
+from consult.problems import CannotDoError
 from consult.records.call_trees import FirstCalls, LiveTrees, led_with
 from consult.records.desk_calls import BEAT, Begun, CallRefused, DeskCalls
-from consult.records.errors import RecordsTrouble
 from consult.records.kept import STATUSES, Kept
 from consult.records.place import no_records, records_place
 
@@ -57,28 +56,25 @@ def ready(options: Namespace) -> Begun:
         raise CannotDoError("--about is for a new call. Leave out --tree, --open and --from.")
     if not options.tree and (trouble := unpublished()):
         raise CannotDoError(trouble)
-    try:
-        place = records_place(options.records)
-        missing = no_records(place)
-    except RecordsTrouble as trouble:
-        raise CannotDoError(str(trouble)) from None
+    place = records_place(options.records)
+    missing = no_records(place)
     if options.open and missing:
         raise CannotDoError(missing)
     firsts = FirstCalls(place)
     first: Kept | str = ""
     if options.follow_up or options.open:
         first = firsts.kept(options.follow_up or options.open)
-    if options.follow_up and isinstance(first, str):
-        raise CannotDoError(first)
     tree = about or _questions(options, first)
-    seconds = (tree.stem, Path(FOLLOW_UP).stem)
-    if options.follow_up and not isinstance(first, str) and first.versions.tree in seconds:
-        said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
-        raise CannotDoError(said)
+    followed: Kept | None = None
+    if options.follow_up:
+        if isinstance(first, str):
+            raise CannotDoError(first)
+        followed = first
+        if first.versions.tree in (tree.stem, Path(FOLLOW_UP).stem):
+            said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
+            raise CannotDoError(said)
     if options.start:
-        transcript, problems = load_transcript(Path(options.start))
-        if transcript is None:
-            raise CannotDoError(problems=problems)
+        transcript = sound(*load_transcript(Path(options.start)))
         tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
         call = transcript.call
         if options.units:
@@ -88,16 +84,16 @@ def ready(options: Namespace) -> Begun:
         problems = [*problems, *unknown_questions(transcript, basis.tree.questions)]
     if basis is None or any(problem.severity == "error" for problem in problems):
         raise CannotDoError(problems=problems)
-    if options.follow_up and not isinstance(first, str):
-        call = begin(basis.tree, first.call, first.caller_name, first.reference, today)
+    if followed is not None:
+        of = (followed.call, followed.caller_name, followed.reference)
+        call = begin(basis.tree, *of, today)
         call = replace(call, system=options.units or call.system)
     code = chosen_country(options.country, basis)
     if options.country or not (options.start or options.follow_up):
         call = set_country(call, code)
     if options.thorough and not call.thorough:
         call = call.led_in_full(True)
-    adviser = options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
-    kept = DeskCalls(basis, place, adviser, clock.now)
+    kept = DeskCalls(basis, place, this_adviser(options.adviser), clock.now)
     live = None if options.tree else LiveTrees(basis)
     if live is not None and live_version(library_folder()) is not None:
         from consult.content.library.verify import live_altered
@@ -110,22 +106,18 @@ def ready(options: Namespace) -> Begun:
 
 
 def stored_line(begun: Begun, options: Namespace, name: str, at_end: Call) -> str:
-    """How a call stands in the records at its end; '' where nothing was said in it."""
+    """How a call stands in the records at its end, and how to continue it; '' where nothing was
+    said in it."""
     carried = () if options.start else begun.call.answers
     if at_end.answers in ((), carried):
         return ""
-    plain = " --plain" if options.plain else ""
-    return _how_stored(begun.kept.stored_as(name), begun.kept.reference(name), plain)
-
-
-def _how_stored(status: str, reference: str, plain: str) -> str:
-    """What the records say of a call, and how to continue it."""
+    status, reference = begun.kept.stored_as(name), begun.kept.reference(name)
     if not status:
         return f"Call {reference} is not in the records."
     if status not in STATUSES:
         return f"{reference}: {status}"
     how = "finished" if status in ("finished", "stopped") else "not finished"
-    again = f"consult call{plain} --open {reference}"
+    again = f"consult call{' --plain' if options.plain else ''} --open {reference}"
     return f"The call is stored as {reference}, {how}. To continue it: {again}"
 
 
@@ -150,14 +142,6 @@ def _of(kept: Kept) -> str:
     """Which call a follow-up follows, where it says so."""
     said = kept.call.latest().get("first_reference")
     return f", of {' '.join(said.said.split())[:20]}" if said and said.said.strip() else ""
-
-
-def _user() -> str:
-    """Who is at this desk, as the machine knows them."""
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
 
 
 # -- ``consult call --plain``: a call on standard input and output, a line at a time --------------

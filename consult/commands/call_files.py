@@ -13,16 +13,15 @@ from consult.call.basis import Basis, load_basis
 from consult.call.expectation import demo_call, disappointments
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript, unknown_questions
-from consult.commands.outcome import Outcome, complain
+from consult.commands.outcome import Outcome, complain, tell
 from consult.durable import write_whole
 from consult.paths import demo_folder, is_own, own_demo_folder, trees_folder
-from consult.visible import visible
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from consult.commands.records import OpenRecords
     from consult.problems import Problem
+    from consult.records.store import Store
 
 Read = tuple[Transcript, Basis]
 
@@ -67,7 +66,7 @@ def _basis_in(file: Path, population: Population) -> tuple[Basis | None, list[Pr
 _NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,59}")
 
 
-def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
+def write_demo(store: Store, options: Namespace) -> Outcome:
     """Write a stored call as a demo call of the maker's folder."""
     # The check runs demo calls without the records.
     from consult.records.search import read_without_health
@@ -80,7 +79,7 @@ def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
     path = folder / f"{options.name}.yaml"
     if path.exists():
         return complain(f"{path} is there already. Choose another name, or delete it.")
-    kept = read_without_health(desk.store, options.reference)
+    kept = read_without_health(store, options.reference)
     basis, _ = basis_named(kept.versions.tree, load_population())
     if basis is None:
         return complain(f"The questions of this call, {kept.versions.tree}, cannot be read.")
@@ -88,7 +87,7 @@ def write_demo(desk: OpenRecords, options: Namespace) -> Outcome:
     folder.mkdir(exist_ok=True)
     write_whole(path, text.encode(), mode=0o644)
     ended = f"to the question '{end.current.name}'" if end.current else "to its end"
-    print(visible(f"{path}: a call {ended}. consult check runs it from now on."))
+    tell(f"{path}: a call {ended}. consult check runs it from now on.")
     print(
         "Names, contacts, free text, notes and answers about health are left out. Read it before "
         "you share it: an unusual mixture of choices may still be recognised."

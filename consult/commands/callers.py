@@ -1,113 +1,132 @@
-"""``consult callers``: how simulated callers fare in a tree."""
+"""Simulated callers: how they fare in a tree (``consult callers``), and what an edit of the trees
+changes for them (``consult impact``)."""
 
 from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
 
-from consult.commands.options import RUNS, seed_option
-from consult.commands.out_file import in_path
+from consult.commands.options import CALLERS, RUNS, flag, option, seed_option
 from consult.commands.outcome import (
     Outcome,
     Progress,
     complain,
+    json_text,
     number_of,
     print_json,
-    print_problems,
+    tell,
 )
-from consult.paths import trees_folder
-from consult.problems import Problem
+from consult.paths import demo_folder, trees_folder
+from consult.problems import CannotDoError, Problem
 from consult.visible import visible
 
 if RUNS:
+    from consult.body.population import Population
     from consult.call.basis import Basis
-    from consult.call.state import State, with_chair
+    from consult.call.state import with_chair
+    from consult.call.transcript import transcripts_in
     from consult.commands import clock
-    from consult.commands.installation import checked_basis, chosen_population
-    from consult.commands.replay import piece_lines
-    from consult.content.callers.report import CallersReport, OfferedChairs, callers_report
-    from consult.content.callers.simulation import CallerSource, CallResult, came_to, led_state
+    from consult.commands.installation import checked_basis, chosen_population, out_path, write_out
+    from consult.commands.replay import piece_json, piece_lines
+    from consult.commands.versions import side_called
+    from consult.commands.workers import in_processes
+    from consult.content.callers.report import (
+        CallersReport,
+        EndedCall,
+        OfferedChairs,
+        callers_report,
+        ended_call,
+    )
+    from consult.content.callers.simulation import CallerSource, came_to, drawn, led_state
+    from consult.content.changes.folders import changed_beside, changed_trees, safety_lines
+    from consult.content.changes.words import Change
+    from consult.content.effect.compared import effect
+    from consult.content.effect.result import Effect, impact_lines
+    from consult.content.library.files import LibraryTrouble
+    from consult.content.library.lost import lost_in_trees
+    from consult.records.place import home_path
     from consult.sentence import of_thing
     from consult.summary.directions import state_pieces
+    from consult.tree.folder import main_trees
     from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
+
 
 MOST = 20_000
 """Callers; more take an hour and tell nothing new."""
-
-
 _COUNT = 2000
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Run simulated callers through a tree and report how long calls are, how "
         "often each question is asked and each caution said, and what no caller meets. Exit "
         "code 1 if any caller gets stuck or is given contradictory advice."
     )
     parser.epilog = "example: consult callers trees/seating.yaml --count 500"
-    parser.add_argument("tree", metavar="TREE", help="a main tree file")
-    parser.add_argument(
-        "--count", type=int, default=_COUNT, metavar="N", help=f"simulated callers ({_COUNT})"
-    )
+    option(parser, "tree TREE", "a main tree file")
+    option(parser, "--count N", f"simulated callers ({_COUNT})", type=int, default=_COUNT)
     seed_option(parser)
-    parser.add_argument("--json", action="store_true", help="shares from 0 to 1")
+    flag(parser, "--json", "shares from 0 to 1")
 
 
 def run(options: Namespace) -> Outcome:
     """Lead them and print what came of it; exit code 1 where anything went wrong for anybody."""
     if not 1 <= options.count <= MOST:
         return complain(f"--count takes a number from 1 to {MOST:,}.")
-    path, population = in_path(options.tree), chosen_population(None)
+    path, population = home_path(options.tree), chosen_population(None)
     if not path.is_file():
         what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
         return complain(f"{path} {what}.")
     basis, problems = checked_basis(path, population)
     shares, more = _shares(path)
     if basis is None or shares is None:
-        print_problems([*problems, *more])
-        return Outcome.BAD_USE
+        raise CannotDoError(problems=[*problems, *more])
     shares = shares.as_learned(basis.learned.of("share"))
     source = CallerSource(shares, population, options.seed, clock.today())
-    results: list[CallResult] = []
-    led = _led(basis, source, options.count, results)
-    found = callers_report(basis.tree, led, state_pieces(basis), results)
+    found = callers_report(basis.tree, _led(basis, source, options.count))
     if options.json:
-        print_json(_json(found, options.seed))
+        print_json(_report_json(found, options.seed))
     else:
-        for line in _lines(found, options.seed):
-            print(visible(of_thing(line, basis.thing)))
+        for line in _report_lines(found, options.seed):
+            tell(of_thing(line, basis.thing))
     return Outcome.FAILED if found.troubles else Outcome.DONE
 
 
-def _led(
-    basis: Basis, source: CallerSource, count: int, results: list[CallResult]
-) -> Iterator[tuple[int, State]]:
-    """Each call with its chair; what it came to for its caller is added to ``results``."""
-    progress = Progress(count, sys.stderr)
-    try:
-        for number in range(1, count + 1):
-            now = with_chair(basis, led_state(basis, source, number))
-            if now.chosen is not None:
-                results += came_to(basis, source, number, now)
-            yield number, now
-            progress.at(number)
-    finally:
-        progress.clear()
+def _led(basis: Basis, source: CallerSource, count: int) -> Iterator[EndedCall]:
+    """What comes of each call, with its chair."""
+    pieces = state_pieces(basis)
+
+    def ended(number: int) -> EndedCall:
+        now = with_chair(basis, led_state(basis, source, number))
+        return ended_call(basis.tree, number, now, pieces, came_to(basis, source, number, now))
+
+    with Progress(count) as progress:
+        for done, call in enumerate(in_processes(ended, range(1, count + 1)), 1):
+            yield call
+            progress.at(done)
 
 
-def _shares(tree: Path) -> tuple[Shares | None, list[Problem]]:
-    """What callers say: the file beside the tree, else that of the trees in use."""
-    for file in (tree.parent / FILE, trees_folder() / FILE):
-        if file.is_file():
-            return load_shares(file)
-    return NO_SHARES, []
+def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
+    """What callers say of trees, the first first, so that callers of all stay the same.
+
+    Where the folder of none has a callers file, that of the trees in use.
+    """
+    folders = dict.fromkeys(path if path.is_dir() else path.parent for path in trees)
+    files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
+    found, told = NO_SHARES, list[Problem]()
+    for file in reversed(files or [one for one in [trees_folder() / FILE] if one.is_file()]):
+        shares, problems = load_shares(file)
+        if shares is None:
+            return None, problems
+        found, told = shares.over(found), [*problems, *told]
+    return found, told
 
 
-def _lines(found: CallersReport, seed: int) -> Iterator[str]:
+def _report_lines(found: CallersReport, seed: int) -> Iterator[str]:
     lengths = found.lengths
     who = number_of(found.callers, "simulated caller")
     yield f"{found.tree} {found.version}: {who} (seed {seed})."
@@ -158,7 +177,7 @@ def _of_100(count: int, of: int) -> str:
     return "99" if 99 < share < 100 else f"{share:.0f}"
 
 
-def _json(found: CallersReport, seed: int) -> dict[str, object]:
+def _report_json(found: CallersReport, seed: int) -> dict[str, object]:
     return {
         "tree": found.tree,
         "version": found.version,
@@ -168,14 +187,139 @@ def _json(found: CallersReport, seed: int) -> dict[str, object]:
         "lengths": {**asdict(found.lengths), "share": round(found.lengths.share, 4)},
         "offered": asdict(found.offered) if found.offered else None,
         "met": [
-            {
-                "part": piece.part,
-                "name": piece.name,
-                "callers": count,
-                "share": round(count / found.callers, 4),
-            }
+            {**piece_json(piece), "callers": count, "share": round(count / found.callers, 4)}
             for piece, count in found.met.items()
         ],
-        "met_by_nobody": [{"part": piece.part, "name": piece.name} for piece in found.unmet],
+        "met_by_nobody": [piece_json(piece) for piece in found.unmet],
         "troubles": [asdict(one) for one in found.troubles],
     }
+
+
+# -- ``consult impact``: what an edit of the trees changes for callers -----------------------------
+
+
+def impact_arguments(parser: ArgumentParser) -> None:
+    parser.description = (
+        "Run simulated callers and the demo calls through a tree before and after "
+        "an edit, and report what changes for them. Exit code 1 if a warning is removed."
+    )
+    parser.epilog = "example: consult impact trees draft"
+    option(parser, "old OLD", "tree file, or folder of trees, before the edit")
+    option(parser, "new NEW", "the same, after the edit")
+    option(parser, "--callers N", f"simulated callers ({CALLERS})", type=int, default=CALLERS)
+    seed_option(parser)
+    flag(parser, "--json", "lengths in mm, shares from 0 to 1")
+    option(parser, "--out FILE", "write the report to this file")
+
+
+def tell_impact(options: Namespace) -> Outcome:
+    """Compare one tree, or every main tree of two folders."""
+    if not 1 <= options.callers <= MOST:
+        return complain(f"--callers takes a number from 1 to {MOST:,}.")
+    old, new = _side(options.old), _side(options.new)
+    out = out_path(options.out) if options.out else None
+    population, (olds, news) = chosen_population(None), _main_trees(old, new)
+    shares, problems = _shares(new, old)
+    bases, more = _bases([(olds[name], news[name]) for name in olds if name in news], population)
+    if shares is None or bases is None:
+        raise CannotDoError(problems=[*problems, *more])
+    source = CallerSource(shares, population, options.seed, clock.today())
+    demos = transcripts_in(demo_folder())
+    safety, weaker = _safety(old, new, bases)
+    callers = drawn(source, options.callers)
+    with Progress(len(callers)) as progress:
+        effects = [
+            effect(one, other, callers, demos, progress.at, each=in_processes)
+            for one, other in bases
+        ]
+    added, gone = (
+        [name for name in one if name not in other] for one, other in ((news, olds), (olds, news))
+    )
+    if options.json:
+        told = {
+            "safety": [
+                {"about": one.about, "weaker": one.weaker or one.about in weaker, "text": one.text}
+                for one in safety
+            ],
+            "trees": [one.as_json() for one in effects],
+            "new_trees": added,
+            "gone_trees": gone,
+        }
+        text = f"{json_text(told)}\n"
+    else:
+        things = {new.thing for _, new in bases}
+        text = _impact_text(effects, added, gone, safety_lines(safety, weaker))
+        text = of_thing(text, things.pop()) if len(things) == 1 else text
+    if out is not None:
+        write_out(out, text)
+    else:
+        sys.stdout.write(text)
+    lost = any(one.lost_cautions for one in effects) or any(each.weaker for each in safety)
+    return Outcome.FAILED if lost or gone or weaker else Outcome.DONE
+
+
+def _side(named: str) -> Path:
+    """A file or folder; where there is none so called, a version, live or draft."""
+    path = home_path(named)
+    if not path.exists():
+        with suppress(LibraryTrouble):
+            return side_called(named)
+    return path
+
+
+def _safety(
+    old: Path, new: Path, bases: Sequence[tuple[Basis, Basis]]
+) -> tuple[list[Change], list[str]]:
+    """Every difference in safety that the texts show, and what a caution's condition lost."""
+    folders = [path if path.is_dir() else path.parent for path in (old, new)]
+    found = dict.fromkeys(changed_beside(folders[0], folders[1]))
+    weaker: dict[str, None] = {}
+    for one, other in bases:
+        found.update(dict.fromkeys(changed_trees(one.tree, other.tree)))
+        weaker.update(dict.fromkeys(each.what for each in lost_in_trees(one.tree, other.tree)))
+    return [each for each in found if each.is_safety], list(weaker)
+
+
+def _main_trees(old: Path, new: Path) -> tuple[Mapping[str, Path], Mapping[str, Path]]:
+    """The trees to compare with those of the same name."""
+    for path in (old, new):
+        if not path.exists():
+            raise CannotDoError(f"There is no file or folder {path}.")
+    if old.is_file() and new.is_file():
+        return {new.stem: old}, {new.stem: new}
+    if old.is_file() or new.is_file():
+        raise CannotDoError(
+            "One name is a file and the other a folder. Name two files or two folders."
+        )
+    olds, news = main_trees(old), main_trees(new)
+    for folder, found in ((old, olds), (new, news)):
+        if not found:
+            raise CannotDoError(f"There is no tree file in {folder}.")
+    return olds, news
+
+
+def _bases(
+    pairs: Sequence[tuple[Path, Path]], population: Population
+) -> tuple[list[tuple[Basis, Basis]] | None, list[Problem]]:
+    """Both sides of each pair; None, and the problems, where one of them cannot be used."""
+    both = [[checked_basis(path, population) for path in pair] for pair in pairs]
+    problems = [one for pair in both for basis, told in pair if basis is None for one in told]
+    found = [(old, new) for (old, _), (new, _) in both if old is not None and new is not None]
+    return (found if len(found) == len(both) else None), list(dict.fromkeys(problems))
+
+
+def _impact_text(
+    effects: list[Effect], added: list[str], gone: list[str], safety: list[str]
+) -> str:
+    lines = [*safety, ""]
+    lines += [f"!! The tree '{name}' was removed, with every caution in it." for name in gone]
+    lines += [f"The tree '{name}' is new; there is nothing to compare it with." for name in added]
+    for one in effects:
+        lines += [*impact_lines(one), ""]
+    lost = sum(len(one.lost_cautions) for one in effects) + len(gone)
+    if lost:
+        what = "1 removed warning" if lost == 1 else f"{lost} removed warnings"
+        lines += [f"{what}, marked with !! above. Read these first.", ""]
+    while not lines[-1]:
+        lines.pop()
+    return "".join(f"{visible(line)}\n" for line in lines)

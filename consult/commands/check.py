@@ -8,18 +8,17 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
-from consult.commands.options import RUNS
+from consult.commands.options import RUNS, flag, option
 from consult.commands.outcome import (
     Outcome,
     complain,
-    number_of,
     print_json,
     print_problems,
     problem_json,
+    tell,
 )
 from consult.paths import LIBRARY, demo_folder, is_own, trees_folder
 from consult.problems import Problem, Where, listed, nearest
-from consult.visible import visible
 
 if RUNS:
     from consult.body.population import load_population
@@ -43,9 +42,9 @@ if RUNS:
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
     from consult.practice.catalogue import COURSE_KEY as COURSE
-    from consult.practice.catalogue import course_problems
+    from consult.practice.catalogue import load_course
     from consult.practice.check import FILE_KINDS as PRACTICE
-    from consult.practice.check import practice_problems
+    from consult.practice.check import UNSOUND, practice_problems
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
     from consult.summary.model import Summary, summarise
@@ -82,29 +81,31 @@ if RUNS:
         "plain_words.yaml": PLAIN_WORDS,
     }
     """File -> the name that says what it is."""
-    _KINDS = {SETTINGS, LEARNED, "range", "fitting", "contacts", "callers", SOURCES} | {
-        *(PLAIN_WORDS, COURSE, *PRACTICE, "transcript")
+    _CHECKS: Mapping[str, Callable[[Path], list[Problem]]] = {
+        LEARNED: lambda path: load_learned(path)[1],
+        "fitting": lambda path: load_fitting(path)[1],
+        "contacts": lambda path: load_contacts(path)[1],
+        "callers": callers_problems,
+        SOURCES: sources_problems,
+        PLAIN_WORDS: lambda path: load_plain_words(path)[1],
+        COURSE: lambda path: load_course(path)[1],
+        **dict.fromkeys(PRACTICE, practice_problems),
     }
-    """What a file that is no tree says it is."""
+    """What a file that is no tree says it is -> how it is checked by itself."""
+    _KINDS = {SETTINGS, "range", "transcript", *_CHECKS}
 
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult check trees/seating.yaml"
-    parser.add_argument(
-        "files",
-        nargs="*",
-        metavar="FILE",
-        help="files to check (the whole trees folder if left out)",
-    )
-    parser.add_argument("--json", action="store_true", help="for editors and CI")
-    parser.add_argument(
+    option(parser, "files FILE", "files to check (the whole trees folder if left out)", nargs="*")
+    flag(parser, "--json", "for editors and CI")
+    flag(
+        parser,
         "--prove",
-        action="store_true",
-        help="prove it for every possible caller (seconds; kept until something changes)",
+        "prove it for every possible caller (seconds; kept until something changes)",
     )
 
 
@@ -117,36 +118,32 @@ def run(options: Namespace) -> Outcome:
         if not inside:
             return complain(f"There is no tree file in {path}.")
         paths += inside
-    missing = [path for path in paths if not path.is_file()]
-    if missing:
-        return complain(f"There is no file {missing[0]}.")
+    if missing := next((path for path in paths if not path.is_file()), None):
+        return complain(f"There is no file {missing}.")
     templates = [path for path in paths if path.name.endswith(ENDING)]
     found = set(problems_of(*(path for path in paths if path not in templates)))
     found.update(template_problems(templates))
-    found.update(_altered(paths))
+    altered = live_altered()
+    if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
+        fix = "Publish the change as a new version, or restore the files."
+        found.add(Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published"))
     for folder in named:
         found.update(demo_problems(folder) if folder.is_dir() else ())
     problems = sorted(found, key=lambda one: (one.where, one.message))
     if options.prove:
         return proofs.run(paths, problems, as_json=options.json)
-    errors = sum(problem.severity == "error" for problem in problems)
     if options.json:
         print_json([problem_json(problem) for problem in problems])
     else:
         print_problems(problems, to_stderr=False)
-        warnings = len(problems) - errors
         folders = [path for path in named if path.is_dir()]
-        for line in (line for folder in folders for line in used_lines(folder)):
-            print(visible(line))
-        print(
-            f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, "
-            f"{number_of(warnings, 'warning')}."
-        )
+        tell(*(line for folder in folders for line in used_lines(folder)))
+        print(proofs.checked(paths, problems))
         if how_many() and any(map(is_own, folders)):
             print(f"Your demo calls: {how_many()} run.")
         if not options.files and (more := not_checked(named[0])):
-            print(visible(more))
-    return Outcome.FAILED if errors else Outcome.DONE
+            tell(more)
+    return proofs.outcome_by(problems)
 
 
 def trees_in(path: Path) -> Path:
@@ -174,14 +171,6 @@ def files_of(folder: Path) -> list[Path]:
     return [*own, *template_files(folder).values(), *above]
 
 
-def _altered(paths: Sequence[Path]) -> Iterator[Problem]:
-    """What is wrong with the published version that files are of."""
-    altered = live_altered()
-    if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
-        fix = "Publish the change as a new version, or restore the files."
-        yield Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published")
-
-
 def problems_of(*paths: Path) -> list[Problem]:
     """The problems of files, each read as what it says it is.
 
@@ -192,8 +181,12 @@ def problems_of(*paths: Path) -> list[Problem]:
     roots: dict[Path, None] = {}
     others: list[tuple[Path, Marked]] = []
     folders: dict[Path, Included] = {}
-    # Many call files name the same tree, which is read for all of them once.
-    questions = cache(_questions_in)
+
+    @cache  # many call files name the same tree, which is read for all of them once
+    def questions(file: Path) -> Mapping[str, Question]:
+        tree = load_tree(file).tree
+        return tree.questions if tree else {}
+
     for path in paths:
         marked, problems = load_marked(path)
         if marked is None:
@@ -217,9 +210,12 @@ def problems_of(*paths: Path) -> list[Problem]:
         found += check_tree(root, features_for(root), limits=limits_beside(root))
         if declares(root):
             found += [one for one in load_basis(root)[1] if one not in found]
+    unsound = {Path(problem.where.file).parent for problem in found if problem.severity == "error"}
     # They read the trees, which by now are known to be sound or not.
     for path, marked in others:
-        found += _others(path, marked, questions)
+        told = path.parent.parent in unsound
+        problems = _others(path, marked, questions)
+        found += [problem for problem in problems if not (told and problem.rule == UNSOUND)]
     return found
 
 
@@ -247,24 +243,11 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     if SETTINGS in kinds:
         found = [*load_settings(path)[1], *logo_problems(path)]
         return found or list(_unknown_country(path, marked))
-    if LEARNED in kinds:
-        return load_learned(path)[1]
     if "range" in kinds:
         return [*load_range(path)[1], *photo_problems(path), *_unlike_settings(path, marked)]
-    if "fitting" in kinds:
-        return load_fitting(path)[1]
-    if "contacts" in kinds:
-        return load_contacts(path)[1]
-    if "callers" in kinds:
-        return callers_problems(path)
-    if SOURCES in kinds:
-        return sources_problems(path)
-    if PLAIN_WORDS in kinds:
-        return load_plain_words(path)[1]
-    if COURSE in kinds:
-        return course_problems(path)
-    if any(kind in kinds for kind in PRACTICE):
-        return practice_problems(path)
+    for kind, check in _CHECKS.items():
+        if kind in kinds:
+            return check(path)
     return _transcript_problems(path, marked, questions)
 
 
@@ -303,9 +286,8 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
         except BrokenWordingError as broken:
             found[broken.problem] = None
             continue
-        sources = dict(wording.sources)
-        for name, file in wording.files:
-            found.update(dict.fromkeys(unseen_in(sources[name], file)))
+        for name, file in sorted(wording.files.items()):
+            found.update(dict.fromkeys(unseen_in(wording.sources[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
         samples = (one for path in demos if (one := _sample(path)) is not None)
         found.update(dict.fromkeys(problems_in(wording, samples)))
@@ -346,9 +328,3 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
         return [*problems, Problem(marked.value("tree"), said, hint, "unknown-tree")]
     names = questions(file)
     return problems + (unknown_questions(transcript, names) if names else [])
-
-
-def _questions_in(file: Path) -> Mapping[str, Question]:
-    """The questions of a tree; none of a broken one."""
-    tree = load_tree(file).tree
-    return tree.questions if tree else {}

@@ -1,45 +1,41 @@
-"""``consult draw``: a tree as a drawing, or as a page for people who read no YAML."""
+"""Trees and their sources on pages to read: ``consult draw`` and ``consult sources``."""
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from textwrap import fill
 
-from consult.commands.options import RUNS
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
+from consult.commands.options import RUNS, flag, option
+from consult.commands.outcome import Outcome, complain, outcome_of, print_json, print_problems, tell
 from consult.paths import default_tree, trees_folder
-from consult.problems import Problem
+from consult.problems import CannotDoError, nearest
 from consult.visible import visible
 
 if RUNS:
-    from consult.commands.out_file import write_out
+    from consult.commands.installation import write_out
     from consult.content.drawing.layers import INSTALL, layout_installed
-    from consult.content.drawing.page import drawing, drawn_page
+    from consult.content.drawing.page import drawing, drawn_page, sources_page
     from consult.content.drawing.view import TreeView, load_view
     from consult.tree.contacts import FILE as CONTACTS_FILE
     from consult.tree.contacts import load_contacts
     from consult.tree.folder import main_trees
+    from consult.tree.sources import Source, Sources, sources_beside
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Draw a tree as SVG, or with --walk write one HTML page with every "
         "question, where it leads and what depends on it, for people who do not read YAML."
     )
     parser.epilog = "example: consult draw seating --walk --out seating.html"
-    parser.add_argument(
-        "tree", nargs="?", metavar="TREE", help="tree file, or its name (seating if left out)"
-    )
-    parser.add_argument(
-        "--out", metavar="FILE", help="file to write (TREE.svg or TREE.html if left out)"
-    )
-    parser.add_argument("--part", metavar="NAME", help="draw this sub-tree only")
-    parser.add_argument("--walk", action="store_true", help="write the page instead of the drawing")
-    parser.add_argument(
-        "--all",
-        metavar="OUTFOLDER",
-        help="write the page and drawing of every main tree into this folder",
+    option(parser, "tree TREE", "tree file, or its name (seating if left out)", nargs="?")
+    option(parser, "--out FILE", "file to write (TREE.svg or TREE.html if left out)")
+    option(parser, "--part NAME", "draw this sub-tree only")
+    flag(parser, "--walk", "write the page instead of the drawing")
+    option(
+        parser, "--all OUTFOLDER", "write the page and drawing of every main tree into this folder"
     )
 
 
@@ -55,12 +51,7 @@ def run(options: Namespace) -> Outcome:
         return complain(f"There is no tree file {path}.")
     if not options.walk and not layout_installed():
         return complain(INSTALL)
-    try:
-        view, problems = load_view(path, options.part)
-    except ValueError as no_part:
-        return complain(str(no_part))
-    if view is None:
-        return _broken(problems)
+    view = _view(path, options.part)
     ending = ".html" if options.walk else ".svg"
     out = Path(options.out or f"{options.part or path.stem}{ending}").expanduser()
     if options.walk and not layout_installed():
@@ -89,15 +80,30 @@ def _all(folder: Path) -> Outcome:
     if not layout_installed():
         outcome = complain(f"The pages are written without drawings. {INSTALL}")
     for path in trees.values():
-        view, problems = load_view(path)
-        if view is None:
-            outcome = _broken(problems)
-            continue
-        found = [_written(folder / f"{path.stem}.html", _page(view, path.parent))]
-        if layout_installed():
-            found.append(_written(folder / f"{path.stem}.svg", drawing(view)))
-        outcome = max(outcome, *found)
+        outcome = max(outcome, outcome_of(_both, path, folder))
     return outcome
+
+
+def _both(path: Path, folder: Path) -> Outcome:
+    """The page and the drawing of a tree; where one cannot be written, the other may."""
+    view = _view(path)
+    page = outcome_of(_written, folder / f"{path.stem}.html", _page(view, path.parent))
+    if not layout_installed():
+        return page
+    return max(page, outcome_of(_written, folder / f"{path.stem}.svg", drawing(view)))
+
+
+def _view(path: Path, part: str | None = None) -> TreeView:
+    try:
+        view, problems = load_view(path, part)
+    except ValueError as no_part:
+        raise CannotDoError(str(no_part)) from None
+    if view is None:
+        raise CannotDoError(
+            "A tree with errors cannot be drawn. Run consult check, and correct the errors first.",
+            problems,
+        )
+    return view
 
 
 def _page(view: TreeView, folder: Path) -> str:
@@ -105,17 +111,68 @@ def _page(view: TreeView, folder: Path) -> str:
     return drawn_page(view, contacts)
 
 
-def _broken(problems: list[Problem]) -> Outcome:
-    print_problems(problems)
-    return complain(
-        "A tree with errors cannot be drawn. Run consult check, and correct the errors first."
-    )
-
-
 def _written(out: Path, text: str) -> Outcome:
-    try:
-        write_out(out, text)
-    except CannotDoError as cannot:
-        return cannot.told()
-    print(visible(f"Written: {out}"))
+    write_out(out, text)
+    tell(f"Written: {out}")
     return Outcome.DONE
+
+
+# -- ``consult sources``: where advice, rules and numbers come from, as a list or a page -----------
+
+
+def sources_arguments(parser: ArgumentParser) -> None:
+    parser.epilog = "example: consult sources --out sources.html"
+    option(parser, "names NAME", "of an entry; all if none", nargs="*")
+    written = parser.add_mutually_exclusive_group()
+    option(written, "--out FILE", "write a page of HTML there")
+    flag(written, "--json", "for other programs")
+
+
+def tell_sources(options: Namespace) -> Outcome:
+    """Print the entries named, or all; with ``--out`` write them as a page of HTML."""
+    # A drawing needs neither, nor NumPy, which they load.
+    from consult.call.fit_json import sources_json
+    from consult.content.checks import cited_by
+
+    folder = trees_folder()
+    sources, problems = sources_beside(folder)
+    if sources is None:
+        print_problems(problems)
+        return Outcome.FAILED
+    for name in options.names:
+        if name not in sources.entries:
+            return complain(
+                f"There is no source '{name}'. {nearest(name, sources.entries)}".strip()
+            )
+    wanted = options.names or sources.entries
+    shown = Sources({name: sources.entries[name] for name in wanted})
+    used = cited_by(folder)
+    if options.out is not None:
+        write_out(options.out, sources_page(shown, used))
+        tell(f"Written: {options.out}")
+    elif options.json:
+        entries = sources_json(shown, tuple(shown.entries))
+        print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
+    else:
+        texts = (
+            "\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values()
+        )
+        print("\n\n".join(texts))
+    return Outcome.DONE
+
+
+def _source_lines(one: Source, files: Sequence[str]) -> Iterator[str]:
+    yield one.id
+    told = [one.title, ", ".join(filter(None, (one.publisher, one.year))), one.place, one.says]
+    told += [f"How we have it: {one.have}."]
+    told += [f"Cited in: {', '.join(files)}."] if files else []
+    for text in filter(None, told):
+        # An address stays whole, to be copied.
+        yield fill(
+            visible(text),
+            78,
+            initial_indent="  ",
+            subsequent_indent="  ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )

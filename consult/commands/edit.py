@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import getpass
-import os
-import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.options import CALLERS, RUNS
-from consult.commands.outcome import Outcome, complain
+from consult.commands.options import CALLERS, RUNS, option
+from consult.commands.outcome import Outcome, complain, has_screen
 from consult.paths import demo_calls_of
 
 if RUNS:
     from consult.commands import clock
+    from consult.commands.installation import this_adviser
     from consult.content.editing.folder import DraftFolder
     from consult.content.editing.patching import Refused
-    from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import draft_folder
 
 if TYPE_CHECKING:
@@ -25,29 +22,23 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Open the draft in the editor: outline, form, YAML and errors side by side. "
         "Callers see no change until the draft is published."
     )
     parser.epilog = "example: consult edit"
-    parser.add_argument(
-        "folder",
-        nargs="?",
-        metavar="FOLDER",
-        help="folder of trees to edit (the draft if left out)",
-    )
+    option(parser, "folder FOLDER", "folder of trees to edit (the draft if left out)", nargs="?")
 
 
 def run(options: Namespace) -> Outcome:
     """Edit the trees of a folder; the draft of the library if none is named."""
-    in_browser = "TEXTUAL_DRIVER" in os.environ
-    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not has_screen():
         return complain("The editor needs a terminal. To check trees without one: consult check")
+    editor = this_adviser(None)
     try:
-        path = _folder(options.folder)
-        folder = DraftFolder.open(path, _editor(), demo_calls_of(path))
-    except (Refused, LibraryTrouble) as trouble:
+        path = Path(options.folder).expanduser() if options.folder else draft_folder()
+        folder = DraftFolder.open(path, editor, demo_calls_of(path))
+    except Refused as trouble:
         return complain(str(trouble))
     except OSError as error:
         from consult.content.library.publish import full
@@ -56,26 +47,16 @@ def run(options: Namespace) -> Outcome:
 
     from consult.ui.edit.app import EditApp
 
-    app = EditApp(folder, clock.now, editor=_editor())
+    app = EditApp(folder, clock.now, editor=editor)
 
     def judge(live: Path, new: Path) -> Judged:
         # Proofs and callers take half a second to import, and few who edit publish.
         from consult.commands.publish_judge import judged
 
-        return judged(live, new, count=CALLERS, today=clock.today(), said=app.desk.hear)
+        # A screen has threads, and a process forked of them may wait for one that it has not.
+        hear = app.desk.hear
+        return judged(live, new, count=CALLERS, today=clock.today(), said=hear, each=map)
 
     app.desk.judge = judge
     app.run()
     return Outcome.DONE
-
-
-def _folder(named: str | None) -> Path:
-    return Path(named).expanduser() if named else draft_folder()
-
-
-def _editor() -> str:
-    """Who edits, as the machine knows them."""
-    try:
-        return os.environ.get("CONSULT_ADVISER") or getpass.getuser()
-    except (OSError, KeyError):
-        return ""

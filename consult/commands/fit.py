@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from textwrap import fill
 
-from consult.commands.options import RUNS, UNITS, WHOM
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_json
+from consult.commands.options import RUNS, UNITS, WHOM, flag, option, repeated
+from consult.commands.outcome import Outcome, complain, print_json, sound
 from consult.paths import trees_folder
 from consult.problems import listed, nearest
 
@@ -54,89 +54,62 @@ if RUNS:
 Span = tuple[float, float]
 
 MEASURES = {
-    "stature": (1400.0, 2050.0),
-    "popliteal_height": (320.0, 520.0),
-    "buttock_popliteal_length": (380.0, 600.0),
-    "elbow_rest_height": (150.0, 330.0),
-    "thigh_clearance": (100.0, 250.0),
-    "hip_breadth_sitting": (280.0, 600.0),
-    "eye_height_sitting": (620.0, 950.0),
-    "hand_breadth": (60.0, 115.0),
+    "stature": ("height without shoes, measured", (1400.0, 2050.0)),
+    "popliteal_height": ("floor to the crease behind the knee, barefoot", (320.0, 520.0)),
+    "buttock_popliteal_length": ("back of the seat to the crease behind the knee", (380.0, 600.0)),
+    "elbow_rest_height": ("seat to the underside of the bent elbow", (150.0, 330.0)),
+    "thigh_clearance": ("seat to the top of the thigh", (100.0, 250.0)),
+    "hip_breadth_sitting": ("across the hips, sitting", (280.0, 600.0)),
+    "eye_height_sitting": ("seat to the eye, sitting", (620.0, 950.0)),
+    "hand_breadth": ("across the four knuckles", (60.0, 115.0)),
 }
-"""Body lengths with the usual values of adults, mm: only to notice a slipped unit (common
-practice, no source)."""
+"""Body lengths: what they are, and the usual values of adults, mm: only to notice a slipped unit
+(common practice, no source)."""
 MASS = (40.0, 200.0)
 WORKPLACE = {
-    "heel": (0.0, 100.0),
-    "desk_height": (550.0, 1300.0),
-    "desk_thickness": (10.0, 250.0),
-    "desk_lowest": (500.0, 900.0),
-    "desk_highest": (700.0, 1400.0),
+    "desk_height": ("top of the desk from the floor", (550.0, 1300.0)),
+    "desk_thickness": ("top of the desk down to the lowest thing above the thighs", (10.0, 250.0)),
+    "desk_lowest": ("lowest setting of an adjustable desk", (500.0, 900.0)),
+    "desk_highest": ("highest setting of an adjustable desk", (700.0, 1400.0)),
+    "heel": ("heel of the shoes worn at the desk (25mm if left out)", (0.0, 100.0)),
 }
-
-
-_LENGTHS = {
-    "stature": "height without shoes, measured",
-    "popliteal-height": "floor to the crease behind the knee, barefoot",
-    "buttock-popliteal-length": "back of the seat to the crease behind the knee",
-    "elbow-rest-height": "seat to the underside of the bent elbow",
-    "thigh-clearance": "seat to the top of the thigh",
-    "hip-breadth-sitting": "across the hips, sitting",
-    "eye-height-sitting": "seat to the eye, sitting",
-    "hand-breadth": "across the four knuckles",
-}
-_DESK_LENGTHS = {
-    "desk-height": "top of the desk from the floor",
-    "desk-thickness": "top of the desk down to the lowest thing above the thighs",
-    "desk-lowest": "lowest setting of an adjustable desk",
-    "desk-highest": "highest setting of an adjustable desk",
-    "heel": "heel of the shoes worn at the desk (25mm if left out)",
-}
+"""The same of the workplace."""
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = (
         'example: consult fit --sex female --stature "5ft 2" --popliteal-height 37cm --mass 9st '
         "--desk fixed --desk-height 73cm --json"
     )
     parser.add_argument("--sex", choices=("female", "male", "unknown"), default="unknown")
-    parser.add_argument("--mass", help="body weight; a number without a unit is kg")
-    for flag, what in _LENGTHS.items():
-        parser.add_argument(
-            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
-        )
-    parser.add_argument("--desk", choices=("fixed", "adjustable", "none"), help="kind of desk")
-    for flag, what in _DESK_LENGTHS.items():
-        parser.add_argument(
-            f"--{flag}", metavar="LENGTH", help=f"{what}; a number without a unit is cm"
-        )
-    parser.add_argument("--close-to-desk", action="store_true", help="sits close to the desk edge")
+    option(parser, "--mass", "body weight; a number without a unit is kg")
+    _length_options(parser, MEASURES)
+    option(parser, "--desk", "kind of desk", choices=("fixed", "adjustable", "none"))
+    _length_options(parser, WORKPLACE)
+    flag(parser, "--close-to-desk", "sits close to the desk edge")
     parser.add_argument("--lenses", choices=("none", "single", "varifocal"))
-    parser.add_argument(
-        "--confirm",
-        action="append",
-        default=[],
-        metavar="MEASURE",
-        help="measure that was checked and is right, e.g. popliteal_height; may be repeated",
+    repeated(
+        parser,
+        "--confirm MEASURE",
+        "measure that was checked and is right, e.g. popliteal_height; may be repeated",
     )
-    parser.add_argument("--range", metavar="FILE", help="range file (the demo range if left out)")
-    parser.add_argument(
-        "--request",
-        metavar="CODES",
-        help="part codes the caller asks for: show what is against them",
-    )
-    parser.add_argument("--population", metavar="ID", help=WHOM)
-    parser.add_argument("--units", choices=UNITS, default="metric", help="units of the text")
-    parser.add_argument("--json", action="store_true", help="lengths in mm, mass in kg")
+    option(parser, "--range FILE", "range file (the demo range if left out)")
+    option(parser, "--request CODES", "part codes the caller asks for: show what is against them")
+    option(parser, "--population ID", WHOM)
+    option(parser, "--units", "units of the text", choices=UNITS, default="metric")
+    flag(parser, "--json", "lengths in mm, mass in kg")
+
+
+def _length_options(parser: ArgumentParser, lengths: Mapping[str, tuple[str, Span]]) -> None:
+    for name, (what, _) in lengths.items():
+        shown = f"--{name.replace('_', '-')} LENGTH"
+        option(parser, shown, f"{what}; a number without a unit is cm")
 
 
 def run(options: Namespace) -> Outcome:
     """Work out the fit for the flags given and print it."""
     range_path = Path(options.range) if options.range else trees_folder() / RANGE_FILE
-    range_, problems = load_range(range_path)
-    if range_ is None:
-        raise CannotDoError(problems=problems)
+    range_ = sound(*load_range(range_path))
     population = chosen_population(options.population)
     try:
         measures = _measures(options, population)
@@ -181,15 +154,18 @@ def run(options: Namespace) -> Outcome:
             }
         )
     else:
-        print(fit_text(population, estimate, fit, doubts, options.units))
-        print("\n".join(chair_text(population, found, why, options.units)))
+        of = (population, options.units)
+        print(*_fit_lines(*of, estimate, fit, doubts), *_chair_lines(*of, found, why), sep="\n")
         print(fill(LIMITS, 78))
     return Outcome.DONE
 
 
 def _measures(options: Namespace, population: Population) -> list[Measured]:
     confirmed = {_measure(said) for said in options.confirm}
-    heard = {name: _read(options, name, at, parse_length, "cm") for name, at in MEASURES.items()}
+    heard = {
+        name: _read(options, name, usual, parse_length, "cm")
+        for name, (_, usual) in MEASURES.items()
+    }
     heard["weight"] = _read(options, "mass", MASS, parse_mass, "kg")
     found = []
     for name, one in heard.items():
@@ -206,16 +182,15 @@ def _measure(said: str) -> str:
     name = said.strip().lower().replace("-", "_")
     name = "weight" if name == "mass" else name
     if name not in (*MEASURES, "weight"):
-        hint = (
-            nearest(name, [*MEASURES, "mass"]) or f"The measures are {listed([*MEASURES, 'mass'])}."
-        )
+        known = [*MEASURES, "mass"]
+        hint = nearest(name, known) or f"The measures are {listed(known)}."
         raise Unclear(f"--confirm: there is no measure '{said}'. {hint}")
     return name
 
 
 def _workplace(options: Namespace) -> Workplace:
     def length(name: str) -> float | None:
-        heard = _read(options, name, WORKPLACE[name], parse_length, "cm")
+        heard = _read(options, name, WORKPLACE[name][1], parse_length, "cm")
         return heard.value if heard else None
 
     lowest, highest = length("desk_lowest"), length("desk_highest")
@@ -251,16 +226,10 @@ LIMITS = (
 )
 
 
-def fit_text(
-    population: Population, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt], system: System
-) -> str:
-    """The set-up, the body it rests on, and what is missing or odd."""
-    return "\n".join(_lines(population, estimate, fit, doubts, system))
-
-
-def _lines(
-    population: Population, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt], system: System
+def _fit_lines(
+    population: Population, system: System, estimate: Estimate, fit: Fit, doubts: Sequence[Doubt]
 ) -> Iterator[str]:
+    """The set-up, the body it rests on, and what is missing or odd."""
     for doubt in doubts:
         yield fill(f"! {doubt.message}", 78)
     yield "Set-up"
@@ -283,8 +252,8 @@ def _lines(
     yield fill(f"Estimated from: {population.name}. {population.caution}", 78)
 
 
-def chair_text(
-    population: Population, found: Chosen, why: Reasons, system: System
+def _chair_lines(
+    population: Population, system: System, found: Chosen, why: Reasons
 ) -> Iterator[str]:
     """The chair of the range, why not others, and what the choice depends on."""
     for title, lines in reason_lines(found, why, population, system):

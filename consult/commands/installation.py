@@ -1,12 +1,15 @@
-"""What a command uses where nothing is said: trees, country, units, population and settings."""
+"""What a command takes from its user and their machine: trees, country, units, population and
+settings where nothing is said, and the files that they name."""
 
 from __future__ import annotations
 
+import getpass
 import os
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from consult.commands.outcome import CannotDoError
+from consult import durable
 from consult.paths import (
     DRAFT,
     VERSIONS,
@@ -16,7 +19,9 @@ from consult.paths import (
     shipped_trees,
     trees_folder,
 )
-from consult.problems import Problem, listed, nearest
+from consult.problems import CannotDoError, Problem, listed, nearest
+from consult.records.errors import disk_trouble
+from consult.records.place import home_path
 from consult.tree.settings import settings_file, settings_of
 
 if TYPE_CHECKING:
@@ -95,12 +100,21 @@ def usual_units() -> System:
             return settings_of(trees_folder()).units
 
 
+def this_adviser(said: str | None) -> str:
+    """Who is at work: as said, else CONSULT_ADVISER, else the user of this computer; '' where the
+    machine does not know them."""
+    try:
+        return said or os.environ.get("CONSULT_ADVISER") or getpass.getuser()
+    except (OSError, KeyError):
+        return ""
+
+
 # -- which population this installation estimates callers from ------------------------------------
 
 
 def chosen_population(named: str | None) -> Population:
     """The one named, else that of CONSULT_POPULATION, else the default."""
-    from consult.body.populations import DEFAULT_ID, load_named
+    from consult.body.population_file import DEFAULT_ID, load_named
 
     try:
         return load_named(named or os.environ.get("CONSULT_POPULATION") or DEFAULT_ID)
@@ -147,3 +161,73 @@ def not_checked(folder: Path) -> str:
 def unpublished() -> str:
     """Why no call can be led, where that is so; '' else."""
     return UNPUBLISHED.format(home_folder()) if is_unpublished() else ""
+
+
+# -- files that commands write where the user says: whole or not at all, for this user alone ------
+
+
+def out_path(named: str | Path) -> Path:
+    """Where a file will be written: an existing file or a new one in a folder that is there.
+
+    A link is followed. A device, pipe, socket or folder is never replaced by a file.
+    """
+    path = home_path(named)
+    try:
+        target = path.resolve()
+        if target.is_dir():
+            raise CannotDoError(f"{path} is a folder. Name a file.")
+        if target.exists() and not target.is_file():
+            raise CannotDoError(f"{path} is a device or a pipe. Name a file.")
+        if not target.parent.is_dir():
+            raise CannotDoError(f"There is no folder {target.parent}. Make it first.")
+    except (OSError, RuntimeError, ValueError) as error:
+        raise CannotDoError(why_unwritable(Path(named), error)) from error
+    return target
+
+
+def out_folder(named: str | Path) -> Path:
+    """A folder that files will be written in; it must be there."""
+    path = home_path(named)
+    if not path.is_dir():
+        raise CannotDoError(f"There is no folder {path}. Make it first.")
+    return path
+
+
+def write_out(
+    named: str | Path,
+    content: str | bytes | Iterable[str],
+    *,
+    force: bool = True,
+    later: bool = False,
+) -> Path:
+    """Put a file in place in one step; where that is. Without ``force`` one that is there stays.
+
+    One of many may be put on the disk ``later``, by ``durable.settle_all``.
+    """
+    path = out_path(named)
+    chunks = [content] if isinstance(content, (str, bytes)) else content
+    encoded = (one if isinstance(one, bytes) else _encoded(one) for one in chunks)
+    try:
+        if force:
+            durable.write_whole(path, encoded, later=later)
+        else:
+            durable.write_new(path, encoded, later=later)
+    except FileExistsError as error:
+        raise CannotDoError(f"{named} exists already. Use --force to overwrite it.") from error
+    except OSError as error:
+        raise CannotDoError(why_unwritable(path, error)) from error
+    return path
+
+
+def _encoded(text: str) -> bytes:
+    return text.encode("utf-8", "surrogatepass")
+
+
+def why_unwritable(path: Path, error: Exception) -> str:
+    """What the disk refuses, in words; never the name of a part that nobody gave."""
+    if isinstance(error, FileNotFoundError):
+        # Of a folder that is there, such as one of the system's own.
+        return f"No file can be made in {path.parent}. Name another folder."
+    if isinstance(error, OSError):
+        return disk_trouble(error, path)
+    return f"{path} cannot be written ({error})."

@@ -6,10 +6,11 @@ import argparse
 import sys
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from itertools import takewhile
 from typing import Any
 
-from consult.summary.kinds import FORMS, PAPERS
+from consult.summary import PAPERS
 
 RUNS = not {"-h", "--help"} & set(takewhile(lambda word: word != "--", sys.argv[1:]))
 """Whether a command may run in this process. Its help is written by the module that runs it, which
@@ -27,73 +28,76 @@ MOST_DAYS = 36_500
 """A hundred years."""
 
 
+def option(to: argparse._ActionsContainer, shown: str, does: str, **more: Any) -> None:
+    """An option or a word of a command, ``shown`` as its usage shows it: "--out FILE"."""
+    name, _, metavar = shown.partition(" ")
+    if metavar:
+        more["metavar"] = metavar
+    to.add_argument(name, help=does, **more)
+
+
+def flag(to: argparse._ActionsContainer, name: str, does: str) -> None:
+    """An option that is given or not."""
+    to.add_argument(name, action="store_true", help=does)
+
+
+def repeated(to: argparse._ActionsContainer, shown: str, does: str, **more: Any) -> None:
+    """An option that may be given several times."""
+    option(to, shown, does, action="append", default=[], **more)
+
+
+def either_side(to: argparse._ActionsContainer, shown: str, does: str, **more: Any) -> None:
+    """An option that may stand before the command, as in "consult --units imperial batch": where it
+    is left out after the command, what stands before counts."""
+    option(to, shown, does, default=argparse.SUPPRESS, **more)
+
+
 def call_options(
     parser: argparse.ArgumentParser, default: str | None = None, *, resumes: bool = True
 ) -> None:
     """What a call is led with; ``resumes``: and how a stored one is continued."""
-
-    def add(flag: str, does: str, metavar: str | None = None, **more: Any) -> None:
-        parser.add_argument(flag, default=default, metavar=metavar, help=does, **more)
-
-    add("--tree", "question tree (seating.yaml if left out)", "FILE")
+    add = partial(option, parser, default=default)
+    add("--tree FILE", "question tree (seating.yaml if left out)")
     if resumes:
-        add("--about", _ABOUT, "NAME")
+        add("--about NAME", _ABOUT)
     add("--units", "units to show (metric if left out)", choices=UNITS)
     add(
-        "--country",
+        "--country COUNTRY",
         "country of the caller (name or code): decides whom cautions tell them to contact",
-        "COUNTRY",
     )
-    add("--population", WHOM, "ID")
-    add(
-        "--records", "where calls are stored (else CONSULT_RECORDS, else your data folder)", "PLACE"
-    )
+    add("--population ID", WHOM)
+    add("--records PLACE", "where calls are stored (else CONSULT_RECORDS, else your data folder)")
     in_full = "ask every question that may matter, not only what is worth its time"
-    parser.add_argument("--thorough", action="store_true", default=default, help=in_full)
-    add("--adviser", "name of the adviser (else CONSULT_ADVISER, else your user name)", "NAME")
+    add("--thorough", in_full, action="store_true")
+    add("--adviser NAME", "name of the adviser (else CONSULT_ADVISER, else your user name)")
     if resumes:
         plain = "in plain lines instead of a screen, for screen readers and slow links"
-        parser.add_argument("--plain", action="store_true", default=default, help=plain)
-        add("--open", "continue a stored call, by its reference", "REF")
+        add("--plain", plain, action="store_true")
+        add("--open REF", "continue a stored call, by its reference")
         add(
-            "--follow-up",
+            "--follow-up REF",
             "call again about a stored call, by its reference: its follow-up, or with --about "
             "set_up the set-up of its chair",
-            "REF",
         )
-        add("--from", "start from a call file", "FILE", dest="start")
-
-
-def form_option(
-    options: argparse._ActionsContainer, flag: str, does: str, default: str | None = None
-) -> None:
-    """In which form a paper is written."""
-    options.add_argument(flag, choices=FORMS, default=default, help=does)
+        add("--from FILE", "start from a call file", dest="start")
 
 
 def paper_options(parser: argparse.ArgumentParser) -> None:
     """Whom a paper is for, and where it goes."""
-    parser.add_argument(
+    option(
+        parser,
         "--for",
+        "reader of the document (the caller if left out); card is the set-up card",
         dest="paper",
         choices=PAPERS,
         default="caller",
-        help="reader of the document (the caller if left out); card is the set-up card",
     )
-    parser.add_argument(
-        "--out", metavar="PATH", help="file to write; a folder if there are several calls"
-    )
+    option(parser, "--out PATH", "file to write; a folder if there are several calls")
 
 
 def seed_option(command: argparse.ArgumentParser) -> None:
     """Which simulated callers are drawn."""
-    command.add_argument(
-        "--seed",
-        type=int,
-        default=1,
-        metavar="S",
-        help="a different seed gives different callers (1)",
-    )
+    option(command, "--seed S", "a different seed gives different callers (1)", type=int, default=1)
 
 
 def day(text: str) -> date:
@@ -105,7 +109,7 @@ def day(text: str) -> date:
         raise argparse.ArgumentTypeError(said) from None
 
 
-def whole_type(of: str, most: int) -> Callable[[str], int]:
+def whole_type(of: str = "days", most: int = MOST_DAYS) -> Callable[[str], int]:
     """Reads a whole number of an option; the error says which ones are right."""
 
     def read(text: str) -> int:

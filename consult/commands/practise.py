@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import getpass
 import os
 import re
-import sys
 from argparse import (
     SUPPRESS,
     ArgumentParser,
@@ -15,16 +13,14 @@ from argparse import (
 )
 from pathlib import Path
 
-from consult.commands.options import RUNS
-from consult.commands.outcome import CannotDoError, Outcome, complain, print_problems
+from consult.commands.options import RUNS, either_side, flag, option
+from consult.commands.outcome import Outcome, complain, has_screen, print_problems, sound, tell
 from consult.practice.model import LEVELS, level_called
-from consult.problems import listed, nearest
-from consult.visible import visible
+from consult.problems import CannotDoError, listed, nearest
 
 if RUNS:
     from consult.commands import clock
-    from consult.commands.installation import chosen_population
-    from consult.commands.out_file import out_path, write_out
+    from consult.commands.installation import chosen_population, out_path, this_adviser, write_out
     from consult.practice.caller_file import caller_template
     from consult.practice.catalogue import (
         CallerChoice,
@@ -36,11 +32,10 @@ if RUNS:
         courses_in,
         load_course,
     )
-    from consult.practice.learner.done import PracticeTrouble
     from consult.practice.learner.store import Learners, file_name, practice_place
     from consult.records.place import home_path
-    from consult.ui.practice.lessons import example_text, words_text
     from consult.ui.practice.rows import NotReady, Practising
+    from consult.ui.practice.score_words import example_text, words_text
 
 _SEEDS = 2**31
 """Seeds are whole numbers below this."""
@@ -64,7 +59,6 @@ examples:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Practise calls on the call screen with invented callers, and see your "
         "score. Only your own record of practice is stored (in CONSULT_PRACTICE, or else "
@@ -72,102 +66,62 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.epilog = _EXAMPLES
     parser.formatter_class = RawDescriptionHelpFormatter
-    parser.add_argument(
-        "caller", nargs="?", metavar="CALLER", help="name of a caller, or a caller's file"
-    )
-    parser.add_argument(
+    option(parser, "caller CALLER", "name of a caller, or a caller's file", nargs="?")
+    option(
+        parser,
         "--level",
+        "guided: shows the question (if left out); partly_guided: shows the open questions; "
+        "unaided: shows only the caller",
         type=_level,
         choices=LEVELS,
-        help="guided: shows the question (if left out); partly_guided: shows the open questions; "
-        "unaided: shows only the caller",
     )
-    parser.add_argument(
-        "--seed", type=int, metavar="N", help="repeat the same caller, body and words"
-    )
-    # Suppressed, so that "consult --adviser Ann practise" keeps what stands before the command.
-    left_out = SUPPRESS
-    parser.add_argument(
-        "--learner",
-        metavar="NAME",
-        help="name of the learner (else --adviser, else your user name)",
-    )
-    parser.add_argument("--adviser", default=left_out, metavar="NAME", help=SUPPRESS)
-    parser.add_argument("--course", metavar="FILE", help="a course, by its name or its file")
+    option(parser, "--seed N", "repeat the same caller, body and words", type=int)
+    option(parser, "--learner NAME", "name of the learner (else --adviser, else your user name)")
+    either_side(parser, "--adviser NAME", SUPPRESS)
+    option(parser, "--course FILE", "a course, by its name or its file")
     instead = parser.add_mutually_exclusive_group()
-    instead.add_argument("--list", action="store_true", help="list the callers and courses")
-    instead.add_argument(
-        "--example", action="store_true", help="print a call that plays itself, with a commentary"
-    )
-    instead.add_argument(
-        "--words", action="store_true", help="print the words of the trade, with drawings"
-    )
-    instead.add_argument(
-        "--record",
-        action="store_true",
-        help="show strengths and what comes next, or progress in a course",
-    )
-    instead.add_argument(
-        "--delete", action="store_true", help="delete the learner's record; asks first"
-    )
+    flag(instead, "--list", "list the callers and courses")
+    flag(instead, "--example", "print a call that plays itself, with a commentary")
+    flag(instead, "--words", "print the words of the trade, with drawings")
+    flag(instead, "--record", "show strengths and what comes next, or progress in a course")
+    flag(instead, "--delete", "delete the learner's record; asks first")
     # The earlier name of --delete.
-    instead.add_argument("--erase", action="store_true", dest="delete", help=SUPPRESS)
-    instead.add_argument(
-        "--export",
-        metavar="FILE",
-        help="export the record as JSON, or as CSV if the name ends in .csv",
+    option(instead, "--erase", SUPPRESS, action="store_true", dest="delete")
+    option(
+        instead, "--export FILE", "export the record as JSON, or as CSV if the name ends in .csv"
     )
-    instead.add_argument(
-        "--report", nargs="+", metavar="FILE", help="report on a group, from their exports"
+    option(instead, "--report FILE", "report on a group, from their exports", nargs="+")
+    option(instead, "--template FILE", "write a new caller to begin with, every key explained")
+    option(
+        instead,
+        "--from-call REF",
+        "make a practice caller from a stored call, without personal data",
     )
-    instead.add_argument(
-        "--template",
-        metavar="FILE",
-        help="write a new caller to begin with, every key explained",
-    )
-    instead.add_argument(
-        "--from-call",
-        metavar="REF",
-        help="make a practice caller from a stored call, without personal data",
-    )
-    instead.add_argument(
-        "--check-score",
+    option(
+        instead,
+        "--check-score N",
+        "run advisers of known skill through N drawn callers (200 if left out) and compare "
+        "their scores with what came of the calls; takes some minutes",
         nargs="?",
         type=int,
         const=200,
-        metavar="N",
-        help="run advisers of known skill through N drawn callers (200 if left out) and compare "
-        "their scores with what came of the calls; takes some minutes",
     )
-    parser.add_argument(
+    flag(
+        parser,
         "--csv",
-        action="store_true",
-        help="with --report: CSV, a row for each learner; with --list: a row for each caller",
+        "with --report: CSV, a row for each learner; with --list: a row for each caller",
     )
-    parser.add_argument("--json", action="store_true", help="with --report and --list: JSON")
-    parser.add_argument(
-        "--without-conversations", action="store_true", help="with --export: the scores only"
+    flag(parser, "--json", "with --report and --list: JSON")
+    flag(parser, "--without-conversations", "with --export: the scores only")
+    flag(parser, "--yes", "with --delete: do not ask")
+    option(parser, "--agreed-by NAME", "with --from-call: the trainer who agrees")
+    option(
+        parser, "--caller-agreed DAY", "with --from-call: the day the caller agreed to training use"
     )
-    parser.add_argument("--yes", action="store_true", help="with --delete: do not ask")
-    parser.add_argument(
-        "--agreed-by", metavar="NAME", help="with --from-call: the trainer who agrees"
-    )
-    parser.add_argument(
-        "--caller-agreed",
-        metavar="DAY",
-        help="with --from-call: the day the caller agreed to training use",
-    )
-    parser.add_argument("--out", metavar="FILE", help="with --from-call: the file to write")
-    parser.add_argument(
-        "--without-health", action="store_true", help="with --from-call: leave health answers out"
-    )
-    parser.add_argument(
-        "--records",
-        default=left_out,
-        metavar="PLACE",
-        help="with --from-call: where calls are stored",
-    )
-    parser.add_argument("--population", default=left_out, metavar="ID", help=SUPPRESS)
+    option(parser, "--out FILE", "with --from-call: the file to write")
+    flag(parser, "--without-health", "with --from-call: leave health answers out")
+    either_side(parser, "--records PLACE", "with --from-call: where calls are stored")
+    either_side(parser, "--population ID", SUPPRESS)
 
 
 def _level(named: str) -> str:
@@ -179,36 +133,30 @@ def _level(named: str) -> str:
 
 def run(options: Namespace) -> Outcome:
     """Start a practice call, or do what another option asks for."""
-    wrong = _mismatch(options)
+    # A number may be 0, which is no False.
+    given = (name for name in _INSTEAD if getattr(options, name) is not None)
+    does = next((name for name in given if getattr(options, name) is not False), "")
+    wrong = _mismatch(options, does)
     if wrong:
         return complain(wrong)
-    try:
-        if options.report:
-            from consult.commands import practise_record
-
-            return practise_record.print_report(options)
-        if options.example or options.words:
+    match does:
+        case "":
+            return _practise(options, *own_record(options))
+        case "example" | "words":
             return show_lessons(options)
-        if options.template:
+        case "template":
             return write_template(options)
-        if options.check_score is not None:
+        case _:
             from consult.commands import practise_record
 
-            return practise_record.check_score(options)
-        if options.from_call:
-            from consult.commands import practise_from_call
+            return practise_record.run(options, does)
 
-            return practise_from_call.run(options)
-        learner = options.learner or options.adviser or os.environ.get("CONSULT_ADVISER") or _user()
-        file_name(learner)
-        learners = Learners(practice_place())
-        if options.list or options.record or options.delete or options.export:
-            from consult.commands import practise_record
 
-            return practise_record.run(options, learners, learner)
-        return _practise(options, learners, learner)
-    except PracticeTrouble as trouble:
-        return complain(str(trouble))
+def own_record(options: Namespace) -> tuple[Learners, str]:
+    """Where records of practice are, and whose this learner's is."""
+    learner = this_adviser(options.learner or options.adviser)
+    file_name(learner)
+    return Learners(practice_place()), learner
 
 
 def course_named(said: str) -> Course:
@@ -218,17 +166,14 @@ def course_named(said: str) -> Course:
     if not path.is_file():
         fix = nearest(said, sorted(known)) or "List the courses: consult practise --list"
         raise CannotDoError(f"No course is called '{said}'. {fix}")
-    course, problems = load_course(path)
-    if course is None:
-        raise CannotDoError(problems=problems)
-    return course
+    return sound(*load_course(path))
 
 
 def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
     """A caller by its name, or by its file."""
-    found = next((one for one in choices if one.name == said), None)
-    if found is not None:
-        return found
+    known = {one.name: one for one in choices}
+    if said in known:
+        return known[said]
     path = Path(said)
     if path.suffix in (".yaml", ".yml") or path.is_file():
         if not path.is_file():
@@ -243,8 +188,7 @@ def caller_named(said: str, choices: list[CallerChoice]) -> CallerChoice:
             "on it.",
             practice_problems(path),
         )
-    names = [one.name for one in choices]
-    fix = nearest(said, names) or "List the callers: consult practise --list"
+    fix = nearest(said, known) or "List the callers: consult practise --list"
     raise CannotDoError(f"No practice caller is called '{said}'. {fix}")
 
 
@@ -262,8 +206,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     # The usual one is read when a call begins: the list of callers needs no numpy.
     named = options.population or os.environ.get("CONSULT_POPULATION")
     population = chosen_population(named) if named else None
-    in_browser = "TEXTUAL_DRIVER" in os.environ
-    if not in_browser and not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not has_screen():
         return complain("Practice needs a terminal. To see the callers: consult practise --list")
 
     from consult.ui.practice.app import PractiseApp
@@ -282,7 +225,7 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
     )
     first = None
     if choice is not None:
-        first = CallerRow(choice, choice.listed.title, "", options.level, options.seed)
+        first = CallerRow(choice, choice.title, "", options.level, options.seed)
     PractiseApp(practising, first).run()
     return Outcome.DONE
 
@@ -302,56 +245,43 @@ def _of_course(course: Course, file: Path, choices: list[CallerChoice]) -> list[
     return [one for one in found if one is not None]
 
 
-def _mismatch(options: Namespace) -> str:
+_INSTEAD = (
+    *("list", "record", "delete", "export", "report", "from_call", "template", "check_score"),
+    *("example", "words"),
+)
+"""Options that ask for something else than a practice call."""
+_BELONGS = {
+    "csv": ("report", "list"),
+    "json": ("report", "list"),
+    "without_conversations": ("export",),
+    "yes": ("delete",),
+    **dict.fromkeys(("agreed_by", "caller_agreed", "out", "without_health"), ("from_call",)),
+}
+"""Option -> those of ``_INSTEAD`` that it goes with."""
+
+
+def _mismatch(options: Namespace, does: str) -> str:
     """Which options cannot be combined, as a sentence; '' if all can."""
     if options.seed is not None and not 0 <= options.seed < _SEEDS:
         return "--seed takes a whole number from 0 to 2147483647."
     if options.caller and options.course:
         return "Give a caller or --course, not both."
-    instead = (
-        "list",
-        "record",
-        "delete",
-        "export",
-        "report",
-        "from_call",
-        "template",
-        "check_score",
-        "example",
-        "words",
-    )
-    does = next((name for name in instead if getattr(options, name) not in (None, False)), "")
     if options.caller and does and does != "check_score":
-        return f"--{does.replace('_', '-')} takes no caller."
+        return f"{_written(does)} takes no caller."
     if options.course and (options.level or options.seed is not None):
         return "A course sets the level and seed of each call. Leave out --level and --seed."
     if options.course and does not in ("", "record"):
-        return f"--course goes with --record, not with --{does.replace('_', '-')}."
-    belongs = {
-        "csv": ("report", "list"),
-        "json": ("report", "list"),
-        "without_conversations": ("export",),
-        "yes": ("delete",),
-        "agreed_by": ("from_call",),
-        "caller_agreed": ("from_call",),
-        "out": ("from_call",),
-        "without_health": ("from_call",),
-    }
-    for name, to in belongs.items():
+        return f"--course goes with --record, not with {_written(does)}."
+    for name, to in _BELONGS.items():
         if getattr(options, name) and does not in to:
-            where = " or ".join(f"--{one.replace('_', '-')}" for one in to)
-            return f"--{name.replace('_', '-')} goes with {where}."
+            return f"{_written(name)} goes with {' or '.join(map(_written, to))}."
     if options.csv and options.json:
         return "Give --csv or --json, not both."
     return ""
 
 
-def _user() -> str:
-    """The name of the user of this computer."""
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
+def _written(name: str) -> str:
+    return f"--{name.replace('_', '-')}"
 
 
 # -- ``consult practise --example`` and ``--words``: reading for before the first call ------------
@@ -365,7 +295,7 @@ def show_lessons(options: Namespace) -> Outcome:
     population = chosen_population(options.population)
     try:
         practising = Practising([], Learners(practice_place()), "", clock.now, population)
-        print(visible(example_text(practising.example())))
+        tell(example_text(practising.example()))
     except NotReady as trouble:
         return complain(str(trouble))
     return Outcome.DONE
@@ -388,7 +318,7 @@ def write_template(options: Namespace) -> Outcome:
         return complain(f"{options.template} exists already. Choose another name.")
     out_path(path)
     write_out(path, caller_template(path.stem))
-    print(visible(f"Wrote {path}. Change what you like; every key is explained in it."))
-    print(visible(f"To check it: consult check {options.template}"))
-    print(visible(f"To try it: consult practise {options.template}"))
+    tell(f"Wrote {path}. Change what you like; every key is explained in it.")
+    tell(f"To check it: consult check {options.template}")
+    tell(f"To try it: consult practise {options.template}")
     return Outcome.DONE

@@ -1,17 +1,19 @@
-"""``consult practise --list``, ``--record``, ``--delete``, ``--export`` and ``--check-score``."""
+"""``consult practise`` with an option that asks for something else than a call: lists, records of
+practice, a group's results, whether the score is right, a caller made from a stored call."""
 
 from __future__ import annotations
 
-import sys
+import secrets
 from argparse import Namespace
 from collections.abc import Iterator
+from contextlib import closing
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from consult.call.basis import Basis
 from consult.commands import clock
-from consult.commands.installation import chosen_population, loaded_basis
-from consult.commands.out_file import write_out
+from consult.commands.call_files import basis_named
+from consult.commands.installation import chosen_population, loaded_basis, out_path, write_out
 from consult.commands.outcome import (
     Outcome,
     Progress,
@@ -19,13 +21,12 @@ from consult.commands.outcome import (
     number_of,
     print_json,
     print_problems,
+    tell,
 )
-from consult.commands.practise import caller_named, course_named
+from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
-from consult.durable import UnreadableError, read_file
+from consult.durable import read_file
 from consult.practice.catalogue import (
-    CallerChoice,
-    Course,
     callers_folder,
     choices_in,
     courses_in,
@@ -34,13 +35,8 @@ from consult.practice.catalogue import (
     suggested,
     tree_of,
 )
-from consult.practice.learner.export import (
-    export_csv,
-    export_json,
-    learner_csv,
-    on_one_line,
-    read_export,
-)
+from consult.practice.check import UNSOUND, practice_problems
+from consult.practice.from_call import exercise_from_call
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -48,19 +44,27 @@ from consult.practice.learner.report import (
     report_text,
     to_practise,
 )
-from consult.practice.learner.store import Learners, same_name
+from consult.practice.learner.store import (
+    export_csv,
+    export_json,
+    learner_csv,
+    on_one_line,
+    read_export,
+    same_name,
+)
 from consult.practice.load import load_persona
-from consult.practice.model import Persona
 from consult.practice.trial import (
     BY_THE_SCREEN,
     AdviserTrial,
-    adviser_promise,
     adviser_summaries,
     passed_with_a_sign_missed,
     rank_correlation,
     trials,
 )
-from consult.records.place import home_path
+from consult.problems import CannotDoError
+from consult.records.call_trees import FirstCalls, led_with
+from consult.records.kept import Kept, check_of
+from consult.records.place import home_path, records_place
 from consult.ui.practice.rows import played
 from consult.ui.practice.score_words import course_text, record_text
 from consult.visible import visible
@@ -68,31 +72,28 @@ from consult.visible import visible
 _LONGEST = 60
 
 
-def run(options: Namespace, learners: Learners, learner: str) -> Outcome:
-    """Run the action that was asked for."""
-    if options.list:
-        return _list(learners, learner, options)
-    if options.record:
-        return _record(options, learners, learner)
-    if options.delete:
-        return _erase(learners, learner, asked=not options.yes)
-    return _export(learners, learner, options.export, logs=not options.without_conversations)
+def run(options: Namespace, does: str) -> Outcome:
+    """Do what the option of that name asks for."""
+    return _DOES[does](options)
 
 
 _COLUMNS = ("name", "title", "tree", "difficulty", "behaviours", "played")
 
 
-def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
+def _list(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
     folder = callers_folder()
     choices, problems = choices_in(folder)
     print_problems(problems)
     done = learners.read(learner).done
-    courses = _courses(folder)
+    loaded = [load_course(path) for path in courses_in(folder)]
+    print_problems(one for course, told in loaded if course is None for one in told)
+    courses = [course for course, _ in loaded if course is not None]
     callers: list[dict[str, Any]] = [
         {
             "name": one.name,
-            "title": one.listed.title,
-            "tree": one.listed.tree,
+            "title": one.title,
+            "tree": one.tree,
             "difficulty": one.difficulty,
             "behaviours": sorted({each.kind for each in one.behaviours}),
             "played": sum(each.caller == one.name for each in done),
@@ -101,59 +102,44 @@ def _list(learners: Learners, learner: str, options: Namespace) -> Outcome:
     ]
     if options.csv:
         rows = ({**one, "behaviours": "; ".join(one["behaviours"])} for one in callers)
+        cells = ([str(row[name]) for name in _COLUMNS] for row in rows)
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
-        print(
-            learner_csv(_COLUMNS, ([str(row[name]) for name in _COLUMNS] for row in rows)), end=""
-        )
+        print(learner_csv(_COLUMNS, cells), end="")
         return Outcome.DONE
     if options.json:
-        print_json(
-            {
-                "callers": callers,
-                "courses": [{"name": one.name, "title": one.title} for one in courses],
-            }
-        )
+        named = [{"name": one.name, "title": one.title} for one in courses]
+        print_json({"callers": callers, "courses": named})
         return Outcome.DONE
     if not choices:
         print(f"There are no practice callers in {folder}.")
     for one in choices:
-        print(visible(f"{one.name}  ({one.difficulty}, {one.listed.tree})"))
-        print(visible(f"    {' '.join(one.listed.title.split())}"))
+        title = " ".join(one.title.split())
+        tell(f"{one.name}  ({one.difficulty}, {one.tree})", f"    {title}")
         print(f"    {played(one, done)}")
     if courses:
         print("\nCourses")
     for each in courses:
         count = number_of(len(each.exercises), "exercise")
-        print(visible(f"{each.name}  {' '.join(each.title.split())}: {count}"))
+        tell(f"{each.name}  {' '.join(each.title.split())}: {count}")
     return Outcome.DONE
 
 
-def _courses(folder: Path) -> list[Course]:
-    found = []
-    for path in courses_in(folder):
-        course, problems = load_course(path)
-        if course is None:
-            print_problems(problems)
-        else:
-            found.append(course)
-    return found
-
-
-def _record(options: Namespace, learners: Learners, learner: str) -> Outcome:
+def _record(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
     record = learners.read(learner)
     if options.course:
-        course = course_named(options.course)
-        print(visible(course_text(progress(course, record.done))))
+        tell(course_text(progress(course_named(options.course), record.done)))
         return Outcome.DONE
     today = clock.today()
-    print(visible(record_text(record, today)))
+    tell(record_text(record, today))
     following = suggested(choices_in(callers_folder())[0], record.done, today)
     if following is not None:
         print(f"\nNext: consult practise {following.name}")
     return Outcome.DONE
 
 
-def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
+def _erase(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
     shown = on_one_line(learner)[:_LONGEST]
     record = learners.read(learner)
     if not record.done and not record.troubles:
@@ -161,37 +147,35 @@ def _erase(learners: Learners, learner: str, *, asked: bool) -> Outcome:
         return Outcome.DONE
     count = number_of(len(record.done), "exercise")
     print(f"The record of {shown} holds {count}. Exported files are not deleted.")
-    if asked and same_name(typed("To delete the record, type the name again:")) != same_name(
-        learner
-    ):
-        return complain("Nothing was deleted.")
+    if not options.yes:
+        again = typed("To delete the record, type the name again:")
+        if same_name(again) != same_name(learner):
+            return complain("Nothing was deleted.")
     learners.erase(learner)
     print(f"Deleted {count} of {shown}.")
     return Outcome.DONE
 
 
-def _export(learners: Learners, learner: str, named: str, *, logs: bool) -> Outcome:
-    record = learners.read(learner)
-    path = home_path(named)
+def _export(options: Namespace) -> Outcome:
+    learners, learner = own_record(options)
+    record, logs = learners.read(learner), not options.without_conversations
+    path = home_path(options.export)
     text = export_csv(record) if path.suffix.lower() == ".csv" else export_json(record, logs=logs)
     write_out(path, text)
-    for trouble in record.troubles:
-        print(visible(f"! {trouble}"))
-    print(visible(f"Wrote {number_of(len(record.done), 'exercise')} to {path}."))
+    tell(*(f"! {trouble}" for trouble in record.troubles))
+    tell(f"Wrote {number_of(len(record.done), 'exercise')} to {path}.")
     return Outcome.DONE
 
 
 # -- ``consult practise --report``: results of a group of learners, from their exports ------------
 
 
-def print_report(options: Namespace) -> Outcome:
+def _report(options: Namespace) -> Outcome:
     """Print the report; a file that is no export is an error that names the file."""
     records = []
     for name in options.report:
         try:
             text = read_file(Path(name)).decode("utf-8-sig")
-        except UnreadableError as unreadable:
-            return complain(str(unreadable))
         except ValueError:
             return complain(f"{name} cannot be read: it is not text.")
         records.append(read_export(text, name))
@@ -215,52 +199,139 @@ _DRAWN = "somebody_new"
 _MOST_CALLERS = 1000
 
 
-def check_score(options: Namespace) -> Outcome:
+def _check_score(options: Namespace) -> Outcome:
     """Print a row per simulated adviser, and the rank correlation of score and outcome."""
     if not 1 <= options.check_score <= _MOST_CALLERS:
         return complain(f"--check-score takes a number of callers from 1 to {_MOST_CALLERS}.")
     choices, problems = choices_in(callers_folder())
     print_problems(problems)
     choice = caller_named(options.caller or _DRAWN, choices)
-    basis = loaded_basis(tree_of(choice.listed), chosen_population(options.population))
+    basis = loaded_basis(tree_of(choice), chosen_population(options.population))
     first = options.seed or 0
-    progress = Progress(options.check_score, sys.stderr)
-    drawn = _drawn(choice, basis, range(first, first + options.check_score))
-    found = list(trials(basis, drawn, tell=progress.at))
-    progress.clear()
-    for line in _lines(found, options.check_score):
-        print(visible(line))
+    seeds = range(first, first + options.check_score)
+    loaded = (
+        (seed, load_persona(choice.path, basis.tree, basis.population, seed)[0]) for seed in seeds
+    )
+    drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
+    with Progress(options.check_score) as progress:
+        found = list(trials(basis, drawn, tell=progress.at))
+    tell(*_lines(found, options.check_score))
     return Outcome.DONE
 
 
-def _drawn(choice: CallerChoice, basis: Basis, seeds: range) -> Iterator[tuple[int, Persona]]:
-    for seed in seeds:
-        persona, _ = load_persona(choice.listed.path, basis.tree, basis.population, seed)
-        if persona is not None:
-            yield seed, persona
-
-
 def _lines(found: list[AdviserTrial], callers: int) -> Iterator[str]:
-    yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:"
-    yield ""
+    yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:\n"
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    for row in adviser_summaries(found):
+    rows = {row.adviser: row for row in adviser_summaries(found)}
+    for row in rows.values():
         fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
         )
-    yield ""
-    yield "Score is the mean of 100 points, minutes the median. A chair fits if it and its seat"
-    yield "height fit the true body, or if none was named to a caller who needs help first."
-    together = rank_correlation(found)
-    yield f"Rank correlation of score and outcome, over {len(found)} calls: {together:.2f}"
-    yield f"Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}"
-    yield ""
-    kept = adviser_promise(found)
+    kept = rows[BY_THE_SCREEN]
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
-    yield f"An adviser who only {BY_THE_SCREEN} and enters what is said:"
-    yield f"  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})"
-    yield f"  questions asked, median: {kept.questions:g}"
-    yield f"  warning signs missed: {kept.missed} of {kept.signs}"
+    yield f"""
+Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
+height fit the true body, or if none was named to a caller who needs help first.
+Rank correlation of score and outcome, over {len(found)} calls: {rank_correlation(found):.2f}
+Calls passed with a warning sign missed: {passed_with_a_sign_missed(found)}
+
+An adviser who only {BY_THE_SCREEN} and enters what is said:
+  a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})
+  questions asked, median: {kept.questions:g}
+  warning signs missed: {kept.signs_missed} of {kept.signs}"""
+
+
+# -- ``consult practise --from-call``: a practice caller made from a stored call -------------------
+
+
+def _from_call(options: Namespace) -> Outcome:
+    """Write the caller's file, and print what to do next."""
+    if not options.out:
+        return complain("Name the file for the new caller: --out quiet_caller.yaml")
+    path = home_path(options.out)
+    if path.suffix != ".yaml":
+        return complain("--out takes the name of a file that ends in .yaml.")
+    if path.exists():
+        return complain(f"{options.out} exists already. Choose another name.")
+    place = records_place(options.records)
+    kept = FirstCalls(place).kept(options.from_call)
+    population = chosen_population(options.population)
+    if isinstance(kept, str):
+        return complain(kept)
+    if kept.status not in ("finished", "stopped"):
+        return complain(f"Call {kept.reference} is not finished yet. Finish it first.")
+    if not kept.versions.tree.isidentifier():
+        return complain(
+            f"Call {kept.reference} names no tree that can be used, so no caller can be made of it."
+        )
+    basis, problems = basis_named(kept.versions.tree, population)
+    if basis is None:
+        raise CannotDoError(
+            f"The questions of that call, {kept.versions.tree}, cannot be read. Check the tree "
+            "with: consult check",
+            problems,
+        )
+    try:
+        agreed = date.fromisoformat(options.caller_agreed) if options.caller_agreed else None
+    except ValueError:
+        return complain("--caller-agreed takes a day, such as 2026-11-25.")
+    text = exercise_from_call(
+        kept.call,
+        led_with(kept.versions, basis),
+        name=path.stem,
+        # Where the moves could be worked out from a seed, so could the figures.
+        seed=options.seed if options.seed is not None else secrets.randbelow(2**31),
+        caller_agreed=agreed,
+        agreed_by=options.agreed_by or "",
+        health=not options.without_health,
+    )
+    out_path(path)
+    if agreed is not None:
+        _note_use(place, kept, path, agreed, options.agreed_by)
+    write_out(path, text)
+    tell(f"Wrote {path}. Names, contacts, dates, notes and free text are not in it.")
+    print("Read the file before anybody uses it. Make sure nobody could recognise the caller.")
+    print(
+        "If the caller withdraws consent, delete the call and this file with: consult records "
+        f"delete {kept.reference}"
+    )
+    tell(f"To try it: consult practise {options.out}")
+    print_problems(one for one in practice_problems(path) if one.rule not in ("no-tree", UNSOUND))
+    return Outcome.DONE
+
+
+def _note_use(place: str | Path, kept: Kept, path: Path, agreed: date, trainer: str) -> None:
+    """Record that the caller agreed on a day, and to whom, before the practice caller is written.
+
+    The audit line names the call by the mark that an erased call leaves (``schema.erased``):
+    anyone with the reference can prove the agreement, and nobody else learns whose it was.
+    ``path`` is noted like a summary, so that erasing the call deletes it.
+    """
+    # Lists and scores need no database, which takes longer to load than they do.
+    from consult.records.appending import note_audit
+    from consult.records.store import open_store
+
+    what = (
+        f"practice caller made of call {check_of(kept.reference)}: the caller agreed on "
+        f"{agreed.isoformat()}, trainer {trainer}"
+    )
+    at = clock.now_utc()
+    with closing(open_store(place)) as store:
+        with store.database.writing() as connection:
+            note_audit(connection, at, what, 1)
+        store.note_summary(kept.id, path, at)
+
+
+_DOES = {
+    "list": _list,
+    "record": _record,
+    "delete": _erase,
+    "export": _export,
+    "report": _report,
+    "check_score": _check_score,
+    "from_call": _from_call,
+}
+"""Option -> what it asks for."""

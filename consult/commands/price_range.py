@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 import re
-import sys
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from consult.commands.options import CALLERS, RUNS
-from consult.commands.outcome import Outcome, Progress, complain, number_of, print_problems
-from consult.durable import UnreadableError, read_file, write_whole
+from consult.commands.options import CALLERS, RUNS, flag, option
+from consult.commands.outcome import (
+    Outcome,
+    Progress,
+    complain,
+    number_of,
+    print_problems,
+    sound,
+    tell,
+)
+from consult.durable import read_file, write_whole
 from consult.paths import main_tree_of, trees_folder
-from consult.visible import visible
 
 if RUNS:
     from consult.body.population import load_population
     from consult.call.basis import RANGE_FILE, load_basis
     from consult.call.fitted import declares
     from consult.commands import clock
-    from consult.commands.out_file import write_out
+    from consult.commands.installation import write_out
     from consult.content.callers.report import trial_words, tried
     from consult.content.callers.simulation import CallerSource
-    from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import draft_folder, the_library
     from consult.content.price_list.columns import SECTION_OF, guide
     from consult.content.price_list.export import (
@@ -32,7 +37,7 @@ if RUNS:
         template,
     )
     from consult.content.price_list.reading import Head, PriceList, read_price_list
-    from consult.picture.photo import MOST_BYTES, named_wrongly, photo
+    from consult.picture.photo import MOST_BYTES, photo_of
     from consult.range.chairs import chairs_of
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
@@ -49,7 +54,6 @@ _SEED = 1
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.description = (
         "Bring in your price list from a spreadsheet (CSV), or write the range as one."
     )
@@ -63,14 +67,14 @@ def arguments(parser: ArgumentParser) -> None:
         "simulated callers: which parts nobody gets, and for whom no chair remains.",
         epilog="example: consult range import prices.csv --dry-run",
     )
-    read.add_argument("file", metavar="PRICES.csv", help="see: consult range columns")
-    read.add_argument("--dry-run", action="store_true", help="tell all, and write nothing")
-    read.add_argument(
-        "--callers",
+    option(read, "file PRICES.csv", "see: consult range columns")
+    flag(read, "--dry-run", "tell all, and write nothing")
+    option(
+        read,
+        "--callers N",
+        f"simulated callers to try it on, 0 for none ({CALLERS})",
         type=int,
         default=CALLERS,
-        metavar="N",
-        help=f"simulated callers to try it on, 0 for none ({CALLERS})",
     )
     write = actions.add_parser(
         "export",
@@ -79,11 +83,11 @@ def arguments(parser: ArgumentParser) -> None:
         "changed and imported again.",
         epilog="example: consult range export --out prices.csv --decimal comma",
     )
-    write.add_argument("--draft", action="store_true", help="of the draft, not of what is in use")
-    write.add_argument("--decimal", choices=("point", "comma"), default="point", help="point")
-    write.add_argument("--out", metavar="FILE", help="write it there")
+    flag(write, "--draft", "of the draft, not of what is in use")
+    option(write, "--decimal", "point", choices=("point", "comma"), default="point")
+    option(write, "--out FILE", "write it there")
     empty = actions.add_parser("template", help="write a price list to fill in, with examples")
-    empty.add_argument("--out", metavar="FILE", help="write it there")
+    option(empty, "--out FILE", "write it there")
     actions.add_parser("columns", help="what each column of a price list holds")
 
 
@@ -105,8 +109,6 @@ def run(options: Namespace) -> Outcome:
                 product = _product_in(trees_folder())
                 print(product_guide(product) if product else guide())
                 return Outcome.DONE
-    except (LibraryTrouble, UnreadableError) as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"{error.filename or 'A file'}: {error.strerror or error}.")
 
@@ -143,7 +145,7 @@ def _import(options: Namespace) -> Outcome:
         return Outcome.DONE
     write_whole(into, found.text.encode(), mode=0o644)
     _copy_photos(range_, file.parent, draft)
-    print(visible(f"Written into the draft: {into}"))
+    tell(f"Written into the draft: {into}")
     print("Calls use it once it is published: consult publish --reason 'New prices'")
     return Outcome.DONE
 
@@ -158,7 +160,7 @@ def _copy_photos(range_: Range, source: Path, draft: Path) -> None:
     """Put the photographs that stand beside the list beside the range; broken ones were told."""
     names = {part.photo for of_kind in range_.parts.values() for part in of_kind if part.photo}
     for name in sorted(names):
-        if not named_wrongly(name) and photo(source / name) is not None:
+        if photo_of(source, name) is not None:
             write_whole(draft / name, read_file(source / name, MOST_BYTES), mode=0o644)
 
 
@@ -183,11 +185,10 @@ def _try(found: PriceList, into: Path, count: int) -> None:
         return
     shares = load_shares(draft / CALLERS_FILE)[0] if (draft / CALLERS_FILE).is_file() else None
     source = CallerSource(shares or NO_SHARES, population, _SEED, clock.today())
-    progress = Progress(count, sys.stderr)
-    trial = tried(basis, source, count, progress.at)
-    progress.clear()
+    with Progress(count) as progress:
+        trial = tried(basis, source, count, progress.at)
     for line in trial_words(basis, trial):
-        print(visible(of_thing(line, basis.thing)))
+        tell(of_thing(line, basis.thing))
 
 
 def _export(options: Namespace) -> Outcome:
@@ -196,11 +197,8 @@ def _export(options: Namespace) -> Outcome:
     if product is None and not (folder / RANGE_FILE).is_file():
         return complain(f"There is no {RANGE_FILE} in {folder}.")
     found, problems = load_fitting(product) if product else load_range(folder / RANGE_FILE)
-    if found is None:
-        print_problems(problems)
-        return Outcome.BAD_USE
     write = product_list if product else price_list
-    return _write(write(found, options.decimal), options.out)
+    return _write(write(sound(found, problems), options.decimal), options.out)
 
 
 def _write(text: str, out: str | None) -> Outcome:

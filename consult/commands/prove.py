@@ -18,19 +18,18 @@ from consult.commands.outcome import (
     print_json,
     print_problems,
     problem_json,
+    tell,
 )
 from consult.content.prove.kept import Proofs, proofs_of
-from consult.content.prove.promises import Property
 from consult.content.prove.trying import Caller
-from consult.content.prove.ways import Witness, dead_files, of_all_trees, only_proven
+from consult.content.prove.ways import dead_files, of_all_trees, only_proven
 from consult.paths import proofs_folder
-from consult.problems import Problem, Where
+from consult.problems import Problem
 from consult.tree.contacts import FILE as CONTACTS_FILE
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import main_trees
 from consult.tree.load import load_with_gaps
-from consult.visible import visible
 
 
 def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Outcome:
@@ -61,7 +60,6 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
     found = only_proven(quick, of_all_trees(proofs), [basis.tree for basis in (*named, *beside)])
     told = [*quick, *(one for one in found if one.where.file in files)]
     problems = sorted(told, key=lambda one: (one.where, one.message))
-    errors = sum(problem.severity == "error" for problem in problems)
     shown = proofs[: len(named)]
     if as_json:
         print_json(
@@ -71,20 +69,26 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
                 "left_out": left_out,
             }
         )
-        return Outcome.FAILED if errors else Outcome.DONE
+        return outcome_by(problems)
     print_problems(problems, to_stderr=False)
     for one in shown:
-        for line in lines(one):
-            print(visible(line))
+        tell(*lines(one))
     for file in left_out:
-        print(
-            visible(
-                f"{file}: nothing was proven, because the file has errors. Correct those first."
-            )
-        )
-    warnings = number_of(len(problems) - errors, "warning")
-    print(f"{number_of(len(paths), 'file')} checked: {number_of(errors, 'error')}, {warnings}.")
-    return Outcome.FAILED if errors else Outcome.DONE
+        tell(f"{file}: nothing was proven, because the file has errors. Correct those first.")
+    print(checked(paths, problems))
+    return outcome_by(problems)
+
+
+def checked(paths: Sequence[Path], problems: Sequence[Problem]) -> str:
+    """How many files were checked, and what was found."""
+    errors = sum(problem.severity == "error" for problem in problems)
+    told = f"{number_of(errors, 'error')}, {number_of(len(problems) - errors, 'warning')}"
+    return f"{number_of(len(paths), 'file')} checked: {told}."
+
+
+def outcome_by(problems: Sequence[Problem]) -> Outcome:
+    """Whether a check found errors."""
+    return Outcome.FAILED if any(one.severity == "error" for one in problems) else Outcome.DONE
 
 
 def lines(proofs: Proofs) -> Iterator[str]:
@@ -105,24 +109,15 @@ def lines(proofs: Proofs) -> Iterator[str]:
     )
     for each in proofs.witnesses:
         if each.found in ("not found", "not decided"):
-            said = (
-                f"no caller was found for the {each.part} '{each.name}', but it is not proven "
-                "that there is none."
+            yield (
+                f"{proofs.tree}: no caller was found for the {each.part} '{each.name}', but it is "
+                "not proven that there is none."
             )
-            yield f"{proofs.tree}: {said}"
 
 
 def _proven(basis: Basis, *, witnesses: bool = True) -> Proofs:
-    progress = Progress(1, sys.stderr, what=f"Proving {basis.tree.name}")
-
-    def said(done: int, of: int) -> None:
-        progress.total = of
-        progress.at(done)
-
-    try:
-        return proofs_of(basis, proofs_folder(), said, witnesses=witnesses)
-    finally:
-        progress.clear()
+    with Progress(1, what=f"Proving {basis.tree.name}") as progress:
+        return proofs_of(basis, proofs_folder(), progress.at, witnesses=witnesses)
 
 
 def _basis(path: Path) -> Basis | None:
@@ -147,33 +142,27 @@ def proofs_json(proofs: Proofs) -> dict[str, object]:
     return {
         "tree": proofs.tree,
         "not_proven": proofs.not_proven,
-        "promises": [_property_json(one) for one in proofs.properties],
-        "callers": [_witness_json(one) for one in proofs.witnesses],
+        "promises": [
+            {
+                "name": one.name,
+                **one.where._asdict(),
+                "standing": one.standing,
+                "reason": one.reason,
+                "caller": _caller_json(one.caller),
+            }
+            for one in proofs.properties
+        ],
+        "callers": [
+            {
+                "part": one.part,
+                "name": one.name,
+                **one.where._asdict(),
+                "found": one.found,
+                "caller": _caller_json(one.caller),
+            }
+            for one in proofs.witnesses
+        ],
     }
-
-
-def _property_json(one: Property) -> dict[str, object]:
-    return {
-        "name": one.name,
-        **_place(one.where),
-        "standing": one.standing,
-        "reason": one.reason,
-        "caller": _caller_json(one.caller),
-    }
-
-
-def _witness_json(one: Witness) -> dict[str, object]:
-    return {
-        "part": one.part,
-        "name": one.name,
-        **_place(one.where),
-        "found": one.found,
-        "caller": _caller_json(one.caller),
-    }
-
-
-def _place(where: Where) -> dict[str, object]:
-    return {"file": where.file, "line": where.line, "column": where.column}
 
 
 def _caller_json(caller: Caller | None) -> dict[str, object] | None:

@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-import getpass
-import os
 from argparse import ArgumentParser, ArgumentTypeError, Namespace
-from collections.abc import Callable
+from collections.abc import Iterable
 from dataclasses import asdict, replace
-from datetime import date
 from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 
-from consult.commands.options import CALLERS, RUNS, whole_type
-from consult.commands.outcome import Outcome, complain, print_json, print_problems, problem_json
-from consult.visible import visible
+from consult.commands.options import CALLERS, RUNS, flag, option, repeated, whole_type
+from consult.commands.outcome import (
+    Outcome,
+    complain,
+    print_json,
+    print_problems,
+    problem_json,
+    tell,
+)
+from consult.problems import CannotDoError
 
 if RUNS:
     from consult.commands import clock
-    from consult.commands.installation import used_lines
-    from consult.commands.records_text import typed
+    from consult.commands.installation import this_adviser, used_lines
+    from consult.commands.records_text import confirm
     from consult.content.changes.folders import safety_lines
-    from consult.content.library.files import LibraryTrouble
     from consult.content.library.library import (
+        AcceptedLoss,
         JournalEntry,
         Library,
         bases,
@@ -33,7 +37,6 @@ if RUNS:
         version_of,
     )
     from consult.content.library.publish import (
-        Judge,
         Judged,
         PublishReport,
         Wanted,
@@ -56,13 +59,13 @@ def draft_arguments(parser: ArgumentParser) -> None:
     )
     parser.epilog = "example: consult draft"
     either = parser.add_mutually_exclusive_group()
-    either.add_argument("--discard", action="store_true", help="delete the draft")
-    either.add_argument(
+    flag(either, "--discard", "delete the draft")
+    flag(
+        either,
         "--build-on-live",
-        action="store_true",
-        help="base the draft on the live version, although it was started from another",
+        "base the draft on the live version, although it was started from another",
     )
-    parser.add_argument("--yes", action="store_true", help="do not ask")
+    flag(parser, "--yes", "do not ask")
 
 
 def publish_arguments(parser: ArgumentParser) -> None:
@@ -81,32 +84,28 @@ def restore_arguments(parser: ArgumentParser) -> None:
     parser.epilog = (
         'example: consult restore 2026.11.25 --reason "The new question confuses callers"'
     )
-    parser.add_argument("version", metavar="VERSION", help="listed by consult versions")
+    option(parser, "version VERSION", "listed by consult versions")
     _making_live(parser)
 
 
 def _making_live(parser: ArgumentParser) -> None:
-    parser.add_argument("--reason", required=True, metavar="TEXT", help="reason, for the journal")
-    parser.add_argument(
-        "--by", metavar="NAME", help="your name (else CONSULT_ADVISER, else your user name)"
-    )
-    parser.add_argument(
-        "--accept",
-        action="append",
-        default=[],
+    option(parser, "--reason TEXT", "reason, for the journal", required=True)
+    option(parser, "--by NAME", "your name (else CONSULT_ADVISER, else your user name)")
+    repeated(
+        parser,
+        "--accept WHAT=REASON",
+        "reason why something may protect callers less; may be repeated",
         type=_loss,
-        metavar="WHAT=REASON",
-        help="reason why something may protect callers less; may be repeated",
     )
-    parser.add_argument("--dry-run", action="store_true", help="only show what would happen")
-    parser.add_argument(
-        "--callers",
+    flag(parser, "--dry-run", "only show what would happen")
+    option(
+        parser,
+        "--callers N",
+        f"simulated callers run through the old and the new trees ({CALLERS})",
         type=whole_type("callers", 100_000),
         default=CALLERS,
-        metavar="N",
-        help=f"simulated callers run through the old and the new trees ({CALLERS})",
     )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    flag(parser, "--json", "write JSON")
 
 
 def _loss(text: str) -> tuple[str, str]:
@@ -122,15 +121,7 @@ def run(options: Namespace) -> Outcome:
     """One command about the draft; what goes wrong is said, and what is live then."""
     try:
         library = the_library()
-        match options.command:
-            case "draft":
-                return _draft(library, options)
-            case "publish":
-                return _publish(library, options)
-            case _:
-                return _bring_back(library, options)
-    except LibraryTrouble as trouble:
-        return complain(str(trouble))
+        return (_draft if options.command == "draft" else _make_live)(library, options)
     except OSError as error:
         return complain(f"The library could not be written. {full(error)}")
 
@@ -139,9 +130,8 @@ def _draft(library: Library, options: Namespace) -> Outcome:
     if options.discard:
         if not library.draft.is_dir():
             return complain("There is no draft.")
-        print(visible(f"This deletes the draft at {library.draft}, with every change saved in it."))
-        if not options.yes and typed("To delete it, type discard:").casefold() != "discard":
-            return complain("Nothing was changed.")
+        tell(f"This deletes the draft at {library.draft}, with every change saved in it.")
+        confirm(options, "To delete it", "discard")
         discard_draft(library)
         print("The draft is deleted. The live version is unchanged.")
         return Outcome.DONE
@@ -158,31 +148,34 @@ def _draft(library: Library, options: Namespace) -> Outcome:
     base = bases(library)
     live = library.live()
     begun = f"Started a draft of {live.version}" if new else "There is already a draft"
-    print(visible(f"{begun}: {folder}"))
+    tell(f"{begun}: {folder}")
     if base and live.base not in base:
         print(f"It was started from {version_of(base[0])}, but {live.version} is live now.")
     return Outcome.DONE
 
 
-def _publish(library: Library, options: Namespace) -> Outcome:
+def _make_live(library: Library, options: Namespace) -> Outcome:
     wanted = _wanted(options)
-    if isinstance(wanted, str):
-        return complain(wanted)
+    is_new = options.command == "publish"
     accepts = any(what.startswith("proof.") for what in wanted.accepted)
-    if find_spec("z3") is None and not wanted.dry_run and not accepts:
+    if is_new and find_spec("z3") is None and not wanted.dry_run and not accepts:
         return complain(NO_SOLVER)
-    report = _careful(library, lambda: publish(library, wanted, _judge(options, wanted.today)))
-    return _told(library, report, options, "is live. Every new call uses it.")
+    from consult.commands.publish_judge import judged
 
-
-def _bring_back(library: Library, options: Namespace) -> Outcome:
-    wanted = _wanted(options)
-    if isinstance(wanted, str):
-        return complain(wanted)
-    judge = _judge(options, wanted.today)
-    report = _careful(library, lambda: bring_back(library, options.version, wanted, judge))
-    outcome = _told(library, report, options, "is live again.")
-    if report.done and library.draft.is_dir() and not options.json:
+    judge = partial(judged, count=options.callers, today=wanted.today)
+    try:
+        if is_new:
+            report = publish(library, wanted, judge)
+        else:
+            report = bring_back(library, options.version, wanted, judge)
+    except OSError as error:
+        # What is live all the same.
+        live = library.live().version
+        said = f"The library could not be written. {full(error)} {live} is live."
+        raise CannotDoError(said) from error
+    how = "is live. Every new call uses it." if is_new else "is live again."
+    outcome = _told(library, report, options, how)
+    if not is_new and report.done and library.draft.is_dir() and not options.json:
         print(
             "The draft is unchanged, but it was started from another version. Before you "
             "publish it, look at consult changes live draft, then run consult draft "
@@ -191,37 +184,14 @@ def _bring_back(library: Library, options: Namespace) -> Outcome:
     return outcome
 
 
-def _careful(library: Library, work: Callable[[], PublishReport]) -> PublishReport:
-    """An error of the system becomes a sentence that says what is live all the same."""
-    try:
-        return work()
-    except OSError as error:
-        live = library.live().version
-        said = f"The library could not be written. {full(error)} {live} is live."
-        raise LibraryTrouble(said) from error
-
-
-def _wanted(options: Namespace) -> Wanted | str:
+def _wanted(options: Namespace) -> Wanted:
     if not options.reason.strip():
-        return "Give a reason for the journal: --reason TEXT"
+        raise CannotDoError("Give a reason for the journal: --reason TEXT")
     accepted = dict(options.accept)
     if len(accepted) < len(options.accept):
-        return "The same item is accepted twice. Give one reason for each item."
-    by = options.by or os.environ.get("CONSULT_ADVISER") or _user()
-    return Wanted(by, options.reason.strip(), clock.today(), accepted, options.dry_run)
-
-
-def _user() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
-
-
-def _judge(options: Namespace, today: date) -> Judge:
-    from consult.commands.publish_judge import judged
-
-    return partial(judged, count=options.callers, today=today)
+        raise CannotDoError("The same item is accepted twice. Give one reason for each item.")
+    by, reason = this_adviser(options.by), options.reason.strip()
+    return Wanted(by, reason, clock.today(), accepted, options.dry_run)
 
 
 def _told(library: Library, report: PublishReport, options: Namespace, how: str) -> Outcome:
@@ -230,16 +200,13 @@ def _told(library: Library, report: PublishReport, options: Namespace, how: str)
     if options.json:
         print_json(_json(report, judged))
     else:
-        for line in used_lines(library.draft):
-            print(visible(line))
+        tell(*used_lines(library.draft))
         print_problems(judged.problems, to_stderr=False)
-        for line in told_changes(judged):
-            print(visible(line))
+        tell(*told_changes(judged))
         for one in judged.weaker:
             level = f" ({one.level})" if one.level else ""
-            print(visible(f"Weaker: {one.what}{level}. {one.why}"))
-        for accepted in report.accepted:
-            print(visible(f"Accepted: {accepted.what}, because: {accepted.reason}"))
+            tell(f"Weaker: {one.what}{level}. {one.why}")
+        tell(*accepted_lines(report.accepted))
         if report.done:
             print(f"{report.version} {how}")
         elif tried:
@@ -293,3 +260,8 @@ def _json(report: PublishReport, judged: Judged) -> dict[str, object]:
 def entry_json(entry: JournalEntry, live: str) -> dict[str, object]:
     """An entry of the journal for other programs."""
     return {**asdict(entry), "day": entry.day.isoformat(), "live": entry.version == live}
+
+
+def accepted_lines(accepted: Iterable[AcceptedLoss]) -> list[str]:
+    """What may protect callers less, and why that is accepted."""
+    return [f"Accepted: {one.what}, because: {one.reason}" for one in accepted]

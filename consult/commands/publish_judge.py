@@ -9,13 +9,20 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from consult.body.population import Population, load_population
+from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.transcript import Transcript, transcripts_in
 from consult.commands.check import problems_of, template_problems
 from consult.commands.outcome import number_of
+from consult.commands.workers import in_processes
 from consult.content.begin import home_first
-from consult.content.callers.simulation import CallerSource, Simulated, drawn, leans_on_pools
+from consult.content.callers.simulation import (
+    CallerSource,
+    ForEach,
+    Simulated,
+    drawn,
+    leans_on_pools,
+)
 from consult.content.effect.compared import effect
 from consult.content.effect.result import Lost
 from consult.content.library.files import read_files, touched_trees, with_version
@@ -38,12 +45,18 @@ SEED = 1
 
 
 def judged(
-    live: Path, new: Path, *, count: int, today: date, said: Callable[[str], None] | None = None
+    live: Path,
+    new: Path,
+    *,
+    count: int,
+    today: date,
+    said: Callable[[str], None] | None = None,
+    each: ForEach = in_processes,
 ) -> Judged:
     """Every main tree is proven, then ``count`` simulated callers are run through both folders.
 
     Neither is done where the check finds errors. ``said`` hears what is being done; a terminal
-    shows it where nobody does.
+    shows it where nobody does. ``each`` goes through the callers.
     """
     said = said or _shown
     said("Checking the trees and documents ...")
@@ -51,31 +64,24 @@ def judged(
     said("Comparing with the live version ...")
     found = compared(live, new)
     weaker = dict.fromkeys(found.weaker)
-    bases = _bases(new, load_population()) if not _has_error(problems) else {}
-    if not _has_error(problems):
-        more, unproven = _proven(bases, said)
-        problems = (*problems, *more)
+    if not any(problem.severity == "error" for problem in problems):
+        population = load_population()
+        bases = {path.name: load_basis(path, population)[0] for path in main_trees(new).values()}
+        sound = {name: basis for name, basis in bases.items() if basis is not None}
+        refuted, unproven = _proven(sound, said)
+        problems = (*problems, *refuted)
         weaker.update(dict.fromkeys(unproven))
-    if not _has_error(problems):
-        weaker.update(dict.fromkeys(_lost_by_callers(live, new, bases, count, today, said)))
+        if not refuted:
+            lost = _lost_by_callers(live, new, sound, count, today, said, each)
+            weaker.update(dict.fromkeys(lost))
     said("")
     return Judged(problems, found.changes, tuple(weaker))
-
-
-def _has_error(problems: tuple[Problem, ...]) -> bool:
-    return any(problem.severity == "error" for problem in problems)
 
 
 def _shown(text: str) -> None:
     if sys.stderr.isatty():
         sys.stderr.write(f"\r\x1b[K{text}")
         sys.stderr.flush()
-
-
-def _bases(folder: Path, population: Population) -> dict[str, Basis]:
-    """Every sound main tree of a folder with what it stands on, by its file's name."""
-    found = {path.name: load_basis(path, population)[0] for path in main_trees(folder).values()}
-    return {name: basis for name, basis in found.items() if basis is not None}
 
 
 def _proven(
@@ -86,7 +92,11 @@ def _proven(
     for number, basis in enumerate(bases.values(), 1):
         what = f"Proving tree {number} of {len(bases)}, {basis.tree.name}"
         said(f"{what} ...")
-        told = partial(_told_of_pieces, what, said)
+
+        def told(done: int, of: int, what: str = what) -> None:
+            if done % 10 == 0:
+                said(f"{what}: {done} of {of} pieces ...")
+
         found.append(proofs_of(basis, proofs_folder(), told, witnesses=False))
     unproven = [
         Weaker(f"proof.{one.tree}", f"'{each.name}' is not proven. {each.reason}")
@@ -95,11 +105,6 @@ def _proven(
         if each.standing == "not proven"
     ]
     return [each for each in of_all_trees(found) if each.severity == "error"], unproven
-
-
-def _told_of_pieces(what: str, said: Callable[[str], None], done: int, of: int) -> None:
-    if done % 10 == 0:
-        said(f"{what}: {done} of {of} pieces ...")
 
 
 def folder_problems(folder: Path, live: Path | None = None) -> tuple[Problem, ...]:
@@ -125,6 +130,7 @@ def _lost_by_callers(
     count: int,
     today: date,
     said: Callable[[str], None],
+    each: ForEach,
 ) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
@@ -143,24 +149,26 @@ def _lost_by_callers(
         lost: dict[str, Lost] = {}
         if not same:
             demos = transcripts_in(demo_folder())
-            for one in _lost(old, other, callers, demos, said, thorough=True):
+            for one in _lost(old, other, callers, demos, said, each, thorough=True):
                 # Other limits of the range make one note of the same tree give way to another.
                 if not (thorough and one.level == "note" and one.instead):
                     lost[one.caution] = one
         if not thorough:
             # What pools ask makes a difference to some callers only, and to no call whose answers
             # are given.
-            leaning = [
-                one
-                for one in callers
-                if leans_on_pools(old, one) or (not same and leans_on_pools(other, one))
-            ]
-            found = _lost(old, other, leaning, (), said, thorough=False) if leaning else ()
+            sides = (old,) if same else (old, other)
+            leans = each(partial(_leans_on_pools, sides), callers)
+            leaning = [one for one, does in zip(callers, leans, strict=True) if does]
+            found = _lost(old, other, leaning, (), said, each, thorough=False) if leaning else ()
             for one in found:
                 lost.setdefault(one.caution, one)
         for one in lost.values():
             if one.callers or one.demos:
                 yield Weaker(f"caution.{one.caution}", _why(replace(one, of=count)), one.level)
+
+
+def _leans_on_pools(sides: Sequence[Basis], one: Simulated) -> bool:
+    return any(leans_on_pools(basis, one) for basis in sides)
 
 
 def _lost(
@@ -169,17 +177,19 @@ def _lost(
     callers: Sequence[Simulated],
     demos: Sequence[Transcript],
     said: Callable[[str], None],
+    each: ForEach,
     *,
     thorough: bool,
 ) -> tuple[Lost, ...]:
-    told = partial(_told_of_callers, old.tree.name, said, len(callers))
-    found = effect(old, new, callers, demos, told, thorough=thorough, cautions_only=True)
+    of = len(callers)
+
+    def told(done: int) -> None:
+        if done % 10 == 0 or done == of:
+            caller = f"simulated caller {done} of {of}"
+            said(f"Tree {old.tree.name}: {caller} run through both versions ...")
+
+    found = effect(old, new, callers, demos, told, thorough=thorough, cautions_only=True, each=each)
     return found.lost_cautions
-
-
-def _told_of_callers(tree: str, said: Callable[[str], None], of: int, done: int) -> None:
-    if done % 10 == 0 or done == of:
-        said(f"Tree {tree}: simulated caller {done} of {of} run through both versions ...")
 
 
 def _pooled_words(basis: Basis) -> list[tuple[str, str]]:
@@ -195,15 +205,12 @@ def asks_the_same(live: Path, new: Path) -> bool:
     contacts, country = load_contacts(new / CONTACTS_FILE)[0], settings_of(new).country
 
     def asked(folder: Path) -> dict[str, str]:
-        files = with_version(read_files(folder), "")
-        texts = {
-            name: content.decode("utf-8", "replace")
-            for name, content in files.items()
-            if name.endswith(".yaml") and "/" not in name and name not in (RANGE_FILE, SETTINGS)
-        }
-        if contacts is None:
-            return texts
-        return {name: home_first(text, contacts, country) or text for name, text in texts.items()}
+        found = {}
+        for name, content in with_version(read_files(folder), "").items():
+            if name.endswith(".yaml") and "/" not in name and name not in (RANGE_FILE, SETTINGS):
+                text = content.decode("utf-8", "replace")
+                found[name] = (contacts and home_first(text, contacts, country)) or text
+        return found
 
     return asked(live) == asked(new)
 

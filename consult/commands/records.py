@@ -6,7 +6,6 @@ import gc
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -31,14 +30,6 @@ if TYPE_CHECKING:
     from consult.call.call import Answer, Handled
     from consult.records.kept import Kept, ListedCall
     from consult.records.store import Store
-
-
-@dataclass(frozen=True, slots=True)
-class OpenRecords:
-    """The open records, and the folders where recovery files may be."""
-
-    store: Store
-    folders: tuple[Path, ...]
 
 
 def run(options: Namespace) -> Outcome:
@@ -71,7 +62,6 @@ def _begins(action: str, place: str | Path) -> bool:
 
 
 def _with_store(place: str | Path, options: Namespace, anew: str) -> Outcome:
-    from consult.records.recovery_file import spill_folders
     from consult.records.store import open_store
 
     act = _action(options.action)
@@ -81,7 +71,7 @@ def _with_store(place: str | Path, options: Namespace, anew: str) -> Outcome:
     for notice in store.notices or filter(None, (anew,)):
         print(f"consult: {harmless(notice)}", file=sys.stderr)
     try:
-        return act(OpenRecords(store, spill_folders(store.database.path or place)), options)
+        return act(store, options)
     finally:
         store.close()
 
@@ -111,11 +101,11 @@ _ACTIONS = {
 """Action -> its module and function."""
 
 
-def _action(name: str) -> Callable[[OpenRecords, Namespace], Outcome]:
+def _action(name: str) -> Callable[[Store, Namespace], Outcome]:
     """Loaded when it is asked for: with NumPy and the templates, all of them take twice as long
     to start as ``list`` does."""
     module, _, function = _ACTIONS[name].partition(".")
-    act: Callable[[OpenRecords, Namespace], Outcome] = getattr(
+    act: Callable[[Store, Namespace], Outcome] = getattr(
         import_module(f"consult.commands.{module}"), function
     )
     return act
@@ -128,20 +118,16 @@ _NAME, _ADVISER = 40, 20
 """Widths in a list."""
 
 
-def list_calls(desk: OpenRecords, options: Namespace) -> Outcome:
+def list_calls(store: Store, options: Namespace) -> Outcome:
     """List the newest calls, filtered by days or status."""
-    if options.since and options.until and options.since > options.until:
-        return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
-    found = listed(
-        desk.store, since=since, until=until, status=options.status, limit=options.limit + 1
-    )
+    found = listed(store, since=since, until=until, status=options.status, limit=options.limit + 1)
     return _print(found, options)
 
 
-def find_calls(desk: OpenRecords, options: Namespace) -> Outcome:
+def find_calls(store: Store, options: Namespace) -> Outcome:
     """List calls by name or reference."""
-    return _print(desk.store.find(options.text, options.limit + 1), options)
+    return _print(store.find(options.text, options.limit + 1), options)
 
 
 def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
@@ -169,9 +155,9 @@ def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def show_call(desk: OpenRecords, options: Namespace) -> Outcome:
+def show_call(store: Store, options: Namespace) -> Outcome:
     """Print everything stored of a call."""
-    kept = desk.store.read(options.reference)
+    kept = store.read(options.reference)
     print(exact_json(kept_json(kept)) if options.json else "\n".join(_account(kept)))
     return Outcome.DONE
 

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import os
-import sys
 from argparse import Namespace
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from consult.commands import clock
+from consult.commands.installation import out_path
 from consult.commands.options import whole
-from consult.commands.out_file import out_path
-from consult.commands.outcome import Outcome, Progress, complain, number_of
-from consult.commands.records_text import cut, is_there, local, reference_in, typed
+from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
+from consult.commands.records_text import confirm, cut, is_there, local, reference_in, typed
 from consult.records import erase, keys
 from consult.records.backup import backup, integrity, nightly, restore, restore_shared
 from consult.records.encryption import make_key, read_key, seal_of
@@ -25,30 +23,28 @@ from consult.records.merge import merge_spilled
 from consult.records.place import home_path
 from consult.records.recovery_file import spilt_in, waiting
 from consult.records.search import count, files_of, unheard, version
+from consult.records.store import Store
 from consult.retention import CALLS, HEALTH, Retention
 from consult.visible import visible
 
-if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
 
-
-def make_backup(desk: OpenRecords, options: Namespace) -> Outcome:
+def make_backup(store: Store, options: Namespace) -> Outcome:
     """Write a consistent copy of the records."""
-    if backup(desk.store, out_path(options.path)):
+    if backup(store, out_path(options.path)):
         print("An unfinished copy from an earlier backup was deleted.")
-    print(visible(f"The records were copied to {options.path}. Only you can read the copy."))
-    print(
-        "If you delete a call later, it stays in this copy. Delete the copy when it is no "
-        "longer needed."
+    tell(
+        f"The records were copied to {options.path}. Only you can read the copy.",
+        "If you delete a call later, it stays in this copy. Delete the copy when it is no longer "
+        "needed.",
     )
     return Outcome.DONE
 
 
-def make_nightly(desk: OpenRecords, options: Namespace) -> Outcome:
+def make_nightly(store: Store, options: Namespace) -> Outcome:
     """Write a dated copy, and delete the oldest copies."""
     folder = home_path(options.to).absolute()
-    made, gone = nightly(desk.store, folder, clock.now(), max(1, options.keep))
-    print(visible(f"The records were copied to {made}, and the copy was read again."))
+    made, gone = nightly(store, folder, clock.now(), max(1, options.keep))
+    tell(f"The records were copied to {made}, and the copy was read again.")
     if gone:
         print(f"Older copies deleted: {gone}.")
     return Outcome.DONE
@@ -59,13 +55,16 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     if not is_there(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
     if isinstance(place, str):
-        print(visible(f"This copies the calls of {options.path} into the database on the server,"))
-        print("which must have no calls in it.")
+        tell(
+            f"This copies the calls of {options.path} into the database on the server,",
+            "which must have no calls in it.",
+        )
     else:
-        print(visible(f"This replaces the records at {place} with those in {options.path}."))
-        print("The present records are moved to a file beside it. Close every call screen first.")
-    if not options.yes and typed("To restore the backup, type restore:").casefold() != "restore":
-        return complain("Nothing was changed.")
+        tell(
+            f"This replaces the records at {place} with those in {options.path}.",
+            "The present records are moved to a file beside it. Close every call screen first.",
+        )
+    confirm(options, "To restore the backup", "restore")
     aside = None
     if isinstance(place, str):
         restore_shared(Path(options.path), place)
@@ -73,36 +72,32 @@ def restore_backup(place: str | Path, options: Namespace) -> Outcome:
         aside = restore(Path(options.path), place)
     print("The backup is restored.")
     if aside is not None:
-        print(
-            visible(
-                f"The earlier records are now in {aside}. Delete that file when you no "
-                "longer need it."
-            )
+        tell(
+            f"The earlier records are now in {aside}. Delete that file when you no longer need it."
         )
     print("Calls deleted since the backup was made are back. Delete them again.")
     return Outcome.DONE
 
 
-def check_records(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
+def check_records(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Read every call and check that it is complete and unchanged."""
-    progress = Progress(count(desk.store), sys.stderr)
-    try:
-        wrong = integrity(desk.store, progress.at)
-    finally:
-        progress.clear()
-    for sentence in wrong:
-        print(visible(sentence))
+    with Progress(count(store)) as progress:
+        wrong = integrity(store, progress.at)
+    tell(*wrong)
     if not wrong:
-        print(f"{number_of(count(desk.store), 'call')} checked, all intact.")
-    _tell_waiting(desk)
+        print(f"{number_of(count(store), 'call')} checked, all intact.")
+    _tell_waiting(store)
     with suppress(RecordsTrouble):  # told above
-        _tell_unheard(desk)
+        for one in unheard(store, clock.now_utc()):
+            who = cut(one.adviser, 20) or "another screen"
+            last = f"{local(one.heard)} was its last response" if one.heard else ""
+            heard = last or "it has not responded"
+            print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
-def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
+def tell_where(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - as every action
     """Print which records are in use, without the password of their address."""
-    store = desk.store
     address = store.database.path or store.database.engine.url.render_as_string(hide_password=True)
     key = "the key is set"
     if store.seal.trouble:
@@ -110,23 +105,23 @@ def tell_where(desk: OpenRecords, options: Namespace) -> Outcome:  # noqa: ARG00
     elif store.key_trouble:
         key = "a different key is set" if store.seal.key else "the key is missing"
     sealed = f"encrypted; {key}" if store.encrypted else "not encrypted"
-    print(visible(f"Records         {address}"))
-    print(f"Calls           {count(store)}")
-    print(f"Health answers  {sealed}")
-    print(f"Schema version  {version(store)}")
-    if store.key_trouble:
-        print(store.key_trouble)
-    _tell_waiting(desk)
+    tell(
+        f"Records         {address}",
+        f"Calls           {count(store)}",
+        f"Health answers  {sealed}",
+        f"Schema version  {version(store)}",
+        *filter(None, [store.key_trouble]),
+    )
+    _tell_waiting(store)
     return Outcome.DONE
 
 
-def change_key(desk: OpenRecords, options: Namespace) -> Outcome:
+def change_key(store: Store, options: Namespace) -> Outcome:
     """Encrypt the health answers with another key."""
-    file, store = home_path(options.to), desk.store
+    file = home_path(options.to)
     if options.old_lost:
         print("Nobody can read health answers encrypted with the lost key. This deletes them.")
-        if not options.yes and typed("To delete them, type delete:").casefold() != "delete":
-            return complain("Nothing was changed.")
+        confirm(options, "To delete them", "delete")
     made = make_key(file)
     new = seal_of(read_key(file))
     if new.trouble:
@@ -137,49 +132,36 @@ def change_key(desk: OpenRecords, options: Namespace) -> Outcome:
     else:
         count = keys.change_key(store.database, store.seal, new)
         print(f"{number_of(count, 'health answer')} encrypted with the new key.")
-    print(visible(f"The key is {'made' if made else 'the one'} in {file}. Set CONSULT_KEY_FILE"))
+    tell(f"The key is {'made' if made else 'the one'} in {file}. Set CONSULT_KEY_FILE")
     print("to it on every machine; a machine with another key works without health answers.")
     if not options.old_lost and store.encrypted:
         print("Keep the old key: older backups and waiting recovery files need it.")
     print("Store a copy of the key elsewhere. Without the key nobody can read the health answers.")
     if not store.wipe():
-        print(visible(erase.copies(store)))
+        tell(erase.copies(store))
         return Outcome.FAILED
     return Outcome.DONE
 
 
-def recover(desk: OpenRecords, options: Namespace) -> Outcome:
+def recover(store: Store, options: Namespace) -> Outcome:
     """Add the waiting recovery files to the records."""
     others = [seal_of(read_key(home_path(file))) for file in options.key_file]
-    for seal in others:
-        if seal.trouble:
-            return complain(
-                "A file given by --key-file has no key in it. Name the file of the key."
-            )
-    done = merge_spilled(desk.store, desk.folders, clock.now_utc(), others)
+    if any(seal.trouble for seal in others):
+        return complain("A file given by --key-file has no key in it. Name the file of the key.")
+    done = merge_spilled(store, store.recovery_folders, clock.now_utc(), others)
     print(f"{number_of(done.calls, 'recovery file')} added to the records.")
-    for sentence in done.told:
-        print(visible(sentence))
+    tell(*done.told)
     return Outcome.FAILED if done.told else Outcome.DONE
 
 
-def _tell_unheard(desk: OpenRecords) -> None:
-    """List calls still open although their computer stopped long ago."""
-    for one in unheard(desk.store, clock.now_utc()):
-        who = cut(one.adviser, 20) or "another screen"
-        heard = f"{local(one.heard)} was its last response" if one.heard else "it has not responded"
-        print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
-
-
-def _tell_waiting(desk: OpenRecords) -> None:
-    files = waiting(desk.folders)
+def _tell_waiting(store: Store) -> None:
+    files = waiting(store.recovery_folders)
     if files:
         print(
             f"{number_of(len(files), 'recovery file')} not in the records yet. consult adds them "
             "at the next start."
         )
-    for path in files:
-        print(visible(f"  {path}"))
+    tell(*(f"  {path}" for path in files))
 
 
 # -- ``consult records delete`` and ``purge``: delete calls and their files for good ---------------
@@ -188,29 +170,29 @@ _USUAL = Retention()
 _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_days)}
 
 
-def erase_call(desk: OpenRecords, options: Namespace) -> Outcome:
+def erase_call(store: Store, options: Namespace) -> Outcome:
     """Print what will be deleted, ask for the reference again, and delete it."""
     reference = reference_in(options.reference)
-    spilt = [one for one in spilt_in(desk.folders) if one.reference == reference]
-    told = (*files_of(desk.store, reference), *(path for one in spilt for path in one.summaries))
+    spilt = [one for one in spilt_in(store.recovery_folders) if one.reference == reference]
+    told = (*files_of(store, reference), *(path for one in spilt for path in one.summaries))
     written = tuple(dict.fromkeys(told))
-    for line in _what_goes(desk, reference, written, [one.path for one in spilt]):
+    for line in _what_goes(store, reference, written, [one.path for one in spilt]):
         print(line)
     if not options.yes and as_reference(typed(f"To delete it, type {reference} again:")) != (
         reference
     ):
         return complain("Nothing was deleted.")
     absent = {path for path in written if not is_there(path)}
-    done = erase.erase(desk.store, reference, clock.now_utc(), desk.folders)
+    done = erase.erase(store, reference, clock.now_utc(), store.recovery_folders)
     print(f"Call {reference} is deleted.")
     return _tell(done, absent)
 
 
 def _what_goes(
-    desk: OpenRecords, reference: str, written: Sequence[Path], spilt: Sequence[Path]
+    store: Store, reference: str, written: Sequence[Path], spilt: Sequence[Path]
 ) -> Iterator[str]:
     try:
-        kept = desk.store.read(reference)
+        kept = store.read(reference)
     except Damaged:
         yield f"Call {reference} is damaged, but you can still delete it."
     except NoSuchCall:
@@ -234,7 +216,7 @@ def _what_goes(
         yield visible(f"Recovery file: {path}")
 
 
-def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
+def purge_calls(store: Store, options: Namespace) -> Outcome:
     """Delete calls unchanged for the given days, and health answers sooner."""
     try:
         days, health_days = (_chosen(options, name) for name in _DAYS)
@@ -244,20 +226,20 @@ def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
 
     def purged(*, dry_run: bool) -> erase.Erased:
         return erase.purge(
-            desk.store,
+            store,
             now,
             retention_days=days,
             health_days=health_days,
             dry_run=dry_run,
-            folders=desk.folders,
+            folders=store.recovery_folders,
         )
 
     planned = purged(dry_run=True)
     doubt = erase.doubt(planned, now)
     if doubt and not (options.dry_run or options.yes):
         print(doubt)
-        if typed("To delete them, type purge:").casefold() != "purge":
-            return complain("Nothing was deleted. If the clock is right, use --yes.")
+        refusal = "Nothing was deleted. If the clock is right, use --yes."
+        confirm(options, "To delete them", "purge", refusal)
     absent = {one.path for one in planned.files if not is_there(one.path)}
     done = planned if options.dry_run else purged(dry_run=False)
     verb = "Would delete" if options.dry_run else "Deleted"
@@ -268,11 +250,8 @@ def purge_calls(desk: OpenRecords, options: Namespace) -> Outcome:
     )
     if not options.dry_run:
         return _tell(done, absent)
-    for one in done.files:
-        why = f" ({one.left})" if one.left else ""
-        print(visible(f"{'Would not delete' if one.left else 'Would delete'}: {one.path}{why}"))
-    for one in done.bared:
-        print(visible(f"Would remove health answers from: {one.path}"))
+    tell(*(_line(one, "Would delete", "Would not delete") for one in done.files))
+    tell(*(f"Would remove health answers from: {one.path}" for one in done.bared))
     if doubt:
         print(f"You will be asked to confirm: {doubt}")
     return Outcome.DONE
@@ -295,18 +274,13 @@ def _chosen(options: Namespace, name: str) -> int:
 def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
     """Print the result for each file; a file that is still there is a failure."""
     for one in done.files:
-        if one.left:
-            line = f"Not deleted: {one.path} ({one.left})"
-        else:
-            line = f"{'Not found' if one.path in absent else 'Deleted'}: {one.path}"
-        print(visible(line))
-    for one in done.bared:
-        if one.left:
-            print(visible(f"Health answers not removed from: {one.path} ({one.left})"))
-        else:
-            print(visible(f"Health answers removed from: {one.path}"))
-    for sentence in done.told:
-        print(visible(sentence))
+        tell(_line(one, "Not found" if one.path in absent else "Deleted", "Not deleted"))
+    removed, kept = "Health answers removed from", "Health answers not removed from"
+    tell(*(_line(one, removed, kept) for one in done.bared), *done.told)
     left = any(one.left for one in (*done.files, *done.bared))
     incomplete = left or not erase.REMAIN.isdisjoint(done.told)
     return Outcome.FAILED if incomplete else Outcome.DONE
+
+
+def _line(one: erase.ErasedFile, gone: str, left: str) -> str:
+    return f"{left}: {one.path} ({one.left})" if one.left else f"{gone}: {one.path}"

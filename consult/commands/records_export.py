@@ -7,6 +7,7 @@ import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, get_args
 
 from consult.body.population import load_population
@@ -15,14 +16,15 @@ from consult.call.transcript import write_transcript
 from consult.call.understand import understand
 from consult.call.wording import value_words
 from consult.commands.call_files import basis_named
-from consult.commands.out_file import out_folder, write_out
-from consult.commands.outcome import Outcome, Progress, complain, number_of
+from consult.commands.installation import out_folder, write_out
+from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
 from consult.commands.records_text import call_json, kept_json
 from consult.durable import settle_all
 from consult.range.parts import Kind
 from consult.records.call_trees import led_with
 from consult.records.place import home_path
 from consult.records.search import count, read_all, read_without_health
+from consult.records.store import Store
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_json
 from consult.units import Unclear
@@ -31,7 +33,6 @@ from consult.visible import MARK, guarded, visible
 if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Answer, Call
-    from consult.commands.records import OpenRecords
     from consult.records.kept import Kept, Versions
     from consult.tree.model import Question
 
@@ -51,7 +52,7 @@ off every cell that begins with it gives back the text; blanks, as spreadsheets 
 class _Asked:
     """The calls to export, read one at a time, and the errors met."""
 
-    desk: OpenRecords
+    store: Store
     named: tuple[str, ...]
     """None named: all calls."""
     health: bool
@@ -60,22 +61,15 @@ class _Asked:
     trouble: set[str] = field(default_factory=set)
 
     def __iter__(self) -> Iterator[Kept]:
-        for kept in self._named() if self.named else self._all():
+        read = self.store.read if self.health else partial(read_without_health, self.store)
+        for kept in map(read, dict.fromkeys(self.named)) if self.named else self._all():
             self.count += 1
             self.trouble |= {kept.trouble} - {""}
             yield kept
 
-    def _named(self) -> Iterator[Kept]:
-        for reference in dict.fromkeys(self.named):
-            if self.health:
-                yield self.desk.store.read(reference)
-            else:
-                yield read_without_health(self.desk.store, reference)
-
     def _all(self) -> Iterator[Kept]:
-        progress = Progress(count(self.desk.store), sys.stderr)
-        try:
-            found = read_all(self.desk.store, health=self.health)
+        with Progress(count(self.store)) as progress:
+            found = read_all(self.store, health=self.health)
             for done, (reference, kept) in enumerate(found):
                 if done % 100 == 0:
                     progress.at(done)
@@ -83,18 +77,15 @@ class _Asked:
                     self.damaged.append(reference)
                 else:
                     yield kept
-        finally:
-            progress.clear()
 
 
-def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
+def export_calls(store: Store, options: Namespace) -> Outcome:
     """Write the named calls, or all; of all, a damaged call is left out and reported."""
     out = home_path(options.out)
-    asked = _Asked(desk, tuple(options.references), not options.without_health)
-    several = options.format == "yaml" and (len(options.references) != 1 or out.is_dir())
-    if several and out.is_file():
-        return complain(f"{out} is a file. Name a folder, for one call file each.")
-    if several:
+    asked = _Asked(store, tuple(options.references), not options.without_health)
+    if options.format == "yaml" and (len(options.references) != 1 or out.is_dir()):
+        if out.is_file():
+            return complain(f"{out} is a file. Name a folder, for one call file each.")
         folder = out_folder(out)
         for kept in asked:
             file = folder / f"{kept.reference}.yaml"
@@ -102,14 +93,17 @@ def export_calls(desk: OpenRecords, options: Namespace) -> Outcome:
         # Until here the files may be lost with the power; the calls in the records are not.
         settle_all()
     else:
-        if options.format == "csv":
-            chunks = _csv(asked, options.decimal)
-        elif options.format == "chairs":
-            chunks = _chairs(asked, options.decimal)
-        else:
-            chunks = {"json": _json, "yaml": _one_yaml}[options.format](asked)
+        match options.format:
+            case "csv":
+                chunks = _csv(asked, options.decimal)
+            case "chairs":
+                chunks = _chairs(asked, options.decimal)
+            case "json":
+                chunks = _json(asked)
+            case _:
+                chunks = map(_yaml, asked)
         write_out(out, chunks, force=options.force)
-    print(visible(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it."))
+    tell(f"{number_of(asked.count, 'call')} written to {out}. Only you can read it.")
     print("If you delete a call later, it stays in that export.")
     for sentence in asked.trouble:
         print(f"consult: {visible(sentence)}", file=sys.stderr)
@@ -127,14 +121,9 @@ def _json(asked: Iterable[Kept]) -> Iterator[str]:
     yield "[]\n" if before == "[\n" else "\n]\n"
 
 
-def _yaml(kept: Kept) -> Iterator[str]:
+def _yaml(kept: Kept) -> str:
     title = f"Call {kept.reference} of {kept.call.today.isoformat()}"
-    yield write_transcript(kept.call, kept.versions.tree, title)
-
-
-def _one_yaml(asked: Iterable[Kept]) -> Iterator[str]:
-    for kept in asked:
-        yield from _yaml(kept)
+    return write_transcript(kept.call, kept.versions.tree, title)
 
 
 class _Beginning:

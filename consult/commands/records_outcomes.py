@@ -13,9 +13,9 @@ from consult.call.closing_lines import ChairOutcome
 from consult.call.follow_up import THINGS
 from consult.call.wording import question_label
 from consult.commands import clock
-from consult.commands.out_file import write_out
+from consult.commands.installation import write_out
 from consult.commands.outcome import Outcome, complain, number_of
-from consult.commands.records_report import told_count, told_part, told_shares
+from consult.commands.records_report import days_json, told_count, told_part, told_shares
 from consult.commands.records_text import cut, exact_json, reference_in, stretch, table
 from consult.learning.comparison import FEW, OddsBand
 from consult.learning.outcomes import (
@@ -36,9 +36,9 @@ from consult.records.afterwards import (
     past_calls,
     uncollected,
 )
+from consult.records.store import Store
 
 if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
     from consult.content.drawing.page import Rows
 
 CAME = {
@@ -52,18 +52,15 @@ CAME = {
 BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "something else"}
 
 
-def tell_outcomes(desk: OpenRecords, options: Namespace) -> Outcome:
+def tell_outcomes(store: Store, options: Namespace) -> Outcome:
     """Print the figures of a period as lines or JSON, or write them as a page."""
-    if options.since and options.until and options.since > options.until:
-        return complain("The first day is after the last.")
     since, until = stretch(options.since, options.until)
     with uncollected():
-        found = outcomes_of(past_calls(desk.store, since, until), advisers_agreed(desk.store))
+        found = outcomes_of(past_calls(store, since, until), advisers_agreed(store))
     if options.out:
         return _write_page(found, options)
     if options.json:
-        days = {"from": _day(options.since), "to": _day(options.until)}
-        print(exact_json({**days, **figures(found)}))
+        print(exact_json({**days_json(options), **figures(found)}))
     else:
         print("\n".join(lines(found)))
     return Outcome.DONE
@@ -75,42 +72,48 @@ def figures(found: Outcomes) -> dict[str, object]:
         "calls": told_count(found.calls),
         "came": told_shares({**found.came, "unknown": found.calls - sum(found.came.values())}),
         "because": told_shares(found.because),
-        "bands": [_band(one) for one in found.bands],
-        "told": {name: _measured(one) for name, one in found.told.items() if one.calls >= FEW},
-        "estimated": {
-            name: _measured(one) for name, one in found.estimated.items() if one.calls >= FEW
-        },
+        "bands": [
+            {
+                "from": one.low,
+                "to": one.high,
+                "calls": one.calls,
+                "stated": round(one.stated, 3),
+                "observed": round(one.observed, 3),
+                "interval": [round(end, 3) for end in one.interval],
+            }
+            for one in found.bands
+        ],
+        "told": _measured(found.told),
+        "estimated": _measured(found.estimated),
         "minutes": [
             {"from": low, "to": high, "calls": count}
             for low, high, count in coarse_minutes(found.minutes)
         ],
-        "parts": {name: _group(one) for name, one in found.parts.items()},
+        "parts": _groups(found.parts),
         "exchanged": told_shares(found.exchanged),
-        "advisers": {name: _group(one) for name, one in found.advisers.items()},
+        "advisers": _groups(found.advisers),
         "question_would_have_helped": told_shares(found.would_have_helped),
         "told_wrong": told_shares(found.told_wrong),
     }
 
 
-def _band(one: OddsBand) -> dict[str, object]:
-    low, high = one.interval
+def _measured(found: Mapping[str, MeasuredTwice]) -> dict[str, object]:
     return {
-        "from": one.low,
-        "to": one.high,
-        "calls": one.calls,
-        "stated": round(one.stated, 3),
-        "observed": round(one.observed, 3),
-        "interval": [round(low, 3), round(high, 3)],
+        name: {"calls": one.calls, "mean_mm": round(one.mean, 1), "sd_mm": round(one.sd, 1)}
+        for name, one in found.items()
+        if one.calls >= FEW
     }
 
 
-def _measured(one: MeasuredTwice) -> dict[str, object]:
-    return {"calls": one.calls, "mean_mm": round(one.mean, 1), "sd_mm": round(one.sd, 1)}
-
-
-def _group(one: OutcomeGroup) -> dict[str, object]:
-    failed = told_part(one.failed, one.calls)
-    return {"calls": one.calls, "failed": failed, "stated": round(one.stated, 3)}
+def _groups(found: Mapping[str, OutcomeGroup]) -> dict[str, object]:
+    return {
+        name: {
+            "calls": one.calls,
+            "failed": told_part(one.failed, one.calls),
+            "stated": round(one.stated, 3),
+        }
+        for name, one in found.items()
+    }
 
 
 def lines(found: Outcomes) -> list[str]:
@@ -179,16 +182,14 @@ def _counted(counts: object, *, measured: bool = False) -> list[tuple[str, ...]]
 
 def _band_row(one: OddsBand) -> tuple[str, ...]:
     low, high = one.interval
-    judged = ""
-    if one.off:
-        judged = "stated too high" if one.stated > high else "stated too low"
+    judged = "stated too high" if one.stated > high else "stated too low"
     return (
         f"{100 * one.low:.0f} to {100 * one.high:.0f}",
         str(one.calls),
         f"{100 * one.stated:.1f}",
         f"{100 * one.observed:.1f}",
         f"{100 * low:.1f} to {100 * high:.1f}",
-        judged,
+        judged if one.off else "",
     )
 
 
@@ -224,24 +225,14 @@ def _number(count: int) -> str:
     return number_of(told, "call") if isinstance(told, int) else f"{told} calls".capitalize()
 
 
-def _day(day: object) -> str | None:
-    return str(day) if day else None
-
-
 def _write_page(found: Outcomes, options: Namespace) -> Outcome:
     from consult.content.drawing.page import outcomes_page
 
-    days = [
-        f"{word} {day}" for word, day in (("from", options.since), ("to", options.until)) if day
-    ]
-    told = [f"{_number(found.calls)} with a chair agreed on {' '.join(days)}".strip() + "."]
+    days = " ".join(f"{word} {day}" for word, day in days_json(options).items() if day)
+    told = [f"{_number(found.calls)} with a chair agreed on {days}".strip() + "."]
     drawn = [
         ("Of 100 chairs, how many fit and last", calibration_plot(found.bands), _ON_LINE),
-        (
-            "How long calls take",
-            minutes_plot(found.minutes),
-            minutes_words(found.minutes),
-        ),
+        ("How long calls take", minutes_plot(found.minutes), minutes_words(found.minutes)),
     ]
     page = outcomes_page("What came of the chairs", told, drawn, sections(found))
     write_out(options.out, page, force=options.force)
@@ -260,7 +251,7 @@ _ON_LINE = (
 _OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
 
 
-def note(desk: OpenRecords, options: Namespace) -> Outcome:
+def note(store: Store, options: Namespace) -> Outcome:
     """Store the outcome of the chair of a call."""
     reference = reference_in(options.reference)
     came = options.came.replace("-", "_")
@@ -277,22 +268,22 @@ def note(desk: OpenRecords, options: Namespace) -> Outcome:
     outcome = ChairOutcome(
         reference, came, tuple(options.part), options.because, off, blamed=options.blame
     )
-    note_outcome(desk.store, outcome, clock.now_utc())
+    note_outcome(store, outcome, clock.now_utc())
     print(f"Stored with call {reference}: {outcome.text.partition(': ')[2]}.")
     return Outcome.DONE
 
 
-def own_figures(desk: OpenRecords, options: Namespace) -> Outcome:
+def own_figures(store: Store, options: Namespace) -> Outcome:
     """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
-        names = sorted(advisers_agreed(desk.store))
+        names = sorted(advisers_agreed(store))
         print("\n".join(cut(one, 60) for one in names) or "No adviser has agreed.")
         return Outcome.DONE
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER")
     if not adviser:
         return complain("Give your name with --adviser, as it stands in the list of calls.")
     agrees = options.answer == "agree"
-    note_agreed(desk.store, adviser, agrees=agrees)
+    note_agreed(store, adviser, agrees=agrees)
     shown = cut(adviser, 60)
     print(
         f"The outcomes now show {shown} apart, from five calls on."

@@ -7,13 +7,16 @@ from collections.abc import Callable
 
 from consult.call.closing_lines import BECAUSE, CAME
 from consult.commands.options import (
-    MOST_DAYS,
     day,
-    form_option,
+    either_side,
+    flag,
+    option,
     paper_options,
+    repeated,
     whole_type,
 )
 from consult.records.kept import STATUSES
+from consult.summary import FORMS
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"
@@ -27,8 +30,7 @@ _MOST_CALLS = 1_000_000
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Every ``consult records ACTION``."""
     parser.epilog = "example: consult records list --from 2026-11-01"
-    # Suppressed here and below, so that a place named earlier on the line stands.
-    parser.add_argument("--records", default=argparse.SUPPRESS, metavar="PLACE", help=_PLACE)
+    either_side(parser, "--records PLACE", _PLACE)
     actions = parser.add_subparsers(dest="action", title="actions", metavar="ACTION", required=True)
 
     def add(name: str, does: str, example: str, more: str = "") -> argparse.ArgumentParser:
@@ -38,7 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
             description=f"{does[0].upper()}{does[1:]}. {more}".strip(),
             epilog=f"example: consult records {example}",
         )
-        action.add_argument("--records", default=argparse.SUPPRESS, metavar="PLACE", help=_PLACE)
+        either_side(action, "--records PLACE", _PLACE)
         return action
 
     _reading(add)
@@ -57,26 +59,26 @@ _Add = Callable[..., argparse.ArgumentParser]
 def _reading(add: _Add) -> None:
     found = add("list", "list calls, the newest first", "list --from 2026-11-01 --status held")
     _days(found)
-    found.add_argument("--status", choices=STATUSES, help="only calls with this status")
+    option(found, "--status", "only calls with this status", choices=STATUSES)
     _limit(found)
-    _json(found)
+    flag(found, "--json", "write JSON")
 
     found = add("find", "find calls by name or reference", 'find "ada fen"')
-    found.add_argument("text", metavar="TEXT", help="first letters of the name, or the reference")
+    option(found, "text TEXT", "first letters of the name, or the reference")
     _limit(found)
-    _json(found)
+    flag(found, "--json", "write JSON")
 
     found = add("show", "show everything stored about a call", "show 7K3-M2Q")
-    found.add_argument("reference", metavar="REF", help=_REF)
-    _json(found)
+    option(found, "reference REF", _REF)
+    flag(found, "--json", "write JSON")
 
     found = add(
         "document",
         "write a document of a call: the summary, or one for another reader",
         "document 7K3-M2Q --form pdf --for employer --out ada.pdf",
     )
-    found.add_argument("references", nargs="+", metavar="REF", help=_REF)
-    form_option(found, "--form", "text if left out", "text")
+    option(found, "references REF", _REF, nargs="+")
+    option(found, "--form", "text if left out", choices=FORMS, default="text")
     paper_options(found)
 
     found = add(
@@ -86,14 +88,15 @@ def _reading(add: _Add) -> None:
         "Each order is one file, named by its reference and written once, even if it is moved "
         "later. An order on hold waits until it is released. Run it as often as you like.",
     )
-    found.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")
-    found.add_argument(
+    option(found, "--to FOLDER", "an existing folder", required=True)
+    option(
+        found,
         "--days",
-        type=whole_type("days", MOST_DAYS),
+        "calls of the last DAYS days (60)",
+        type=whole_type(),
         default=60,
-        help="calls of the last DAYS days (60)",
     )
-    found.add_argument("--form", choices=("json", "csv"), default="json", help="json if left out")
+    option(found, "--form", "json if left out", choices=("json", "csv"), default="json")
 
     found = add(
         "export",
@@ -106,19 +109,18 @@ def _reading(add: _Add) -> None:
         "consult replay; for several calls, --out is a folder, and all are safely on the disk "
         "when the command ends.",
     )
-    found.add_argument("references", nargs="*", metavar="REF", help=f"{_REF}; all calls if none")
+    option(found, "references REF", f"{_REF}; all calls if none", nargs="*")
     found.add_argument("--format", choices=("json", "csv", "chairs", "yaml"), required=True)
-    found.add_argument(
+    option(
+        found,
         "--decimal",
+        "of numbers in csv and chairs; with comma, semicolons part the cells (point)",
         choices=("point", "comma"),
         default="point",
-        help="of numbers in csv and chairs; with comma, semicolons part the cells (point)",
     )
-    found.add_argument(
-        "--out", metavar="PATH", required=True, help="file to write; only you can read it"
-    )
-    found.add_argument("--without-health", action="store_true", help="leave health answers out")
-    found.add_argument("--force", action="store_true", help="overwrite an existing file")
+    option(found, "--out PATH", "file to write; only you can read it", required=True)
+    flag(found, "--without-health", "leave health answers out")
+    flag(found, "--force", "overwrite an existing file")
 
     found = add(
         "demo",
@@ -127,8 +129,8 @@ def _reading(add: _Add) -> None:
         "Names, contacts, free text, notes and answers about health are left out. What comes out "
         "today is what must come out from then on.",
     )
-    found.add_argument("reference", metavar="REF", help=_REF)
-    found.add_argument("--name", required=True, metavar="NAME", help="of the file: short_caller")
+    option(found, "reference REF", _REF)
+    option(found, "--name NAME", "of the file: short_caller", required=True)
 
     found = add(
         "report",
@@ -138,8 +140,8 @@ def _reading(add: _Add) -> None:
     )
     _days(found)
     tree = "question tree (seating.yaml if left out)"
-    found.add_argument("--tree", default=argparse.SUPPRESS, metavar="FILE", help=tree)
-    _json(found)
+    either_side(found, "--tree FILE", tree)
+    flag(found, "--json", "write JSON")
 
     found = add(
         "outcomes",
@@ -149,9 +151,9 @@ def _reading(add: _Add) -> None:
         "consult records own-figures.",
     )
     _days(found)
-    found.add_argument("--out", metavar="FILE", help="write a page (HTML) with plots instead")
-    found.add_argument("--force", action="store_true", help="overwrite an existing file")
-    _json(found)
+    option(found, "--out FILE", "write a page (HTML) with plots instead")
+    flag(found, "--force", "overwrite an existing file")
+    flag(found, "--json", "write JSON")
 
 
 def _afterwards(add: _Add) -> None:
@@ -162,18 +164,14 @@ def _afterwards(add: _Add) -> None:
         "A figure that was off is given as FIGURE=MM: seat_height=-15 should have been 15 mm "
         "lower. Of several outcomes of one chair the last counts. Write nothing about health.",
     )
-    noted.add_argument("reference", metavar="REF", help=_REF)
+    option(noted, "reference REF", _REF)
     noted.add_argument("came", choices=[one.replace("_", "-") for one in CAME])
-    noted.add_argument(
-        "--part", action="append", default=[], choices=PARTS, help="part exchanged; may be repeated"
+    repeated(noted, "--part", "part exchanged; may be repeated", choices=PARTS)
+    option(
+        noted, "--because", "it does not fit, a part is faulty, or something else", choices=BECAUSE
     )
-    noted.add_argument(
-        "--because", choices=BECAUSE, help="it does not fit, a part is faulty, or something else"
-    )
-    noted.add_argument(
-        "--off", action="append", default=[], metavar="FIGURE=MM", help="a figure that was off"
-    )
-    noted.add_argument("--blame", default="", choices=MEASURED, help="the body measure behind that")
+    repeated(noted, "--off FIGURE=MM", "a figure that was off")
+    option(noted, "--blame", "the body measure behind that", default="", choices=MEASURED)
 
     learned = add(
         "learn",
@@ -182,23 +180,13 @@ def _afterwards(add: _Add) -> None:
         "Calls are looked at when 50, 100, 200, 400 and so on are finished. Nothing is changed "
         "before it is accepted.",
     )
-    learned.add_argument(
-        "--accept", action="append", default=[], metavar="NAME", help="a value that is proposed"
-    )
-    learned.add_argument(
-        "--take-back", action="append", default=[], metavar="NAME", help="a value accepted before"
-    )
-    learned.add_argument(
-        "--by", default="", metavar="NAME", help="who accepts or takes back (else CONSULT_ADVISER)"
-    )
-    learned.add_argument(
-        "--effect",
-        action="store_true",
-        help="run simulated callers with and without the proposals",
-    )
+    repeated(learned, "--accept NAME", "a value that is proposed")
+    repeated(learned, "--take-back NAME", "a value accepted before")
+    option(learned, "--by NAME", "who accepts or takes back (else CONSULT_ADVISER)", default="")
+    flag(learned, "--effect", "run simulated callers with and without the proposals")
     tree = "question tree (seating.yaml if left out)"
-    learned.add_argument("--tree", default=argparse.SUPPRESS, metavar="FILE", help=tree)
-    _json(learned)
+    either_side(learned, "--tree FILE", tree)
+    flag(learned, "--json", "write JSON")
 
     own = add(
         "own-figures",
@@ -206,7 +194,7 @@ def _afterwards(add: _Add) -> None:
         "own-figures agree --adviser Ann",
     )
     own.add_argument("answer", choices=("agree", "withdraw", "show"))
-    own.add_argument("--adviser", metavar="NAME", help="(else CONSULT_ADVISER)")
+    option(own, "--adviser NAME", "(else CONSULT_ADVISER)")
 
 
 def _taking_away(add: _Add) -> None:
@@ -216,8 +204,8 @@ def _taking_away(add: _Add) -> None:
         "delete 7K3-M2Q",
         "It stays in backups and exports made earlier.",
     )
-    gone.add_argument("reference", metavar="REF", help=_REF)
-    gone.add_argument("--yes", action="store_true", help="do not ask for the reference again")
+    option(gone, "reference REF", _REF)
+    flag(gone, "--yes", "do not ask for the reference again")
 
     gone = add(
         "purge",
@@ -226,26 +214,19 @@ def _taking_away(add: _Add) -> None:
         "The age of a call counts from the last change to it. Calls in recovery files are "
         "included.",
     )
-    gone.add_argument(
-        "--days", type=whole_type("days", MOST_DAYS), help="(CONSULT_RETENTION_DAYS, else 365)"
-    )
-    gone.add_argument(
-        "--health-days", type=whole_type("days", MOST_DAYS), help="(CONSULT_HEALTH_DAYS, else 90)"
-    )
-    gone.add_argument("--dry-run", action="store_true", help="only show what would be deleted")
-    gone.add_argument(
+    option(gone, "--days", "(CONSULT_RETENTION_DAYS, else 365)", type=whole_type())
+    option(gone, "--health-days", "(CONSULT_HEALTH_DAYS, else 90)", type=whole_type())
+    flag(gone, "--dry-run", "only show what would be deleted")
+    flag(
+        gone,
         "--yes",
-        action="store_true",
-        help=(
-            "do not ask, even if over a quarter of the calls would be deleted or the clock "
-            "seems wrong"
-        ),
+        "do not ask, even if over a quarter of the calls would be deleted or the clock seems wrong",
     )
 
 
 def _care(add: _Add) -> None:
     kept = add("backup", "back up the records; calls can continue", "backup records-monday.db")
-    kept.add_argument("path", metavar="PATH", help="a new file")
+    option(kept, "path PATH", "a new file")
 
     kept = add(
         "nightly",
@@ -253,10 +234,8 @@ def _care(add: _Add) -> None:
         "nightly --to /safe/consult --keep 14",
         "For a file and for PostgreSQL. Run it every night, and purge after it.",
     )
-    kept.add_argument("--to", required=True, metavar="FOLDER", help="an existing folder")
-    kept.add_argument(
-        "--keep", type=whole_type("copies", 10_000), default=14, help="copies that stay (14)"
-    )
+    option(kept, "--to FOLDER", "an existing folder", required=True)
+    option(kept, "--keep", "copies that stay (14)", type=whole_type("copies", 10_000), default=14)
 
     kept = add(
         "restore",
@@ -265,8 +244,8 @@ def _care(add: _Add) -> None:
         "The present records are moved to a file beside it. Close every call screen first. On "
         "PostgreSQL a backup goes into a database without calls.",
     )
-    kept.add_argument("path", metavar="PATH", help="the backup")
-    kept.add_argument("--yes", action="store_true", help="do not ask")
+    option(kept, "path PATH", "the backup")
+    flag(kept, "--yes", "do not ask")
 
     add("check", "check that every call is intact, and report unfinished work", "check")
     add("where", "show where calls are stored, and how", "where")
@@ -278,15 +257,13 @@ def _care(add: _Add) -> None:
         "The present key comes from CONSULT_KEY or CONSULT_KEY_FILE. If it is interrupted, the "
         "records have either the old key or the new one.",
     )
-    kept.add_argument(
-        "--to", metavar="FILE", required=True, help="file of the new key; made if it does not exist"
-    )
-    kept.add_argument(
+    option(kept, "--to FILE", "file of the new key; made if it does not exist", required=True)
+    flag(
+        kept,
         "--old-lost",
-        action="store_true",
-        help="the present key is lost: delete the health answers, which nobody can read",
+        "the present key is lost: delete the health answers, which nobody can read",
     )
-    kept.add_argument("--yes", action="store_true", help="do not ask")
+    flag(kept, "--yes", "do not ask")
 
     kept = add(
         "recover",
@@ -295,24 +272,14 @@ def _care(add: _Add) -> None:
         "consult call does this when it starts. Use this command for health answers encrypted "
         "with another key.",
     )
-    kept.add_argument(
-        "--key-file",
-        metavar="FILE",
-        action="append",
-        default=[],
-        help="file of a key for their health answers; may be repeated",
-    )
+    repeated(kept, "--key-file FILE", "file of a key for their health answers; may be repeated")
 
 
 def _days(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--from", dest="since", type=day, metavar="DAY", help="first day of calls")
-    parser.add_argument("--to", dest="until", type=day, metavar="DAY", help="last day of calls")
+    option(parser, "--from DAY", "first day of calls", dest="since", type=day)
+    option(parser, "--to DAY", "last day of calls", dest="until", type=day)
 
 
 def _limit(parser: argparse.ArgumentParser) -> None:
     kind = whole_type("calls", _MOST_CALLS)
-    parser.add_argument("--limit", type=kind, default=50, metavar="N", help="longest list (50)")
-
-
-def _json(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    option(parser, "--limit N", "longest list (50)", type=kind, default=50)

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import minutes
-from consult.commands.outcome import Outcome, complain, number_of, print_problems
+from consult.commands.outcome import Outcome, complain, number_of, sound
 from consult.commands.records_text import cut, exact_json, stretch, table
 from consult.paths import default_tree
 from consult.records.place import home_path
 from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
+from consult.records.store import Store
 from consult.tree.load import load_tree
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from consult.commands.records import OpenRecords
     from consult.tree.model import Tree
 
 REASON = "reasons"
@@ -36,22 +36,17 @@ _FIRST = datetime(1, 1, 2, tzinfo=UTC)
 _LAST = datetime(9999, 12, 30, tzinfo=UTC)
 
 
-def tell_figures(desk: OpenRecords, options: Namespace) -> Outcome:
+def tell_figures(store: Store, options: Namespace) -> Outcome:
     """Print the figures of a period."""
-    if options.since and options.until and options.since > options.until:
-        return complain("The first day is after the last.")
+    since, until = stretch(options.since, options.until)
     path = home_path(options.tree) if options.tree else default_tree()
     if not path.is_file():
         return complain(f"There is no tree file {path}.")
     loaded = load_tree(path)
-    if loaded.tree is None:
-        print_problems(loaded.problems)
-        return Outcome.BAD_USE
-    since, until = stretch(options.since, options.until)
-    tree = loaded.tree
+    tree = sound(loaded.tree, loaded.problems)
     asks = _asks(tree)
     found = report(
-        desk.store,
+        store,
         since or _FIRST,
         until or _LAST,
         asks=asks,
@@ -60,8 +55,7 @@ def tell_figures(desk: OpenRecords, options: Namespace) -> Outcome:
     )
     figures = _figures(found, tree)
     if options.json:
-        days = {"from": _day(options.since), "to": _day(options.until)}
-        print(exact_json({**days, **figures}))
+        print(exact_json({**days_json(options), **figures}))
     else:
         print_figures(figures, tree, asks)
     return Outcome.DONE
@@ -82,19 +76,24 @@ def told_part(part: int, whole: int) -> Told:
 def told_shares(shares: Mapping[str, int]) -> dict[str, Told]:
     """Counts whose total is shown; one small count alone could be derived, so another is hidden."""
     told = {name: told_count(count) for name, count in shares.items()}
-    large = {name: count for name, count in shares.items() if count >= FEW}
-    if large and _FEWER in told.values():
-        told[min(large, key=lambda name: large[name])] = _MORE
+    if _FEWER in told.values():
+        _blur(told, shares)
     return told
 
 
 def told_within(shares: Mapping[str, int], whole: Told) -> dict[str, Told]:
     """Counts whose total may be hidden (a str); then they must not add up to it."""
     told = told_shares(shares)
-    large = {name: count for name, count in shares.items() if count >= FEW}
-    if large and isinstance(whole, str) and _MORE not in told.values():
-        told[min(large, key=lambda name: large[name])] = _MORE
+    if isinstance(whole, str) and _MORE not in told.values():
+        _blur(told, shares)
     return told
+
+
+def _blur(told: dict[str, Told], shares: Mapping[str, int]) -> None:
+    """Hide the smallest of the counts that could be told."""
+    large = {name: count for name, count in shares.items() if count >= FEW}
+    if large:
+        told[min(large, key=lambda name: large[name])] = _MORE
 
 
 def _asks(tree: Tree) -> Asks:
@@ -115,10 +114,14 @@ def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
         for name, asked in found.questions.items()
         if name in tree.questions
     }
+    timed = found.length.calls
+    # Nothing may reveal the number of finished calls where that is hidden.
+    coarse = _MORE if timed >= FEW else told_count(timed)
+    told = told_part(timed, finished) if isinstance(finished, int) else coarse
     return {
         "calls": told_count(found.calls),
         "by_status": by_status,
-        "length": _length(found.length, finished),
+        "length": {"timed": told, "seconds": _seconds(found.length)},
         "reasons": _counted(found.reasons.items()),
         **chosen,
         "questions": questions,
@@ -126,16 +129,6 @@ def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
         "stops_lifted": _counted(_named(found.lifted, cautions).items()),
         "left_out": list(found.told),
     }
-
-
-def _length(timed: Timed, finished: Told) -> dict[str, object]:
-    """Length of finished calls; does not reveal their number where that is hidden."""
-    told = told_part(timed.calls, finished) if isinstance(finished, int) else _coarse(timed.calls)
-    return {"timed": told, "seconds": _seconds(timed)}
-
-
-def _coarse(count: int) -> Told:
-    return _MORE if count >= FEW else told_count(count)
 
 
 def _seconds(timed: Timed) -> float | None:
@@ -192,8 +185,10 @@ def _choices(tree: Tree, asked: str, said: str) -> tuple[str, ...]:
     return (value,) if isinstance(value, str) and value in question.choices else ()
 
 
-def _day(day: date | None) -> str | None:
-    return day.isoformat() if day else None
+def days_json(options: Namespace) -> dict[str, str | None]:
+    """The days that were asked for."""
+    days = {"from": options.since, "to": options.until}
+    return {name: day.isoformat() if day else None for name, day in days.items()}
 
 
 # -- the figures of ``consult records report`` as lines of a terminal -----------------------------
@@ -203,13 +198,13 @@ Json = Mapping[str, object]
 
 def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
     """Print the figures; empty ones are left out."""
-    calls = figures["calls"]
+    calls, length, chosen = figures["calls"], _of(figures, "length"), _of(figures, "chosen")
     if calls == 0:
         print("No calls were started in that time.")
         return
     print(f"Calls: {calls}" if isinstance(calls, str) else number_of(int(str(calls)), "call"))
-    _print_length(_of(figures, "length"))
-    chosen = _of(figures, "chosen")
+    if isinstance(seconds := length["seconds"], float):
+        print(f"A finished call usually takes {minutes(seconds)} ({length['timed']} timed).")
     for title, counts, asked in (
         ("Status", _of(figures, "by_status"), None),
         ("Why people called", _of(figures, "reasons"), asks.reasons),
@@ -219,14 +214,13 @@ def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
         ("Stops lifted", _of(figures, "stops_lifted"), None),
     ):
         labels: Mapping[str, str] = tree.questions[asked].choices if asked else {}
-        if counts:
-            print(f"\n{title}")
-            rows = [(cut(labels.get(one, one), 60), str(count)) for one, count in counts.items()]
-            print("\n".join(f"  {line}" for line in table(("", "Calls"), rows)))
+        rows = [(cut(labels.get(one, one), 60), str(count)) for one, count in counts.items()]
+        _print_table(title, ("", "Calls"), rows)
     questions = _of(figures, "questions")
-    if questions:
-        print("\nQuestions")
-        print("\n".join(f"  {line}" for line in _question_table(questions)))
+    titles = ("Question", "Calls", "Not known", "Usual time", "Answers timed")
+    _print_table(
+        "Questions", titles, [_asked_row(name, _of(questions, name)) for name in questions]
+    )
     if figures["stops_lifted"]:
         print("\nTo see why a stop was lifted: consult records show REF")
     left_out = figures["left_out"]
@@ -241,19 +235,14 @@ def _of(figures: Json, name: str) -> dict[str, object]:
     return found
 
 
-def _print_length(length: Json) -> None:
-    seconds, timed = length["seconds"], length["timed"]
-    if isinstance(seconds, float):
-        print(f"A finished call usually takes {minutes(seconds)} ({timed} timed).")
+def _print_table(title: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    if rows:
+        print("\n".join([f"\n{title}", *(f"  {line}" for line in table(head, rows))]))
 
 
-def _question_table(questions: Json) -> list[str]:
-    rows = []
-    for name in questions:
-        asked = _of(questions, name)
-        share, seconds = asked["unknown_share"], asked["seconds"]
-        unknown = "-" if asked["unknown"] is None else str(asked["unknown"])
-        unknown += f" ({100 * share:.0f}%)" if isinstance(share, float) else ""
-        time = f"{seconds:.0f} s" if isinstance(seconds, float) else "-"
-        rows.append((cut(name, 40), str(asked["calls"]), unknown, time, str(asked["timed"])))
-    return table(("Question", "Calls", "Not known", "Usual time", "Answers timed"), rows)
+def _asked_row(name: str, asked: Json) -> tuple[str, ...]:
+    share, seconds = asked["unknown_share"], asked["seconds"]
+    unknown = "-" if asked["unknown"] is None else str(asked["unknown"])
+    unknown += f" ({100 * share:.0f}%)" if isinstance(share, float) else ""
+    time = f"{seconds:.0f} s" if isinstance(seconds, float) else "-"
+    return cut(name, 40), str(asked["calls"]), unknown, time, str(asked["timed"])

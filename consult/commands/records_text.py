@@ -6,12 +6,14 @@ import json
 import re
 import sys
 import unicodedata
+from argparse import Namespace
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 from itertools import groupby
 from pathlib import Path
 
+from consult.problems import CannotDoError
 from consult.records.errors import NoSuchCall
 from consult.records.kept import Kept, ListedCall, as_reference
 from consult.visible import harmless
@@ -73,6 +75,8 @@ def local(at: datetime) -> str:
 
 def stretch(since: date | None, until: date | None) -> tuple[datetime | None, datetime | None]:
     """From the start of the first day to the end of the last, local time."""
+    if since and until and since > until:
+        raise CannotDoError("The first day is after the last.")
     start = datetime.combine(since, time()) if since and since.year > 1 else None
     end = datetime.combine(until, time()) if until and until.year < 9999 else None
     return start, end + timedelta(days=1) if end else None
@@ -92,6 +96,14 @@ def typed(question: str) -> str:
         return sys.stdin.readline().strip()
     except (KeyboardInterrupt, ValueError):
         return ""
+
+
+def confirm(
+    options: Namespace, doing: str, word: str, refusal: str = "Nothing was changed."
+) -> None:
+    """Go on only where a word is typed, unless ``--yes`` was given."""
+    if not options.yes and typed(f"{doing}, type {word}:").casefold() != word:
+        raise CannotDoError(refusal)
 
 
 # -- stored calls as JSON: every character is kept, control characters are escaped ----------------

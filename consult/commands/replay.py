@@ -1,15 +1,20 @@
-"""``consult replay``: call files run again, compared with what they say must come out."""
+"""Call files run again: ``consult replay`` holds each to what it says must come out, and
+``consult share`` looks for one chair for all their callers."""
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from textwrap import fill
+from typing import TYPE_CHECKING, Any
 
-from consult.commands.options import RUNS, WHOM, form_option, paper_options
-from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
-from consult.visible import visible
+from consult.commands.options import RUNS, WHOM, flag, option, paper_options
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
+from consult.problems import CannotDoError
+from consult.scale import money
+from consult.summary import FORMS
 
 if RUNS:
     from consult.body.population import Population
@@ -21,33 +26,33 @@ if RUNS:
         coverage,
         disappointments,
     )
+    from consult.call.fit_json import of_a_hundred
     from consult.call.state import State, state, state_so_far
     from consult.commands.call_files import call_files, read_call
     from consult.commands.installation import chosen_population
+    from consult.fit.request import NeedLine
+    from consult.fit.sharing import Shared, Sharer, share
+    from consult.range.model import Range
+    from consult.range.parts import FEATURES
     from consult.records.validation_cache import read_validated, write_validated
     from consult.tree.model import Tree
+    from consult.units import System
 
 if TYPE_CHECKING:
     from consult.summary.render import Writer
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult replay transcripts_demo/*.yaml --summary text"
     parser.add_argument("files", nargs="+", metavar="FILE")
-    parser.add_argument("--population", metavar="ID", help=WHOM)
+    option(parser, "--population ID", WHOM)
     shown = parser.add_mutually_exclusive_group()
-    shown.add_argument(
-        "--json", action="store_true", help="write all results as JSON, in mm and kg"
-    )
-    form_option(shown, "--summary", "write the document in this form")
-    parser.add_argument(
+    flag(shown, "--json", "write all results as JSON, in mm and kg")
+    option(shown, "--summary", "write the document in this form", choices=FORMS)
+    flag(
+        parser,
         "--coverage",
-        action="store_true",
-        help=(
-            "report which questions, cautions, advice and needs the files reach, and which they "
-            "do not"
-        ),
+        "report which questions, cautions, advice and needs the files reach, and which they do not",
     )
     paper_options(parser)
 
@@ -88,18 +93,14 @@ def run(options: Namespace) -> Outcome:
         elif summary:
             papers.append((Path(name).stem, Writer(basis, now, strict=True)))
         else:
-            print(_line(transcript.title, failed))
+            verdict = "NOT as expected" if failed else "as expected"
+            tell(f"{verdict:<16} {transcript.title}")
     write_validated()
     if papers and summary:
         outcome = max(outcome, write_papers(papers, summary, options.paper, options.out))
     if options.json:
         print_json(results[0] if len(files) == 1 and results else results)
     return outcome
-
-
-def _line(title: str, failed: bool) -> str:
-    verdict = "NOT as expected" if failed else "as expected"
-    return visible(f"{verdict:<16} {title}")
 
 
 # -- coverage -------------------------------------------------------------------------------------
@@ -113,6 +114,7 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
     """Tell it for every main tree met. What the files expect is not looked at."""
     outcome = Outcome.DONE
     calls: list[tuple[str, Tree, State]] = []
+    stems = Counter(Path(name).stem for name in files)
     for name in files:
         read, problems = read_call(Path(name), population)
         print_problems(problems)
@@ -120,23 +122,18 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
             outcome = Outcome.BAD_USE
             continue
         transcript, basis = read
-        calls.append((_called(name, files), basis.tree, state_so_far(basis, transcript.call)))
+        # A file by its own name, unless another file has the same.
+        called = Path(name).stem if stems[Path(name).stem] == 1 else name
+        calls.append((called, basis.tree, state_so_far(basis, transcript.call)))
     found = coverage(calls)
     if as_json:
         print_json({"trees": [_json(one) for one in found]})
     else:
         for one in found:
-            for line in _lines(one):
-                print(visible(line))
+            tell(*_lines(one))
     if any(one.missed for one in found):
         outcome = max(outcome, Outcome.FAILED)
     return outcome
-
-
-def _called(name: str, files: Sequence[str]) -> str:
-    """A file by its own name, unless another file has the same."""
-    stem = Path(name).stem
-    return stem if sum(Path(other).stem == stem for other in files) == 1 else name
 
 
 def _lines(one: Coverage) -> Iterator[str]:
@@ -146,14 +143,13 @@ def _lines(one: Coverage) -> Iterator[str]:
         f"{len(one.reached)} questions, cautions, advice and needs reached"
         f"{f', {len(one.elsewhere)} by calls of other trees alone' if one.elsewhere else ''}."
     )
-    said = {piece: _by(calls) for piece, calls in one.reached.items() if calls}
+    said = {
+        piece: ", ".join(calls[:_NAMED])
+        + (f" and {len(calls) - _NAMED} more" if len(calls) > _NAMED else "")
+        for piece, calls in one.reached.items()
+        if calls
+    }
     yield from piece_lines(said, one.missed, none="reached by none")
-
-
-def _by(calls: tuple[str, ...]) -> str:
-    if len(calls) <= _NAMED:
-        return ", ".join(calls)
-    return f"{', '.join(calls[:_NAMED])} and {len(calls) - _NAMED} more"
 
 
 def _json(one: Coverage) -> dict[str, object]:
@@ -163,17 +159,21 @@ def _json(one: Coverage) -> dict[str, object]:
         "calls": list(one.calls),
         "pieces": [
             {
-                "part": piece.part,
-                "name": piece.name,
+                **piece_json(piece),
                 "file": piece.where.file,
                 "line": piece.where.line,
                 "calls": list(calls),
             }
             for piece, calls in one.reached.items()
         ],
-        "elsewhere": [{"part": piece.part, "name": piece.name} for piece in one.elsewhere],
-        "missed": [{"part": piece.part, "name": piece.name} for piece in one.missed],
+        "elsewhere": list(map(piece_json, one.elsewhere)),
+        "missed": list(map(piece_json, one.missed)),
     }
+
+
+def piece_json(piece: TreePiece) -> dict[str, str]:
+    """Which piece of a tree it is."""
+    return {"part": piece.part, "name": piece.name}
 
 
 # -- the pieces of a tree as lines: those that calls reached, part by part, then the others -------
@@ -198,3 +198,98 @@ def piece_lines(
         yield f"  {none}"
     for piece in missed:
         yield f"    {piece.where.file}:{piece.where.line}: {piece.part} '{piece.name}'"
+
+
+# -- ``consult share``: one chair for several people, each with a call file of their own -----------
+
+
+def share_arguments(parser: ArgumentParser) -> None:
+    parser.epilog = "example: consult share transcripts_demo/01*.yaml transcripts_demo/02*.yaml"
+    parser.add_argument("files", nargs="+", metavar="FILE")
+    option(parser, "--population ID", WHOM)
+    flag(parser, "--json", "in mm and kg")
+
+
+def share_chair(options: Namespace) -> Outcome:
+    """Find the chair that most likely fits everybody, and what each has to change.
+
+    The people take their shifts in the order of the files.
+    """
+    population = chosen_population(options.population)
+    people: list[Sharer] = []
+    needs: list[NeedLine] = []
+    range_: Range | None = None
+    system: System = "metric"
+    read_validated()
+    for name in call_files(options.files):
+        read, problems = read_call(Path(name), population)
+        if read is None or any(problem.severity == "error" for problem in problems):
+            raise CannotDoError(problems=problems)
+        transcript, basis = read
+        now = state_so_far(basis, transcript.call)
+        if now.fit is None:
+            return complain(f"{name}: a warning sign ended that call, so no chair may be offered.")
+        range_, system = basis.on(transcript.call.today).range, transcript.call.system
+        called = now.caller_name or transcript.title
+        people.append(Sharer(called, now.estimate, now.workplace))
+        # The chair stands on one floor, that of the first call; all else must serve everybody.
+        needs += [
+            (need.feature, need.strength, need.because)
+            for need in now.needs
+            if len(people) == 1 or FEATURES.get(need.feature) != ("castors",)
+        ]
+    write_validated()
+    if range_ is None:
+        return complain("There is no range file beside the tree, so there is no chair to share.")
+    if range_.fitting is not None:
+        return complain(
+            f"Only chairs are worked out for several people, and this is a {range_.thing}."
+        )
+    shared = share(range_, people, needs)
+    if options.json:
+        print_json(_shared_json(shared, system))
+    else:
+        tell("\n".join(_shared_lines(shared, range_.currency, system)))
+    return Outcome.DONE
+
+
+def _shared_lines(shared: Shared, currency: str, system: System) -> Iterator[str]:
+    if shared.none_because is not None:
+        yield fill(shared.none_because.text(system), 78)
+        return
+    parts = [*shared.parts.values(), *shared.footrests]
+    yield fill(f"One chair for all: {', '.join(part.name for part in parts)}.", 78)
+    yield f"It fits all of them in {of_a_hundred(shared.p_fits)} cases."
+    yield f"Price {money(shared.price, currency)}, ready in {shared.lead_days} days."
+    for one in shared.people:
+        yield ""
+        yield fill(f"{one.name}: fits {of_a_hundred(one.p_fits)}", 78)
+        if one.fails is not None:
+            yield fill(f"! {one.fails.say.text(system)}", 78)
+        yield "At the start of the shift:" if one.changes else "Nothing to change."
+        for change in one.changes:
+            yield fill(change.text(system), 78, initial_indent="  - ", subsequent_indent="    ")
+
+
+def _shared_json(shared: Shared, system: System) -> dict[str, Any]:
+    return {
+        "parts": [part.code for part in shared.parts.values()],
+        "footrests": [part.code for part in shared.footrests],
+        "p_fits": round(shared.p_fits, 4),
+        "se": round(shared.se, 4),
+        "compromises": list(shared.compromises),
+        "price": shared.price,
+        "lead_days": shared.lead_days,
+        "none_because": shared.none_because.text(system) if shared.none_because else None,
+        "people": [
+            {
+                "name": one.name,
+                "p_fits": round(one.p_fits, 4),
+                "footrest": one.footrest.code if one.footrest else None,
+                "fails": one.fails.say.text(system) if one.fails else None,
+                "settings": {name: round(mm, 1) for name, mm in one.settings.items()},
+                "changes": [change.text(system) for change in one.changes],
+            }
+            for one in shared.people
+        ],
+    }

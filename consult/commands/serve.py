@@ -14,10 +14,11 @@ from ipaddress import ip_address
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from consult.commands.options import RUNS, call_options
-from consult.commands.outcome import CannotDoError, Outcome, complain
-from consult.durable import UnreadableError, read_file
+from consult.commands.options import RUNS, call_options, either_side, flag, option
+from consult.commands.outcome import Outcome, complain
+from consult.durable import read_file
 from consult.paths import default_tree
+from consult.problems import CannotDoError
 
 if RUNS:
     from consult.commands.installation import (
@@ -36,27 +37,22 @@ _MOST_CERT = 1_000_000
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """What the command line may say."""
     parser.epilog = "example: consult serve --country IE"
     call_options(parser, SUPPRESS, resumes=False)
-    parser.add_argument("--host", default="127.0.0.1", help="address to serve at (this machine's)")
-    parser.add_argument("--port", type=int, default=8321, help="port to serve at (8321)")
-    parser.add_argument("--cert", metavar="FILE", help="certificate (PEM): serve https")
-    parser.add_argument(
-        "--key", metavar="FILE", help="its private key, if CERT does not contain it"
+    option(parser, "--host", "address to serve at (this machine's)", default="127.0.0.1")
+    option(parser, "--port", "port to serve at (8321)", type=int, default=8321)
+    option(parser, "--cert FILE", "certificate (PEM): serve https")
+    option(parser, "--key FILE", "its private key, if CERT does not contain it")
+    option(parser, "--public-url URL", "address of the sign-in in front of it")
+    option(parser, "--tabs", "most browser tabs at once (8)", type=int, default=8)
+    either_side(parser, "--desks", SUPPRESS, type=int, dest="tabs")
+    flag(
+        parser, "--no-token", "no secret in the address, because a sign-in in front controls access"
     )
-    parser.add_argument("--public-url", metavar="URL", help="address of the sign-in in front of it")
-    parser.add_argument("--tabs", type=int, default=8, help="most browser tabs at once (8)")
-    parser.add_argument("--desks", type=int, dest="tabs", help=SUPPRESS, default=SUPPRESS)
-    parser.add_argument(
-        "--no-token",
-        action="store_true",
-        help="no secret in the address, because a sign-in in front controls access",
-    )
-    parser.add_argument(
+    flag(
+        parser,
         "--open-to-network",
-        action="store_true",
-        help="let other machines connect, without sign-in (and without encryption unless --cert)",
+        "let other machines connect, without sign-in (and without encryption unless --cert)",
     )
 
 
@@ -68,10 +64,7 @@ def run(options: Namespace) -> Outcome:
     if trouble is not None:
         return complain(trouble)
     _check_tree(options)
-    try:
-        tls = _tls(options.cert, options.key) if options.cert else None
-    except ValueError as unusable:
-        return complain(str(unusable))
+    tls = _tls(options.cert, options.key) if options.cert else None
     try:
         listening = _listen(options.host, options.port)
     except OSError as error:
@@ -157,16 +150,13 @@ def _check_tree(options: Namespace) -> None:
 
 
 def _tls(cert: str, key: str | None) -> ssl.SSLContext:
-    """What encrypts with a certificate; ValueError, in words, where its files cannot be used."""
+    """What encrypts with a certificate."""
     for file in filter(None, (cert, key)):
-        try:
-            read_file(Path(file), _MOST_CERT)
-        except UnreadableError as unreadable:
-            raise ValueError(str(unreadable)) from unreadable
+        read_file(Path(file), _MOST_CERT)  # asked of it here: the library names no file
 
     def locked() -> str:
         # Without this, the library would ask at the terminal.
-        raise ValueError(f"The key in {key or cert} is locked with a password. Unlock it first.")
+        raise CannotDoError(f"The key in {key or cert} is locked with a password. Unlock it first.")
 
     context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
     try:
@@ -174,7 +164,7 @@ def _tls(cert: str, key: str | None) -> ssl.SSLContext:
     except ssl.SSLError as error:
         named = f"{cert} and {key}" if key else cert
         said = f"{named} cannot be used: they must be a certificate in PEM form and its own key."
-        raise ValueError(said) from error
+        raise CannotDoError(said) from error
     return context
 
 

@@ -7,15 +7,15 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from consult.commands.options import RUNS
-from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems
+from consult.commands.options import RUNS, flag, option, repeated
+from consult.commands.outcome import Outcome, complain, number_of, print_json, print_problems, tell
 from consult.durable import write_whole
 from consult.paths import shipped_trees, trees_folder
 from consult.visible import visible
 
 if RUNS:
     from consult.commands.installation import unpublished, used_lines
-    from consult.commands.publish import entry_json
+    from consult.commands.publish import accepted_lines, entry_json
     from consult.commands.records_text import typed
     from consult.content.changes.folders import WEAKER_MARK, changed_folders
     from consult.content.library.files import READABLE, LibraryTrouble
@@ -45,11 +45,9 @@ _SIDE = "a version, live, draft, shipped, begun (what the folder began with), or
 def arguments(parser: ArgumentParser) -> None:
     """What the command line of ``versions`` may say."""
     parser.epilog = "example: consult versions"
-    parser.add_argument("show", nargs="?", metavar="VERSION", help="show what it changed")
-    parser.add_argument(
-        "--verify", action="store_true", help="check that every version is as it was published"
-    )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    option(parser, "show VERSION", "show what it changed", nargs="?")
+    flag(parser, "--verify", "check that every version is as it was published")
+    flag(parser, "--json", "write JSON")
 
 
 def changes_arguments(parser: ArgumentParser) -> None:
@@ -60,33 +58,27 @@ def changes_arguments(parser: ArgumentParser) -> None:
         "of what you changed too you are asked."
     )
     parser.epilog = "example: consult changes live draft"
-    parser.add_argument("old", metavar="OLD", help=_SIDE)
-    parser.add_argument("new", metavar="NEW", help=_SIDE)
-    parser.add_argument(
+    option(parser, "old OLD", _SIDE)
+    option(parser, "new NEW", _SIDE)
+    flag(
+        parser,
         "--taken",
-        action="store_true",
-        help="with begun shipped: what you want of it is in your draft; it is not told again",
+        "with begun shipped: what you want of it is in your draft; it is not told again",
     )
-    parser.add_argument(
+    flag(
+        parser,
         "--merge",
-        action="store_true",
-        help="with begun shipped: take it into the draft, safety first; asks in a terminal",
+        "with begun shipped: take it into the draft, safety first; asks in a terminal",
     )
-    parser.add_argument(
-        "--take",
-        action="append",
-        default=[],
-        metavar="PIECE",
-        help="with --merge: the new wording of a piece that you changed too; may be repeated",
+    repeated(
+        parser,
+        "--take PIECE",
+        "with --merge: the new wording of a piece that you changed too; may be repeated",
     )
-    parser.add_argument(
-        "--keep",
-        action="append",
-        default=[],
-        metavar="PIECE",
-        help="with --merge: your own wording of such a piece; may be repeated",
+    repeated(
+        parser, "--keep PIECE", "with --merge: your own wording of such a piece; may be repeated"
     )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    flag(parser, "--json", "write JSON")
 
 
 def run(options: Namespace) -> Outcome:
@@ -100,8 +92,6 @@ def run(options: Namespace) -> Outcome:
         if options.show:
             return _show(library, options)
         return _list(library, options)
-    except LibraryTrouble as trouble:
-        return complain(str(trouble))
     except OSError as error:
         return complain(f"The library could not be read. {full(error)}")
 
@@ -123,11 +113,10 @@ def _list(library: Library, options: Namespace) -> Outcome:
         print(f"No version has been published. {unpublished() or what}")
     now = next((entry for entry in reversed(entries) if entry.version == live), None)
     for entry in reversed(entries):
-        print(visible(f"{_line(entry)}{'  <- live' if entry is now else ''}"))
+        tell(f"{_line(entry)}{'  <- live' if entry is now else ''}")
     if library.draft.is_dir():
-        print(visible(f"Draft: {library.draft}"))
-    for line in used_lines(trees_folder()):
-        print(visible(line))
+        tell(f"Draft: {library.draft}")
+    tell(*used_lines(trees_folder()))
     if came_anew(library):
         print(f"{NEWS} Make in the draft what you want of it, then add --taken to that command.")
     wrong = verify(library)
@@ -145,11 +134,8 @@ def _show(library: Library, options: Namespace) -> Outcome:
         print_json([entry_json(entry, live) for entry in found])
         return Outcome.DONE
     for entry in found:
-        print(visible(_line(entry)))
-        for line in entry.changes:
-            print(visible(f"- {line}"))
-        for accepted in entry.accepted:
-            print(visible(f"Accepted: {accepted.what}, because: {accepted.reason}"))
+        changed = [f"- {line}" for line in entry.changes]
+        tell(_line(entry), *changed, *accepted_lines(entry.accepted))
     return Outcome.DONE
 
 
@@ -163,11 +149,8 @@ def _verify(library: Library, options: Namespace) -> Outcome:
     count = len({entry.version for entry in library.entries()})
     if options.json:
         print_json({"versions": count, "wrong": wrong})
-        return Outcome.FAILED if wrong else Outcome.DONE
-    for sentence in wrong:
-        print(visible(sentence))
-    if not wrong:
-        print(f"{number_of(count, 'version')} checked, all as published.")
+    else:
+        tell(*wrong or [f"{number_of(count, 'version')} checked, all as published."])
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -189,7 +172,7 @@ def _changes(options: Namespace) -> Outcome:
         return Outcome.DONE
     told = sorted(told, key=lambda each: not each.is_safety)
     for each in told:
-        print(visible(f"{WEAKER_MARK if each.weaker else '-'} {each.text}"))
+        tell(f"{WEAKER_MARK if each.weaker else '-'} {each.text}")
     if not told:
         print("There are no differences.")
     return Outcome.DONE
@@ -208,8 +191,7 @@ def _merge(library: Library, options: Namespace) -> Outcome:
     def takes(one: Both) -> bool:
         if one.name in options.take or one.name in options.keep:
             return one.name in options.take
-        for line in _shown(one):
-            print(visible(line))
+        tell(*_shown(one))
         if asking:
             return typed("Take the new one? y, or Enter to keep yours:").casefold() in ("y", "yes")
         left.append(one.name)
@@ -227,14 +209,11 @@ def _merge(library: Library, options: Namespace) -> Outcome:
         _write(library.draft, old)
         print_problems(problems, to_stderr=False)
         return complain("Put together they have mistakes, so the draft is as it was.")
-    for name in found.taken:
-        print(visible(f"Taken: {name}"))
-    for one in found.both:
-        if one.name not in left:
-            print(visible(f"Decided by you: {one.name}"))
+    tell(*(f"Taken: {name}" for name in found.taken))
+    tell(*(f"Decided by you: {one.name}" for one in found.both if one.name not in left))
     if left:
         flags = " ".join(f"--take {name} (or --keep)" for name in left)
-        print(visible(f"Yours for now: say which to take. {flags}"))
+        tell(f"Yours for now: say which to take. {flags}")
         return Outcome.FAILED
     note_shipped(library)
     print("The draft is sound. To see what it changes: consult changes live draft")

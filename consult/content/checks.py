@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
-from consult.body.populations import available, load_named
+from consult.body.population_file import available, load_named
 from consult.fit.rules import RuleSource
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.plain import block_at, list_at

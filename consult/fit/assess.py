@@ -71,33 +71,35 @@ def quantities_of(
     notes: Iterable[FitNote],
 ) -> dict[str, float | bool]:
     """Name to mm or true/false; a quantity that cannot be decided is left out, never guessed."""
-    found: dict[str, float | bool] = {name: one.target for name, one in requirements.items()}
+    quantities: dict[str, float | bool] = {
+        name: requirement.target for name, requirement in requirements.items()
+    }
     # What the caller may not go below counts like the legs: nobody is told that less would do.
-    found["leg_seat_height"] = max(seating.legs, seating.floor)
-    found["seat_kept_up"] = workplace.kept_up or workplace.lowest_seat is not None
+    quantities["leg_seat_height"] = max(seating.legs, seating.floor)
+    quantities["seat_kept_up"] = workplace.kept_up or workplace.lowest_seat is not None
     if workplace.lowest_seat is not None:
-        found["lowest_seat"] = workplace.lowest_seat
+        quantities["lowest_seat"] = workplace.lowest_seat
     desk, reach = workplace.desk, seating.reach
     said = {note.name for note in notes}
     lowest, highest = (math.isfinite(end) for end in seating.top)
     if lowest:
-        found["desk_too_high"] = seating.too_high > 0
+        quantities["desk_too_high"] = seating.too_high > 0
     if highest:
-        found["desk_too_low"] = seating.too_low > 0
-        found["desk_raise"] = seating.desk_raise
+        quantities["desk_too_low"] = seating.too_low > 0
+        quantities["desk_raise"] = seating.desk_raise
     if desk.kind == "fixed" and highest:
-        found["desk_excess"] = seating.top[1] - (seating.legs + seating.above[1])
+        quantities["desk_excess"] = seating.top[1] - (seating.legs + seating.above[1])
     if desk.kind == "adjustable" and ((lowest and highest) or "desk_out_of_reach" in said):
-        found["desk_out_of_reach"] = "desk_out_of_reach" in said
+        quantities["desk_out_of_reach"] = "desk_out_of_reach" in said
     decided = "footrest_height" in requirements
     if decided:
-        found["footrest_needed"] = seating.footrest > 0
+        quantities["footrest_needed"] = seating.footrest > 0
     if decided and seating.room is not None:
-        found["thigh_room_short"] = thigh_room_short(seating)
+        quantities["thigh_room_short"] = thigh_room_short(seating)
     if arms_meet_desk is not None:
-        found["arms_meet_desk"] = arms_meet_desk
+        quantities["arms_meet_desk"] = arms_meet_desk
     if reach is not None:
-        found["seat_out_of_reach"] = "seat_out_of_reach" in said
+        quantities["seat_out_of_reach"] = "seat_out_of_reach" in said
     if decided and reach is not None and reach.footrest_height is not None:
-        found["footrest_out_of_reach"] = "footrest_out_of_reach" in said
-    return found
+        quantities["footrest_out_of_reach"] = "footrest_out_of_reach" in said
+    return quantities

@@ -1,4 +1,4 @@
-"""A kind of product that a file declares: its figures, what is chosen, and what an answer adds.
+"""A kind of product that a file declares: its figures, and what is chosen.
 
 Every quantity is a sum of body dimensions and answers. What is chosen has one part of each kind
 declared. It suits a body where its parts meet every quantity; P(fits) is the share of bodies drawn
@@ -7,8 +7,8 @@ from the estimate that it suits. Answers count as they were said. Lengths in mm,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from consult.fit.choose import Candidate, ChairChoice, share_error
 from consult.fit.notes import heel_notes
-from consult.fit.replies import sex_said, told_as
 from consult.fit.request import BODIES, SEED, Bodies, draw
 from consult.fit.requirements import Fit, Requirement, required
 from consult.fit.settings import Picked, Shortfall, missed, nearest_setting
@@ -27,8 +26,7 @@ from consult.sentence import Sentence
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
-    from consult.body.population import Array, Population
-    from consult.fit.replies import DrawShares
+    from consult.body.population import Array
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.workplace import Workplace
     from consult.range.model import Range
@@ -43,10 +41,6 @@ Figures = Sequence["tuple[DeclaredQuantity, Array]"]
 Flags = NDArray[np.bool_]
 TIED = 0.005
 """P(fits) by which two are alike, as with chairs."""
-READINGS = 20
-"""Of a measure: the finer, the nearer a product is set."""
-PREFERRED = 0.05
-"""What a preferred feature counts for, as a share of bodies: a wish, not a fault."""
 
 
 def heard(fitting: Fitting, answers: Answers, workplace: Workplace) -> tuple[Heard, dict[str, str]]:
@@ -72,11 +66,11 @@ def heard(fitting: Fitting, answers: Answers, workplace: Workplace) -> tuple[Hea
 
 def figures_of(known: Heard, bodies: Bodies) -> Figures:
     """The figure of each quantity for each of the bodies."""
-    found = []
+    figures = []
     for quantity, answered in known:
         factors = np.array([quantity.dimensions.get(name, 0.0) for name in bodies.order])
-        found.append((quantity, np.asarray(answered + bodies.values @ factors, np.float64)))
-    return found
+        figures.append((quantity, np.asarray(answered + bodies.values @ factors, np.float64)))
+    return figures
 
 
 def declared_fit(
@@ -85,24 +79,30 @@ def declared_fit(
     """The figures to set, for the best guess of this body; a limit of the parts is none of them."""
     known, missing = heard(fitting, answers, workplace)
     asked: dict[str, Requirement] = {}
-    for one, answered in known:
-        if one.test != "within":
+    for quantity, answered in known:
+        if quantity.test != "within":
             continue
         target = answered + sum(
-            factor * estimate.dimensions[name].mean for name, factor in one.dimensions.items()
+            factor * estimate.dimensions[name].mean for name, factor in quantity.dimensions.items()
         )
-        band = (target - one.below, target, target + one.above)
-        asked[one.name] = required(
-            estimate, one.name, band, one.dimensions, "floor", one.reason, one.source
+        band = (target - quantity.below, target, target + quantity.above)
+        asked[quantity.name] = required(
+            estimate,
+            quantity.name,
+            band,
+            quantity.dimensions,
+            "floor",
+            quantity.reason,
+            quantity.source,
         )
-    read = {name for one in fitting.quantities for name in one.figure.names}
+    read = {name for quantity in fitting.quantities for name in quantity.figure.names}
     return Fit(
         asked,
         tuple(heel_notes(workplace) if HEEL in read else ()),
         missing,
-        {name: one.target for name, one in asked.items()},
-        {one.name: one.label for one in fitting.quantities},
-        {one.name: one.short for one in fitting.quantities},
+        {name: requirement.target for name, requirement in asked.items()},
+        {quantity.name: quantity.label for quantity in fitting.quantities},
+        {quantity.name: quantity.short for quantity in fitting.quantities},
     )
 
 
@@ -130,7 +130,9 @@ class Products:
 
     def having(self, features: Sequence[str]) -> Flags:
         """Which have all of these features."""
-        has = [all(chair_has(each.values(), one) for one in features) for each in self.parts]
+        has = [
+            all(chair_has(part.values(), feature) for feature in features) for part in self.parts
+        ]
         return np.array(has, np.bool_)
 
     def meet(self, quantity: DeclaredQuantity, figure: Array, target: float | None = None) -> Flags:
@@ -166,11 +168,11 @@ def products_of(range_: Range) -> Products:
         assert fitting is not None, "asked of a range that declares what it is"
         parts = list(range_.products())
         ends = {}
-        for one in fitting.quantities:
-            reach = np.array([fitting.reach(one.parts, each) for each in parts], np.float64)
+        for quantity in fitting.quantities:
+            reach = np.array([fitting.reach(quantity.parts, part) for part in parts], np.float64)
             low, high = np.hsplit(reach.reshape(-1, 2), 2)
-            ends[one.name] = low, high
-        prices = np.array([range_.price_of(each) for each in parts], np.float64)
+            ends[quantity.name] = low, high
+        prices = np.array([range_.price_of(part) for part in parts], np.float64)
         range_.kept["products"] = Products(fitting, parts, prices, ends)
     products: Products = range_.kept["products"]
     return products
@@ -187,24 +189,28 @@ def choose_declared(
     """
     products, thing = products_of(request.range), request.range.thing
     known, left_out = heard(products.fitting, answers, request.workplace)
-    order = tuple(dict.fromkeys(name for one, _ in known for name in one.dimensions))
+    order = tuple(dict.fromkeys(name for quantity, _ in known for name in quantity.dimensions))
     bodies = draw(request.estimate, order) if order else Bodies(np.zeros((1, 0)), ())
     figures = figures_of(known, bodies)
-    limits = [(one, at) for one, at in figures if one.test != "within" and not one.dimensions]
+    limits = [
+        (quantity, at)
+        for quantity, at in figures
+        if quantity.test != "within" and not quantity.dimensions
+    ]
     bars = []
-    for one, figure in limits:
-        what = f"{one.label[:1].lower()}{one.label[1:]}"
-        bars.append((f"suits this: {what}", products.meet(one, figure)[:, 0]))
+    for quantity, figure in limits:
+        what = f"{quantity.label[:1].lower()}{quantity.label[1:]}"
+        bars.append((f"suits this: {what}", products.meet(quantity, figure)[:, 0]))
     for feature in request.musts:
         bars.append((f"has this: {feature.replace('_', ' ')}", products.having([feature])))
     offered = np.flatnonzero(products.made_of(only or {}))
     may = offered[np.all([has[offered] for _, has in bars], axis=0)] if bars else offered
     if not len(may):
-        said = f"No {thing} can be built of these parts."
+        message = f"No {thing} can be built of these parts."
         if len(offered):
             bar = next(bar for bar, has in bars if not has[offered[0]])
-            said = f"No {thing} in the range {bar}."
-        return ChairChoice(None, 0, 0, left_out, BODIES, SEED, Sentence(said))
+            message = f"No {thing} in the range {bar}."
+        return ChairChoice(None, 0, 0, left_out, BODIES, SEED, Sentence(message))
     odds = products.suit(figures).mean(axis=1)
     alike = may[odds[may] > odds[may].max() - TIED]
     lacking = sum(~products.having([one])[alike] for one in request.preferred) + 0 * alike
@@ -220,7 +226,8 @@ def choose_declared(
         lead_days=products.lead_days(best),
         n=BODIES,
         shares=lambda: {
-            one.name: float(products.meet(one, figure)[best].mean()) for one, figure in figures
+            quantity.name: float(products.meet(quantity, figure)[best].mean())
+            for quantity, figure in figures
         },
     )
     return ChairChoice(candidate, len(tied) - 1, len(may), left_out, BODIES, SEED)
@@ -239,9 +246,11 @@ def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[N
         settings[quantity.name] = nearest_setting(span, wanted.target)
         if miss := missed(span, wanted.low, wanted.high):
             way = "high at its lowest" if miss > 0 else "low at its highest"
-            said = f"{quantity.label}: the {fitting.thing} is <amount> too {way}."
+            message = f"{quantity.label}: the {fitting.thing} is <amount> too {way}."
             amount = float(abs(miss))
-            short.append(Shortfall(None, quantity.name, amount, Sentence(said, {"amount": amount})))
+            short.append(
+                Shortfall(None, quantity.name, amount, Sentence(message, {"amount": amount}))
+            )
     return Picked(
         parts=parts,
         settings=settings,
@@ -250,109 +259,6 @@ def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[N
         lead_days=max(part.lead_days for part in parts.values()),
         met_needs=tuple(need for need in needs if chair_has(parts.values(), need[0])),
     )
-
-
-# -- what hearing an answer adds
-
-
-@dataclass(slots=True, eq=False)
-class DeclaredWorth:
-    """The product chosen now, held against what would be chosen if more were known.
-
-    A product counts by how likely it suits with each figure set as well as it is known. Shares of
-    bodies, 0 to 1.
-    """
-
-    request: FitRequest
-    """With the needs known now."""
-    answers: Answers
-    _products: Products = field(init=False)
-    _bodies: Bodies = field(init=False)
-    _known: Figures = field(init=False)
-    _targets: dict[str, float] = field(init=False)
-    """What each figure would be set to now."""
-    _odds: Array = field(init=False)
-    """How likely each product suits by what is known now."""
-    _chosen: int = field(init=False)
-
-    def __post_init__(self) -> None:
-        estimate = self.request.estimate
-        self._products = products_of(self.request.range)
-        self._bodies = draw(estimate, tuple(estimate.dimensions))
-        self._known = self._heard(self.request.workplace, self.answers)
-        self._targets = _targets(self._known)
-        self._odds = self._suiting(self._known, self._targets)
-        # Chosen is what can be set to suit; of those that are alike the cheapest.
-        value = self._valued(self._suiting(self._known, None), self.request.needs)
-        prices = np.where(value > value.max(initial=0.0) - TIED, self._products.prices, np.inf)
-        self._chosen = int(np.argmin(prices)) if len(prices) else -1
-
-    @property
-    def best(self) -> float:
-        """How likely the best product suits by what is known."""
-        return self._most(self._odds)
-
-    def of_measure(self, dimension: str, population: Population) -> float:
-        """What a body dimension adds, measured as callers do; the sex where it is ''."""
-        if dimension:
-            true = self._bodies.values[:, self._bodies.order.index(dimension)]
-            odds, _ = told_as(true, population.measurement_sd(dimension), READINGS)
-        else:
-            odds = sex_said(self.request.estimate, BODIES)
-        return self._gain((float(row.mean()), self._known, row) for row in odds if row.any())
-
-    def of_answer(self, ways: Iterable[tuple[float, Workplace, Answers]]) -> float:
-        """What an answer adds: each with its share, the workplace and the answers after it."""
-        return self._gain(
-            (share, self._heard(workplace, answers), None) for share, workplace, answers in ways
-        )
-
-    def rise(self, needs: Sequence[NeedLine]) -> float:
-        """How much better the best product for these needs is than the one chosen now, 0 to 1."""
-        if self._chosen < 0:
-            return 0.0
-        then = self._valued(self._odds, needs)
-        return max(0.0, float(then.max() - then[self._chosen]) - self._slack)
-
-    def _gain(self, ways: Iterable[tuple[float, Figures, DrawShares | None]]) -> float:
-        """What the product chosen now, set as now, lacks of the best of each way.
-
-        A way has a share, what is known then, and how likely each body is then; None: alike.
-        """
-        lost = total = 0.0
-        for share, known, odds in ways:
-            after = self._most(self._suiting(known, _targets(known, odds), odds))
-            lost += share * (after - float(self._suiting(known, self._targets, odds)[self._chosen]))
-            total += share
-        return max(0.0, lost / max(total, 1.0) - self._slack) if self._chosen >= 0 else 0.0
-
-    @property
-    def _slack(self) -> float:
-        """What the one chosen lacks of the best already, being cheaper."""
-        return self._most(self._odds) - float(self._odds[self._chosen])
-
-    def _valued(self, odds: Array, needs: Sequence[NeedLine]) -> Array:
-        needed = replace(self.request, needs=needs)
-        value = odds * self._products.having(needed.musts)
-        for feature in needed.preferred:
-            value = value - PREFERRED * ~self._products.having([feature])
-        return np.asarray(np.maximum(value, 0.0), np.float64)
-
-    def _most(self, odds: Array) -> float:
-        return float((odds * self._products.having(self.request.musts)).max(initial=0.0))
-
-    def _heard(self, workplace: Workplace, answers: Answers) -> Figures:
-        return figures_of(heard(self._products.fitting, answers, workplace)[0], self._bodies)
-
-    def _suiting(
-        self, known: Figures, targets: Mapping[str, float] | None, odds: DrawShares | None = None
-    ) -> Array:
-        suits = self._products.suit(known, targets)
-        return np.asarray(np.average(suits, axis=1, weights=odds if known else None), np.float64)
-
-
-def _targets(known: Figures, odds: DrawShares | None = None) -> dict[str, float]:
-    return {one.name: float(np.average(figure, weights=odds)) for one, figure in known}
 
 
 # -- a body whose every dimension is known, as practice and trials have it
@@ -389,8 +295,8 @@ def product_truth(
     """What suits a body whose every dimension is known, with the features that are a must."""
     products = products_of(range_)
     known, _ = heard(products.fitting, answers, workplace)
-    one = Bodies(np.array([[*body.values()]], np.float64), tuple(body))
-    suits = products.suit(figures_of(known, one)).all(axis=1)
+    bodies = Bodies(np.array([[*body.values()]], np.float64), tuple(body))
+    suits = products.suit(figures_of(known, bodies)).all(axis=1)
     suits &= products.having([feature for feature, strength, _ in needs if strength == "must"])
     return ProductTruth(
         frozenset(codes_of(products.parts[at]) for at in np.flatnonzero(suits).tolist())

@@ -116,12 +116,12 @@ def near_misses(
         return {}
     weighed = weigh(request)
     suited = all_met(_missed(weighed, choice.best.parts))
-    found = {}
-    for name, one in choice.alternatives.items():
-        ahead = _clearly_ahead(suited, all_met(_missed(weighed, one.parts)))
+    misses = {}
+    for name, candidate in choice.alternatives.items():
+        ahead = _clearly_ahead(suited, all_met(_missed(weighed, candidate.parts)))
         level = not ahead and suited.any()
-        found[name] = (one, None if level else _rejection(weighed, one.parts, suited))
-    return found
+        misses[name] = (candidate, None if level else _rejection(weighed, candidate.parts, suited))
+    return misses
 
 
 def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[Kind, Part]:
@@ -157,14 +157,14 @@ def _barred(request: FitRequest, parts: Mapping[Kind, Part]) -> Rejection | None
     reach = reach_of(parts)["seat_height"]
     if lowest is not None and reach is not None and reach[1] < lowest:
         short = float(max(1, round(lowest - reach[1])))
-        said = "At its highest the seat is <amount> lower than you may sit."
-        return Rejection("seat_height", short, 1.0, Sentence(said, {"amount": short}))
+        message = "At its highest the seat is <amount> lower than you may sit."
+        return Rejection("seat_height", short, 1.0, Sentence(message, {"amount": short}))
     gone = next((part for part in parts.values() if part.discontinued), None)
     if gone is not None:
         return Rejection("discontinued", 0.0, 1.0, Sentence(f"{gone.name} is no longer sold."))
     if (apart := request.range.apart(chair)) is not None:
-        said = f"{apart[0].name} and {apart[1].name} do not go on one chair."
-        return Rejection("together", 0.0, 1.0, Sentence(said))
+        message = f"{apart[0].name} and {apart[1].name} do not go on one chair."
+        return Rejection("together", 0.0, 1.0, Sentence(message))
     for feature in request.musts:
         if not chair_has(chair, feature):
             what = feature.replace("_", " ")
@@ -209,11 +209,11 @@ def _miss_said(requirement: str, miss: float, parts: Mapping[Kind, Part]) -> Sen
     amount = {"amount": float(abs(round(miss)))}
     if requirement == "footrest_height":
         if "footrest" in parts:
-            said = "The footrest leaves the feet <amount> short of what the desk asks."
+            message = "The footrest leaves the feet <amount> short of what the desk asks."
         else:
-            said = "The seat has to be so high that the feet are <amount> above the floor, and "
-            said += "there is no footrest for them."
-        return Sentence(said, amount)
+            message = "The seat has to be so high that the feet are <amount> above the floor, and "
+            message += "there is no footrest for them."
+        return Sentence(message, amount)
     if requirement == "keyboard_height":
         return Sentence("At its highest the seat is <amount> too low for the desk.", amount)
     return shortfall(requirement, miss, reach_of(parts)[requirement]).say
@@ -253,14 +253,14 @@ def sensitivity(
         n = min(request.n, FEWER_BODIES)
         return _turned(weigh(replace(request, estimate=other, n=n, kept={})), best)
 
-    found = []
+    points = []
     for dimension in [name for name in _MORE_LESS if name in estimate.dimensions]:
         reach = min(FURTHEST, SPREADS * estimate.dimensions[dimension].sd)
         smallest = _smallest(partial(turned, dimension), int(reach // STEP))
         if smallest is not None:
             label = labels.get(dimension, dimension.replace("_", " "))
-            found.append(_turn(dimension, label, *smallest))
-    return tuple(sorted(found, key=lambda turn: abs(turn.shift_mm)))
+            points.append(_turn(dimension, label, *smallest))
+    return tuple(sorted(points, key=lambda turn: abs(turn.shift_mm)))
 
 
 def _smallest(turned: Callable[[int], _Turned], most: int) -> tuple[float, _Turned] | None:
@@ -336,7 +336,9 @@ def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPo
     are = "is" if len(names) == 1 else "are"
     together = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     more, less = _MORE_LESS[dimension]
-    said = (
+    message = (
         f"If the {label} is really <amount> {more if shift > 0 else less}, {together} {are} right."
     )
-    return TurningPoint(dimension, shift, kind, told[kind], Sentence(said, {"amount": abs(shift)}))
+    return TurningPoint(
+        dimension, shift, kind, told[kind], Sentence(message, {"amount": abs(shift)})
+    )

@@ -96,8 +96,8 @@ def thigh_room_short(seating: Seating) -> bool:
 
 
 def _too_high(seating: Seating, moves: bool) -> FitNote:
-    said = "At its lowest the desk is still" if moves else "The desk is"
-    say = f"{said} <excess> too high for a seat that suits your legs. "
+    message = "At its lowest the desk is still" if moves else "The desk is"
+    say = f"{message} <excess> too high for a seat that suits your legs. "
     lengths = {
         "excess": seating.too_high,
         "seat": seating.seat,
@@ -134,9 +134,9 @@ def _too_high(seating: Seating, moves: bool) -> FitNote:
 
 def _too_low(seating: Seating, moves: bool) -> FitNote:
     """How much too low; whether the desk may be raised is for the tree to ask."""
-    said = "At its highest the desk is still" if moves else "The desk is"
+    message = "At its highest the desk is still" if moves else "The desk is"
     say = (
-        f"{said} <amount> too low for you. Do not lower the seat to it: your legs would be bent "
+        f"{message} <amount> too low for you. Do not lower the seat to it: your legs would be bent "
         "too far."
     )
     name = "desk_out_of_reach" if moves else "desk_too_low"
@@ -205,7 +205,7 @@ def _adjusted(workplace: Workplace, figure: str) -> Iterator[FitNote]:
         "cushion": "With the cushion you sit <amount> higher, so the chair is set <amount> lower. "
         "Measure from the seat under the cushion.",
     }[figure]
-    by = [one.source for one in workplace.adjusted if one.figure == figure]
+    by = [adjusted.source for adjusted in workplace.adjusted if adjusted.figure == figure]
     if amount := workplace.added(figure):
         cited = tuple(dict.fromkeys(name for source in by for name in source))
         yield _note(f"{figure}_counted", cited, say, {"amount": amount})
@@ -253,5 +253,5 @@ def _footrest_out_of_reach(seating: Seating) -> Iterator[FitNote]:
         say, amount = "lowest footrest in the range is <amount> too high", lowest - rest
     else:
         return
-    said = f"The {say} for this seat."
-    yield _note("footrest_out_of_reach", RuleSource.RANGE, said, {"amount": amount})
+    message = f"The {say} for this seat."
+    yield _note("footrest_out_of_reach", RuleSource.RANGE, message, {"amount": amount})

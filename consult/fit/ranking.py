@@ -50,8 +50,8 @@ _BLOCK = 8192
 
 def footrests_of(range_: Range) -> list[Part]:
     """The footrests on sale, the cheapest first."""
-    found = [part for part in range_.on_sale("footrest") if part.height is not None]
-    return sorted(found, key=lambda part: part.price)
+    parts = [part for part in range_.on_sale("footrest") if part.height is not None]
+    return sorted(parts, key=lambda part: part.price)
 
 
 def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
@@ -66,8 +66,8 @@ def distinct(chairs: Chairs, rows: Index) -> tuple[Index, Index]:
 def _distinct(chairs: Chairs, as_bytes: bytes) -> tuple[Index, Index]:
     rows = np.frombuffer(as_bytes, np.intp)
     sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
-    each = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
-    keys = np.ravel_multi_index([one[rows] for one in each], sizes)
+    row = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
+    keys = np.ravel_multi_index([one[rows] for one in row], sizes)
     _, first, at = np.unique(keys, return_index=True, return_inverse=True)
     return rows[first], at.reshape(-1)
 
@@ -84,7 +84,7 @@ def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
 
 def counts_of(found: Masks, chairs: Chairs, rows: Index) -> NDArray[np.int64]:
     """Bodies that each chair suits: chair x footrest."""
-    return np.concatenate([_counted(bits_of(found, chairs, each)) for each in _blocks(rows)])
+    return np.concatenate([_counted(bits_of(found, chairs, block)) for block in _blocks(rows)])
 
 
 def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
@@ -321,6 +321,8 @@ def level_with(weighed: Sequence[Weighed], leader: int) -> NDArray[np.bool_]:
 
 def others(p: Array) -> Array:
     """For each person, the product over all the others."""
+    if len(p) == 1:
+        return np.ones_like(p)
     each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
     return np.asarray(np.stack(each), np.float64)
 

@@ -65,7 +65,11 @@ class FitRequest:
     def told_mass(self) -> float:
         """The most that the caller may well weigh by what was said, kg, however odd it was."""
         measures = (*self.estimate.used, *self.estimate.set_aside)
-        told = (one.value + RATED_FOR * one.sd for one in measures if one.dimension == "weight")
+        told = (
+            measure.value + RATED_FOR * measure.sd
+            for measure in measures
+            if measure.dimension == "weight"
+        )
         return max((self.mass or 0.0, *told))
 
     @property
@@ -76,7 +80,7 @@ class FitRequest:
     @property
     def lowest_seat(self) -> float | None:
         """mm that a chair must go up to before it may be offered; None where nobody said."""
-        said = [each for each in (self.workplace.lowest_seat, self.lowest) if each is not None]
+        said = [value for value in (self.workplace.lowest_seat, self.lowest) if value is not None]
         return max(said, default=None)
 
     @property
@@ -113,7 +117,7 @@ def draw(estimate: Estimate, order: tuple[str, ...], n: int = BODIES, seed: int 
     if unknown:
         raise ValueError(f"The estimate has no body dimension called '{unknown[0]}'.")
     at = [known.index(name) for name in order]
-    counts = _shares([one.weight for one in estimate.components], n)
+    counts = _shares([component.weight for component in estimate.components], n)
     blocks = [
         placed(component, at, normals(count, len(at), seed + number))
         for number, (component, count) in enumerate(zip(estimate.components, counts, strict=True))
@@ -123,7 +127,7 @@ def draw(estimate: Estimate, order: tuple[str, ...], n: int = BODIES, seed: int 
 
 def components_of(estimate: Estimate, n: int) -> NDArray[np.intp]:
     """Which component of the estimate each of ``n`` bodies drawn from it comes of."""
-    counts = _shares([one.weight for one in estimate.components], n)
+    counts = _shares([component.weight for component in estimate.components], n)
     return np.repeat(np.arange(len(counts)), counts)
 
 
@@ -168,15 +172,15 @@ def limits_of(range_: Range | None, population: Population) -> Mapping[str, floa
         return {}
     chairs = chairs_of(range_)
     rated = chairs.ratings[~(chairs.ratings == math.inf)]
-    found: dict[str, float | bool] = {
+    limits: dict[str, float | bool] = {
         "range.heavy_duty": bool(chairs.having("heavy_duty").any()),
         "range.headrest": bool(range_.on_sale("headrest")),
     }
     if len(rated):
         highest = float(rated[-1])
-        found["range.highest_rating"] = highest
-        found["range.heaviest_caller"] = heaviest_caller(highest, population)
-    return found
+        limits["range.highest_rating"] = highest
+        limits["range.heaviest_caller"] = heaviest_caller(highest, population)
+    return limits
 
 
 def heaviest_caller(rating: float, population: Population) -> float:

@@ -108,12 +108,12 @@ def spread_of(estimate: Estimate, weights: Weights) -> float:
     if not weights:
         return 0.0
     factor = np.array([weights.get(name, 0.0) for name in estimate.dimensions])
-    means = [float(factor @ one.mean) for one in estimate.components]
-    share = [one.weight for one in estimate.components]
+    means = [float(factor @ component.mean) for component in estimate.components]
+    share = [component.weight for component in estimate.components]
     centre = sum(w * mean for w, mean in zip(share, means, strict=True))
     variance = sum(
-        one.weight * (float(factor @ one.covariance @ factor) + (mean - centre) ** 2)
-        for one, mean in zip(estimate.components, means, strict=True)
+        component.weight * (float(factor @ component.covariance @ factor) + (mean - centre) ** 2)
+        for component, mean in zip(estimate.components, means, strict=True)
     )
     # Rounding may leave a hair below nought where two measures cancel.
     return math.sqrt(max(variance, 0.0))
@@ -198,7 +198,7 @@ def requirements_of(
             RuleSource.STANDING,
         )
         asked.append(standing)
-    return {one.name: one for one in asked}
+    return {requirement.name: requirement for requirement in asked}
 
 
 def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:

@@ -195,7 +195,7 @@ HAND = "hand_breadth"
 
 def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
     """The dimensions a chair must suit; hand breadth counts only where it was measured."""
-    measured = any(one.dimension == HAND for one in estimate.used)
+    measured = any(measure.dimension == HAND for measure in estimate.used)
     return (*DIMENSIONS, HAND) if measured else DIMENSIONS
 
 
@@ -243,7 +243,7 @@ class Sitter:
 
 def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
     """The body at the means of its estimate, in the shoes and with the limits of a workplace."""
-    body = {name: one.mean for name, one in estimate.dimensions.items()}
+    body = {name: dimension.mean for name, dimension in estimate.dimensions.items()}
     if HAND not in dimensions_for(estimate):
         body.pop(HAND, None)
     return seated(body, workplace, workplace.under_feet)

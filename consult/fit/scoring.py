@@ -134,15 +134,15 @@ def demands(
 
 def _left_out(desk: Desk) -> dict[str, str]:
     if desk.kind == "none":
-        said = "No desk has been bought yet; one can be bought to suit any of these chairs."
-        return {"keyboard_height": said, "thigh_room": said}
+        message = "No desk has been bought yet; one can be bought to suit any of these chairs."
+        return {"keyboard_height": message, "thigh_room": message}
     if not math.isfinite(desk.top[0]):
         what = {
             "fixed": "How high the desk is was not said",
             "adjustable": "How low the desk goes was not said",
         }.get(desk.kind or "", "What kind of desk it is was not said")
-        said = f"{what}, so it was not tested whether the chair brings the elbows up to it."
-        return {"keyboard_height": said, "thigh_room": said}
+        message = f"{what}, so it was not tested whether the chair brings the elbows up to it."
+        return {"keyboard_height": message, "thigh_room": message}
     if desk.thickness is None:
         return {
             "thigh_room": "The thickness of the desk was not said, so room for the thighs "
@@ -164,6 +164,12 @@ class Masks:
 
 def masks(demands: Demands, chairs: Chairs) -> Masks:
     """All sets of numbers of a range against all bodies."""
+    seats, arms, ratings = (_suits(asked) for _, asked in _asked(demands, chairs))
+    return Masks(height_masks(demands, chairs), seats, arms, ratings)
+
+
+def height_masks(demands: Demands, chairs: Chairs) -> Bits:
+    """The same of the heights alone: set of heights x footrest x words."""
     with_rest = [_meets(chairs.heights, span) for span in demands.heights]
     floor = with_rest[0]
     for one in with_rest[1:]:
@@ -174,10 +180,7 @@ def masks(demands: Demands, chairs: Chairs) -> Masks:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
         for one in with_rest:
             one &= reaches
-
-    seats, arms, ratings = (_suits(asked) for _, asked in _asked(demands, chairs))
-    heights = np.stack([packed(one) for one in with_rest], axis=1)
-    return Masks(heights, seats, arms, ratings)
+    return np.stack([packed(one) for one in with_rest], axis=1)
 
 
 def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, Asked]], ...]:
@@ -199,7 +202,7 @@ def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, 
 
 
 def _suits(asked: Mapping[str, Asked]) -> Bits:
-    return packed(reduce(np.logical_and, (_meets(*one) for one in asked.values())))
+    return packed(reduce(np.logical_and, (_meets(*pair) for pair in asked.values())))
 
 
 def _meets(reach: Array, demand: Demand) -> NDArray[np.bool_]:
@@ -285,7 +288,7 @@ def mean_misses(demands: Demands, chairs: Chairs, rows: Index, rests: int) -> Ar
         height = _height_misses(demands, chairs.heights, np.full(len(chairs.heights), rest))
         found[:, rest] = _mean(height)[chairs.height_of[rows]]
     for set_of, asked in _asked(demands, chairs)[:2]:
-        each = _mean({name: _misses(*one) for name, one in asked.items()})
+        each = _mean({name: _misses(*pair) for name, pair in asked.items()})
         found += each[set_of[rows]][:, None]
     return found
 

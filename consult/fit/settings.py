@@ -79,13 +79,13 @@ def reach_of(chair: Mapping[Kind, Part]) -> dict[str, Span | None]:
 def chair_shortfalls(chair: Mapping[Kind, Part], wanted: Requirements) -> Iterator[Shortfall]:
     """Everything in which a chair misses the requirements, in the order of its parts."""
     for name, span in reach_of(chair).items():
-        one = wanted.get("seat_width" if name == "between_arms" else name)
-        if one is None:
+        requirement = wanted.get("seat_width" if name == "between_arms" else name)
+        if requirement is None:
             continue
-        low, high = one.low, one.high
+        low, high = requirement.low, requirement.high
         if name == "seat_height":
-            low = high = one.target
-        elif one.name == "seat_width":
+            low = high = requirement.target
+        elif requirement.name == "seat_width":
             high = math.inf  # a wide seat is never too wide
         if span is not None:
             miss = missed(span, low, high)
@@ -208,7 +208,7 @@ def made_ready(
         # The smallest part that reaches the target, or the one that comes nearest.
         part, span = min(
             reaching,
-            key=lambda one: (abs(missed(one[1], target, target)), one[1][1], one[0].price),
+            key=lambda pair: (abs(missed(pair[1], target, target)), pair[1][1], pair[0].price),
         )
         ready[kind], settings[name] = part, nearest_setting(span, target)
         if miss := missed(span, target, target):
@@ -229,8 +229,8 @@ def _before_the_desk(short: Shortfall) -> Shortfall:
     words = short.say.template
     if short.requirement != "seat_height" or "too high" not in words:
         return short
-    said = f"Without a footrest {words[0].lower()}{words[1:]}"
-    return replace(short, say=replace(short.say, template=said))
+    message = f"Without a footrest {words[0].lower()}{words[1:]}"
+    return replace(short, say=replace(short.say, template=message))
 
 
 def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:

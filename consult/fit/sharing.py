@@ -70,14 +70,14 @@ def settings_for(
     wanted = assess(estimate, workplace, feet).requirements
     legs = sitter_of(estimate, workplace).seat_for_legs
     height = nearest_setting(span, wanted["seat_height"].target)
-    found = {"seat_height": height}
+    settings = {"seat_height": height}
     for name in SETTABLE[1:]:
         at = reach[name]
         if at is not None and at[0] < at[1]:
-            found[name] = nearest_setting(at, wanted[name].target)
+            settings[name] = nearest_setting(at, wanted[name].target)
     if rest is not None and rest.height is not None and round(height - legs) > 0:
-        found["footrest_height"] = nearest_setting(rest.height, height - legs)
-    return found
+        settings["footrest_height"] = nearest_setting(rest.height, height - legs)
+    return settings
 
 
 def handed_over(
@@ -116,10 +116,10 @@ def _footrest(
         return []
     stands["footrest_height"] = height
     if same:
-        said = f"{'Raise' if height > before else 'Lower'} the footrest to <amount>."
+        message = f"{'Raise' if height > before else 'Lower'} the footrest to <amount>."
     else:
-        said = f"Put the footrest under the feet ({now.name}) and set it to <amount>."
-    return [Sentence(said, {"amount": height})]
+        message = f"Put the footrest under the feet ({now.name}) and set it to <amount>."
+    return [Sentence(message, {"amount": height})]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -190,17 +190,21 @@ def share(
     if not sitters:
         raise ValueError("Nobody was named who would sit on the chair.")
     plain = [
-        FitRequest(range_, one.estimate, one.workplace, needs, one.mass, n=n, open_places=True)
-        for one in sitters
+        FitRequest(
+            range_, sharer.estimate, sharer.workplace, needs, sharer.mass, n=n, open_places=True
+        )
+        for sharer in sitters
     ]
     # The same limits for all give everyone the same chairs at the same positions.
-    mass = max(one.mass_limit for one in plain)
-    lowest = max((one.lowest_seat for one in plain if one.lowest_seat is not None), default=None)
+    mass = max(request.mass_limit for request in plain)
+    lowest = max(
+        (request.lowest_seat for request in plain if request.lowest_seat is not None), default=None
+    )
     requests = [
-        replace(one, mass=mass, lowest=lowest, seed=seed + _APART * number, kept={})
-        for number, one in enumerate(plain)
+        replace(request, mass=mass, lowest=lowest, seed=seed + _APART * number, kept={})
+        for number, request in enumerate(plain)
     ]
-    weighed = [weigh(one) for one in requests]
+    weighed = [weigh(request) for request in requests]
     if not len(weighed[0].rows):
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
     # Whose desk is not known is sold no footrest before it is.
@@ -219,14 +223,14 @@ def share(
     rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
     p = np.array([one.fits[at_set] / n for one in weighed])
     settings = [
-        settings_for(one.estimate, one.workplace, parts, rest)
-        for one, rest in zip(sitters, rests, strict=True)
+        settings_for(sharer.estimate, sharer.workplace, parts, rest)
+        for sharer, rest in zip(sitters, rests, strict=True)
     ]
     fails = [
-        why_not(one, [part.code for part in (*parts.values(), *([rest] if rest else ()))])
+        why_not(request, [part.code for part in (*parts.values(), *([rest] if rest else ()))])
         if share < FAILS
         else None
-        for one, rest, share in zip(requests, rests, p, strict=True)
+        for request, rest, share in zip(requests, rests, p, strict=True)
     ]
     footrests = tuple(
         rest for rest, is_used in zip(first.rests, used[at_set], strict=True) if is_used
@@ -243,8 +247,8 @@ def share(
         price=sum(round(part.price * 100) for part in bought) / 100,
         lead_days=max(part.lead_days for part in bought),
         people=tuple(
-            Served(one.name, float(share), rest, fail, own, changes)
-            for one, share, rest, fail, own, changes in zip(
+            Served(sitter.name, float(share), rest, fail, own, changes)
+            for sitter, share, rest, fail, own, changes in zip(
                 sitters, p, rests, fails, settings, said, strict=True
             )
         ),

@@ -148,7 +148,7 @@ def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
     suits = Seating(sitter, Desk(thickness=workplace.desk.thickness), reach).desk_height
     high = _desk_too_high(here.weighed)
     short = _legs_too_short(here)
-    found = [*_at_the_chair(here, seated, high, short)]
+    options = [*_at_the_chair(here, seated, high, short)]
 
     def moved(
         name: WayOut, height: float, cost: Sentence, reason: Sentence, raiser: Part | None = None
@@ -162,10 +162,12 @@ def trade_offs(request: FitRequest, choice: ChairChoice) -> tuple[Option, ...]:
     height = workplace.desk.height
     if workplace.desk.kind == "fixed" and height is not None:
         if high:
-            found += _lowered(moved, height, suits)
+            options += _lowered(moved, height, suits)
         if seated.desk_raise:
-            found += _raised(moved, range_, height, seated)
-    return tuple(sorted(found, key=lambda one: (-round(one.p_fits, 2), one.price_difference)))
+            options += _raised(moved, range_, height, seated)
+    return tuple(
+        sorted(options, key=lambda option: (-round(option.p_fits, 2), option.price_difference))
+    )
 
 
 def _desk_too_high(weighed: Weighed) -> bool:
@@ -216,8 +218,8 @@ def _at_the_chair(here: LiftChoices, seated: Seating, high: bool, short: bool) -
         if seated.too_high:
             cost += " The desk stays <high> too high for your arms."
             lengths["high"] = seated.too_high
-        said = "The seat comes down to <lowest>, so your feet stand flat on the floor."
-        reason = Sentence(said, {"lowest": max(lowest, seated.floor)})
+        message = "The seat comes down to <lowest>, so your feet stand flat on the floor."
+        reason = Sentence(message, {"lowest": max(lowest, seated.floor)})
         yield here.option("shorter_gas_lift", at, Sentence(cost, lengths), reason)
 
 
@@ -226,8 +228,8 @@ def _footrest_reason(raised: float, high: bool) -> Sentence:
         # The likeliest body just does without; many of the others do not.
         return Sentence("Your feet may not reach the floor; a footrest carries them.")
     why = "The desk keeps the seat up" if high else "The seat does not go low enough for your legs"
-    said = f"{why}; a footrest carries your feet <amount> above the floor."
-    return Sentence(said, {"amount": raised})
+    message = f"{why}; a footrest carries your feet <amount> above the floor."
+    return Sentence(message, {"amount": raised})
 
 
 def _lowered(moved: _Moved, height: float, suits: float) -> Iterator[Option]:
@@ -235,8 +237,8 @@ def _lowered(moved: _Moved, height: float, suits: float) -> Iterator[Option]:
     if round(amount) <= 0:
         return
     cost = Sentence("No footrest; the desk must lose <amount>.", {"amount": amount})
-    said = "With the desk at <height> your elbows suit it while your feet stand on the floor."
-    yield from moved("lower_desk", suits, cost, Sentence(said, {"height": suits}))
+    message = "With the desk at <height> your elbows suit it while your feet stand on the floor."
+    yield from moved("lower_desk", suits, cost, Sentence(message, {"height": suits}))
 
 
 def _raised(moved: _Moved, range_: Range, height: float, seated: Seating) -> Iterator[Option]:

@@ -153,7 +153,7 @@ class Workplace:
 
     def added(self, figure: str) -> float:
         """mm that advice and needs add to a figure."""
-        return sum(one.amount for one in self.adjusted if one.figure == figure)
+        return sum(adjusted.amount for adjusted in self.adjusted if adjusted.figure == figure)
 
     @property
     def of_chair(self) -> Workplace:
@@ -216,7 +216,7 @@ def places(workplace: Workplace, n: int, seed: int) -> Places:
 
 def _tops(workplace: Workplace, kinds: NDArray[np.int64], noise: Array) -> tuple[Array, Array]:
     """How low and how high each desk top can stand; what stands nowhere is not worked out."""
-    desk, (fixed, moving) = workplace.desk, ((kinds == one).any() for one in (0, 1))
+    desk, (fixed, moving) = workplace.desk, ((kinds == number).any() for number in (0, 1))
     lowest, highest = np.full(len(kinds), -math.inf), np.full(len(kinds), math.inf)
     if fixed:
         top = _drawn(workplace, "desk_height", desk.height, FIXED_HEIGHT, noise[:, 1])

@@ -95,10 +95,8 @@ class Filler:
                 check_small(part, big.unit or "")
                 second = Reading((big, part))
         elif len(second.parts) == 2 and first.bare:
-            raise Unclear(
-                f"Which unit goes with the {first.parts[0].number.value:g}? "
-                "Can you give both ends with their units?"
-            )
+            ask = f"Which unit goes with the {first.parts[0].number.value:g}?"
+            raise Unclear(f"{ask} Can you give both ends with their units?")
         else:
             unit = first.parts[-1].unit or last.unit
             first, second = _with_unit(first, unit), _with_unit(second, unit)
@@ -147,9 +145,8 @@ class Filler:
             yield Reading((SpokenPart(SpokenNumber(value, 0.01, f"{value:g}"), "m"),))
         if self.kind.units and len(one.number.written) == len(two.number.written) == 1:
             value = 10 * one.number.value + two.number.value
-            yield Reading(
-                (SpokenPart(SpokenNumber(value, 1, f"{value:g}"), two.unit or self.bare),)
-            )
+            number = SpokenNumber(value, 1, f"{value:g}")
+            yield Reading((SpokenPart(number, two.unit or self.bare),))
 
     def pair(self, big: SpokenNumber, small: SpokenNumber) -> Iterator[Reading]:
         """Feet and inches, or stones and pounds, if the numbers can be."""
@@ -159,15 +156,10 @@ class Filler:
 
     def _units_of_bare(self, phrase: SpokenPhrase) -> tuple[str, ...]:
         """The units a bare number may have, the likeliest first."""
-        if not any(reading.bare for reading in phrase.readings):
+        if not self.kind.units or not any(reading.bare for reading in phrase.readings):
             return ("",)
-        if not self.kind.units:
-            return ("",)
-        order = sorted(
-            dict.fromkeys((*self.kind.units, self.bare)), key=lambda unit: unit != self.kind.big
-        )
-        own = self.own_units()
-        return tuple(sorted(order, key=lambda unit: unit not in own))
+        units, own = dict.fromkeys((*self.kind.units, self.bare)), self.own_units()
+        return tuple(sorted(units, key=lambda unit: (unit not in own, unit != self.kind.big)))
 
     def _fill(self, reading: Reading, unit: str) -> Iterator[_Filled]:
         """A reading with its unit: "5.2 ft" may be 5 ft 2, "1,570 mm" two lengths."""
@@ -207,7 +199,7 @@ class Filler:
         lean = phrase.lean if link in ("none", "same") else ""
         said, shown = self._text(first, last, link)
         if lean in ("bit", "odd"):
-            high += self._further(first.reading, lean)
+            high += self._amount(_tens(first.reading, lean), first.reading.parts[-1].unit)
             said = shown = self._up_to(first.reading, lean)
         margin = 0.0 if lean in ("bit", "odd") else self._about((low + high) / 2)
         about = phrase.about or bool(phrase.lean and link in ("to", "dash", "list"))
@@ -248,9 +240,6 @@ class Filler:
     def _about(self, value: float) -> float:
         """The margin of an "about": 1 cm, 2 kg; less for lengths of a few centimetres."""
         return self.kind.about if self.kind is COUNT else min(self.kind.about, _SHARE * value)
-
-    def _further(self, reading: Reading, lean: Lean) -> float:
-        return self._amount(_tens(reading, lean), reading.parts[-1].unit)
 
     def _amount(self, number: float, unit: str | None) -> float:
         return from_unit(number, unit) if unit else number
@@ -319,9 +308,6 @@ def _said(reading: Reading) -> str:
     small, many = next(iter(SMALLER.get(part.unit or "", {}).items()), ("", 0))
     if len(reading.parts) == 1 and part.unit in ("ft", "st") and not part.number.value.is_integer():
         big, rest = divmod(part.number.value, 1)
-        return " ".join(
-            each
-            for each in (f"{big:g} {part.unit}" * (big > 0), f"{rest * many:g} {small}")
-            if each
-        )
+        whole = f"{big:g} {part.unit} " if big > 0 else ""
+        return f"{whole}{rest * many:g} {small}"
     return " ".join(f"{p.number.value:g} {p.unit or ''}".rstrip() for p in reading.parts)

@@ -131,11 +131,11 @@ class Listener:
         if len(others) > 1 and not nearly:
             raise _which(others)
         amount = self.kind.little if self._is_low(first) else self.kind.much
-        also = f", or is it {_plain_words(first)}" if nearly else ""
-        raise Unclear(
-            f"{first.proposal.said} is {amount} for this. Did they say {_words(others)}{also}?",
-            (*(one.proposal for one in others), *([first.proposal] if nearly else [])),
-        )
+        also = f", or is it {first.proposal.words}" if nearly else ""
+        ask = f"Did they say {_words(others)}{also}?"
+        offered = [*others, first] if nearly else others
+        proposals = tuple(one.proposal for one in offered)
+        raise Unclear(f"{first.proposal.said} is {amount} for this. {ask}", proposals)
 
     def _is_usual(self, one: Meaning) -> bool:
         return self._usual_in(one.unit, one.low, one.high)
@@ -178,10 +178,8 @@ class Listener:
         possible = least - SLACK <= one.low and one.high <= most + SLACK
         if bare or not possible:
             amount = self.kind.little if self._is_low(one) else self.kind.much
-            raise Unclear(
-                f"{one.proposal.said} is far too {amount} for this. "
-                "What did they say, in what unit?"
-            )
+            said = f"{one.proposal.said} is far too {amount} for this."
+            raise Unclear(f"{said} What did they say, in what unit?")
         return one.heard
 
     # -- shapes that may mean several things --------------------------------------------------
@@ -191,24 +189,16 @@ class Listener:
             if part.unit and part.unit not in self.kind.units:
                 what = "length" if part.unit in IN_MM else "weight"
                 answer = f"in {listed(self.kind.units)}" if self.kind.units else "without a unit"
-                raise Unclear(
-                    f"{part.unit} is for a {what}, and this asks for a {self.kind.name}. "
-                    f"How much is it, {answer}?"
-                )
+                said = f"{part.unit} is for a {what}, and this asks for a {self.kind.name}."
+                raise Unclear(f"{said} How much is it, {answer}?")
 
     def _numbers_in_a_row(self, phrase: SpokenPhrase) -> Unclear:
         """The question for "5 2": feet and inches, metres and centimetres, or 52?"""
-        said = " and ".join(
-            phrase.first.digits or f"{part.number.value:g}" for part in phrase.first.parts
-        )
-        found = [
-            meaning
-            for reading in self.filler.undoubted(phrase.first)
-            for meaning in self.filler.meanings_or_none(
-                self.filler.shared(replace(phrase, first=reading))
-            )
-            if self._is_usual(meaning)
-        ]
+        numbers = [f"{part.number.value:g}" for part in phrase.first.parts]
+        said = phrase.first.digits or " and ".join(numbers)
+        phrases = (replace(phrase, first=one) for one in self.filler.undoubted(phrase.first))
+        meanings = (one for each in phrases for one in self._with_shared_units(each))
+        found = [one for one in meanings if self._is_usual(one)]
         if found and not (phrase.second and phrase.second.doubtful):
             return Unclear(f"I read {said}. Is that {_words(found)}?", _proposals(found))
         if phrase.first.digits:
@@ -225,25 +215,18 @@ class Listener:
             return
         if one.unit not in (None, self.kind.big) or two.unit not in (None, self.kind.small):
             return
-        readings = list(self.filler.pair(one.number, two.number))
-        pairs = [
-            found
-            for reading in readings
-            for found in self.filler.meanings(
-                SpokenPhrase(reading, about=phrase.about, lean=phrase.lean)
-            )
-            if self._is_usual(found)
-        ]
+        readings = self.filler.pair(one.number, two.number)
+        alone = (SpokenPhrase(r, about=phrase.about, lean=phrase.lean) for r in readings)
+        meanings = (found for each in alone for found in self.filler.meanings(each))
+        pairs = [found for found in meanings if self._is_usual(found)]
         ranges = self._with_shared_units(phrase)
         own = (*self.filler.own_units(), "")
         usual = [found for found in ranges if self._is_usual(found) and found.unit in own]
         joined = one.unit is not None  # "5ft-6" is hardly "5 ft to 6 ft"
         if pairs and (joined or not usual or one.number.value > two.number.value):
             offered = [*pairs, *(usual if joined and self.usual else [])]
-            raise Unclear(
-                f"Is that {_words(offered)}, or a range? Can you write it with its units?",
-                _proposals(offered),
-            )
+            ask = f"Is that {_words(offered)}, or a range? Can you write it with its units?"
+            raise Unclear(ask, _proposals(offered))
 
     def _check_descent(self, phrase: SpokenPhrase) -> None:
         """Asks about "1 to 1/2", which may be 1½, and "9 to 5", which may be eight hours."""
@@ -263,14 +246,10 @@ class Listener:
         if other is None:
             return
         single = Reading((replace(second.parts[0], number=other),))
-        found = [
-            *self.filler.meanings_or_none(
-                SpokenPhrase(single, about=phrase.about, lean=phrase.lean)
-            ),
-            *self._with_shared_units(phrase),
-        ]
-        found = [one for one in found if self._is_nearly_usual(one)]
-        found = [one for one in found if one.unit in ("", self.filler.first_unit())]
+        alone = SpokenPhrase(single, about=phrase.about, lean=phrase.lean)
+        meanings = [*self.filler.meanings_or_none(alone), *self._with_shared_units(phrase)]
+        units = ("", self.filler.first_unit())
+        found = [one for one in meanings if self._is_nearly_usual(one) and one.unit in units]
         if not found:
             return
         proposals = _proposals(found)
@@ -295,7 +274,3 @@ def _proposals(meanings: list[Meaning]) -> tuple[Proposal, ...]:
 
 def _words(meanings: list[Meaning]) -> str:
     return listed(proposal.words for proposal in _proposals(meanings))
-
-
-def _plain_words(one: Meaning) -> str:
-    return one.proposal.words

@@ -27,7 +27,7 @@ from consult.hearing.quantity import (
     decimal,
     fraction,
 )
-from consult.hearing.spoken import in_digits, plain, tokens
+from consult.hearing.spoken import TokenPass, in_digits, plain, tokens
 
 ABOUT, UNDER, OVER, BIT, ODD, SPREAD = "~", "≲", "≳", "∔", "⊕", "±"
 _LITTLE = (
@@ -92,7 +92,7 @@ def marked(text: str) -> str:
 # A word is only corrected where one meaning is near. Number words are corrected from a list,
 # never by likeness: "height" is one letter from "eight", and "mine" from "nine".
 
-_NUMBERS = {
+_MISSPELT = {
     wrong: right
     for right, wrongs in {
         "two": "tow",
@@ -120,7 +120,9 @@ _NUMBERS = {
         "quarters": "quaters qaurters",
         "foot": "foor fot foto foots",
         "feet": "feets fett",
-        "inch": "inhc ich ihcn",
+        "inch": "inhc ich ihcn inche",
+        "inches": "inchs",
+        "cm": "centermeter centermeters centermetre centermetres",
     }.items()
     for wrong in wrongs.split()
 }
@@ -136,10 +138,6 @@ _ALIKE = 0.8
 """As ``difflib`` measures likeness: one wrong letter in five."""
 _RIGHT = {"near", "stool", "store", "mine"}
 """Words of their own that look like one of these."""
-_MISTYPED = {"inche": "inch", "inchs": "inches", "centermeter": "cm", "centermeters": "cm"} | {
-    "centermetre": "cm",
-    "centermetres": "cm",
-}
 _WORD = re.compile(r"[^\W\d_]{3,}")
 _ONE = re.compile(r"(?<![^\W\d_])l(?=[\d.,])|(?<=\d)l(?![^\W\d_])|(?<![^\W_])l(?![^\W_])")
 """A small L where only the figure 1 makes sense."""
@@ -153,7 +151,7 @@ def mended(text: str) -> str:
 
 def _word(found: re.Match[str]) -> str:
     word = found[0]
-    known = _NUMBERS.get(word) or _MISTYPED.get(word)
+    known = _MISSPELT.get(word)
     right = word in _RIGHT or word in UNIT_WORDS or word.endswith("ish")
     if known or right or len(word) < 4:
         return known or word
@@ -215,9 +213,7 @@ def _split(word: str) -> list[str]:
     return [top, slash, bottom] if slash and len(top) > 1 and fraction(word) is None else [word]
 
 
-class _Reader:
-    """One pass over the tokens; ``at`` is the next one to read."""
-
+class _Reader(TokenPass):
     def __init__(self, text: str, words: list[str]) -> None:
         self.text = text
         words = ["-" if word == "minus" else word for word in words if word not in _FILLER_WORDS]
@@ -239,17 +235,18 @@ class _Reader:
             words.insert(0, "1")
         if not any(word[-1].isdecimal() for word in words):
             raise Unclear(f'There is no number in "{clipped(text)}". How much is it?')
-        self.words, self.at = words, 0
-        for word in self.words:
+        super().__init__(words)
+        for word in words:
             if not word[-1].isdecimal() and word not in UNIT_WORDS and word not in _SIGNS:
                 raise Unclear(f'What does "{clipped(word)}" mean here? Can you leave it out?')
-        if self.words[0] == "-":
+        if words[0] == "-":
             raise Unclear("A measurement cannot be below zero. What did they say?")
         if len(leans) > 1:
             raise self._lost()
 
     def phrase(self) -> SpokenPhrase:
-        between = self._take("between")
+        between = self._peek() == "between"
+        self.at += between
         first = self._reading(joints=(",",) if between else (",", "and"))
         if self.at == len(self.words) and not between:
             return SpokenPhrase(first, about=self.about, lean=self.lean)
@@ -314,8 +311,10 @@ class _Reader:
             unit = self._unit()
             if unit in SMALLER[big] or (unit is None and big != "cm" and not hyphen):
                 part = SpokenPart(number, unit or next(iter(SMALLER[big])))
-                if big == "m" and unit is None:
-                    _check_metres(number)
+                whole = number.written.replace(",", ".").partition(".")[0]
+                if big == "m" and unit is None and len(whole) != 2:
+                    ask = f"How many centimetres is the {number.value:g} after the metres?"
+                    raise Unclear(f"{ask} Can you give it all in cm?")
                 part = self._and_fraction(part)
                 check_small(part, big)
                 return part
@@ -355,25 +354,6 @@ class _Reader:
         self.at += unit is not None
         return unit
 
-    def _peek(self, ahead: int = 0) -> str:
-        at = self.at + ahead
-        return self.words[at] if at < len(self.words) else ""
-
-    def _take(self, word: str) -> bool:
-        found = self._peek() == word
-        self.at += found
-        return found
-
     def _lost(self) -> Unclear:
-        return Unclear(
-            f'What is meant by "{clipped(self.text)}"? Can you give one number and its unit?'
-        )
-
-
-def _check_metres(number: SpokenNumber) -> None:
-    whole = number.written.replace(",", ".").partition(".")[0]
-    if len(whole) != 2:
-        raise Unclear(
-            f"How many centimetres is the {number.value:g} after the metres? Can you give it all "
-            "in cm?"
-        )
+        said = clipped(self.text)
+        return Unclear(f'What is meant by "{said}"? Can you give one number and its unit?')

@@ -17,11 +17,8 @@ _TO_NINETEEN = (
     "fifteen sixteen seventeen eighteen nineteen"
 )
 _TO_NINETY = "twenty thirty forty fifty sixty seventy eighty ninety"
-_SMALL = {word: number for number, word in enumerate(_TO_NINETEEN.split())} | {
-    "nought": 0,
-    "nothing": 0,
-    "nil": 0,
-}
+_SMALL = {word: number for number, word in enumerate(_TO_NINETEEN.split())}
+_SMALL |= dict.fromkeys(("nought", "nothing", "nil"), 0)
 _TENS = {word: 10 * number for number, word in enumerate(_TO_NINETY.split(), start=2)}
 _PARTS = {
     "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4,
@@ -84,16 +81,24 @@ def _apart(hyphened: re.Match[str]) -> str:
     return f"{words[0]}{'-' if number else ' '}"
 
 
-class _Words:
-    """One pass over the tokens; ``at`` is the next one to read."""
+class TokenPass:
+    """One pass over tokens; ``at`` is the next one to read."""
 
     def __init__(self, words: list[str]) -> None:
-        self.words: list[str] = []
+        self.words, self.at = words, 0
+
+    def _peek(self, ahead: int = 0) -> str:
+        at = self.at + ahead
+        return self.words[at] if at < len(self.words) else ""
+
+
+class _Words(TokenPass):
+    def __init__(self, words: list[str]) -> None:
+        super().__init__([])
         for word in words:  # "fortyish" is "forty ish"
             stem = word.removesuffix("ish")
             known = stem != word and (stem in _SMALL or stem in _TENS or stem in UNIT_WORDS)
             self.words += [stem, "ish"] if known else [word]
-        self.at = 0
 
     def converted(self) -> list[str]:
         out: list[str] = []
@@ -110,10 +115,6 @@ class _Words:
         """The "of a" of "three quarters of a metre" says nothing."""
         if self._peek() == "of":
             self.at += 2 if self._peek(1) in ("a", "an") else 1
-
-    def _peek(self, ahead: int = 0) -> str:
-        at = self.at + ahead
-        return self.words[at] if at < len(self.words) else ""
 
     def _other(self) -> list[str]:
         self.at += 1

@@ -1,9 +1,9 @@
-"""Where labels stand, so that none covers another, and how wide their text may be."""
+"""Where labels stand, so that none covers another, how wide text is and where its lines break."""
 
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 _WIDTHS = (
@@ -28,6 +28,8 @@ _REGULAR = 0.96
 """A face that is not bold, against the table."""
 _OTHER, _FULL = 1.1, 1.4
 """Letters that are not in the table; those that East Asian tables call wide, and emoji."""
+JOINED = frozenset({"Mn", "Mc", "Me", "Cf"})
+"""Categories of marks that stand on, or change, the letter before them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,34 +64,41 @@ def _letter(one: str) -> float:
     return _FULL if unicodedata.east_asian_width(one) in "WF" else _OTHER
 
 
-def wrap(text: str, size: float, room: float) -> tuple[str, ...]:
-    """The text in lines no wider than ``room``; a word that is too long is broken.
+def wrap(text: str, size: float, room: float) -> list[str]:
+    """The text in lines no wider than ``room``; a word that is too long is broken."""
+    # A sum of widths may be rounded up where the whole line just fits.
+    return wrapped(" ".join(text.split()), lambda part: label_width(part, size), room + 1e-9)
 
-    At least one letter stands in every line, however narrow the room.
-    """
-    lines, line = list[str](), ""
-    for word in text.split():
-        longer = f"{line} {word}" if line else word
-        if label_width(longer, size) <= room:
-            line = longer
+
+def wrapped(text: str, width: Callable[[str], float], room: float) -> list[str]:
+    """Lines no wider than ``room``, broken at spaces; a word only where it alone is wider."""
+    lines: list[str] = []
+    line, taken, space = "", 0.0, width(" ")
+    for word in text.split(" "):
+        wide = width(word)
+        if line and taken + space + wide <= room:
+            line, taken = f"{line} {word}", taken + space + wide
             continue
         if line:
             lines.append(line)
-        *full, line = _broken(word, size, room)
-        lines.extend(full)
-    return (*lines, line) if line or not lines else tuple(lines)
+        if wide > room:
+            *full, word = _pieces(word, width, room)
+            lines += full
+            wide = width(word)
+        line, taken = word, wide
+    return [*lines, line]
 
 
-def _broken(word: str, size: float, room: float) -> list[str]:
-    pieces, taken, letters = list[str](), 0.0, list[str]()
+def _pieces(word: str, width: Callable[[str], float], room: float) -> list[str]:
+    """A word in pieces that fit; at least one letter each, with the marks that stand on it."""
+    pieces, piece, taken = list[str](), "", 0.0
     for one in word:
-        more = label_width(one, size)
-        if letters and taken + more > room:
-            pieces.append("".join(letters))
-            taken, letters = 0.0, []
-        taken += more
-        letters.append(one)
-    return [*pieces, "".join(letters)]
+        wide = width(one)
+        if piece and taken + wide > room and unicodedata.category(one) not in JOINED:
+            pieces.append(piece)
+            piece, taken = "", 0.0
+        piece, taken = piece + one, taken + wide
+    return [*pieces, piece]
 
 
 def spread_apart(

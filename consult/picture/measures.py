@@ -1,10 +1,11 @@
-"""A drawing for each measure a call may ask for, by body dimension or fact of the workplace."""
+"""A drawing for each measure a call may ask for: a person or a thing, and the tape beside it."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from consult.picture.model import Point, joints_of
 from consult.picture.steps import shoe_alone
@@ -29,11 +30,14 @@ from consult.picture.svg_stage import (
     draw_person,
     ground,
     standing,
+    study,
     view_around,
 )
 
-# -- svg measures ---------------------------------------------------------------------------------
-# What is drawn for each measure: a person or a thing, and the tape with its start and its end.
+MEASURES: dict[str, Study] = {}
+"""The drawing of each measure that has one, in the order of the measuring sheet: by body dimension,
+or fact of the workplace."""
+_measure = partial(study, MEASURES)
 
 _BAREFOOT = replace(SITTER, heel=0)
 _SEAT = 418.0
@@ -44,8 +48,12 @@ _WIDE = 2.4
 _LETTERS = 4.1
 
 
+@_measure(
+    "Height",
+    "A person stands against a wall with a book flat on the head. The tape starts on the floor"
+    " and ends level with the underside of the book.",
+)
 def stature() -> Iterator[Shape]:
-    """From the floor to the underside of a book on the head."""
     view, top = view_around((240, 905), 43), SITTER.stature + SITTER.heel
     yield from ground(view)
     yield from _wall(view, -112, 1880)
@@ -57,16 +65,24 @@ def stature() -> Iterator[Shape]:
     yield from _upright(view, 480, 0, top, aside=1)
 
 
+@_measure(
+    "Lower leg",
+    "A person sits with bare feet flat. The tape starts on the floor and ends level with the"
+    " crease behind the knee.",
+)
 def popliteal_height() -> Iterator[Shape]:
-    """From the floor to the crease behind the knee."""
     view = view_around((370, 340), 18)
     yield from _seated(view, _sitter())
     yield dashed(view.all([(280, _SEAT), (480, _SEAT)]))
     yield from _upright(view, 395, 0, _SEAT, aside=-1)
 
 
+@_measure(
+    "Thigh length",
+    "A person sits with the bottom against a wall. The tape starts at the wall, runs level"
+    " along the thigh and ends at the crease behind the knee.",
+)
 def buttock_popliteal_length() -> Iterator[Shape]:
-    """From the wall at the back to the crease behind the knee."""
     view, high, knee = view_around((205, 500), 18), _SEAT + 66, SITTER.thigh_length
     yield from _seated(view, _sitter(), stool=(4, _STOOL))
     yield from _wall(view, 0, 1100)
@@ -76,16 +92,24 @@ def buttock_popliteal_length() -> Iterator[Shape]:
     yield _word(view.at((knee, high + 110)), 0.0, -1.0, "end", "middle")
 
 
+@_measure(
+    "Elbow height",
+    "A person sits upright, the upper arm hanging, the forearm level. The tape starts on the"
+    " seat and ends level with the underside of the elbow.",
+)
 def elbow_rest_height() -> Iterator[Shape]:
-    """From the seat to the underside of the bent elbow."""
     view, under = view_around((100, 690), 15), _SEAT + SITTER.elbow
     yield from _seated(view, _sitter(level=True))
     yield dashed(view.all([(-150, under), (130, under)]))
     yield from _upright(view, -90, _SEAT, under, aside=-1)
 
 
+@_measure(
+    "Elbow height, standing",
+    "A person stands, the upper arm hanging, the forearm level. The tape starts on the floor"
+    " and ends level with the underside of the elbow.",
+)
 def elbow_height_standing() -> Iterator[Shape]:
-    """From the floor to the underside of the bent elbow of somebody who stands."""
     view = view_around((240, 905), 43)
     under = SITTER.stature - SITTER.sitting_height + SITTER.elbow + SITTER.heel
     yield from ground(view)
@@ -96,27 +120,12 @@ def elbow_height_standing() -> Iterator[Shape]:
     yield from _upright(view, -240, 0, under, aside=-1)
 
 
-def thigh_clearance() -> Iterator[Shape]:
-    """From the seat to the underside of a ruler that lies across the thigh."""
-    view, top, across = view_around((260, 520), 14), _SEAT + SITTER.thigh, 222.0
-    yield from _seated(view, _sitter(), stool=(-270, 285), arms=False)
-    yield _box(view, (across - 45, top), (across + 45, top + 26), "ruler")
-    yield from _tape(view, (across, _SEAT), (across, top))
-    yield _word(view.at((across, _SEAT)), 5.2, 4.4, "start", "start")
-    yield _word(view.at((across, top)), 5.2, -1.2, "end", "start")
-
-
-def eye_height_sitting() -> Iterator[Shape]:
-    """From the seat to the level of the eyes."""
-    view, who = view_around((110, 830), 24), _sitter()
-    yield from _seated(view, who)
-    high = who.eye[1]
-    yield dashed(view.all([(-230, high), who.eye]))
-    yield from _upright(view, -140, _SEAT, high, aside=-1)
-
-
+@_measure(
+    "Hip width",
+    "A person sits, seen from the front, a book standing against each hip. The tape starts at"
+    " one book and ends at the other.",
+)
 def hip_breadth_sitting() -> Iterator[Shape]:
-    """Between two books that stand at the hips."""
     view, seat, half = view_around((0, 645), 30), 440.0, 190.0
     yield from ground(view)
     for side in (-1, 1):
@@ -145,8 +154,39 @@ def hip_breadth_sitting() -> Iterator[Shape]:
     yield _word(view.at((half + 80, seat + 110)), 0.0, 1.7, "end", "start")
 
 
+@_measure(
+    "Thigh thickness",
+    "A person sits with a ruler flat across the thigh. The tape starts on the seat and ends at"
+    " the underside of the ruler.",
+)
+def thigh_clearance() -> Iterator[Shape]:
+    view, top, across = view_around((260, 520), 14), _SEAT + SITTER.thigh, 222.0
+    yield from _seated(view, _sitter(), stool=(-270, 285), arms=False)
+    yield _box(view, (across - 45, top), (across + 45, top + 26), "ruler")
+    yield from _tape(view, (across, _SEAT), (across, top))
+    yield _word(view.at((across, _SEAT)), 5.2, 4.4, "start", "start")
+    yield _word(view.at((across, top)), 5.2, -1.2, "end", "start")
+
+
+@_measure(
+    "Eye height",
+    "A person sits upright and looks straight ahead. The tape starts on the seat and ends level"
+    " with the eyes.",
+)
+def eye_height_sitting() -> Iterator[Shape]:
+    view, who = view_around((110, 830), 24), _sitter()
+    yield from _seated(view, who)
+    high = who.eye[1]
+    yield dashed(view.all([(-230, high), who.eye]))
+    yield from _upright(view, -140, _SEAT, high, aside=-1)
+
+
+@_measure(
+    "Desk height",
+    "A desk from the side. The tape starts on the floor and ends level with the top, at the"
+    " front edge.",
+)
 def desk_height() -> Iterator[Shape]:
-    """From the floor to the top of the desk, at its front edge."""
     view, top = view_around((460, 400), 22), 720.0
     yield from ground(view)
     for x in (330, 900):
@@ -157,8 +197,12 @@ def desk_height() -> Iterator[Shape]:
     yield from _upright(view, 150, 0, top, aside=-1)
 
 
+@_measure(
+    "Desk thickness",
+    "The front of a desk with a drawer under it, above a thigh. The tape starts level with the"
+    " top and ends level with the underside of the drawer.",
+)
 def desk_thickness() -> Iterator[Shape]:
-    """From the top of the desk to the lowest thing above the thighs."""
     view, low = view_around((95, -85), 8), -95.0
     thigh = limb((-300, -205), (430, -200), 78, 72)
     yield from silhouette([view.all(thigh)], PEN.body, "body")
@@ -172,8 +216,12 @@ def desk_thickness() -> Iterator[Shape]:
     yield _word(view.at((10, low)), -5.2, 1.7, "end", "end")
 
 
+@_measure(
+    "Heel of the shoe",
+    "A shoe on a table. The tape starts on the table and ends level with the sole inside, at"
+    " the back.",
+)
 def heel() -> Iterator[Shape]:
-    """From the table to the sole inside the shoe, at its back."""
     view, rise = view_around((36, 62), 8), 34.0
     yield from ground(view)
     yield from shoe_alone(view, rise)
@@ -256,77 +304,3 @@ def _word(at: Point, right: float, down: float, word: str, anchor: Anchor) -> Te
     """A word beside a place of the paper."""
     place = at[0] + right, at[1] + down
     return Text(place, word, _LETTERS, anchor, bold=True, part=f"word: {word}")
-
-
-# -- measures -------------------------------------------------------------------------------------
-# A drawing for each measure a call may ask for, by body dimension or fact of the workplace.
-
-MEASURES = {
-    "stature": Study(
-        "Height",
-        "A person stands against a wall with a book flat on the head. The tape starts on the floor"
-        " and ends level with the underside of the book.",
-        stature,
-    ),
-    "popliteal_height": Study(
-        "Lower leg",
-        "A person sits with bare feet flat. The tape starts on the floor and ends level with the"
-        " crease behind the knee.",
-        popliteal_height,
-    ),
-    "buttock_popliteal_length": Study(
-        "Thigh length",
-        "A person sits with the bottom against a wall. The tape starts at the wall, runs level"
-        " along the thigh and ends at the crease behind the knee.",
-        buttock_popliteal_length,
-    ),
-    "elbow_rest_height": Study(
-        "Elbow height",
-        "A person sits upright, the upper arm hanging, the forearm level. The tape starts on the"
-        " seat and ends level with the underside of the elbow.",
-        elbow_rest_height,
-    ),
-    "elbow_height_standing": Study(
-        "Elbow height, standing",
-        "A person stands, the upper arm hanging, the forearm level. The tape starts on the floor"
-        " and ends level with the underside of the elbow.",
-        elbow_height_standing,
-    ),
-    "hip_breadth_sitting": Study(
-        "Hip width",
-        "A person sits, seen from the front, a book standing against each hip. The tape starts at"
-        " one book and ends at the other.",
-        hip_breadth_sitting,
-    ),
-    "thigh_clearance": Study(
-        "Thigh thickness",
-        "A person sits with a ruler flat across the thigh. The tape starts on the seat and ends at"
-        " the underside of the ruler.",
-        thigh_clearance,
-    ),
-    "eye_height_sitting": Study(
-        "Eye height",
-        "A person sits upright and looks straight ahead. The tape starts on the seat and ends level"
-        " with the eyes.",
-        eye_height_sitting,
-    ),
-    "desk_height": Study(
-        "Desk height",
-        "A desk from the side. The tape starts on the floor and ends level with the top, at the"
-        " front edge.",
-        desk_height,
-    ),
-    "desk_thickness": Study(
-        "Desk thickness",
-        "The front of a desk with a drawer under it, above a thigh. The tape starts level with the"
-        " top and ends level with the underside of the drawer.",
-        desk_thickness,
-    ),
-    "heel": Study(
-        "Heel of the shoe",
-        "A shoe on a table. The tape starts on the table and ends level with the sole inside, at"
-        " the back.",
-        heel,
-    ),
-}
-"""The drawing of each measure that has one: a body dimension, or a fact of the workplace."""

@@ -127,8 +127,8 @@ class Scene:
     footrest: Footrest | None
     screen: Screen | None
     """None where the fit has no screen height."""
-    dimensions: tuple[DimensionLine, ...]
-    problems: tuple[Misfit, ...]
+    dimensions: tuple[DimensionLine, ...] = ()
+    problems: tuple[Misfit, ...] = ()
 
 
 # -- where the joints of the seated person are, and the filled shapes of a scene, mm --------------
@@ -167,10 +167,7 @@ def joints_of(sitter: Sitter, seat: float, support: float, top: float) -> Joints
     angle, behind_knee = _lower_leg(leg, seat, support)
     # The tape goes to the hollow of the knee; the bone lies a calf's half thickness before it.
     back = (sitter.thigh_length, behind_knee)
-    heel = (
-        back[0] + leg * math.sin(angle),
-        max(back[1] - leg * math.cos(angle), support),
-    )
+    heel = (back[0] + leg * math.sin(angle), max(back[1] - leg * math.cos(angle), support))
     foot = _FOOT * sitter.stature
     head_radius = min(max(sitter.sitting_height - sitter.eye, 80.0), 140.0)
     shoulder = (TRUNK, seat + sitter.elbow + _UPPER_ARM * sitter.stature)
@@ -260,8 +257,8 @@ class Outline:
 def outlines(scene: Scene) -> tuple[Outline, ...]:
     """Everything with an area: body, chair, footrest."""
     shapes = [*_body(scene.joints), *_chair(scene.chair)]
-    if scene.footrest is not None:
-        shapes.append(_footrest(scene.footrest))
+    if (rest := scene.footrest) is not None:
+        shapes.append(Outline("footrest", box(rest.start, 0.0, rest.end, rest.top)))
     return tuple(shapes)
 
 
@@ -289,53 +286,41 @@ def _body(joints: Joints) -> Iterator[Outline]:
 def _chair(chair: Chair) -> Iterator[Outline]:
     under = chair.seat - SEAT_THICK
     back = chair.seat + _BACK_START * (chair.back_top - chair.seat)
-    yield Outline("chair", _box(0.0, under, chair.depth, chair.seat))
-    yield Outline("chair", _box(-_BACK_THICK, back, 0.0, chair.back_top))
+    yield Outline("chair", box(0.0, under, chair.depth, chair.seat))
+    yield Outline("chair", box(-_BACK_THICK, back, 0.0, chair.back_top))
     # What carries the back, from under the seat up behind it.
-    yield Outline("chair", _box(-_BACK_THICK, under, -_BACK_THICK / 2, back))
-    yield Outline("chair", _box(-_BACK_THICK, under, 0.0, under + SEAT_THICK / 2))
-    yield Outline("chair", _box(chair.lift - _LIFT, _BASE_LOW, chair.lift + _LIFT, under))
-    yield Outline("chair", _base(chair.lift))
+    yield Outline("chair", box(-_BACK_THICK, under, -_BACK_THICK / 2, back))
+    yield Outline("chair", box(-_BACK_THICK, under, 0.0, under + SEAT_THICK / 2))
+    yield Outline("chair", box(chair.lift - _LIFT, _BASE_LOW, chair.lift + _LIFT, under))
+    left, right = chair.lift - _BASE, chair.lift + _BASE
+    yield Outline(
+        "chair",
+        (
+            *((left, _BASE_LOW), (right, _BASE_LOW), (right, _BASE_END)),
+            *((chair.lift, _BASE_HIGH), (left, _BASE_END)),
+        ),
+    )
     if chair.arm is not None:
         rear, front = chair.arm_span
-        yield Outline("armrest", _box(rear, chair.arm - _PAD, front, chair.arm))
+        yield Outline("armrest", box(rear, chair.arm - _PAD, front, chair.arm))
         post = rear + _POST * (front - rear)
-        yield Outline("post", _box(post - 14, under, post + 14, chair.arm - _PAD))
-
-
-def _base(x: float) -> tuple[Point, ...]:
-    return (
-        (x - _BASE, _BASE_LOW),
-        (x + _BASE, _BASE_LOW),
-        (x + _BASE, _BASE_END),
-        (x, _BASE_HIGH),
-        (x - _BASE, _BASE_END),
-    )
-
-
-def _footrest(rest: Footrest) -> Outline:
-    return Outline("footrest", _box(rest.start, 0.0, rest.end, rest.top))
+        yield Outline("post", box(post - 14, under, post + 14, chair.arm - _PAD))
 
 
 def _nose(joints: Joints) -> tuple[Point, ...]:
-    x, y = joints.head
-    radius = joints.head_radius
+    (x, y), radius = joints.head, joints.head_radius
     front = x + 0.8 * radius
     return (front, y), (x + 1.12 * radius, y - 0.32 * radius), (front, y - 0.45 * radius)
 
 
 def _foot(joints: Joints) -> tuple[Point, ...]:
     (heel, sole), (toe, _), (ankle, up) = joints.heel, joints.toe, joints.ankle
-    return (
-        (heel - 8, sole),
-        (toe, sole),
-        (toe, sole + 32),
-        (ankle + 1.6 * ANKLE, up),
-        (ankle - ANKLE, up),
-    )
+    top = ((toe, sole + 32), (ankle + 1.6 * ANKLE, up), (ankle - ANKLE, up))
+    return (heel - 8, sole), (toe, sole), *top
 
 
-def _box(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+def box(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
+    """An upright rectangle."""
     return (left, low), (right, low), (right, high), (left, high)
 
 

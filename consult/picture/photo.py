@@ -39,14 +39,6 @@ class BrokenPhotoError(Exception):
     """Why a file cannot be shown, in plain words."""
 
 
-def photo(path: Path) -> Photo | None:
-    """A photograph; None where the file is missing or broken."""
-    try:
-        return read_photo(path)
-    except BrokenPhotoError:
-        return None
-
-
 def read_photo(path: Path) -> Photo:
     """A photograph, read again only where its file changed.
 
@@ -127,7 +119,12 @@ def named_wrongly(name: str, *, logo: bool = False) -> str:
 
 def photo_of(folder: Path, name: str, *, logo: bool = False) -> Photo | None:
     """The picture of this name in a folder; None for none, and for one that cannot be shown."""
-    return None if not name or named_wrongly(name, logo=logo) else photo(folder / name)
+    if not name or named_wrongly(name, logo=logo):
+        return None
+    try:
+        return read_photo(folder / name)
+    except BrokenPhotoError:
+        return None
 
 
 def for_mail(logo: str) -> str:

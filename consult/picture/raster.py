@@ -12,7 +12,7 @@ import math
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
@@ -27,22 +27,15 @@ _FINER = 3
 """Drawn this much larger and then made smaller, for smooth edges."""
 _GREY = {"none": None, "paper": 255, "ink": 26}
 _INK = 26
-_MOST = 100_000_000
-"""Dots; a picture that needs more would only fill the memory."""
 _SIGNS = {"−": "-", "–": "-", "—": "-", "…": "...", "⁄": "/", "’": "'", "“": '"', "”": '"'}
 
 
 def png(shapes: Iterable[Shape], size: Point, dpi: float = 150.0) -> bytes:
-    """A picture of the drawing, ``size`` (width, height) in mm, in shades of grey.
-
-    ValueError for a resolution of nothing, or one at which the picture would be too large.
-    """
+    """A picture of the drawing, ``size`` (width, height) in mm, in shades of grey."""
     from PIL import Image
 
     per_mm = dpi / 25.4
     wide, high = (math.ceil(one * per_mm) for one in size)
-    if dpi <= 0 or wide * high * _FINER**2 > _MOST:
-        raise ValueError(f"At {dpi:g} dots per inch the picture is {wide} by {high} dots.")
     small = Image.frombytes("L", (wide, high), b"".join(dots(shapes, (wide, high), per_mm)))
     written = io.BytesIO()
     small.save(written, "PNG", dpi=(dpi, dpi), optimize=True)
@@ -70,7 +63,10 @@ class _Canvas:
             case Line():
                 self._line(shape.points, shape.weight, shape.dash)
             case Polygon():
-                self._outline(shape.points, shape.fill, shape.weight, shape.dash)
+                if (grey := _GREY[shape.fill]) is not None:
+                    self.on.polygon(self._dots(shape.points), fill=grey)
+                if shape.weight > 0:
+                    self._line((*shape.points, shape.points[0]), shape.weight, shape.dash)
             case Circle():
                 self._circle(shape)
             case Text():
@@ -78,15 +74,6 @@ class _Canvas:
 
     def _dots(self, points: Iterable[Point]) -> list[Point]:
         return [(x * self.per_mm, y * self.per_mm) for x, y in points]
-
-    def _outline(
-        self, points: Sequence[Point], fill: str, weight: float, dash: tuple[float, ...]
-    ) -> None:
-        grey = _GREY[fill]
-        if grey is not None:
-            self.on.polygon(self._dots(points), fill=grey)
-        if weight > 0:
-            self._line((*points, points[0]), weight, dash)
 
     def _circle(self, shape: Circle) -> None:
         (x, y), r = shape.middle, shape.radius + shape.weight / 2
@@ -109,34 +96,29 @@ class _Canvas:
         from PIL import ImageFont
 
         font = ImageFont.load_default(max(1.0, shape.size * self.per_mm))
-        x, y = shape.at[0] * self.per_mm, shape.at[1] * self.per_mm
+        (at,) = self._dots([shape.at])
         anchor = {"start": "ls", "middle": "ms", "end": "rs"}[shape.anchor]
         # The font has one weight; a line around the letters makes them bold.
         bold = max(1, round(shape.size * self.per_mm * 0.02)) if shape.bold else 0
-        self.on.text(
-            (x, y), plain(shape.text), fill=_INK, font=font, anchor=anchor, stroke_width=bold
-        )
+        said = plain(shape.text)
+        self.on.text(at, said, fill=_INK, font=font, anchor=anchor, stroke_width=bold)
 
 
 def plain(text: str) -> str:
     """The text in the letters that the font has: "17½" as "17 1/2", "é" as "e", others "?"."""
-    return "".join(_plain(text))
-
-
-def _plain(text: str) -> Iterator[str]:
-    before = ""
+    said, before = "", ""
     for one in text:
-        if "\N{SPACE}" <= one <= "~":
-            yield one
+        if " " <= one <= "~":
+            said += one
         elif one in _SIGNS:
-            yield _SIGNS[one]
+            said += _SIGNS[one]
         elif not unicodedata.combining(one):
-            parts = unicodedata.normalize("NFKD", one)
-            said = "".join(_SIGNS.get(part, part) for part in parts)
-            kept = "".join(part for part in said if " " <= part <= "~")
+            parts = "".join(_SIGNS.get(part, part) for part in unicodedata.normalize("NFKD", one))
+            kept = "".join(part for part in parts if " " <= part <= "~")
             # 17½ without the space would be read as 171/2.
-            yield (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
+            said += (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
         before = one
+    return said
 
 
 def _dashes(points: Sequence[Point], dash: tuple[float, ...]) -> Iterator[tuple[Point, ...]]:
@@ -285,20 +267,13 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
     rows = round(high * per_mm / DOWN)
     lines = (one for one in sheet.shapes if not isinstance(one, Text))
     grey = dots(lines, (columns * ACROSS, rows * DOWN), per_mm)
-    cells = [
-        [
-            braille(
-                sum(
-                    1 << y * ACROSS + x
-                    for y in range(DOWN)
-                    for x in range(ACROSS)
-                    if grey[row * DOWN + y][column * ACROSS + x] < _DARK
-                )
-            )
-            for column in range(columns)
-        ]
-        for row in range(rows)
-    ]
+
+    def bits(row: int, column: int) -> int:
+        within = product(range(DOWN), range(ACROSS))
+        dark = (grey[row * DOWN + y][column * ACROSS + x] < _DARK for y, x in within)
+        return sum(1 << at for at, one in enumerate(dark) if one)
+
+    cells = [[braille(bits(row, column)) for column in range(columns)] for row in range(rows)]
     for one in sheet.shapes:
         if isinstance(one, Text):
             _write(cells, one, per_mm)

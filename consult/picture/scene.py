@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain
 
 from consult.body.estimate import Estimate
 from consult.fit.notes import ASSUMED_THICKNESS
@@ -47,50 +48,38 @@ def scene(
         return None
     support = footrest_top(fit, picked)
     joints = joints_of(sitter, chair.seat, support, table.top)
-    footrest = footrest_under(joints, support)
-    screen = screen_of(joints, table, fit)
-    seen = Seen(
+    start, end = joints.heel[0] - _BEHIND_HEEL, joints.toe[0] + _BEFORE_TOE
+    footrest = Footrest(support, start, end) if support > 0 else None
+    drawn = Scene(joints, chair, table, footrest, screen_of(joints, table, fit))
+    seen = _Seen(
         fit,
         picked,
-        joints,
-        chair,
-        table,
-        footrest,
+        drawn,
         hanging(sitter, chair.seat, support),
         workplace.desk.kind == "fixed" and workplace.desk.thickness is not None,
     )
-    lines = tuple(_dimensions(sitter.thigh_length, joints, chair, table, footrest, screen))
-    return Scene(joints, chair, table, footrest, screen, lines, misfits_of(seen))
+    lines = tuple(dimensions_of(drawn, sitter.thigh_length))
+    return replace(drawn, dimensions=lines, problems=_misfits_of(seen))
 
 
-def _dimensions(
-    hollow: float,
-    joints: Joints,
-    chair: Chair,
-    table: DrawnDesk,
-    footrest: Footrest | None,
-    screen: Screen | None,
-) -> Iterator[DimensionLine]:
-    """``hollow`` is x of the hollow of the knee."""
-    yield _upright("seat height", chair.lift, 0.0, chair.seat)
-    yield _level("seat depth", chair.seat, 0.0, chair.depth)
-    yield _level("knee gap", chair.seat, chair.depth, hollow)
+def dimensions_of(scene: Scene, hollow: float) -> Iterator[DimensionLine]:
+    """The lengths of what is drawn; ``hollow`` is x of the hollow of the knee."""
+    chair, eye = scene.chair, scene.joints.eye
+
+    def upright(name: str, x: float, high: float, low: float = 0.0) -> DimensionLine:
+        return DimensionLine(name, (x, low), (x, high), high - low)
+
+    yield upright("seat height", chair.lift, chair.seat)
+    for name, back, front in (("seat depth", 0.0, chair.depth), ("knee gap", chair.depth, hollow)):
+        yield DimensionLine(name, (back, chair.seat), (front, chair.seat), front - back)
     if chair.arm is not None:
-        yield _upright("armrest above seat", chair.arm_span[0], chair.seat, chair.arm)
-    yield _upright("desk top", table.far, 0.0, table.top)
-    if footrest is not None:
-        yield _upright("footrest height", footrest.end, 0.0, footrest.top)
-    if screen is not None:
-        yield _upright("screen top", screen.x, 0.0, screen.top)
-    yield _upright("eye height", joints.eye[0], 0.0, joints.eye[1])
-
-
-def _upright(name: str, x: float, low: float, high: float) -> DimensionLine:
-    return DimensionLine(name, (x, low), (x, high), high - low)
-
-
-def _level(name: str, y: float, back: float, front: float) -> DimensionLine:
-    return DimensionLine(name, (back, y), (front, y), front - back)
+        yield upright("armrest above seat", chair.arm_span[0], chair.arm, chair.seat)
+    yield upright("desk top", scene.table.far, scene.table.top)
+    if scene.footrest is not None:
+        yield upright("footrest height", scene.footrest.end, scene.footrest.top)
+    if scene.screen is not None:
+        yield upright("screen top", scene.screen.x, scene.screen.top)
+    yield upright("eye height", eye[0], eye[1])
 
 
 # -- furniture ------------------------------------------------------------------------------------
@@ -135,7 +124,9 @@ def scene_chair(sitter: Sitter, fit: Fit, picked: Picked | None) -> Chair | None
     asked = wanted(fit, "seat_height")
     if seat is None or depth is None or asked is None:
         return None
-    arm = as_set(fit, picked, "armrest_height") if _has_arms(picked) else None
+    arms = picked.parts.get("arms") if picked is not None else None
+    armless = arms is not None and arms.height is None
+    arm = None if armless else as_set(fit, picked, "armrest_height")
     return Chair(
         seat=seat,
         wanted_seat=asked,
@@ -178,13 +169,6 @@ def footrest_top(fit: Fit, picked: Picked | None) -> float:
     return max(0.0, top or 0.0)
 
 
-def footrest_under(joints: Joints, top: float) -> Footrest | None:
-    """The footrest below the feet; None where they belong on the floor."""
-    if top <= 0:
-        return None
-    return Footrest(top, joints.heel[0] - _BEHIND_HEEL, joints.toe[0] + _BEFORE_TOE)
-
-
 def screen_of(joints: Joints, table: DrawnDesk, fit: Fit) -> Screen | None:
     """The screen at an arm's length, never past the far edge of the desk."""
     top = wanted(fit, "screen_top")
@@ -194,30 +178,23 @@ def screen_of(joints: Joints, table: DrawnDesk, fit: Fit) -> Screen | None:
     return Screen(top, min(max(top - _SCREEN_TALL, table.top + _SCREEN_STAND), top), x)
 
 
-def _has_arms(picked: Picked | None) -> bool:
-    arms = picked.parts.get("arms") if picked is not None else None
-    return arms is None or arms.height is not None
-
-
 # -- what in the picture does not suit, each with the place where it shows ------------------------
 # The fit and the picked chair decide; nothing is judged a second time here. Only what follows
 # from a chair that is set differently than the fit asks (feet that hang, thighs that meet the
 # desk) is measured in the picture itself, by the fit's own rules. The width of the seat cannot
 # be seen from the side, so it is not among them.
 
-_Found = tuple[str, "Point", Sentence]
+_Found = tuple[str, Point, Sentence]
+_THIGHS = "The thighs need <short> more room under the desk."
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class _Seen:
     """All that is drawn, and all that was said about it."""
 
     fit: Fit
     picked: Picked | None
-    joints: Joints
-    chair: Chair
-    table: DrawnDesk
-    footrest: Footrest | None
+    scene: Scene
     hanging: float
     """mm of air below the soles."""
     desk_known: bool
@@ -230,26 +207,19 @@ class Seen:
     def short(self, requirement: str) -> Shortfall | None:
         """What the picked chair cannot do, of the things seen from the side."""
         found = self.picked.shortfalls if self.picked is not None else ()
-        return next(
-            (one for one in found if one.requirement == requirement and one.mm > 0),
-            None,
-        )
+        return next((one for one in found if one.requirement == requirement and one.mm > 0), None)
 
 
-def misfits_of(seen: Seen) -> tuple[Misfit, ...]:
+def _misfits_of(seen: _Seen) -> tuple[Misfit, ...]:
     """The problems, marked 1, 2, ... from the desk down to the feet; one for each cause."""
-    found = [
-        one
-        for of_kind in (_desk, _thighs, _arms_meet, _armrests, _depth, _seat, _feet)
-        for one in of_kind(seen)
-    ]
+    found = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _depth, _seat, _feet)))
     return tuple(
         Misfit(str(number), where, name, text)
         for number, (name, where, text) in enumerate(found, start=1)
     )
 
 
-def _desk(seen: Seen) -> Iterator[_Found]:
+def _desk(seen: _Seen) -> Iterator[_Found]:
     note = seen.note("desk_too_high", "desk_too_low", "desk_out_of_reach")
     if note is None:
         return
@@ -261,83 +231,68 @@ def _desk(seen: Seen) -> Iterator[_Found]:
         pinched = thighs is not None and "short" not in thighs.say.lengths
         if lengths["left"] > KEYBOARD_ABOVE and not pinched:
             said += "; the keyboard stays <left> above the elbows."
-        elif seen.footrest is not None:
+        elif seen.scene.footrest is not None:
             said += ", so the seat is raised and the feet are on a footrest."
         else:
             said += "."
     else:
         said = "The desk is too low: raise it by <amount>."
-    beyond = (seen.table.edge + seen.table.far) / 2
-    yield note.name, (beyond, seen.table.top), Sentence(said, lengths)
+    beyond = (seen.scene.table.edge + seen.scene.table.far) / 2
+    yield note.name, (beyond, seen.scene.table.top), Sentence(said, lengths)
 
 
-def _thighs(seen: Seen) -> Iterator[_Found]:
-    thigh_top = seen.chair.seat + seen.joints.thigh
-    where = ((seen.table.edge + seen.joints.knee[0]) / 2, (thigh_top + seen.table.under) / 2)
+def _thighs(seen: _Seen) -> Iterator[_Found]:
+    chair, table, joints = seen.scene.chair, seen.scene.table, seen.scene.joints
+    thigh_top = chair.seat + joints.thigh
+    where = ((table.edge + joints.knee[0]) / 2, (thigh_top + table.under) / 2)
     note = seen.note("thigh_room_short")
     if note is not None:
-        short = "short" in note.say.lengths
-        said = (
-            "The thighs need <short> more room under the desk."
-            if short
-            else "With room for the thighs, the keyboard is <amount> above the elbows."
-        )
+        said = "With room for the thighs, the keyboard is <amount> above the elbows."
+        said = _THIGHS if "short" in note.say.lengths else said
         yield note.name, where, Sentence(said, note.say.lengths)
         return
-    missing = thigh_top + THIGH_MARGIN - seen.table.under
+    missing = thigh_top + THIGH_MARGIN - table.under
     # A seat that cannot be set as asked may lift the thighs where the fit saw room for them.
-    lifted = seen.chair.seat > seen.chair.wanted_seat
-    if lifted and seen.desk_known and round(missing) > 0:
-        said = "The thighs need <short> more room under the desk."
-        yield "thigh_room_short", where, Sentence(said, {"short": missing})
+    if chair.seat > chair.wanted_seat and seen.desk_known and round(missing) > 0:
+        yield "thigh_room_short", where, Sentence(_THIGHS, {"short": missing})
 
 
-def _arms_meet(seen: Seen) -> Iterator[_Found]:
+def _arms(seen: _Seen) -> Iterator[_Found]:
     """A chair without armrests has none to meet the desk."""
-    note = seen.note("arms_meet_desk")
-    if note is None or seen.chair.arm is None:
-        return
-    said = "The armrests meet the edge of the desk"
-    parts = seen.picked.parts.values() if seen.picked is not None else ()
-    if chair_has(parts, "arms_slide_back"):
-        said += "; these slide back"
-    elif chair_has(parts, "arms_swing_away"):
-        said += "; these swing away"
-    yield note.name, (seen.table.edge, seen.chair.arm), Sentence(f"{said}.")
-
-
-def _armrests(seen: Seen) -> Iterator[_Found]:
-    short = seen.short("armrest_height")
+    chair, note, short = seen.scene.chair, seen.note("arms_meet_desk"), seen.short("armrest_height")
+    if note is not None and chair.arm is not None:
+        said = "The armrests meet the edge of the desk"
+        parts = seen.picked.parts.values() if seen.picked is not None else ()
+        if chair_has(parts, "arms_slide_back"):
+            said += "; these slide back"
+        elif chair_has(parts, "arms_swing_away"):
+            said += "; these swing away"
+        yield note.name, (seen.scene.table.edge, chair.arm), Sentence(f"{said}.")
     if short is not None:
-        back, front = seen.chair.arm_span
-        height = seen.joints.elbow[1] if seen.chair.arm is None else seen.chair.arm
-        yield short.requirement, ((back + front) / 2, height), short.say
+        height = seen.scene.joints.elbow[1] if chair.arm is None else chair.arm
+        yield short.requirement, (sum(chair.arm_span) / 2, height), short.say
 
 
-def _depth(seen: Seen) -> Iterator[_Found]:
-    short = seen.short("seat_depth")
+def _depth(seen: _Seen) -> Iterator[_Found]:
+    chair, short = seen.scene.chair, seen.short("seat_depth")
     if short is not None:
-        yield short.requirement, (seen.chair.depth, seen.chair.seat), short.say
+        yield short.requirement, (chair.depth, chair.seat), short.say
 
 
-def _seat(seen: Seen) -> Iterator[_Found]:
+def _seat(seen: _Seen) -> Iterator[_Found]:
     """The picked chair's own words where it falls short, else the range's."""
-    where = (seen.chair.lift, seen.chair.seat / 2)
+    where = (seen.scene.chair.lift, seen.scene.chair.seat / 2)
     short, note = seen.short("seat_height"), seen.note("seat_out_of_reach")
     if short is not None:
         yield "seat_out_of_reach", where, short.say
     elif note is not None:
-        said = (
-            "The lowest seat is too high for the legs."
-            if "footrest" in note.say.lengths
-            else "The highest seat is too low."
-        )
-        yield note.name, where, Sentence(said)
+        high, low = "The lowest seat is too high for the legs.", "The highest seat is too low."
+        yield note.name, where, Sentence(high if "footrest" in note.say.lengths else low)
 
 
-def _feet(seen: Seen) -> Iterator[_Found]:
-    heel, toe = seen.joints.heel, seen.joints.toe
-    on = 0.0 if seen.footrest is None else seen.footrest.top
+def _feet(seen: _Seen) -> Iterator[_Found]:
+    heel, toe = seen.scene.joints.heel, seen.scene.joints.toe
+    on = 0.0 if seen.scene.footrest is None else seen.scene.footrest.top
     where = ((heel[0] + toe[0]) / 2, (heel[1] + on) / 2)
     short, note = seen.short("footrest_height"), seen.note("footrest_out_of_reach")
     if short is not None:
@@ -345,6 +300,6 @@ def _feet(seen: Seen) -> Iterator[_Found]:
     elif note is not None:
         yield note.name, where, note.say
     elif round(seen.hanging) > 0:
-        carrier = "floor" if seen.footrest is None else "footrest"
+        carrier = "floor" if seen.scene.footrest is None else "footrest"
         said = f"The feet hang <amount> above the {carrier}."
         yield "feet_hang", where, Sentence(said, {"amount": seen.hanging})

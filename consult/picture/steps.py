@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from consult.picture import svg_furniture as furniture
 from consult.picture.model import Footrest, Screen, joints_of
@@ -34,17 +35,22 @@ from consult.picture.svg_stage import (
     ground,
     leaning,
     standing,
+    study,
     turned_about,
     view_around,
 )
 
-# -- what is drawn for each step of the set-up ----------------------------------------------------
-
+STEP_STUDIES: dict[str, Study] = {}
+"""The drawing of each step of the set-up that has one, by its topic."""
+_step = partial(study, STEP_STUDIES)
 _WITHOUT_ARMS = replace(CHAIR, arm=None)
 
 
+@_step(
+    "The shoes you work in",
+    "A shoe on the floor; an arrow shows how high its heel is.",
+)
 def shoes() -> Iterator[Shape]:
-    """A shoe, and how high its heel is."""
     view, rise = view_around((95, 118), 6.6), 34.0
     leg = limb((62, 400), (50, 150), 66, 46)
     yield from ground(view)
@@ -69,18 +75,25 @@ def shoe_alone(view: View, rise: float) -> Iterator[Shape]:
     yield from hatch(view.all(heel), 45, PEN.gap, PEN.fine, part="shoe")
 
 
+@_step(
+    "Height of the seat",
+    "A person sits on a chair, the feet flat on the floor; an arrow beside the seat points"
+    " up and down.",
+)
 def seat_height() -> Iterator[Shape]:
-    """The seat goes up and down until the feet stand flat."""
     view = view_around((250, 420), 21)
-    yield from _seated(view_middle=(250, 420), one_to=21)
+    yield from _seated(view)
     yield from arrow(view.all([(-170, SEAT - 150), (-170, SEAT + 130)]), both=True)
     yield dashed(view.all([(-230, SEAT), (-75, SEAT)]))
     (heel, _), (toe, _) = JOINTS.heel, JOINTS.toe
     yield Line(view.all([(heel - 20, -14), (toe + 20, -14)]), 1.0, part="guide")
 
 
+@_step(
+    "A footrest",
+    "Both feet rest flat on a footrest in front of the chair; an arrow shows its height.",
+)
 def footrest() -> Iterator[Shape]:
-    """Feet flat on a footrest."""
     view, rise = view_around((470, 330), 16), 110.0
     joints = joints_of(SITTER, SEAT + rise, rise, DESK.top + rise)
     chair = replace(_WITHOUT_ARMS, seat=SEAT + rise, back_top=CHAIR.back_top + rise)
@@ -94,8 +107,12 @@ def footrest() -> Iterator[Shape]:
     yield dashed(view.all([(rest.end, rise), (side + 50, rise)]))
 
 
+@_step(
+    "Depth of the seat",
+    "A hand reaches up between the front edge of the seat and the back of the knee: three"
+    " fingers fit.",
+)
 def seat_depth() -> Iterator[Shape]:
-    """Three fingers between the front edge and the back of the knee."""
     view = view_around((410, 430), 8.5)
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
     yield from draw_person(figure(JOINTS), view)
@@ -110,8 +127,12 @@ def seat_depth() -> Iterator[Shape]:
     yield Polygon(view.all(palm), "paper", part="hand")
 
 
+@_step(
+    "The back",
+    "A person leans back and the back of the chair follows; a curved arrow points there and"
+    " back again.",
+)
 def back() -> Iterator[Shape]:
-    """The back follows, and brings up again."""
     view, lean = view_around((180, 715), 34), turned_about((CHAIR.lift * 0.2, SEAT - 40), 17)
     straight = figure(JOINTS)
     yield from ground(view)
@@ -129,8 +150,12 @@ def back() -> Iterator[Shape]:
     yield from arrow(view.all(arc(JOINTS.hip, 890, 83, 112)), both=True)
 
 
+@_step(
+    "Lumbar support",
+    "The support fills the hollow of the back, just above the belt; an arrow beside it points"
+    " up and down.",
+)
 def lumbar() -> Iterator[Shape]:
-    """The support in the hollow of the back, just above the belt."""
     view, low = view_around((90, SEAT + 250), 16), SEAT + 190
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
     support = smooth([(-30, low - 85), (-4, low - 70), (15, low), (-4, low + 70), (-30, low + 85)])
@@ -143,27 +168,39 @@ def lumbar() -> Iterator[Shape]:
     yield from arrow(view.all([(-120, low - 90), (-120, low + 90)]), both=True)
 
 
+@_step(
+    "Armrests",
+    "The upper arm hangs, the forearm is level and just touches the armrest; an arrow beside"
+    " it points up and down.",
+)
 def armrests() -> Iterator[Shape]:
-    """The armrests come up until they just touch the elbows of hanging arms."""
-    yield from _seated(view_middle=(150, 740), one_to=16)
     view = view_around((150, 740), 16)
+    yield from _seated(view)
     assert CHAIR.arm is not None
     yield from arrow(view.all([(-150, CHAIR.arm - 110), (-150, CHAIR.arm + 110)]), both=True)
     yield dashed(view.all([(-230, CHAIR.arm), (-85, CHAIR.arm)]))
 
 
+@_step(
+    "Height of the desk",
+    "A dashed line shows that the elbow is level with the top of the desk; an arrow on the"
+    " desk points up and down.",
+)
 def desk() -> Iterator[Shape]:
-    """Elbows level with the top of the desk."""
     view = view_around((450, 640), 21)
     yield from furniture.desk(DESK, view, PEN)
-    yield from _seated(view_middle=(450, 640), one_to=21)
+    yield from _seated(view)
     yield from arrow(view.all([(880, DESK.top - 120), (880, DESK.top + 120)]), both=True)
     level = JOINTS.elbow[1] - 38
     yield dashed(view.all([(-150, level), (1000, level)]))
 
 
+@_step(
+    "The screen",
+    "A person touches the screen with an outstretched arm; a dashed line runs level from the"
+    " eyes to the top of the screen.",
+)
 def screen() -> Iterator[Shape]:
-    """At an arm's length, its top level with the eyes."""
     view = view_around((480, 1000), 20)
     (x, up), (eye, high) = JOINTS.shoulder, JOINTS.eye
     away = x + 700
@@ -179,8 +216,11 @@ def screen() -> Iterator[Shape]:
     yield from arrow(view.all([(x + 30, up - 140), (away - 10, up - 140)]), both=True)
 
 
+@_step(
+    "Breaks",
+    "A person stands beside the chair; on a clock, ten minutes of the hour are hatched.",
+)
 def breaks() -> Iterator[Shape]:
-    """Standing up beside the chair, for the hatched part of every hour."""
     view = view_around((300, 880), 42)
     aside = view_around((860, 880), 42)
     yield from ground(view)
@@ -199,76 +239,11 @@ def breaks() -> Iterator[Shape]:
         yield Line(tuple((middle[0] + a, middle[1] - b) for a, b in tick), 0.3, part="clock")
 
 
-def _seated(view_middle: tuple[float, float], one_to: float) -> Iterator[Shape]:
+def _seated(view: View) -> Iterator[Shape]:
     """Person and chair, complete."""
-    view, who = view_around(view_middle, one_to), figure(JOINTS)
+    who = figure(JOINTS)
     yield from ground(view)
     yield from furniture.chair_behind(CHAIR, view, PEN)
     yield from draw_person(who, view)
     yield from furniture.armrest(CHAIR, view, PEN)
     yield from arm(who, view)
-
-
-# -- steps ----------------------------------------------------------------------------------------
-# A small drawing for each step of setting up: what to move, and how to see that it is right.
-
-STEP_STUDIES = {
-    "shoes": Study(
-        "The shoes you work in",
-        "A shoe on the floor; an arrow shows how high its heel is.",
-        shoes,
-    ),
-    "seat_height": Study(
-        "Height of the seat",
-        "A person sits on a chair, the feet flat on the floor; an arrow beside the seat points"
-        " up and down.",
-        seat_height,
-    ),
-    "footrest": Study(
-        "A footrest",
-        "Both feet rest flat on a footrest in front of the chair; an arrow shows its height.",
-        footrest,
-    ),
-    "seat_depth": Study(
-        "Depth of the seat",
-        "A hand reaches up between the front edge of the seat and the back of the knee: three"
-        " fingers fit.",
-        seat_depth,
-    ),
-    "back": Study(
-        "The back",
-        "A person leans back and the back of the chair follows; a curved arrow points there and"
-        " back again.",
-        back,
-    ),
-    "lumbar": Study(
-        "Lumbar support",
-        "The support fills the hollow of the back, just above the belt; an arrow beside it points"
-        " up and down.",
-        lumbar,
-    ),
-    "armrests": Study(
-        "Armrests",
-        "The upper arm hangs, the forearm is level and just touches the armrest; an arrow beside"
-        " it points up and down.",
-        armrests,
-    ),
-    "desk": Study(
-        "Height of the desk",
-        "A dashed line shows that the elbow is level with the top of the desk; an arrow on the"
-        " desk points up and down.",
-        desk,
-    ),
-    "screen": Study(
-        "The screen",
-        "A person touches the screen with an outstretched arm; a dashed line runs level from the"
-        " eyes to the top of the screen.",
-        screen,
-    ),
-    "breaks": Study(
-        "Breaks",
-        "A person stands beside the chair; on a clock, ten minutes of the hour are hatched.",
-        breaks,
-    ),
-}
-"""The drawing of each step of the set-up that has one, by its topic."""

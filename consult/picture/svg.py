@@ -32,8 +32,7 @@ COMPARED = ("seat height", "armrest above seat", "seat depth", "desk top", "foot
 
 def described(scene: Scene, system: System) -> str:
     """All the numbers of the picture and what does not suit, in sentences."""
-    lengths = {one.name: format_length(one.mm, system) for one in scene.dimensions}
-    return " ".join(_sentences(scene, lengths, system))
+    return " ".join(_sentences(scene, system))
 
 
 def pair_description(before: Scene, after: Scene, system: System, unknown: Set[str]) -> str:
@@ -50,7 +49,8 @@ def pair_description(before: Scene, after: Scene, system: System, unknown: Set[s
     return f"{told} Set up as advised: {described(after, system)}"
 
 
-def _sentences(scene: Scene, lengths: dict[str, str], system: System) -> Iterator[str]:
+def _sentences(scene: Scene, system: System) -> Iterator[str]:
+    lengths = {one.name: format_length(one.mm, system) for one in scene.dimensions}
     seat = f"The seat is {lengths['seat height']} above the floor and {lengths['seat depth']} deep"
     yield (
         f"A person on the chair at the desk, from the side, to scale. {seat}, with a gap of"
@@ -193,10 +193,8 @@ class _Pair:
         """A line for each letter, and where the next thing may begin."""
         style, wide = self.style, self.wide
         columns = (style.unit, 7 * style.unit, 0.36 * wide, 0.68 * wide)
-        shapes: list[Shape] = []
-        y = top
-        rows = [("", "", *CAPTIONS), *self._lengths()]
-        for number, row in enumerate(rows):
+        shapes, y = list[Shape](), top
+        for number, row in enumerate([("", "", *CAPTIONS), *self._lengths()]):
             for x, text, bold in zip(columns, row, (True, False, number == 0, True), strict=True):
                 if text:
                     part = "head" if number == 0 else f"table: {row[1]}"
@@ -207,16 +205,14 @@ class _Pair:
         return shapes, y
 
     def _lengths(self) -> Iterator[tuple[str, str, str, str]]:
-        values = [
+        before, after = (
             {line.name: format_length(line.mm, self.system) for line in one.lines()}
             for one in self.ones
-        ]
-        before, after = values
+        )
         for name, letter in _LETTERS.items():
             missing = _UNKNOWN if name in self.ones[0].unknown else "none"
             if name in before or name in after:
-                words = before.get(name, missing), after.get(name, "none")
-                yield letter, NAMES[name], *words
+                yield letter, NAMES[name], before.get(name, missing), after.get(name, "none")
 
     def _problems(self) -> Iterator[tuple[_One, str, Misfit]]:
         """Numbered through both pictures."""

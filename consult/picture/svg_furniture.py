@@ -21,6 +21,7 @@ from consult.picture.model import (
     Joints,
     Point,
     Screen,
+    box,
     castors,
 )
 from consult.picture.svg_shapes import (
@@ -63,13 +64,8 @@ class Pen:
 
     def times(self, by: float) -> Pen:
         """The same pen for a drawing of another size."""
-        return Pen(
-            self.heavy * by,
-            self.body * by,
-            self.fine * by,
-            self.gap * by,
-            tuple(one * by for one in self.dash),
-        )
+        heavy, body, fine, gap = (w * by for w in (self.heavy, self.body, self.fine, self.gap))
+        return Pen(heavy, body, fine, gap, tuple(one * by for one in self.dash))
 
 
 def chair_behind(chair: Chair, view: View, pen: Pen, *, known: bool = True) -> Iterator[Shape]:
@@ -92,9 +88,9 @@ def chair_base(chair: Chair, view: View, pen: Pen, dash: tuple[float, ...] = ())
             (lift - 26, 112), (lift - _BASE, 76))  # fmt: skip
     yield Polygon(view.all(legs), "paper", pen.heavy, part="chair")
     low, high = min(112.0, under), max(112.0, under)
-    column = _box(lift - _LIFT, low, lift + _LIFT, high)
+    column = box(lift - _LIFT, low, lift + _LIFT, high)
     yield Polygon(view.all(column), "paper", pen.heavy, dash, part="chair")
-    mount = _box(lift - 70, under - 30, lift + 70, under)
+    mount = box(lift - 70, under - 30, lift + 70, under)
     yield Polygon(view.all(mount), "paper", pen.heavy, dash, part="chair")
 
 
@@ -115,7 +111,7 @@ def armrest(chair: Chair, view: View, pen: Pen) -> Iterator[Shape]:
     rear, front = chair.arm_span
     post = rear + _POST * (front - rear)
     under = chair.seat - SEAT_THICK * 0.6
-    stem = view.all(_box(post - 13, under, post + 13, chair.arm - _PAD / 2))
+    stem = view.all(box(post - 13, under, post + 13, chair.arm - _PAD / 2))
     top = view.all(_rounded(rear, chair.arm - _PAD, front, chair.arm, 14))
     yield Polygon(stem, "paper", pen.heavy, part="armrest")
     yield Polygon(top, "paper", pen.heavy, part="armrest")
@@ -125,10 +121,10 @@ def armrest(chair: Chair, view: View, pen: Pen) -> Iterator[Shape]:
 def desk(table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
     """The desk; dashed where it is the one that would suit."""
     dash = () if table.stands else pen.dash
-    board = view.all(_box(table.edge, table.under, table.far, table.top))
+    board = view.all(box(table.edge, table.under, table.far, table.top))
     leg = table.far - 110
-    yield Polygon(view.all(_box(leg, 0, leg + 40, table.under)), "paper", pen.body, dash, "desk")
-    foot = view.all(_box(leg - 190, 0, leg + 90, 18))
+    yield Polygon(view.all(box(leg, 0, leg + 40, table.under)), "paper", pen.body, dash, "desk")
+    foot = view.all(box(leg - 190, 0, leg + 90, 18))
     yield Polygon(foot, "paper", pen.body, dash, "desk")
     yield Polygon(board, "paper", pen.heavy * 1.3, dash, "desk")
     yield from hatch(board, 0, pen.gap * 0.6, pen.fine, part="desk")
@@ -136,7 +132,7 @@ def desk(table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
 
 def footrest(rest: Footrest, view: View, pen: Pen) -> Iterator[Shape]:
     """What the feet stand on, under upright lines."""
-    block = view.all(_box(rest.start, 0, rest.end, rest.top))
+    block = view.all(box(rest.start, 0, rest.end, rest.top))
     yield Polygon(block, "paper", pen.heavy, part="footrest")
     yield from hatch(block, 90, pen.gap, pen.fine, part="footrest")
 
@@ -144,8 +140,8 @@ def footrest(rest: Footrest, view: View, pen: Pen) -> Iterator[Shape]:
 def screen(one: Screen, table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
     """The screen, solid, on its foot."""
     middle = one.x + _SCREEN / 2
-    arm = view.all(_box(middle, table.top, middle + 22, (one.top + one.bottom) / 2))
-    foot = view.all(_box(middle - 80, table.top, middle + 90, table.top + 12))
+    arm = view.all(box(middle, table.top, middle + 22, (one.top + one.bottom) / 2))
+    foot = view.all(box(middle - 80, table.top, middle + 90, table.top + 12))
     yield Polygon(arm, "paper", pen.body, part="screen")
     yield Polygon(foot, "paper", pen.body, part="screen")
     panel = view.all(_rounded(one.x, one.bottom, one.x + _SCREEN, one.top, 5))
@@ -187,10 +183,6 @@ def carrier(chair: Chair) -> tuple[Point, ...]:
     bar = smooth([(chair.lift, under - 9), (20, under - 9), (-36, under + 12), (-50, under + 70),
                   (-44, low)], closed=False)  # fmt: skip
     return (*bar, *((x + 15, y + 15) for x, y in reversed(bar)))
-
-
-def _box(left: float, low: float, right: float, high: float) -> tuple[Point, ...]:
-    return (left, low), (right, low), (right, high), (left, high)
 
 
 def _rounded(

@@ -90,14 +90,16 @@ class _Side:
         self.scene, self.system, self.wide = scene, system, wide
         self.style = style = Style.of(wide)
         unit = style.unit
-        self.lines = {one.name: one for one in scene.dimensions}
-        self.labels = {name: self._label(one) for name, one in self.lines.items()}
+        self.labels = {one.name: self._label(one) for one in scene.dimensions}
         self.left = self._widest(_CHAIR) + 7.0 * unit
         self.right = wide - self._widest(_ABOVE_FLOOR) - 10.0 * unit
         first, last, high = extent(scene)
         scale = (self.right - self.left) / (last - first)
         floor = unit + high * scale
         self.view = View(scale, self.left - first * scale, floor)
+        self.ends = {
+            one.name: (self.view.at(one.start), self.view.at(one.end)) for one in scene.dimensions
+        }
         self.area = Box(self.left, 0.0, self.right, floor)
 
     def sheet(self) -> Sheet:
@@ -126,36 +128,30 @@ class _Side:
         shown = (self.labels[name].wide(self.style) for name in names if name in self.labels)
         return max(shown, default=0.0)
 
-    def _spread(self, names: list[str], middles: list[float]) -> tuple[float, ...]:
-        style = self.style
-        high = [self.labels[name].high(style) for name in names]
-        last = self.view.floor + 4.5 * style.unit
-        return spread_apart(middles, high, 0.5 * style.unit, last, 0.8 * style.unit)
+    def _spread(self, middles: list[float]) -> tuple[float, ...]:
+        """Middles of labels above one another, each of two lines."""
+        unit, high = self.style.unit, [2 * self.style.leading] * len(middles)
+        last = self.view.floor + 4.5 * unit
+        return spread_apart(middles, high, 0.5 * unit, last, 0.8 * unit)
 
     def _chair_lines(self) -> Iterator[Shape]:
         """Seat and armrest, at the left."""
-        names = [name for name in _CHAIR if name in self.lines]
         x = self.left - 4.0 * self.style.unit
-        ends = [
-            (self.view.at(self.lines[name].start), self.view.at(self.lines[name].end))
-            for name in names
-        ]
-        middles = [(start[1] + end[1]) / 2 for start, end in ends]
-        at = self.view.left
-        for name, (start, end), y in zip(names, ends, self._spread(names, middles), strict=True):
-            reach = at if name == "seat height" else end[0]
+        shown = [(name, *self.ends[name]) for name in _CHAIR if name in self.ends]
+        middles = self._spread([(start[1] + end[1]) / 2 for _, start, end in shown])
+        for (name, start, end), y in zip(shown, middles, strict=True):
+            reach = self.view.left if name == "seat height" else end[0]
             yield helper_line([(x, end[1]), (reach, end[1])], self.style)
             yield from measure_line((x, start[1]), (x, end[1]), name, self.style)
             yield from self.labels[name].shapes(x - 2.2 * self.style.unit, y, "end", self.style)
 
     def _heights(self) -> Iterator[Shape]:
         """What is measured from the floor, at the right."""
-        names = [name for name in _ABOVE_FLOOR if name in self.lines]
         unit, floor = self.style.unit, self.view.floor
         x = self.right + 2.0 * unit
-        ends = [self.view.at(self.lines[name].end) for name in names]
-        middles = self._spread(names, [y for _, y in ends])
-        for name, (start, y), middle in zip(names, ends, middles, strict=True):
+        shown = [(name, *self.ends[name][1]) for name in _ABOVE_FLOOR if name in self.ends]
+        middles = self._spread([y for *_, y in shown])
+        for (name, start, y), middle in zip(shown, middles, strict=True):
             yield helper_line([(start, y), (x, y)], self.style)
             yield from measure_line((x, floor), (x, y), name, self.style)
             yield helper_line([(x, y), (x + 1.6 * unit, y), (x + 5.2 * unit, middle)], self.style)
@@ -163,18 +159,15 @@ class _Side:
 
     def _depths(self) -> Iterator[Shape]:
         """Seat depth and knee gap, below the floor."""
-        names = [name for name in _BELOW if name in self.lines]
-        unit, view, style = self.style.unit, self.view, self.style
-        y = view.floor + 5.5 * unit
-        wide = [self.labels[name].wide(style) for name in names]
-        ends = [(view.at(self.lines[n].start), view.at(self.lines[n].end)) for n in names]
+        unit, style = self.style.unit, self.style
+        y = self.view.floor + 5.5 * unit
+        wide = [self.labels[name].wide(style) for name in _BELOW]
+        depth, gap = ([x for x, _ in self.ends[name]] for name in _BELOW)
         # The gap is too narrow for words: its own begin below it and go on to the right.
-        wanted = [
-            (start[0] + end[0]) / 2 if name == "seat depth" else max(start[0], end[0]) + size / 2
-            for name, (start, end), size in zip(names, ends, wide, strict=True)
-        ]
+        wanted = [sum(depth) / 2, max(gap) + wide[1] / 2]
         middles = spread_apart(wanted, wide, unit, self.wide - unit, 3 * unit)
-        for name, (start, end), middle in zip(names, ends, middles, strict=True):
+        for name, middle in zip(_BELOW, middles, strict=True):
+            start, end = self.ends[name]
             for point in (start, end):
                 yield helper_line([point, (point[0], y)], style)
             yield from measure_line((start[0], y), (end[0], y), name, style)
@@ -256,13 +249,8 @@ class Label:
 
     def wide(self, style: Style) -> float:
         """mm, at the most."""
-        return max(
-            label_width(self.name, style.size), label_width(self.value, style.size, bold=True)
-        )
-
-    def high(self, style: Style) -> float:
-        """mm."""
-        return 2 * style.leading
+        bold = label_width(self.value, style.size, bold=True)
+        return max(label_width(self.name, style.size), bold)
 
     def shapes(self, x: float, middle: float, anchor: Anchor, style: Style) -> Iterator[Shape]:
         """The label at ``x``, its two lines about the height ``middle``."""
@@ -300,9 +288,8 @@ def sign_box(at: Point, style: Style) -> Box:
     return Box(at[0] - half, at[1] - half, at[0] + half, at[1] + half)
 
 
-def sign_place(spot: Point, area: Box, taken: Iterable[Box], style: Style) -> Point:
+def sign_place(spot: Point, area: Box, taken: Sequence[Box], style: Style) -> Point:
     """Where the sign for a spot goes: as near as it can in ``area``, clear of the other signs."""
-    others = tuple(taken)
     inner = sign_box((0, 0), style).right
     for ring in range(2, 60):
         for step in range(16):
@@ -312,7 +299,7 @@ def sign_place(spot: Point, area: Box, taken: Iterable[Box], style: Style) -> Po
                 min(max(spot[0] + away * math.cos(turn), area.left + inner), area.right - inner),
                 min(max(spot[1] + away * math.sin(turn), area.top + inner), area.bottom - inner),
             )
-            if not any(sign_box(at, style).meets(other) for other in others):
+            if not any(sign_box(at, style).meets(other) for other in taken):
                 return at
     return spot
 

@@ -22,6 +22,8 @@ from consult.picture.svg_shapes import (
     svg_text,
 )
 
+Drawn = Callable[[], Iterator[Shape]]
+
 
 @dataclass(frozen=True, slots=True)
 class Study:
@@ -30,7 +32,7 @@ class Study:
     title: str
     description: str
     """What it shows, for somebody who does not see it."""
-    shapes: Callable[[], Iterator[Shape]]
+    shapes: Drawn
 
     def sheet(self) -> Sheet:
         """The drawing as shapes."""
@@ -40,6 +42,16 @@ class Study:
         """The same as SVG; ``prefix`` as for ``svg_shapes.svg_text``."""
         drawn, said = self.sheet(), self.description
         return svg_text(drawn.shapes, drawn.size, title=self.title, description=said, prefix=prefix)
+
+
+def study(into: dict[str, Study], title: str, description: str) -> Callable[[Drawn], Drawn]:
+    """Puts what the function below it draws into a table, by the function's name."""
+
+    def put(drawn: Drawn) -> Drawn:
+        into[drawn.__name__] = Study(title, description, drawn)
+        return drawn
+
+    return put
 
 
 # -- svg stage ------------------------------------------------------------------------------------

@@ -42,29 +42,26 @@ class Voice:
     turns: tuple[Turn, ...] = ()
     """What was said before."""
 
-    def phrase(self, name: str, *more: str) -> str:
+    def phrase(self, name: str) -> str:
         """One phrase of a list, in the caller's way of speaking; at times led in to."""
-        ways = self.persona.ways
-        if ways is None:
-            return ""
-        said = pick(ways.of(self.persona.manner.way, name), *self.key, name, *more)
-        return self._led_in(said, name) if name in _LED_IN else said
-
-    def _led_in(self, said: str, name: str) -> str:
-        """The phrase with an "er" or a "well" before it now and then."""
-        persona = self.persona
-        leads = persona.ways.of(persona.manner.way, LEAD_IN) if persona.ways else ()
-        if not said or not leads or not self.often(_LEADS_IN, name, LEAD_IN):
-            return said
-        return f"{pick(leads, *self.key, name, LEAD_IN)} {_small(said)}"
+        return self._one_of(self._known(name), name)
 
     def remark(self, name: str) -> str:
         """One phrase of a list that the caller has not made yet; '' once all are made."""
-        persona = self.persona
-        known = persona.ways.of(persona.manner.way, name) if persona.ways else ()
-        fresh = (one for one in known if not any(one in turn.caller for turn in self.turns))
-        said = pick(tuple(fresh), *self.key, name)
-        return self._led_in(said, name) if name in _LED_IN else said
+        made = [turn.caller for turn in self.turns]
+        fresh = [one for one in self._known(name) if not any(one in said for said in made)]
+        return self._one_of(tuple(fresh), name)
+
+    def _known(self, name: str) -> tuple[str, ...]:
+        return self.persona.ways.of(self.persona.manner.way, name)
+
+    def _one_of(self, phrases: tuple[str, ...], name: str) -> str:
+        """A phrase, with an "er" or a "well" before it now and then."""
+        said = pick(phrases, *self.key, name)
+        leads = self._known(LEAD_IN) if name in _LED_IN else ()
+        if not said or not leads or not self.often(_LEADS_IN, name, LEAD_IN):
+            return said
+        return f"{pick(leads, *self.key, name, LEAD_IN)} {_small(said)}"
 
     def often(self, share: float, *what: str) -> bool:
         """Whether it happens this time."""
@@ -78,7 +75,7 @@ def figure_answer(
     system: SaidUnits,
     rounding: Rounding,
     *,
-    corrects: bool = True,
+    corrects: bool,
 ) -> SaidAnswer:
     """A figure in mm, kg or plain; ``corrects`` lets the caller say another one first."""
     figure = figure_of(question, value, system, rounding, voice.key)
@@ -103,21 +100,17 @@ def plain_answer(voice: Voice, question: Question, truth: str) -> SaidAnswer:
         case "yes-no":
             typed = "yes" if understand(question, truth, SOME_DAY).value else "no"
             return SaidAnswer(_own(voice, question, typed) or voice.phrase(typed), typed)
-        case "choice":
-            choice = str(understand(question, truth, SOME_DAY).value)
-            return SaidAnswer(_chosen(voice, question, (choice,)), choice)
-        case "choices":
+        case "choice" | "choices":
             found = understand(question, truth, SOME_DAY).value
-            assert isinstance(found, frozenset), "a question of several choices is read as such"
-            chosen = tuple(name for name in question.choices if name in found)
+            named = found if isinstance(found, frozenset) else {found}
+            chosen = tuple(name for name in question.choices if name in named)
             return SaidAnswer(_chosen(voice, question, chosen), ", ".join(chosen))
         case "date":
-            said = voice.phrase("date").replace(ANSWER, truth.strip(" ."))
-            return SaidAnswer(sentence(said), truth)
+            phrases = "date"
         case _:
-            list_ = "name" if question.sets == "caller_name" else "text"
-            said = voice.phrase(list_).replace(ANSWER, truth.strip(" ."))
-            return SaidAnswer(sentence(said), truth)
+            phrases = "name" if question.sets == "caller_name" else "text"
+    said = voice.phrase(phrases).replace(ANSWER, truth.strip(" ."))
+    return SaidAnswer(sentence(said), truth)
 
 
 def sentence(text: str) -> str:
@@ -128,10 +121,9 @@ def sentence(text: str) -> str:
 def _own(voice: Voice, question: Question, choice: str) -> str:
     """The caller's own words for an answer, else those all callers share; '' where none are."""
     persona = voice.persona
-    own = persona.says.get(question.name, {}).get(choice, ())
-    if not own and persona.ways:
-        own = persona.ways.answers.get(question.name, {}).get(choice, ())
-    return pick(own, *voice.key, question.name, choice)
+    sources = (persona.says, persona.ways.answers)
+    found = (words.get(question.name, {}).get(choice, ()) for words in sources)
+    return pick(next(filter(None, found), ()), *voice.key, question.name, choice)
 
 
 def _chosen(voice: Voice, question: Question, chosen: tuple[str, ...]) -> str:
@@ -153,19 +145,14 @@ def _chosen(voice: Voice, question: Question, chosen: tuple[str, ...]) -> str:
 def _joined(labels: list[str]) -> str:
     """ "Neck, lower back, and knees": labels as one speaks them in a row."""
     first, *rest = [label.strip(" .") for label in labels]
-    later = [_small(label) for label in rest]
-    if not later:
-        return first
-    return f"{', '.join([first, *later[:-1]])}, and {later[-1]}"
+    *most, last = [first, *map(_small, rest)]
+    return f"{', '.join(most)}, and {last}" if most else last
 
 
 def _small(label: str) -> str:
     """A label in the middle of a sentence; "I" and abbreviations keep their capitals."""
-    return (
-        label
-        if label[1:2].isupper() or label[:2] in ("I ", "I'")
-        else label[:1].lower() + label[1:]
-    )
+    keeps = label[1:2].isupper() or label[:2] in ("I ", "I'")
+    return label if keeps else label[:1].lower() + label[1:]
 
 
 # -- A figure as people say it, and as a careful listener writes it down --------------------------
@@ -254,12 +241,8 @@ def _halves(number: float) -> str:
 def _centimetres(
     question: Question, value: float, rounding: Rounding, key: ChanceKey
 ) -> SpokenFigure:
-    if value >= _METRE:
-        step = {"fine": 10.0, "whole": 10.0, "coarse": 50.0}[rounding]
-    elif value < _SMALL:
-        step = {"fine": 5.0, "whole": 10.0, "coarse": 10.0}[rounding]
-    else:
-        step = {"fine": 5.0, "whole": 10.0, "coarse": 50.0}[rounding]
+    fine, coarse = 10.0 if value >= _METRE else 5.0, 10.0 if value < _SMALL else 50.0
+    step = {"fine": fine, "whole": 10.0, "coarse": coarse}[rounding]
     cm = _steps(question, value, step) * step / 10
     other = _halves(cm + (1 if cm < 2 or cm % 1 else -0.5 if value < _METRE else 1))
     typed = f"{cm:g} cm"
@@ -271,11 +254,8 @@ def _centimetres(
     elif value >= _METRE and cm % 100 >= 10:
         metres, rest = divmod(int(cm), 100)
         ones, tail = say_number(metres), say_number(rest)
-        said = [
-            f"{ones} metre{'s' if metres > 1 else ''} {tail}",
-            f"{_halves(cm)} centimetres",
-            f"{ones} {tail}",
-        ]
+        metre = "metres" if metres > 1 else "metre"
+        said = [f"{ones} {metre} {tail}", f"{_halves(cm)} centimetres", f"{ones} {tail}"]
     return SpokenFigure(pick(tuple(said), *key, "cm"), typed, cm * 10, other)
 
 
@@ -325,16 +305,15 @@ def _stones(value: float, rounding: Rounding) -> SpokenFigure:
     step = 7 if rounding == "coarse" else 1
     pounds = max(round(value / IN_KG["lb"] / step), 1) * step
     stones, rest = divmod(pounds, 14)
-    kg, other = from_unit(pounds, "lb"), f"{say_number(stones)} stone {say_number((rest + 1) % 14)}"
+    said, typed = say_number(stones), f"{stones} st {rest} lb"
+    other = f"{said} stone {say_number((rest + 1) % 14)}"
     if not stones:
-        return SpokenFigure(f"{say_number(rest)} pounds", f"{rest} lb", kg, other)
-    if not rest:
-        return SpokenFigure(
-            f"{say_number(stones)} stone", f"{stones} st", kg, f"{say_number(stones)} and a half"
-        )
-    said = f"{say_number(stones)} and a half stone" if rest == 7 else ""
-    said = said or f"{say_number(stones)} stone {say_number(rest)}"
-    return SpokenFigure(said, f"{stones} st {rest} lb", kg, other)
+        words, typed = f"{say_number(rest)} pounds", f"{rest} lb"
+    elif not rest:
+        words, typed, other = f"{said} stone", f"{stones} st", f"{said} and a half"
+    else:
+        words = f"{said} and a half stone" if rest == 7 else f"{said} stone {say_number(rest)}"
+    return SpokenFigure(words, typed, from_unit(pounds, "lb"), other)
 
 
 def _count(value: float, rounding: Rounding) -> SpokenFigure:

@@ -34,56 +34,43 @@ def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:
     Each band is judged by those before it: of short people, long legs are out of reach.
     """
     said_sex = marked.data["sex"]
-    if said_sex == "either":
-        for each in population.groups:
-            yield from _of_sex(marked, population, each)
-    elif said_sex in population.groups:
-        yield from _of_sex(marked, population, said_sex)
-    else:
+    if said_sex != "either" and said_sex not in population.groups:
         said = f"The population '{population.name}' has no group called '{said_sex}'."
         yield Problem(marked.value("sex"), said, f"It has {listed(population.groups)}.", "no-sex")
+        return
+    for each in population.groups:
+        if said_sex in ("either", each):
+            yield from _of_sex(marked, population, each)
 
 
 def _of_sex(marked: Marked, population: Population, sex: Sex) -> Iterator[Problem]:
     """The same for the bodies of one sex."""
     middle: dict[str, float] = {}
-    bands = caller_file.bands(marked)
-    for name, band in bands.items():
+    for name, band in caller_file.bands(marked).items():
         if name not in population.traits:
             said = f"The population has no body dimension called '{name}'."
             fix = nearest(name, population.order) or f"It knows {listed(population.order)}."
             yield Problem(marked.key("body", name), said, fix, "unknown-dimension")
             continue
         where, trait = marked.value("body", name), population.trait(name)
-        if (trait.unit == "kg") != _is_mass(marked.raw("body", name) or ""):
-            said = (
-                f"'{name}' is measured in {'kilograms' if trait.unit == 'kg' else 'millimetres'}."
-            )
-            fix = (
-                "Write it with such a unit, as in 75 kg." if trait.unit == "kg" else "Write 41 cm."
-            )
-            yield Problem(where, said, fix, "wrong-unit")
-            continue
-        if band.low > band.high:
-            yield Problem(
-                where,
-                "The numbers are the wrong way round.",
-                "Put the smaller figure first.",
-                "backwards",
-            )
-            continue
         now = usual_value(population, sex, name, middle)
-        if not now.reached(band):
-            low, high = now.mean - BODY_REACH * now.sd, now.mean + BODY_REACH * now.sd
-            beside = (
-                f" with the {listed(population.label(n) for n in middle)} above" if middle else ""
-            )
+        if (trait.unit == "kg") != _is_mass(marked.raw("body", name) or ""):
+            unit, fix = "millimetres", "Write 41 cm."
+            if trait.unit == "kg":
+                unit, fix = "kilograms", "Write it with such a unit, as in 75 kg."
+            yield Problem(where, f"'{name}' is measured in {unit}.", fix, "wrong-unit")
+        elif band.low > band.high:
+            said, fix = "The numbers are the wrong way round.", "Put the smaller figure first."
+            yield Problem(where, said, fix, "backwards")
+        elif not now.reached(band):
+            others = listed(population.label(one) for one in middle)
+            beside = f" with the {others} above" if middle else ""
             said = f"Nobody in the survey has such a {trait.label}{beside}."
-            ends = [population.words(name, end, "metric") for end in (low, high)]
-            fix = f"Write something from {ends[0]} to {ends[1]}."
-            yield Problem(where, said, fix, "out-of-reach")
-            continue
-        middle[name] = min(max(now.mean, band.low), band.high)
+            ends = (now.mean - BODY_REACH * now.sd, now.mean + BODY_REACH * now.sd)
+            low, high = (population.words(name, end, "metric") for end in ends)
+            yield Problem(where, said, f"Write something from {low} to {high}.", "out-of-reach")
+        else:
+            middle[name] = min(max(now.mean, band.low), band.high)
 
 
 def _is_mass(raw: str) -> bool:
@@ -94,11 +81,8 @@ def caller_problems(
     marked: Marked, tree: Tree, population: Population, ways: Ways | None
 ) -> list[Problem]:
     """Everything wrong with a file that follows its schema, in the order of its lines."""
-    found = [
-        *_head(marked, tree, ways),
-        *body_problems(marked, population),
-        *part_problems(marked, tree),
-    ]
+    body = body_problems(marked, population)
+    found = (*_head(marked, tree, ways), *body, *part_problems(marked, tree))
     return sorted(found, key=lambda one: (one.where, one.message))
 
 
@@ -111,9 +95,8 @@ def _head(marked: Marked, tree: Tree, ways: Ways | None) -> Iterator[Problem]:
     named = marked.raw("tree") or ""
     if named != tree.name:
         said = f"This caller is for the tree '{named}', not for '{tree.name}'."
-        yield Problem(
-            marked.value("tree"), said, "Use that tree, or change the name.", "other-tree"
-        )
+        fix = "Use that tree, or change the name."
+        yield Problem(marked.value("tree"), said, fix, "other-tree")
     way = caller_file.manner(marked).way
     if ways is not None and way not in ways.ways:
         said = f"There is no way of speaking called '{way}' in the words file."
@@ -133,20 +116,12 @@ def _truth(marked: Marked, tree: Tree) -> Iterator[Problem]:
             text = f"'{name}' measures the body, so it belongs under body:."
             fix = f"Write {question.measures} there; only ? is allowed here."
             yield Problem(marked.key("truth", name), text, fix, "body")
-            continue
-        trouble = not_taken(question, said)
-        if trouble:
-            yield Problem(
-                where,
-                f"'{name}' cannot have the answer '{shortened(said)}'.",
-                trouble,
-                "truth-not-taken",
-            )
-        elif outside(question, understand(question, said, SOME_DAY)):
-            text = outside(question, understand(question, said, SOME_DAY))
-            yield Problem(
-                where, text, "consult would doubt this true answer.", "unusual", "warning"
-            )
+        elif trouble := not_taken(question, said):
+            text = f"'{name}' cannot have the answer '{shortened(said)}'."
+            yield Problem(where, text, trouble, "truth-not-taken")
+        elif odd := outside(question, understand(question, said, SOME_DAY)):
+            fix = "consult would doubt this true answer."
+            yield Problem(where, odd, fix, "unusual", "warning")
 
 
 def not_taken(question: Question, said: str) -> str:
@@ -181,11 +156,9 @@ def _behaviours(marked: Marked, tree: Tree) -> Iterator[Problem]:
             said = f"Another behaviour is also called '{one.name}'."
             yield Problem(marked.value(*steps, "name"), said, "Rename one.", "duplicate-name")
         seen.add(one.name)
-        for key in ("at", "about"):
-            name = getattr(one, key)
-            if name in tree.questions or not name:
-                continue
-            if not (key == "at" and name in (OPENING, STOP)):
+        for key, name in (("at", one.at), ("about", one.about)):
+            known = name in tree.questions or (key == "at" and name in (OPENING, STOP))
+            if name and not known:
                 yield _no_question(marked, (*steps, key), name, tree, value=True)
         yield from _lacking(marked, steps, one)
         yield from _misplaced(marked, steps, one, tree)
@@ -224,35 +197,29 @@ def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
 
 def _misplaced(marked: Marked, steps: Steps, one: Behaviour, tree: Tree) -> Iterator[Problem]:
     """A behaviour at a question where it cannot show."""
-    where = marked.value(*steps, "at")
-    if one.at == OPENING:
-        if one.kind not in IN_PASSING:
-            said = f"Nothing is asked in the first words, so '{one.kind}' cannot show there."
-            yield Problem(where, said, "Name a question.", "misplaced")
+    said, fix = "", "Name a question."
+    question = tree.questions.get(one.at) if one.at not in (OPENING, STOP) else None
+    if one.at == OPENING and one.kind not in IN_PASSING:
+        said = f"Nothing is asked in the first words, so '{one.kind}' cannot show there."
+    elif one.at == STOP and one.kind != "presses":
+        said = f"Nothing is asked by a stop, so '{one.kind}' cannot show there."
+    elif question is None:
         return
-    if one.at == STOP:
-        if one.kind != "presses":
-            said = f"Nothing is asked by a stop, so '{one.kind}' cannot show there."
-            yield Problem(where, said, "Name a question.", "misplaced")
-        return
-    question = tree.questions.get(one.at)
-    if question is None:
-        return
-    if one.kind == "presses" and question not in (signs := warning_questions(tree)):
+    elif one.kind == "presses" and question not in (signs := warning_questions(tree)):
         said = f"'{one.at}' does not ask about warning signs."
         fix = f"Write at: {listed([each.name for each in signs], 'or')}, or at: {STOP}."
-        yield Problem(where, said, fix, "misplaced")
     elif one.kind in MEASUREMENT and question.answer not in FIGURES:
         said = f"'{one.at}' is not answered by a figure, so '{one.kind}' cannot show there."
-        yield Problem(where, said, "Name a question with a figure.", "misplaced")
+        fix = "Name a question with a figure."
     elif one.kind == "mixes_units" and question.answer not in ("length", "mass"):
         said = f"'{one.at}' is answered without a unit."
-        yield Problem(where, said, "Name a question about a length or a weight.", "misplaced")
+        fix = "Name a question about a length or a weight."
     elif one.kind == "refuses_consent" and question.sets != "consent":
         asks = [name for name, each in tree.questions.items() if each.sets == "consent"]
         said = f"'{one.at}' does not ask for consent."
         fix = f"Write at: {asks[0]}." if asks else "This tree does not ask for consent."
-        yield Problem(where, said, fix, "misplaced")
+    if said:
+        yield Problem(marked.value(*steps, "at"), said, fix, "misplaced")
 
 
 def _remark(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, cast
 
@@ -35,7 +35,6 @@ class CallerParts:
 
 
 def parts(marked: Marked) -> CallerParts:
-    """All of it at once."""
     return CallerParts(
         opening=phrases_at(marked, ("opening",)),
         truth=listed_truth(marked),
@@ -43,6 +42,11 @@ def parts(marked: Marked) -> CallerParts:
         manner=manner(marked),
         behaviours=behaviours(marked),
     )
+
+
+def piece(marked: Marked, data: Mapping[str, Any], what: str) -> Marked:
+    """A part of a file, to be held against the schema; the digest tells it from the whole file."""
+    return replace(marked, data=dict(data), digest=f"{marked.digest} {what}")
 
 
 def draws(marked: Marked) -> dict[str, str]:
@@ -57,12 +61,8 @@ def file_problems(marked: Marked) -> list[Problem]:
 
 def bands(marked: Marked) -> dict[str, TrueBand]:
     """Dimension -> where it lies, mm or kg."""
-    found = {}
-    for name in marked.data.get("body") or {}:
-        said = amount(marked.raw("body", name))
-        if said is not None:
-            found[name] = TrueBand(said.low, said.high)
-    return found
+    said = {name: amount(marked.raw("body", name)) for name in marked.data.get("body") or {}}
+    return {name: TrueBand(one.low, one.high) for name, one in said.items() if one is not None}
 
 
 def listed_truth(marked: Marked) -> dict[str, str]:
@@ -82,7 +82,6 @@ def own_words(marked: Marked) -> dict[str, Mapping[str, tuple[str, ...]]]:
 
 
 def manner(marked: Marked) -> Manner:
-    """How the caller speaks."""
     block = marked.data.get("manner") or {}
     return Manner(
         units=cast("Units", block.get("units", "metric")),
@@ -101,14 +100,15 @@ def behaviours(marked: Marked) -> tuple[Behaviour, ...]:
 
 
 def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behaviour:
+    off, off_to = _off(marked.raw(*steps, "off"))
     return Behaviour(
         name=block["name"],
         kind=cast("BehaviourKind", block["kind"]),
         at=block.get("at", ""),
         says=phrases_at(marked, (*steps, "says")),
         explain=marked.raw(*steps, "explain") or "",
-        off=_off(marked.raw(*steps, "off"))[0],
-        off_to=_off(marked.raw(*steps, "off"))[1],
+        off=off or 0.0,
+        off_to=off_to,
         about=block.get("about", ""),
         answer=marked.raw(*steps, "answer") or "",
         mends=phrases_at(marked, (*steps, "mends")),
@@ -117,18 +117,15 @@ def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behavi
     )
 
 
-def _off(raw: str | None) -> tuple[float, float | None]:
-    """ "-2 cm" in mm and "3 kg" in kg; nothing said is 0. "3 to 9 cm" is drawn between."""
+def _off(raw: str | None) -> tuple[float | None, float | None]:
+    """ "-2 cm" in mm and "3 kg" in kg; "3 to 9 cm" is drawn between. None for what is not said."""
     span, _, unit = (raw or "").rpartition(" ")
     low, _, high = span.partition(" to ")
-    return _signed(low, unit) or 0.0, _signed(high, unit)
-
-
-def _signed(figure: str, unit: str) -> float | None:
-    found = amount(f"{figure.removeprefix('-')} {unit}") if figure else None
-    if found is None:
-        return None
-    return -found.low if figure.startswith("-") else found.low
+    ends = [(end, amount(f"{end.removeprefix('-')} {unit}")) for end in (low, high)]
+    first, last = (
+        one.low * (-1 if end.startswith("-") else 1) if one else None for end, one in ends
+    )
+    return first, last
 
 
 _TEXT = """\

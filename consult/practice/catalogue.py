@@ -37,10 +37,6 @@ class CourseExercise:
     seed: int | None = None
     """None: another body each time."""
 
-    def passed_by(self, done: Done) -> bool:
-        """Whether a finished exercise passes this one; led less than asked for counts too."""
-        return self.tried_by(done) and done.passed
-
     def tried_by(self, done: Done) -> bool:
         """Whether it was this caller, this seed, and a level at least as hard."""
         return (
@@ -84,13 +80,7 @@ class CourseProgress:
 
     @property
     def passed(self) -> int:
-        """Exercises passed."""
         return sum(step.passed for step in self.steps)
-
-    @property
-    def finished(self) -> bool:
-        """All of them are."""
-        return self.passed == len(self.steps)
 
     @property
     def next(self) -> CourseExercise | None:
@@ -105,7 +95,7 @@ def progress(course: Course, done: Sequence[Done]) -> CourseProgress:
     is_open = True
     for exercise in course.exercises:
         tried = [one for one in done if exercise.tried_by(one)]
-        passed = any(exercise.passed_by(one) for one in tried)
+        passed = any(one.passed for one in tried)
         best = max((one.of_100 for one in tried), default=None)
         steps.append(CourseStep(exercise, len(tried), best, passed, is_open))
         is_open = is_open and (passed or course.order == "any")
@@ -123,12 +113,14 @@ def load_course(path: Path) -> tuple[Course | None, list[Problem]]:
     problems = [*problems, *_callers(marked, path), *_twice(marked)]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    return _built(marked), problems
-
-
-def course_problems(path: Path) -> list[Problem]:
-    """Everything wrong with a course file."""
-    return load_course(path)[1]
+    data = marked.data
+    exercises = tuple(
+        CourseExercise(one["caller"], level_called(one["level"]), one.get("seed"))
+        for one in data["exercises"]
+    )
+    title, about = (marked.raw(key) or "" for key in ("title", "about"))
+    order = data.get("order", "as_written")
+    return Course(data["course"], title, exercises, about, order), problems
 
 
 def courses_in(folder: Path) -> list[Path]:
@@ -138,10 +130,8 @@ def courses_in(folder: Path) -> list[Path]:
 
 def caller_path(name: str, course: Path) -> Path | None:
     """The file of a caller that a course names; None where there is none."""
-    for folder in _caller_folders(course):
-        if (folder / f"{name}.yaml").is_file():
-            return folder / f"{name}.yaml"
-    return None
+    files = (folder / f"{name}.yaml" for folder in _caller_folders(course))
+    return next((file for file in files if file.is_file()), None)
 
 
 def _caller_folders(course: Path) -> tuple[Path, ...]:
@@ -163,8 +153,7 @@ def _callers(marked: Marked, path: Path) -> Iterator[Problem]:
             yield Problem(where, said, fix, "unknown-caller")
             continue
         inside, _ = load_marked(found)
-        is_block = inside is not None and isinstance(inside.data, dict)
-        if inside is None or not is_block or caller_file.KEY not in inside.data:
+        if inside is None or not _is_caller(inside):
             said = f"The file {found} is not a practice caller, or it cannot be read."
             yield Problem(where, said, "Check that file first.", "no-caller")
 
@@ -182,55 +171,6 @@ def _twice(marked: Marked) -> Iterator[Problem]:
         seen.setdefault(same, at + 1)
 
 
-def _built(marked: Marked) -> Course:
-    data = marked.data
-    return Course(
-        name=data["course"],
-        title=marked.raw("title") or "",
-        about=marked.raw("about") or "",
-        order=data.get("order", "as_written"),
-        exercises=tuple(
-            CourseExercise(
-                caller=one["caller"],
-                level=level_called(one["level"]),
-                seed=one.get("seed"),
-            )
-            for one in data["exercises"]
-        ),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class ListedCaller:
-    """A practice caller of a folder, as its file names it."""
-
-    path: Path
-    name: str
-    title: str
-    tree: str
-    """Name of the tree; its file is ``<tree>.yaml`` of the folder above."""
-
-
-def personas_in(folder: Path) -> tuple[list[ListedCaller], list[Problem]]:
-    """The practice callers of a folder, by name, and what is wrong with those that cannot be read.
-
-    Other files beside them, such as the words, are left alone.
-    """
-    found: list[ListedCaller] = []
-    problems: list[Problem] = []
-    for path in sorted(folder.glob("*.yaml")):
-        marked, wrong = load_marked(path)
-        if marked is None:
-            problems += wrong
-        elif isinstance(marked.data, dict) and caller_file.KEY in marked.data:
-            wrong = caller_file.file_problems(marked)
-            problems += wrong
-            if not wrong:
-                raw = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
-                found.append(ListedCaller(path, *raw))
-    return found, problems
-
-
 Difficulty = Literal["easy", "middling", "hard"]
 
 _EASY, _MIDDLING = 1, 3
@@ -241,17 +181,17 @@ _WEIGHS = {"sign_in_passing": 2, "contradicts": 2}
 
 @dataclass(frozen=True, slots=True)
 class CallerChoice:
-    """One caller as a trainee chooses among them."""
+    """A practice caller as its file names it, for a trainee to choose."""
 
-    listed: ListedCaller
-    behaviours: tuple[Behaviour, ...]
+    path: Path
+    name: str
+    """As on the command line."""
+    title: str
+    tree: str
+    """Name of the tree; its file is ``<tree>.yaml`` of the folder above."""
+    behaviours: tuple[Behaviour, ...] = ()
     stated: Difficulty | None = None
     """How hard the file says it is; needed where the seed decides what there is to notice."""
-
-    @property
-    def name(self) -> str:
-        """As on the command line."""
-        return self.listed.name
 
     @property
     def difficulty(self) -> Difficulty:
@@ -280,11 +220,15 @@ def callers_folder() -> Path:
 
 
 def choices_in(folder: Path) -> tuple[list[CallerChoice], list[Problem]]:
-    """The callers of a folder, easy ones first, and what is wrong with those left out."""
-    found, problems = personas_in(folder)
-    callers = [_choice(one) for one in found]
+    """The callers of a folder, easy ones first, and what is wrong with those left out.
+
+    Other files beside them, such as the words, are left alone.
+    """
+    read = [_read(path) for path in sorted(folder.glob("*.yaml"))]
+    found = [choice for choice, _ in read if choice is not None]
     order = ("easy", "middling", "hard")
-    return sorted(callers, key=lambda one: (order.index(one.difficulty), one.name)), problems
+    callers = sorted(found, key=lambda one: (order.index(one.difficulty), one.name))
+    return callers, [problem for _, problems in read for problem in problems]
 
 
 def suggested(
@@ -304,25 +248,28 @@ def suggested(
 
 def choice_of(path: Path) -> CallerChoice | None:
     """The caller of one file; None where it is none, or has errors."""
-    marked, _ = load_marked(path)
-    if marked is None or not isinstance(marked.data, dict) or caller_file.KEY not in marked.data:
-        return None
-    if caller_file.file_problems(marked):
-        return None
-    name, title, tree = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
-    return _choice_in(ListedCaller(path, name, title, tree), marked)
+    return _read(path)[0]
 
 
-def tree_of(listed: ListedCaller) -> Path:
+def tree_of(choice: CallerChoice) -> Path:
     """The tree that a caller's call follows: in the folder above, else of the house."""
-    beside = listed.path.absolute().parent.parent / f"{listed.tree}.yaml"
-    return beside if beside.is_file() else trees_folder() / f"{listed.tree}.yaml"
+    beside = choice.path.absolute().parent.parent / f"{choice.tree}.yaml"
+    return beside if beside.is_file() else trees_folder() / f"{choice.tree}.yaml"
 
 
-def _choice(listed: ListedCaller) -> CallerChoice:
-    marked, _ = load_marked(listed.path)
-    return _choice_in(listed, marked) if marked is not None else CallerChoice(listed, ())
+def _read(path: Path) -> tuple[CallerChoice | None, list[Problem]]:
+    """The caller of a file, and what is wrong with it; neither where it is another kind of file."""
+    marked, problems = load_marked(path)
+    if marked is None:
+        return None, problems
+    if not _is_caller(marked):
+        return None, []
+    if problems := caller_file.file_problems(marked):
+        return None, problems
+    name, title, tree = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
+    behaviours, stated = caller_file.behaviours(marked), marked.data.get("difficulty")
+    return CallerChoice(path, name, title, tree, behaviours, stated), []
 
 
-def _choice_in(listed: ListedCaller, marked: Marked) -> CallerChoice:
-    return CallerChoice(listed, caller_file.behaviours(marked), marked.data.get("difficulty"))
+def _is_caller(marked: Marked) -> bool:
+    return isinstance(marked.data, dict) and caller_file.KEY in marked.data

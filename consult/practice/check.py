@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -21,7 +20,7 @@ from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.load import persona_of, traits_beside, words_beside
 from consult.practice.model import Persona
-from consult.practice.scoring.evidence import facts_of, learn_answer
+from consult.practice.scoring.evidence import facts_of, grave, learn_answer
 from consult.practice.traits import KEY as TRAITS_KEY
 from consult.practice.traits import draws_problems, load_traits
 from consult.practice.truth import SOME_DAY
@@ -33,8 +32,11 @@ from consult.tree.load import load_tree
 from consult.tree.model import Tree
 
 _HEAD = (caller_file.KEY, "title", "tree", "sex")
-_LEFT_OUT = {"kind": "mixes_units", "explain": "Left out."}
-"""Stands for a behaviour of the wrong form, so that the others keep their places."""
+
+
+def _left_out(at: int) -> dict[str, str]:
+    """Stands for a behaviour of the wrong form, so that the others keep their places."""
+    return {"name": f"left_out_{at}", "kind": "mixes_units", "explain": "Left out."}
 
 
 def sound_part(marked: Marked) -> Marked | None:
@@ -43,30 +45,23 @@ def sound_part(marked: Marked) -> Marked | None:
     if not isinstance(data, dict) or any(name not in data for name in _HEAD):
         return None
     head = {name: data[name] for name in _HEAD}
-    if not _follows(marked, head, "head"):
+
+    def follows(piece: Mapping[str, Any], what: str) -> bool:
+        """Whether a piece follows the schema beside the head."""
+        return not caller_file.file_problems(caller_file.piece(marked, {**head, **piece}, what))
+
+    if not follows({}, "head"):
         return None
     sound: dict[str, Any] = dict(head)
     for name, block in data.items():
-        if name in head:
-            continue
         if name == "behaviours" and isinstance(block, list):
             block = [
-                one if _follows(marked, {**head, name: [one]}, f"{name} {at}") else _left_out(at)
+                one if follows({name: [one]}, f"{name} {at}") else _left_out(at)
                 for at, one in enumerate(block)
             ]
-        if _follows(marked, {**head, name: block}, name):
+        if follows({name: block}, name):
             sound[name] = block
-    return replace(marked, data=sound, digest=f"{marked.digest} sound")
-
-
-def _left_out(at: int) -> dict[str, str]:
-    return {"name": f"left_out_{at}", **_LEFT_OUT}
-
-
-def _follows(marked: Marked, data: Mapping[str, Any], what: str) -> bool:
-    """Whether a piece follows the schema; the digest tells it apart from the whole file."""
-    piece = replace(marked, data=dict(data), digest=f"{marked.digest} {what}")
-    return not caller_file.file_problems(piece)
+    return caller_file.piece(marked, sound, "sound")
 
 
 def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Problem]:
@@ -83,14 +78,11 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
         for one in persona.behaviours:
             if one.kind == "sign_in_passing":
                 learn_answer(found, one.about, one.answer)
-    for caution in basis.tree.cautions:
-        names = caution.when.names
-        if caution.level == "note" or any("." in name for name in names):
-            continue
+    for caution in grave(basis.tree):
         if caution.when.evaluate(true.lookup) is not True or caution.when.evaluate(found.lookup):
             continue
-        listed = caller_file.listed_truth(marked)
-        stated = [name for name in listed if name in names and name not in asked]
+        open_ = caution.when.names - asked
+        stated = [name for name in caller_file.listed_truth(marked) if name in open_]
         where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.KEY)
         calls_for = caution.name.replace("_", " ")
         said = f"The tree never asks this caller about the sign for '{calls_for}'."
@@ -100,6 +92,8 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
 
 FILE_KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
 """Names at the top of a file that make it one of practice."""
+UNSOUND = "unsound-tree"
+"""The rule of a problem that only follows from those of the tree beside it."""
 
 
 def practice_problems(path: Path) -> list[Problem]:
@@ -110,22 +104,15 @@ def practice_problems(path: Path) -> list[Problem]:
     marked, problems = load_marked(path)
     if marked is None:
         return problems
-    if isinstance(marked.data, dict) and TRAITS_KEY in marked.data:
-        trees = path.parent.parent
-        tree = _tree(trees / f"{marked.raw('tree')}.yaml", _state_of(trees))
-        found = [_no_tree(marked, trees)] if tree is None else load_traits(path, tree)[1]
-        return [*problems, *found]
-    if not isinstance(marked.data, dict) or caller_file.KEY not in marked.data:
-        if schema_problems(marked, load_schema(SCHEMA)):
-            return [*problems, *load_ways(path)[1]]
-        return [
-            *problems,
-            *load_ways(path)[1],
-            *unknown_answers(marked, _choices(path.parent.parent)),
-        ]
-    wrong_form = caller_file.file_problems(marked)
-    problems = [*problems, *wrong_form]
-    if wrong_form:
+    data = marked.data if isinstance(marked.data, dict) else {}
+    if TRAITS_KEY not in data and caller_file.KEY not in data:
+        problems = [*problems, *load_ways(path)[1]]
+        choices = _choices(path.parent.parent)
+        if choices is not None and not schema_problems(marked, load_schema(SCHEMA)):
+            problems += unknown_answers(marked, choices)
+        return problems
+    if TRAITS_KEY not in data and (wrong_form := caller_file.file_problems(marked)):
+        problems = [*problems, *wrong_form]
         # What has the right form is checked all the same: one round reports every mistake.
         sound = sound_part(marked)
         if sound is None:
@@ -135,6 +122,9 @@ def practice_problems(path: Path) -> list[Problem]:
     tree = _tree(trees / f"{marked.raw('tree')}.yaml", _state_of(trees))
     if tree is None:
         return [*problems, _no_tree(marked, trees)]
+    if TRAITS_KEY in data:
+        return [*problems, *load_traits(path, tree)[1]]
+    problems = list(problems)
     ways, wrong = load_ways(words_beside(path, tree))
     if ways is None:
         first = wrong[0]
@@ -154,13 +144,14 @@ def practice_problems(path: Path) -> list[Problem]:
 
 
 def _no_tree(marked: Marked, trees: Path) -> Problem:
-    named = marked.raw("tree") or ""
+    named, where = marked.raw("tree") or "", marked.value("tree")
     known = [other.stem for other in sorted(trees.glob("*.yaml"))]
-    said, fix = f"There is no tree '{named}' in {trees}.", nearest(named, known)
     if named in known:
         said = f"The tree '{named}' has errors itself."
-        fix = f"Check it first: {trees / f'{named}.yaml'}."
-    return Problem(marked.value("tree"), said, fix, "no-tree")
+        return Problem(where, said, f"Check it first: {trees / f'{named}.yaml'}.", UNSOUND)
+    return Problem(
+        where, f"There is no tree '{named}' in {trees}.", nearest(named, known), "no-tree"
+    )
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
@@ -175,12 +166,15 @@ def _tree(path: Path, _state: tuple[tuple[str, int, int], ...]) -> Tree | None:
     return load_tree(path, limits=limits_beside(path)).tree if path.is_file() else None
 
 
-def _choices(folder: Path) -> dict[str, tuple[str, ...]]:
-    """Every question of the main and sub-trees of a folder -> its choices."""
+def _choices(folder: Path) -> dict[str, tuple[str, ...]] | None:
+    """Every question of the main and sub-trees of a folder -> its choices; None where a file
+    cannot be read, which may have any."""
     found: dict[str, tuple[str, ...]] = {}
     for path in sorted(folder.glob("*.yaml")):
         marked, _ = load_marked(path)
-        data = marked.data if marked is not None and isinstance(marked.data, dict) else {}
+        if marked is None:
+            return None
+        data = marked.data if isinstance(marked.data, dict) else {}
         questions = data.get("questions") if "tree" in data else None
         for name, block in (questions or {}).items():
             choices = block.get("choices") if isinstance(block, dict) else None

@@ -6,7 +6,6 @@ Nothing is read from a clock: times come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from consult.call.basis import Basis
@@ -34,7 +33,7 @@ from consult.practice.log import (
     Spoke,
     Turn,
 )
-from consult.practice.model import IN_PASSING, MEASUREMENT, WITHHOLDS, Behaviour, Level, Persona
+from consult.practice.model import MEASUREMENT, WITHHOLDS, Behaviour, Level, Persona
 from consult.practice.speech import reply
 from consult.practice.truth import holds
 from consult.scale import format_length
@@ -45,57 +44,42 @@ HINT_COST = 1
 """Points that a hint takes from the score; said before it is given."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hint:
-    """What to do next."""
-
-    text: str
-    question: str = ""
-    """What it is about; '' where not one question."""
-    cost: int = HINT_COST
-
-
 def hint_for(
     session: Session, persona: Persona, turns: Sequence[Turn], entries: Sequence[Entered]
-) -> Hint:
+) -> Hinted:
     """The most urgent: a warning to say, something heard and not entered, a figure to doubt."""
     to_say = session.now.to_say
     if to_say:
-        return Hint(f"A caution must be read out now: {to_say[0].say}")
-    told = _unheard(persona, turns, session)
+        return _hint(f"A caution must be read out now: {to_say[0].say}")
+    asking, stopped = session.asking, session.now.stopped is not None
+    # After a stop the sign was acted on, under whichever question it was entered.
+    told = None if stopped else _unheard(persona, turns, session) or _doubtful(persona, turns)
     if told is not None:
         return told
-    asking, stopped = session.asking, session.now.stopped is not None
-    doubtful = None if stopped else _doubtful(persona, turns)
-    if doubtful is not None:
-        return doubtful
     if stopped and asking is None:
-        return Hint("Product advice has stopped and nothing is left to ask. End the call.")
+        return _hint("Product advice has stopped and nothing is left to ask. End the call.")
     if asking is None:
-        return Hint("Everything was asked. Recommend the chair, and end the call.")
+        return _hint("Everything was asked. Recommend the chair, and end the call.")
     last = turns[-1] if turns else None
-    if last is not None and last.about == asking.name and asking.name in last.tells:
-        answered = not entries or entries[-1].question != asking.name
-        if answered:
-            label = question_label(asking.name)
-            return Hint(f"The caller answered. Enter what you heard: {label}.", asking.name)
-    return Hint(f"Ask now: {asking.ask}", asking.name)
+    answered = last is not None and last.about == asking.name and asking.name in last.tells
+    if answered and not (entries and entries[-1].question == asking.name):
+        label = question_label(asking.name)
+        return _hint(f"The caller answered. Enter what you heard: {label}.", asking.name)
+    return _hint(f"Ask now: {asking.ask}", asking.name)
 
 
-def _unheard(persona: Persona, turns: Sequence[Turn], session: Session) -> Hint | None:
-    """A remark about another question that was not entered.
+def _hint(text: str, about: str = "") -> Hinted:
+    return Hinted(text, about, HINT_COST)
 
-    After a stop the sign was acted on, under whichever question it was entered.
-    """
-    if session.now.stopped is not None:
-        return None
+
+def _unheard(persona: Persona, turns: Sequence[Turn], session: Session) -> Hinted | None:
+    """A remark about another question that was not entered."""
     for turn in turns:
-        for name in turn.shown:
-            one = persona.behaviour(name)
-            if one.kind in IN_PASSING and one.kind != "contradicts" and not _entered(session, one):
+        for one in map(persona.behaviour, turn.shown):
+            if one.kind in ("volunteers", "sign_in_passing") and not _entered(session, one):
                 label = question_label(one.about)
                 said = f"In turn {turn.number} the caller said something that belongs to"
-                return Hint(f"{said} “{label}”. Enter it: /{one.about} …", one.about)
+                return _hint(f"{said} “{label}”. Enter it: /{one.about} …", one.about)
     return None
 
 
@@ -107,17 +91,14 @@ def _entered(session: Session, remark: Behaviour) -> bool:
     return holds(session.basis.tree.questions[remark.about], remark.answer, answer.said)
 
 
-def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hint | None:
+def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hinted | None:
     """Something that showed, and that nothing was done about since."""
-    for place, turn in enumerate(turns):
-        for name in turn.shown:
-            one = persona.behaviour(name)
+    for place, turn in enumerate(turns, 1):
+        for one in map(persona.behaviour, turn.shown):
             at = one.about if one.kind == "contradicts" else turn.about
-            if one.kind not in MEASUREMENT | WITHHOLDS | {"contradicts"}:
-                continue
-            later = turns[place + 1 :]
-            if not any(each.about == at for each in later):
-                return Hint(f"Turn {turn.number}: {one.explain}", at)
+            doubtful = one.kind in MEASUREMENT | WITHHOLDS | {"contradicts"}
+            if doubtful and not any(later.about == at for later in turns[place:]):
+                return _hint(f"Turn {turn.number}: {one.explain}", at)
     return None
 
 
@@ -130,8 +111,6 @@ class Exercise:
     ``session`` is for showing and for what the exercise has no method of; whatever counts for the
     score has to go through the methods here, so that it stands in the log.
     """
-
-    hint_cost = HINT_COST
 
     def __init__(
         self, basis: Basis, persona: Persona, seed: int, level: Level, at: datetime
@@ -161,7 +140,6 @@ class Exercise:
 
     @property
     def turns(self) -> tuple[Turn, ...]:
-        """What was said by both so far."""
         return self.log.turns
 
     @property
@@ -236,12 +214,12 @@ class Exercise:
         self._events.append(Lifted(reason, lifted.taken, at))
         return lifted
 
-    def hint(self) -> Hint:
-        """What to do next, for ``hint_cost`` points."""
+    def hint(self) -> Hinted:
+        """What to do next, for ``HINT_COST`` points."""
         self._open()
         log = self.log
         found = hint_for(self.session, self.persona, log.turns, log.entries)
-        self._events.append(Hinted(found.text, found.question, found.cost))
+        self._events.append(found)
         return found
 
     # -- the rest -----------------------------------------------------------------------------
@@ -275,14 +253,17 @@ class Exercise:
     def _recommendation(self) -> Recommend:
         now = self.session.whole()
         codes, seat = parts_and_seat(now)
-        if now.stopped is not None or not codes or now.picked is None:
-            may_advise = now.stopped is None
-            return Recommend(
-                (), seat if may_advise else None, of_thing(_no_chair(seat, may_advise), now.thing)
-            )
-        named = ", ".join(part.name for part in now.picked.parts.values())
-        set_to = f" Set the seat to {format_length(seat, 'both')}." if seat is not None else ""
-        return Recommend(codes, seat, f"I suggest this {now.thing}: {named}.{set_to}")
+        if now.stopped is not None:
+            seat = None
+        height = format_length(seat, "both") if seat is not None else ""
+        if now.stopped is None and codes and now.picked is not None:
+            named = ", ".join(part.name for part in now.picked.parts.values())
+            set_to = f" Set the seat to {height}." if height else ""
+            return Recommend(codes, seat, f"I suggest this {now.thing}: {named}.{set_to}")
+        words = "I can't recommend a chair for you today."
+        if height:
+            words = f"I'm not recommending a chair, but set your seat to {height}."
+        return Recommend((), seat, of_thing(words, now.thing))
 
 
 def parts_and_seat(now: State) -> tuple[tuple[str, ...], float | None]:
@@ -291,9 +272,3 @@ def parts_and_seat(now: State) -> tuple[tuple[str, ...], float | None]:
     seat = float(height) if height is not None and not isinstance(height, bool) else None
     parts = now.picked.parts.values() if now.picked is not None else ()
     return tuple(part.code for part in parts), seat
-
-
-def _no_chair(seat: float | None, may_advise: bool) -> str:
-    if seat is None or not may_advise:
-        return "I can't recommend a chair for you today."
-    return f"I'm not recommending a chair, but set your seat to {format_length(seat, 'both')}."

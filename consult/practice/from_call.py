@@ -15,9 +15,9 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from typing import cast
 
 from consult.body.measured import Sex
 from consult.call.basis import Basis
@@ -27,7 +27,8 @@ from consult.call.understand import Value, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
 from consult.practice.model import TrueBand
-from consult.practice.truth import usual_value
+from consult.practice.truth import usual_value, value_of
+from consult.problems import CannotDoError
 from consult.tree.model import Question, Tree
 from consult.units import Unclear
 
@@ -47,7 +48,7 @@ _OFF = {"mm": (15.0, 150.0), "kg": (1.5, 15.0)}
 """A first figure this far from the last was measured wrongly; further, it was a slip of the key."""
 
 
-class ExerciseRefused(Exception):  # noqa: N818 - it is shown, not only raised
+class ExerciseRefused(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """No exercise may be made of this call so; its text can be shown as it is."""
 
 
@@ -119,7 +120,6 @@ class _Maker:
         self.values = dict(self._values())
 
     def text(self, name: str) -> str:
-        """The whole file."""
         sex = self._sex()
         body, truth = dict(self._body(sex)), dict(self._truth())
         if not body and not truth:
@@ -137,8 +137,7 @@ class _Maker:
             lines += ["truth:", *(f"  {key}: {value}" for key, value in truth.items())]
         if self.call.system == "imperial":
             lines += ["manner:", "  units: imperial"]
-        first = [line for one in self._wrong_at_first(body) for line in one]
-        if first:
+        if first := list(self._wrong_at_first(body)):
             lines += ["behaviours:", *first]
         return "\n".join(lines) + "\n"
 
@@ -154,10 +153,10 @@ class _Maker:
                 continue
 
     def _sex(self) -> Sex:
-        for name, question in self.basis.tree.questions.items():
-            if question.sets == "sex" and self.values.get(name) in ("female", "male"):
-                return "female" if self.values[name] == "female" else "male"
-        return "female" if uniform(*self.key, "sex") < 0.5 else "male"
+        every = self.basis.tree.questions.items()
+        told = (self.values.get(name) for name, question in every if question.sets == "sex")
+        by_chance = "female" if uniform(*self.key, "sex") < 0.5 else "male"
+        return cast("Sex", next((one for one in told if one in ("female", "male")), by_chance))
 
     def _body(self, sex: Sex) -> Iterator[tuple[str, str]]:
         """What was measured, as it is estimated from all measures together."""
@@ -177,23 +176,21 @@ class _Maker:
                 yield dimension, _figure(moved, population.unit(dimension))
 
     def _truth(self) -> Iterator[tuple[str, str]]:
-        tree = self.basis.tree
-        for name in (one for one in tree.questions if one in self.values):
-            question, value = tree.questions[name], self.values[name]
-            if value is None:
-                if question.unknown_allowed:
+        for name, question in self.basis.tree.questions.items():
+            match self.values.get(name):
+                case None if name in self.values and question.unknown_allowed:
                     yield name, _quoted("?")
-            elif isinstance(value, bool):
-                yield name, _quoted("yes" if value else "no")
-            elif isinstance(value, str):
-                yield name, _quoted(value)
-            elif isinstance(value, frozenset):
-                chosen = [_quoted(one) for one in question.choices if one in value]
-                yield name, f"[{', '.join(chosen)}]"
-            elif isinstance(value, float) and question.measures is None:
-                said = self._plain_figure(question, value)
-                if said and not not_taken(question, said):
-                    yield name, _quoted(said)
+                case bool() as yes:
+                    yield name, _quoted("yes" if yes else "no")
+                case str() as word:
+                    yield name, _quoted(word)
+                case frozenset() as found:
+                    chosen = [_quoted(one) for one in question.choices if one in found]
+                    yield name, f"[{', '.join(chosen)}]"
+                case float() as figure if question.measures is None:
+                    said = self._plain_figure(question, figure)
+                    if said and not not_taken(question, said):
+                        yield name, _quoted(said)
 
     def _plain_figure(self, question: Question, value: float) -> str:
         """A figure of the workplace, moved; a count only where it is small."""
@@ -203,38 +200,24 @@ class _Maker:
         moved = self._moved(value, unit, question.name)
         return "" if moved is None else _figure(moved, unit)
 
-    def _wrong_at_first(self, body: dict[str, str]) -> Iterator[tuple[str, ...]]:
-        """Measures that were given once more, quite otherwise."""
+    def _wrong_at_first(self, body: dict[str, str]) -> Iterator[str]:
+        """Measures that were given once more, quite otherwise: the lines of each."""
         for name, question in self._figures():
-            if question.measures not in body:
+            said = (one.said for one in self.call.answers if one.question == name)
+            meant = (value_of(question, one, self.call.today) for one in said)
+            first = next((one for one in meant if isinstance(one, float)), None)
+            last = self.values[name]
+            if question.measures not in body or first is None or not isinstance(last, float):
                 continue
             unit = self.basis.population.unit(question.measures)
-            last = self.values[name]
-            first = self._first(question)
-            if first is None or not isinstance(last, float):
-                continue
             off = _rounded(first - last, unit)
             least, most = _OFF[unit]
-            said = _figure(off, unit)
-            if least <= abs(off) <= most and not _numbers_in(said) & self.said:
-                yield (
-                    f"  - name: first_{name}",
-                    "    kind: wrong_tape",
-                    f"    at: {name}",
-                    f"    off: {_quoted(said)}",
-                    f"    explain: {_quoted(_MENDED)}",
-                )
-
-    def _first(self, question: Question) -> float | None:
-        for answer in self.call.answers:
-            if answer.question == question.name:
-                try:
-                    value = understand(question, answer.said, self.call.today).value
-                except Unclear:
-                    continue
-                if isinstance(value, float):
-                    return value
-        return None
+            if least <= abs(off) <= most and not _numbers_in(_figure(off, unit)) & self.said:
+                yield f"  - name: first_{name}"
+                yield "    kind: wrong_tape"
+                yield f"    at: {name}"
+                yield f"    off: {_quoted(_figure(off, unit))}"
+                yield f"    explain: {_quoted(_MENDED)}"
 
     def _figures(self) -> Iterator[tuple[str, Question]]:
         """Body measures that were told, in the order of the tree."""
@@ -247,11 +230,9 @@ class _Maker:
         most = min(_MOVED[unit], _SHARE_MOVED * value)
         by = normal_within(0.0, most / 2, -most, most, *self.key, name) if most > 0 else 0.0
         middle = _rounded(value + by, unit)
-        for step in _STEPS:
-            found = middle + step * _STEP[unit]
-            if found >= 0 and not _numbers_in(_figure(found, unit)) & self.said:
-                return found
-        return None
+        near = (middle + step * _STEP[unit] for step in _STEPS)
+        free = (one for one in near if not _numbers_in(_figure(one, unit)) & self.said)
+        return next((one for one in free if one >= 0), None)
 
 
 def _rounded(value: float, unit: str) -> float:
@@ -334,10 +315,9 @@ def _numbers_said(call: Call, tree: Tree) -> set[float]:
         if answer.question == CAME:
             numbers |= _numbers_in(answer.said)
         elif question is not None and question.answer in ("length", "mass", "count"):
-            with suppress(Unclear):
-                value = understand(question, answer.said, call.today).value
-                if isinstance(value, float):
-                    numbers |= {round(one, 1) for one in (value, value / 10) if one >= _SMALL}
+            value = value_of(question, answer.said, call.today)
+            if isinstance(value, float):
+                numbers |= {round(one, 1) for one in (value, value / 10) if one >= _SMALL}
     return numbers
 
 

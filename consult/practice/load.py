@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import cast
 
@@ -15,11 +15,11 @@ from consult.marked.marks import Marked, load_marked
 from consult.paths import shipped_trees
 from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
-from consult.practice.model import Persona, TrueBand
+from consult.practice.model import Persona
 from consult.practice.speech import FIGURES
 from consult.practice.traits import FILE as TRAITS_FILE
 from consult.practice.traits import Traits, draws_problems, load_traits, sized, with_traits
-from consult.practice.truth import SOME_DAY, drawn_body, whole_truth
+from consult.practice.truth import SOME_DAY, Believable, drawn_body, whole_truth
 from consult.practice.ways import FILE as WORDS_FILE
 from consult.practice.ways import Ways, keyed, load_ways, pick
 from consult.problems import Problem
@@ -99,8 +99,9 @@ def persona_of(
 ) -> Persona:
     """The caller of a file that has no errors; ``traits`` are given where it draws any."""
     name = marked.raw(caller_file.KEY) or ""
-    parts, shares = caller_file.parts(marked), _shares_beside(tree)
-    sex = _sex(marked, population, keyed(seed, name, "sex"))
+    parts, bands = caller_file.parts(marked), caller_file.bands(marked)
+    groups, said = tuple(population.groups), marked.data["sex"]
+    sex = cast("Sex", said if said in groups else pick(groups, *keyed(seed, name, "sex")))
     if traits is not None:
         draws = caller_file.draws(marked)
         parts = with_traits(parts, draws, traits, keyed(seed, name, "traits"))
@@ -110,62 +111,33 @@ def persona_of(
         # A sign said in passing is true, whether or not the file says so twice.
         if behaviour.kind == "sign_in_passing":
             listed.setdefault(behaviour.about, behaviour.answer)
-    body, truth, measured = _drawn(
-        tree, listed, sex, caller_file.bands(marked), population, shares, ways, (seed, name)
-    )
-    return Persona(
-        name=name,
-        title=marked.raw("title") or "",
-        turns_out=marked.raw("turns_out") or "",
-        tree=tree.name,
-        opening=parts.opening,
-        sex=sex,
-        body=body,
-        truth=truth,
-        manner=parts.manner,
-        behaviours=parts.behaviours,
-        file=path,
-        listed=frozenset(listed),
-        measured=measured,
-        questions=tree.questions,
-        says=parts.says,
-        ways=ways,
-    )
-
-
-def _sex(marked: Marked, population: Population, key: ChanceKey) -> Sex:
-    """Of the one who will sit; by chance where the file says either."""
-    said = marked.data["sex"]
-    groups = tuple(population.groups)
-    return cast("Sex", said if said in groups else pick(groups, *key))
-
-
-def _drawn(
-    tree: Tree,
-    listed: Mapping[str, str],
-    sex: Sex,
-    bands: Mapping[str, TrueBand],
-    population: Population,
-    shares: Shares,
-    ways: Ways,
-    of: tuple[int, str],
-) -> tuple[dict[str, float], dict[str, str], dict[str, float]]:
-    """Body, truth and careful readings; of several bodies the first that raises no doubt."""
-    seed, name = of
-    names = ways.phrases.get("names", ())
-    body: dict[str, float] = {}
-    truth: dict[str, str] = {}
-    measured: dict[str, float] = {}
+    shares, names = _shares_beside(tree), ways.phrases.get("names", ())
     for attempt in range(_BODIES):
         key = keyed(seed, name, attempt)
         body = drawn_body(population, sex, bands, (*key, "body"))
-        truth = whole_truth(
-            tree, listed, sex, body, population, shares, names, keyed(seed, name, "truth")
+        drawn = Believable(sex, body, population, shares, names, keyed(seed, name, "truth"))
+        truth = whole_truth(tree, listed, drawn)
+        persona = Persona(
+            name=name,
+            title=marked.raw("title") or "",
+            turns_out=marked.raw("turns_out") or "",
+            tree=tree.name,
+            opening=parts.opening,
+            sex=sex,
+            body=body,
+            truth=truth,
+            manner=parts.manner,
+            behaviours=parts.behaviours,
+            file=path,
+            listed=frozenset(listed),
+            measured=_readings(tree, truth, body, population, key),
+            questions=tree.questions,
+            says=parts.says,
+            ways=ways,
         )
-        measured = _readings(tree, truth, body, population, key)
-        if not _doubted(tree, truth, measured, sex, population):
+        if not _doubted(persona, population):
             break
-    return body, truth, measured
+    return persona
 
 
 def _readings(
@@ -196,27 +168,18 @@ def _readings(
     return found
 
 
-def _doubted(
-    tree: Tree,
-    truth: Mapping[str, str],
-    measured: Mapping[str, float],
-    sex: Sex,
-    population: Population,
-) -> bool:
+def _doubted(persona: Persona, population: Population) -> bool:
     """Whether the desk would doubt a careful reading, whichever measures came before it."""
     taken: list[Measured] = []
-    told = any(q.sets == "sex" and truth[name] == sex for name, q in tree.questions.items())
-    for name, question in tree.questions.items():
-        if question.measures is None or name not in measured:
+    asked = persona.questions
+    told = any(q.sets == "sex" and persona.truth[name] == persona.sex for name, q in asked.items())
+    for name, reading in persona.measured.items():
+        dimension, expect = asked[name].measures, asked[name].expect
+        if dimension is None:
             continue
-        if question.expect and not question.expect[0] <= measured[name] <= question.expect[1]:
+        if expect and not expect[0] <= reading <= expect[1]:
             return True
-        error = _STRICTER * population.measurement_sd(question.measures)
-        taken.append(Measured(question.measures, measured[name], error))
-    return any(
-        _any_doubt(population, taken[: at + 1], sex if told else None) for at in range(len(taken))
-    )
-
-
-def _any_doubt(population: Population, taken: Sequence[Measured], sex: Sex | None) -> bool:
-    return bool(doubts(population, taken, sex))
+        error = _STRICTER * population.measurement_sd(dimension)
+        taken.append(Measured(dimension, reading, error))
+    sex = persona.sex if told else None
+    return any(doubts(population, taken[:many], sex) for many in range(1, len(taken) + 1))

@@ -7,7 +7,7 @@ the time that a caller would wait while the adviser asks somebody.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import Any
@@ -80,7 +80,7 @@ class Turn:
     adviser: str
     caller: str
     about: str = ""
-    """The question asked; '' where none was."""
+    """The question asked, coached or asked again; '' where none was."""
     shown: tuple[str, ...] = ()
     """Names of the behaviours that showed in this reply."""
     tells: Mapping[str, str] = field(default_factory=dict)
@@ -172,13 +172,19 @@ class Log:
 
     @property
     def entries(self) -> tuple[Entered, ...]:
-        """What was typed."""
         return tuple(one for one in self.events if isinstance(one, Entered))
 
     @property
     def hints(self) -> tuple[Hinted, ...]:
-        """The hints taken."""
         return tuple(one for one in self.events if isinstance(one, Hinted))
+
+    def by_turn(self) -> Iterator[tuple[int, Event]]:
+        """Every event, after the number of its turn, or else of the last turn; 0 before any."""
+        number = 0
+        for event in self.events:
+            if isinstance(event, Spoke):
+                number = event.turn.number
+            yield number, event
 
     @property
     def recommended(self) -> Recommend | None:
@@ -234,7 +240,7 @@ def call_minutes(log: Log, questions: Mapping[str, Question]) -> float:
 def turn_seconds(turn: Turn, questions: Mapping[str, Question]) -> float:
     """How long an act and its reply take."""
     question = questions.get(turn.about)
-    if question is None or not isinstance(turn.act, (Ask, Coach, Again)):
+    if question is None:
         return len(turn.adviser.split()) / WORDS_A_SECOND + SHORT_ANSWER_SECONDS
     coaching = len(question.coach.split())
     read = coaching if isinstance(turn.act, Coach) else 0

@@ -6,7 +6,7 @@ Everything that a reply needs is in the persona, so that nothing is read while a
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
@@ -20,18 +20,16 @@ Level = Literal["guided", "partly_guided", "unaided"]
 unaided: nothing but the caller."""
 LEVELS: tuple[Level, ...] = get_args(Level)
 """The easiest first."""
-_EARLIER: dict[str, Level] = {"loose": "partly_guided", "bare": "unaided"}
-"""Names in courses and records of earlier versions."""
+_CALLED: dict[str, Level] = {level: level for level in LEVELS}
+_CALLED |= {"loose": "partly_guided", "bare": "unaided"}
+"""By name; the last ones are those in courses and records of earlier versions."""
 
 
 def level_called(name: str) -> Level:
     """The level of that name, as it is or was called; ValueError where there is none."""
-    for level in LEVELS:
-        if level == name:
-            return level
-    if name not in _EARLIER:
+    if name not in _CALLED:
         raise ValueError(f"There is no level called '{name}'.")
-    return _EARLIER[name]
+    return _CALLED[name]
 
 
 def level_words(level: Level) -> str:
@@ -142,7 +140,7 @@ class Persona:
     title: str
     tree: str
     """Name of the tree the call follows."""
-    turns_out: str = field(default="", kw_only=True)
+    turns_out: str
     """What the call was really about, for after it; '' where the title says it."""
     opening: tuple[str, ...]
     """First words, one of them said."""
@@ -158,23 +156,20 @@ class Persona:
     manner: Manner
     behaviours: tuple[Behaviour, ...]
     file: Path
-    listed: frozenset[str] = frozenset()
+    listed: frozenset[str]
     """Questions whose truth the file states; the others got a believable answer, never a sign."""
-    measured: Mapping[str, float] = field(default_factory=dict)
+    measured: Mapping[str, float]
     """Question with a figure -> the caller's own careful reading, mm, kg or plain, unrounded.
 
     Of a body measure the true value and a small error of self-measuring; else the truth.
     """
-    questions: Mapping[str, Question] = field(default_factory=dict)
+    questions: Mapping[str, Question]
     """The questions of the tree."""
-    says: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
+    says: Mapping[str, Mapping[str, tuple[str, ...]]]
     """Question -> choice (or yes, no, ?) -> the caller's own words for it."""
-    ways: Ways | None = None
-    """The shared ways of speaking; None only where a persona is made by hand."""
+    ways: Ways
+    """The shared ways of speaking."""
 
     def behaviour(self, name: str) -> Behaviour:
-        """The behaviour of a name; KeyError where there is none."""
-        for one in self.behaviours:
-            if one.name == name:
-                return one
-        raise KeyError(name)
+        """The behaviour of a name that showed."""
+        return next(one for one in self.behaviours if one.name == name)

@@ -8,7 +8,7 @@ the call screen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -18,7 +18,7 @@ from consult.call.understand import Value
 from consult.call.worth import taped
 from consult.practice.exercise import Exercise
 from consult.practice.log import Log, Turn, turn_seconds
-from consult.practice.model import MEASUREMENT, Level, Persona
+from consult.practice.model import MEASUREMENT, BehaviourKind, Level, Persona
 from consult.practice.speech import FIGURES
 from consult.practice.truth import value_of
 from consult.tree.model import Question, plain_name
@@ -72,16 +72,10 @@ def led_exercise(
     return adviser.exercise.log
 
 
-def volunteered(persona: Persona, turns: Iterable[Turn]) -> frozenset[str]:
-    """Questions that the caller answered before they were asked, in these turns."""
-    shown = [persona.behaviour(name) for turn in turns for name in turn.shown]
-    return frozenset(one.about for one in shown if one.kind == "volunteers")
-
-
-def contradicted(persona: Persona, turns: Iterable[Turn]) -> frozenset[str]:
-    """Questions that a remark of these turns answered otherwise, so that they have to be asked."""
-    shown = [persona.behaviour(name) for turn in turns for name in turn.shown]
-    return frozenset(one.about for one in shown if one.kind == "contradicts")
+def spoken_of(persona: Persona, turns: Iterable[Turn], kind: BehaviourKind) -> frozenset[str]:
+    """The other questions that remarks of a kind spoke of in these turns."""
+    shown = (persona.behaviour(name) for turn in turns for name in turn.shown)
+    return frozenset(one.about for one in shown if one.kind == kind)
 
 
 def volunteered_counts(question: Question) -> bool:
@@ -105,8 +99,7 @@ class _Adviser:
         """The question whose sign was taken for nothing."""
 
     def lead(self) -> None:
-        """From the opening to the end."""
-        self._hear(self.exercise.opening(self._now()))
+        self._attend_to(self._remarks(self.exercise.opening(self._now())))
         for _ in range(_ROUNDS * len(self.questions)):
             self._say_what_is_due()
             question = self._next()
@@ -131,25 +124,21 @@ class _Adviser:
             return
         if skill.hints:
             self.exercise.hint()
-        turn = self._ask(question)
+        coached = skill.coaches and question.coach and taped(question)
+        turn = (self.exercise.coach if coached else self.exercise.ask)(name, self._now())
         remarks = self._remarks(turn)
-        if skill.gives_way and self._presses(turn):
+        if skill.gives_way and self._shows(turn, ["presses"]):
             self._typed(question, question.exclusive or "?")
             return
         if (
             (skill.asks_again and name not in turn.tells)
-            or (skill.notices and self._shows(turn))
+            or (skill.notices and self._shows(turn, MEASUREMENT))
             or (skill.twice and question.answer in ("length", "mass"))
         ):
             turn = self._again(name)
             remarks |= self._remarks(turn)
         self._enter(question, turn.tells.get(name, "?"))
         self._attend_to(remarks)
-
-    def _ask(self, question: Question) -> Turn:
-        if self.skill.coaches and question.coach and taped(question):
-            return self.exercise.coach(question.name, self._now())
-        return self.exercise.ask(question.name, self._now())
 
     def _again(self, name: str) -> Turn:
         return self.exercise.again(name, self._now())
@@ -194,7 +183,7 @@ class _Adviser:
     def _say_what_is_due(self) -> None:
         while due := self.session.now.to_say:
             turn = self.exercise.say(due[0], self._now())
-            if self.skill.gives_way and self._presses(turn):
+            if self.skill.gives_way and self._shows(turn, ["presses"]):
                 self.exercise.lift("The caller wants the chair.", self._now())
 
     def _recommend(self) -> None:
@@ -206,9 +195,6 @@ class _Adviser:
 
     # -- what is heard ------------------------------------------------------------------------
 
-    def _hear(self, turn: Turn) -> None:
-        self._attend_to(self._remarks(turn))
-
     def _remarks(self, turn: Turn) -> dict[str, str]:
         """What was said of other questions than the one asked."""
         return {name: said for name, said in turn.tells.items() if name != turn.about}
@@ -216,20 +202,19 @@ class _Adviser:
     def _attend_to(self, remarks: Mapping[str, str]) -> None:
         """A sign is entered at once, and asked about all the same where the way leads there; a
         contradiction is asked about; a plain fact is entered, and that is all."""
-        signs_first = sorted(
-            remarks.items(),
-            key=lambda one: not self._calls_for_caution(self.questions[one[0]], one[1]),
-        )
         if not self.skill.hears:
             return
-        for name, said in signs_first:
+        said_of = [(self.questions[name], said) for name, said in remarks.items()]
+        for question, said in sorted(said_of, key=lambda one: not self._calls_for_caution(*one)):
+            name = question.name
             if self.session.now.stopped is not None:
                 return
-            if self._believed(self.questions[name], said) != said:
+            if self._believed(question, said) != said:
                 continue
-            question = self.questions[name]
             told = name in self._asked or self._entered(question) is not None
-            if self._calls_for_caution(question, said) and not (told and self._muddled(name)):
+            muddled = told and name in self._spoken_of("contradicts")
+            early = not told and name in self._spoken_of("volunteers")
+            if self._calls_for_caution(question, said) and not muddled:
                 # A sign counts whatever was answered before.
                 if self._typed(question, said) and not told:
                     self._told_early.add(name)
@@ -237,25 +222,15 @@ class _Adviser:
                 if self._value(question, said) != self._entered(question):
                     self._asked.add(name)
                     self._enter(question, self._again(name).tells.get(name, said))
-            elif not told and name in self._volunteered() and volunteered_counts(question):
+            elif early and volunteered_counts(question):
                 self._typed(question, said)
 
-    def _shows(self, turn: Turn) -> bool:
-        """Whether the caller can be heard to have measured wrongly, or to guess."""
-        persona = self.exercise.persona
-        return any(persona.behaviour(name).kind in MEASUREMENT for name in turn.shown)
+    def _shows(self, turn: Turn, kinds: Collection[str]) -> bool:
+        """Whether a behaviour of some kinds can be heard in a reply."""
+        return any(self.exercise.persona.behaviour(name).kind in kinds for name in turn.shown)
 
-    def _presses(self, turn: Turn) -> bool:
-        """Whether the caller wants a warning sign passed over."""
-        persona = self.exercise.persona
-        return any(persona.behaviour(name).kind == "presses" for name in turn.shown)
-
-    def _muddled(self, name: str) -> bool:
-        return name in contradicted(self.exercise.persona, self.exercise.turns)
-
-    def _volunteered(self) -> frozenset[str]:
-        """The questions that a plain remark answered so far."""
-        return volunteered(self.exercise.persona, self.exercise.turns)
+    def _spoken_of(self, kind: BehaviourKind) -> frozenset[str]:
+        return spoken_of(self.exercise.persona, self.exercise.turns, kind)
 
     def _calls_for_caution(self, question: Question, said: str) -> bool:
         then = offer(self.exercise.basis, self.session.now, question, said, stands=True).state
@@ -272,13 +247,9 @@ class _Adviser:
         """What the way leads to next and was not asked by this adviser."""
         now = self.session.now
         early = self._told_early if now.stopped is None else set()
-        for step in now.steps:
-            name = step.question.name
-            if name in self._asked:
-                continue
-            if step.to_ask or name in early:
-                return step.question
-        return None
+        left = (step for step in now.steps if step.question.name not in self._asked)
+        asks = (step.question for step in left if step.to_ask or step.question.name in early)
+        return next(asks, None)
 
     def _entered(self, question: Question) -> Value | None:
         answer = self.session.now.call.latest().get(question.name)

@@ -7,50 +7,54 @@ missed, consent was kept, and it took no longer than such a call may. If not, th
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime, time
-from functools import lru_cache, partial
+from functools import lru_cache
 
 from consult.call.basis import Basis
 from consult.practice.log import Log
 from consult.practice.model import Persona
 from consult.practice.model_call import led_exercise
-from consult.practice.scoring.chair import chair_items
+from consult.practice.scoring.chair import chair_findings
 from consult.practice.scoring.conduct import (
-    hints_items,
-    order_items,
-    pace_items,
-    questions_items,
-    wording_items,
+    hints_findings,
+    order_findings,
+    pace_findings,
+    questions_findings,
+    wording_findings,
 )
 from consult.practice.scoring.evidence import Evidence, Led, followed
-from consult.practice.scoring.listening import heard_items, measures_items, noticed_items
-from consult.practice.scoring.points import Score, ScoreItem
-from consult.practice.scoring.signs import consent_items, signs_items
+from consult.practice.scoring.listening import (
+    heard_findings,
+    measures_findings,
+    noticed_findings,
+)
+from consult.practice.scoring.points import Finding, Score, ScoreItem, scored_items
+from consult.practice.scoring.signs import consent_findings, signs_findings
 from consult.sentence import CHAIR, of_thing
 
-_CRITERIA: tuple[Callable[[Evidence], tuple[ScoreItem, ...]], ...] = (
-    signs_items,
-    consent_items,
-    noticed_items,
-    heard_items,
-    measures_items,
-    chair_items,
-    questions_items,
-    order_items,
-    pace_items,
-    wording_items,
-    hints_items,
-)
+_CRITERIA: Mapping[str, Callable[[Evidence], Iterable[Finding]]] = {
+    "signs": signs_findings,
+    "consent": consent_findings,
+    "noticed": noticed_findings,
+    "heard": heard_findings,
+    "measures": measures_findings,
+    "chair": chair_findings,
+    "questions": questions_findings,
+    "order": order_findings,
+    "pace": pace_findings,
+    "wording": wording_findings,
+    "hints": hints_findings,
+}
 
 
 def score_of(log: Log, persona: Persona, basis: Basis) -> Score:
     """Score an exercise; the persona and the basis are those it was led with. Same inputs, same
     score."""
-    found = evidence(log, persona, basis)
-    told = partial(_of_thing, basis.thing)
-    return Score(tuple(told(item) for criterion in _CRITERIA for item in criterion(found)))
+    led = evidence(log, persona, basis)
+    found = (scored_items(name, list(look(led))) for name, look in _CRITERIA.items())
+    return Score(tuple(_of_thing(basis.thing, item) for items in found for item in items))
 
 
 def _of_thing(thing: str, item: ScoreItem) -> ScoreItem:
@@ -62,7 +66,6 @@ def _of_thing(thing: str, item: ScoreItem) -> ScoreItem:
 
 
 def evidence(log: Log, persona: Persona, basis: Basis) -> Evidence:
-    """What the score is given by."""
     best = as_it_should_be(basis, persona, log.seed, log.began.date())
     return Evidence(basis, persona, followed(basis, log), best)
 

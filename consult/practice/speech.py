@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from consult.call.understand import is_unknown
@@ -186,9 +186,9 @@ def reply(persona: Persona, seed: int, turns: tuple[Turn, ...], act: Act | None)
     voice = Voice(persona, keyed(seed, persona.name, number), turns)
     match act:
         case None:
-            return _opening(voice, number)
+            return _opening(voice)
         case Ask(name) | Coach(name) | Again(name):
-            return _answer(voice, seed, turns, act, persona.questions[name])
+            return _answer(voice, seed, act, persona.questions[name])
         case Say(_, "stop", words) if (pressing := _presses(persona, turns)) is not None:
             said = pick(pressing.says, *voice.key, pressing.name)
             return Turn(number, act, words, said, shown=(pressing.name,))
@@ -204,14 +204,8 @@ def reply(persona: Persona, seed: int, turns: tuple[Turn, ...], act: Act | None)
 def _presses(persona: Persona, turns: Sequence[Turn]) -> Behaviour | None:
     """The behaviour by which a stop is not taken for an answer; None once it showed."""
     showed = {name for turn in turns for name in turn.shown}
-    return next(
-        (
-            one
-            for one in persona.behaviours
-            if one.kind == "presses" and one.at == STOP and one.name not in showed
-        ),
-        None,
-    )
+    presses = (one for one in persona.behaviours if one.kind == "presses" and one.at == STOP)
+    return next((one for one in presses if one.name not in showed), None)
 
 
 def units_for(persona: Persona, seed: int, question: Question, effect: Effects) -> SaidUnits:
@@ -220,15 +214,13 @@ def units_for(persona: Persona, seed: int, question: Question, effect: Effects) 
     if units == "mixed":
         feet = question.measures in _KEPT_FOR_FEET
         turned = often(0.5, *keyed(seed, persona.name, question.name, "units"))
-        system: SaidUnits = "imperial" if feet or turned else "metric"
-    else:
-        system = "imperial" if units == "imperial" else "metric"
+        units = "imperial" if feet or turned else "metric"
     if effect.of("mixes_units"):
-        return "metric" if system == "imperial" else "imperial"
-    return system
+        return "metric" if units == "imperial" else "imperial"
+    return units
 
 
-def adviser_words(voice: Voice, act: Act, question: Question, reason: str = "") -> str:
+def adviser_words(voice: Voice, act: Act, question: Question, reason: str) -> str:
     """What the adviser says to ask, coach or ask again, where a reason was wanted with it."""
     if isinstance(act, Coach) and question.coach:
         return f"{question.coach} {question.ask}"
@@ -241,47 +233,50 @@ def adviser_words(voice: Voice, act: Act, question: Question, reason: str = "") 
     return question.ask
 
 
-def _opening(voice: Voice, number: int) -> Turn:
-    persona = voice.persona
-    said = pick(persona.opening, *voice.key, "opening") or voice.phrase("greeting")
-    effect = effects_on_opening(persona)
-    words = [said, *_remarks(voice, effect)]
-    return Turn(
-        number=number,
-        act=None,
-        adviser="",
-        caller=" ".join(words),
-        shown=tuple(one.name for one in effect.shown),
-        tells=_told(persona, effect),
-        true=_true(persona, effect, ""),
-    )
+def _opening(voice: Voice) -> Turn:
+    said = pick(voice.persona.opening, *voice.key, "opening") or voice.phrase("greeting")
+    effect = effects_on_opening(voice.persona)
+    return _turn(voice, None, "", [said, *_remarks(voice, effect)], effect)
 
 
-def _answer(voice: Voice, seed: int, turns: tuple[Turn, ...], act: Act, question: Question) -> Turn:
-    persona = voice.persona
-    effect = effects(persona, question, turns, act)
-    tells: dict[str, str] = {}
+def _answer(voice: Voice, seed: int, act: Act, question: Question) -> Turn:
+    effect = effects(voice.persona, question, voice.turns, act)
+    told: dict[str, str] = {}
     if effect.withheld is not None:
         own = pick(effect.withheld.says, *voice.key, "withheld")
-        words = [own or voice.phrase(_WITHHELD[effect.withheld.kind])]
+        words = [own or voice.phrase(_WITHHELD[effect.withheld.kind]), *_remarks(voice, effect)]
     else:
         answered = _answered(voice, seed, question, effect)
-        tells[question.name] = answered.typed
+        told[question.name] = answered.typed
         words = [*_before(voice, act, question, effect), answered.words]
-    words += _remarks(voice, effect)
-    if effect.withheld is None:
-        words += _after(voice, question, effect)
+        words += [*_remarks(voice, effect), *_after(voice, question, effect)]
+    reason = next((one.because for one in effect.mended if one.because), "")
+    adviser = adviser_words(voice, act, question, reason)
+    return _turn(voice, act, adviser, words, effect, question.name, told)
+
+
+def _turn(
+    voice: Voice,
+    act: Act | None,
+    adviser: str,
+    words: Sequence[str],
+    effect: Effects,
+    about: str = "",
+    told: Mapping[str, str] | None = None,
+) -> Turn:
+    """A reply; ``told`` is what it says of the question that it is about."""
+    truth = voice.persona.truth
+    remarks = {one.about: one.answer or truth[one.about] for one in effect.in_passing}
+    asked = [about] if about else []
     return Turn(
-        number=len(turns) + 1,
+        number=len(voice.turns) + 1,
         act=act,
-        adviser=adviser_words(
-            voice, act, question, next((one.because for one in effect.mended if one.because), "")
-        ),
+        adviser=adviser,
         caller=" ".join(each for each in words if each),
-        about=question.name,
+        about=about,
         shown=tuple(one.name for one in effect.shown),
-        tells={**tells, **_told(persona, effect)},
-        true=_true(persona, effect, question.name),
+        tells={**(told or {}), **remarks},
+        true={name: truth[name] for name in (*asked, *remarks)},
     )
 
 
@@ -294,18 +289,12 @@ def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> S
         rounding: Rounding = "whole" if persona.manner.rounds else "fine"
         if effect.of("rounds"):
             rounding = "coarse"
-        return figure_answer(
-            voice,
-            question,
-            max(value, 0.0),
-            units_for(persona, seed, question, effect),
-            rounding,
-            corrects=not (effect.mended or effect.repeated),
-        )
+        units = units_for(persona, seed, question, effect)
+        corrects = not (effect.mended or effect.repeated)
+        return figure_answer(voice, question, max(value, 0.0), units, rounding, corrects=corrects)
     if effect.denied:
         return plain_answer(voice, question, question.exclusive or NONE)
-    refuses = effect.of("refuses_consent")
-    if refuses is not None:
+    if refuses := effect.of("refuses_consent"):
         own = pick(refuses.says, *voice.key, "refuses")
         return SaidAnswer(own or voice.phrase("refuses"), "no")
     return plain_answer(voice, question, truth)
@@ -314,18 +303,13 @@ def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> S
 def _before(voice: Voice, act: Act, question: Question, effect: Effects) -> list[str]:
     """What a caller says before the answer."""
     persona = voice.persona
-    words = []
-    for one in effect.shown:
-        # A wrong tape is heard in what the caller tells of it, and so are shoes and rounding.
-        if one.kind in MEASUREMENT or one.kind == "mixes_units":
-            words.append(pick(one.says, *voice.key, one.name))
-    if effect.mended:
-        first = effect.mended[0]
-        of_kind = voice.phrase(_MENDS.get(first.kind, "mended"))
-        words.append(pick(first.mends, *voice.key, first.name) or of_kind)
-    elif effect.settled:
-        first = effect.settled[0]
-        words.append(pick(first.mends, *voice.key, first.name) or voice.phrase("settled"))
+    # A wrong tape is heard in what the caller tells of it, and so are shoes and rounding.
+    heard = (one for one in effect.shown if one.kind in MEASUREMENT or one.kind == "mixes_units")
+    words = [pick(one.says, *voice.key, one.name) for one in heard]
+    if changed := effect.mended or effect.settled:
+        phrases = _MENDS.get(changed[0].kind, "mended") if effect.mended else "settled"
+        own = pick(changed[0].mends, *voice.key, changed[0].name)
+        words.append(own or voice.phrase(phrases))
     elif effect.repeated:
         words.append(voice.phrase("same_again" if question.answer in FIGURES else "as_i_said"))
     elif persona.manner.hurry and voice.often(_REMARKS, "hurry"):
@@ -352,13 +336,3 @@ def _after(voice: Voice, question: Question, effect: Effects) -> list[str]:
 
 def _remarks(voice: Voice, effect: Effects) -> list[str]:
     return [pick(one.says, *voice.key, one.name) for one in effect.in_passing]
-
-
-def _told(persona: Persona, effect: Effects) -> dict[str, str]:
-    """What remarks about other questions mean."""
-    return {one.about: one.answer or persona.truth[one.about] for one in effect.in_passing}
-
-
-def _true(persona: Persona, effect: Effects, asked: str) -> dict[str, str]:
-    names = [*([asked] if asked else []), *(one.about for one in effect.in_passing)]
-    return {name: persona.truth[name] for name in names}

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from consult.content.callers.chance import ChanceKey, uniform
 from consult.marked.marks import Marked, Steps, load_marked
@@ -18,6 +18,7 @@ from consult.marked.schema import load_schema, schema_problems
 from consult.practice import caller_file
 from consult.practice.caller_check import part_problems
 from consult.practice.caller_file import CallerParts
+from consult.practice.model import Behaviour
 from consult.problems import Problem, listed, nearest
 from consult.recall import recall
 from consult.tree.model import Tree
@@ -79,11 +80,9 @@ def _load(
         problems = [*problems, *_problems(sound, tree)]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    blocks: Mapping[str, Mapping[str, str]] = marked.data["traits"]
-    apart = _apart(marked)
     found = (
-        CallerTrait(name, block["group"], caller_file.parts(apart[name]))
-        for name, block in blocks.items()
+        CallerTrait(name, one.data["group"], caller_file.parts(one))
+        for name, one in _apart(marked).items()
     )
     return Traits(marked.raw("tree") or "", tuple(found)), problems
 
@@ -94,18 +93,13 @@ def _sound(marked: Marked) -> Marked | None:
     data = marked.data
     if not isinstance(data, dict) or not isinstance(data.get("traits"), dict):
         return None
-
-    def part(traits: Mapping[str, Any], what: str) -> Marked:
-        digest = f"{marked.digest} {what}"
-        return replace(marked, data={**data, "traits": dict(traits)}, digest=digest)
-
-    schema = load_schema(SCHEMA)
+    part, schema = caller_file.piece, load_schema(SCHEMA)
     traits = {
         name: block
         for name, block in data["traits"].items()
-        if not schema_problems(part({name: block}, name), schema)
+        if not schema_problems(part(marked, {**data, "traits": {name: block}}, name), schema)
     }
-    return part(traits, "sound") if traits else None
+    return part(marked, {**data, "traits": traits}, "sound") if traits else None
 
 
 def draws_problems(
@@ -134,18 +128,12 @@ def with_traits(
     Two traits at odds, about the same answer or at the same question, are never drawn together.
     """
     for group, said in draws.items():
-        open_ = sorted(
-            (one for one in traits.traits if one.group == group),
-            key=lambda one: uniform(*key, one.name, "trait"),
-        )
         wanted = _many(said, (*key, group))
-        for trait in open_:
-            if not wanted:
-                break
-            if _at_odds(parts, trait.parts):
-                continue
-            parts = _joined(parts, trait.parts)
-            wanted -= 1
+        of_group = (one for one in traits.traits if one.group == group)
+        for trait in sorted(of_group, key=lambda one: uniform(*key, one.name, "trait")):
+            if wanted and not _at_odds(parts, trait.parts):
+                parts = _joined(parts, trait.parts)
+                wanted -= 1
     return parts
 
 
@@ -162,13 +150,12 @@ def _at_odds(parts: CallerParts, more: CallerParts) -> bool:
     """Whether a trait speaks of an answer, or shows at a question, that is taken."""
     if parts.truth.keys() & more.truth.keys():
         return True
-    taken = {(one.at, one.kind) for one in parts.behaviours} | {
-        ("", one.about) for one in parts.behaviours if one.about
-    }
+    shown = {(one.at, one.kind) for one in parts.behaviours}
+    spoken_of = {one.about for one in parts.behaviours if one.about}
     measured = {one.at for one in parts.behaviours if not one.about}
     return any(
-        (one.at, one.kind) in taken
-        or ("", one.about) in taken
+        (one.at, one.kind) in shown
+        or one.about in spoken_of
         or (not one.about and one.at in measured)
         or (one.about in parts.truth and one.about not in more.truth)
         for one in more.behaviours
@@ -188,21 +175,15 @@ def _joined(parts: CallerParts, more: CallerParts) -> CallerParts:
 
 def sized(parts: CallerParts, key: ChanceKey) -> CallerParts:
     """The same caller, each error as large as chance makes it."""
-    return replace(
-        parts,
-        behaviours=tuple(
-            replace(one, off=_between(one.off, one.off_to, (*key, one.name)), off_to=None)
-            if one.off_to is not None
-            else one
-            for one in parts.behaviours
-        ),
-    )
+    return replace(parts, behaviours=tuple(_sized(one, key) for one in parts.behaviours))
 
 
-def _between(low: float, high: float, key: ChanceKey) -> float:
-    step = _STEP if abs(high) >= 20 else 1.0
-    drawn = low + uniform(*key, "off") * (high - low)
-    return round(drawn / step) * step
+def _sized(one: Behaviour, key: ChanceKey) -> Behaviour:
+    if one.off_to is None:
+        return one
+    step = _STEP if abs(one.off_to) >= 20 else 1.0
+    drawn = one.off + uniform(*key, one.name, "off") * (one.off_to - one.off)
+    return replace(one, off=round(drawn / step) * step, off_to=None)
 
 
 def _problems(marked: Marked, tree: Tree) -> Iterator[Problem]:

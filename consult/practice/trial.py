@@ -20,7 +20,7 @@ from consult.practice.model import Persona
 from consult.practice.model_call import PERFECT, Skill, led_exercise
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.chair import worth_of_chair
-from consult.practice.scoring.evidence import Led, counts_for, facts_of
+from consult.practice.scoring.evidence import Led, counts_for, facts_of, grave
 from consult.tree.model import Caution, plain_name
 
 
@@ -76,26 +76,17 @@ def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> CallEnd:
 
 def _named_after(log: Log) -> bool:
     """Whether a chair was named once a stop was said, or to somebody who never heard it."""
-    after = not any(isinstance(turn.act, Say) and turn.act.level == "stop" for turn in log.turns)
-    for turn in log.turns:
-        after = after or (isinstance(turn.act, Say) and turn.act.level == "stop")
-        if after and isinstance(turn.act, Recommend) and turn.act.parts:
-            return True
-    return False
+    stops = (t.number for t in log.turns if isinstance(t.act, Say) and t.act.level == "stop")
+    since = next(stops, 0)
+    named = (t.number for t in log.turns if isinstance(t.act, Recommend) and t.act.parts)
+    return any(number > since for number in named)
 
 
 def _due(basis: Basis, persona: Persona) -> list[Caution]:
     """The stops that are true of a caller; where there are none, the referrals."""
     true = facts_of(basis, persona.truth)
-    grave = [
-        one
-        for one in basis.tree.cautions
-        if one.level != "note"
-        and not any("." in name for name in one.when.names)
-        and one.when.evaluate(true.lookup) is True
-    ]
-    stops = [one for one in grave if one.level == "stop"]
-    return stops or grave
+    found = [one for one in grave(basis.tree) if one.when.evaluate(true.lookup) is True]
+    return [one for one in found if one.level == "stop"] or found
 
 
 _ACTS = 90
@@ -186,29 +177,6 @@ class AdviserSummary:
     """Calls with a warning sign missed."""
     minutes: float
     """Median."""
-
-
-def trials(
-    basis: Basis,
-    drawn: Iterable[tuple[int, Persona]],
-    advisers: Sequence[str] = ADVISERS,
-    tell: Callable[[int], None] = lambda _: None,
-) -> Iterator[AdviserTrial]:
-    """Every adviser with every caller; ``tell`` hears after each caller how many were done."""
-    for done, (seed, persona) in enumerate(drawn, 1):
-        best = as_it_should_be(basis, persona, seed, _BEGAN.date())
-        for adviser in advisers:
-            log = _led(basis, persona, seed, adviser)
-            found = score_of(log, persona, basis)
-            result = outcome(basis, persona, log, best)
-            yield AdviserTrial(adviser, seed, found.share, found.passed, result)
-        tell(done)
-
-
-@dataclass(frozen=True, slots=True)
-class AdviserPromise:
-    """What the calls of one adviser come to for their callers."""
-
     chairs: int
     """Calls in which a chair was due."""
     as_good: int
@@ -217,39 +185,50 @@ class AdviserPromise:
     """Median."""
     signs: int
     """Warning signs that had to be acted on."""
-    missed: int
+    signs_missed: int
 
 
-def adviser_promise(found: Sequence[AdviserTrial], adviser: str = BY_THE_SCREEN) -> AdviserPromise:
-    """Over all calls of an adviser who has some."""
-    own = [one.outcome for one in found if one.adviser == adviser]
-    due = [one.as_good for one in own if one.as_good is not None]
-    return AdviserPromise(
-        chairs=len(due),
-        as_good=sum(due),
-        questions=median(one.questions for one in own),
-        signs=sum(one.signs for one in own),
-        missed=sum(one.missed for one in own),
-    )
+def trials(
+    basis: Basis,
+    drawn: Iterable[tuple[int, Persona]],
+    tell: Callable[[int], None] = lambda _: None,
+) -> Iterator[AdviserTrial]:
+    """Every adviser with every caller; ``tell`` hears after each caller how many were done."""
+    for done, (seed, persona) in enumerate(drawn, 1):
+        best = as_it_should_be(basis, persona, seed, _BEGAN.date())
+        for adviser in ADVISERS:
+            log = _led(basis, persona, seed, adviser)
+            found = score_of(log, persona, basis)
+            result = outcome(basis, persona, log, best)
+            yield AdviserTrial(adviser, seed, found.share, found.passed, result)
+        tell(done)
 
 
 def adviser_summaries(found: Sequence[AdviserTrial]) -> list[AdviserSummary]:
     """One row for each adviser, in their order."""
-    rows = []
-    for adviser in dict.fromkeys(one.adviser for one in found):
-        own = [one for one in found if one.adviser == adviser]
-        rows.append(
-            AdviserSummary(
-                adviser=adviser,
-                calls=len(own),
-                passed=sum(one.passed for one in own),
-                score=100 * fmean(one.share for one in own),
-                fits=sum(one.outcome.chair_fits for one in own),
-                missed=sum(one.outcome.missed > 0 for one in own),
-                minutes=median(one.outcome.minutes for one in own),
-            )
-        )
-    return rows
+    return [
+        _summary(adviser, [one for one in found if one.adviser == adviser])
+        for adviser in dict.fromkeys(one.adviser for one in found)
+    ]
+
+
+def _summary(adviser: str, own: Sequence[AdviserTrial]) -> AdviserSummary:
+    ends = [one.outcome for one in own]
+    due = [one.as_good for one in ends if one.as_good is not None]
+    return AdviserSummary(
+        adviser=adviser,
+        calls=len(own),
+        passed=sum(one.passed for one in own),
+        score=100 * fmean(one.share for one in own),
+        fits=sum(one.chair_fits for one in ends),
+        missed=sum(one.missed > 0 for one in ends),
+        minutes=median(one.minutes for one in ends),
+        chairs=len(due),
+        as_good=sum(due),
+        questions=median(one.questions for one in ends),
+        signs=sum(one.signs for one in ends),
+        signs_missed=sum(one.missed for one in ends),
+    )
 
 
 def rank_correlation(found: Sequence[AdviserTrial]) -> float:

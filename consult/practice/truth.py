@@ -7,7 +7,7 @@ it measures one, else from the shares of the callers file, else a plain choice b
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -20,7 +20,6 @@ from consult.content.callers.chance import ChanceKey, normal_within, rounded, un
 from consult.content.callers.says import Person, says
 from consult.practice.model import TrueBand
 from consult.practice.ways import pick
-from consult.recall import recall
 from consult.tree.model import Caution, Question, Tree
 from consult.tree.shares import QuestionShares, Shares
 from consult.units import Unclear, to_unit
@@ -72,21 +71,15 @@ def drawn_body(
     Of a band the survey hardly reaches, its nearer end is drawn. Same key, same body.
     """
     known: dict[str, float] = {}
-    for name in _banded_first(population, bands):
+    for name in sorted(population.order, key=lambda one: one not in bands):
         now = usual_value(population, sex, name, known)
-        band = bands.get(name)
-        low = band.low if band else now.mean - _UNUSUAL * now.sd
-        high = band.high if band else now.mean + _UNUSUAL * now.sd
-        value = low if low == high else normal_within(now.mean, now.sd, low, high, *key, name)
+        reach = _UNUSUAL * now.sd
+        band = bands.get(name) or TrueBand(now.mean - reach, now.mean + reach)
+        value = band.low
+        if band.low < band.high:
+            value = normal_within(now.mean, now.sd, band.low, band.high, *key, name)
         known[name] = round(max(value, now.mean / 4), _DIGITS)
     return {name: known[name] for name in population.order}
-
-
-def _banded_first(population: Population, bands: Mapping[str, TrueBand]) -> Sequence[str]:
-    return [
-        *(name for name in population.order if name in bands),
-        *(name for name in population.order if name not in bands),
-    ]
 
 
 NOT_KNOWN = "?"
@@ -102,36 +95,84 @@ def body_figure(question: Question, value: float) -> str:
     return f"{value:.1f} kg" if question.answer == "mass" else f"{value / 10:.1f} cm"
 
 
-def whole_truth(
-    tree: Tree,
-    listed: Mapping[str, str],
-    sex: Sex,
-    body: Mapping[str, float],
-    population: Population,
-    shares: Shares,
-    names: tuple[str, ...],
-    key: ChanceKey,
-) -> dict[str, str]:
+@dataclass(frozen=True, slots=True)
+class Believable:
+    """What the answers that a file leaves out are drawn from."""
+
+    sex: Sex
+    body: Mapping[str, float]
+    population: Population
+    shares: Shares
+    names: tuple[str, ...]
+    """What a caller may be called whose file gives no name."""
+    key: ChanceKey
+
+    def candidates(self, question: Question) -> Iterator[str]:
+        """What may be true, the likeliest first, to be taken in order."""
+        if question.answer == "text":
+            yield self._text(question)
+            return
+        listed = question.answer in ("choice", "yes-no", "choices")
+        choices = tuple(question.choices) or ("yes", "no")
+        # An answer that has to be given steers the call, and health is nothing to invent.
+        if listed and question.private == "health":
+            yield from (one for one in (NONE, question.exclusive) if one in choices)
+        else:
+            if listed and not question.unknown_allowed:
+                yield choices[0]
+            yield self._usual(question)
+        if listed:
+            key = (*self.key, question.name)
+            yield from sorted(choices, key=lambda one: uniform(*key, one, "plain"))
+
+    def _text(self, question: Question) -> str:
+        if question.sets == "caller_name" and self.names:
+            return pick(self.names, *self.key, question.name)
+        entry = self.shares.questions.get(question.name, QuestionShares())
+        if entry.says and question.private is None:
+            return pick(entry.says, *self.key, question.name)
+        # Nobody is given an address or a number that the file does not give.
+        return NOT_KNOWN if question.unknown_allowed else pick(self.names, *self.key, question.name)
+
+    def _usual(self, question: Question) -> str:
+        """What somebody says who knows; the middle of what is usual for a figure near or beyond
+        the edge of that.
+
+        Said in other units it is rounded otherwise, and nobody should be doubted for it.
+        """
+        number = int(uniform(*self.key, "number") * 1_000_000)
+        person = Person(number, 1, self.sex, self.body, remembers=False)
+        knows = replace(question, unknown_allowed=False)
+        said = says(knows, person, self.population, self.shares, question.name)
+        if question.answer == "choices":
+            # Of several, drawn each for itself, two may be at odds: one alone is believable.
+            return said.partition(", ")[0]
+        value = understand(question, said, SOME_DAY).value
+        if question.expect is None or not isinstance(value, float):
+            return said
+        low, high = question.expect
+        edge = _EDGE * (high - low)
+        if (low == 0 or low + edge <= value) and value <= high - edge:
+            return said
+        return rounded(question, (low + high) / 2)
+
+
+def whole_truth(tree: Tree, listed: Mapping[str, str], drawn: Believable) -> dict[str, str]:
     """Every question of the tree -> what is true.
 
-    ``names`` are what a caller may be called whose file gives no name. No stop and no referral
-    comes of an answer that the file does not list.
+    No stop and no referral comes of an answer that the file does not list.
     """
-    drawn = _Drawn(sex, body, population, shares, names, key)
     truth = dict(listed)
     grave = [one for one in tree.cautions if one.level != "note"]
-    bearing_on = {
-        name: [one for one in grave if name in one.when.names]
-        for name in frozenset().union(*(one.when.names for one in grave))
-    }
     known = _values(tree, truth)
     for name, question in tree.questions.items():
         if name in listed:
             continue
-        if question.measures in body:
-            said = body_figure(question, body[question.measures or ""])
+        measured = drawn.body.get(question.measures or "")
+        if measured is not None:
+            said = body_figure(question, measured)
         else:
-            bearing = bearing_on.get(name)
+            bearing = [one for one in grave if name in one.when.names]
             said = next(
                 (
                     each
@@ -157,85 +198,6 @@ def holds(question: Question, answer: str, true: str) -> bool:
 def _none_left(question: Question) -> str:
     """The answer where every other raises an alarm."""
     return NOT_KNOWN if question.unknown_allowed else next(iter(question.choices), "no")
-
-
-class _Drawn:
-    """Believable answers, the likeliest to be taken first."""
-
-    def __init__(
-        self,
-        sex: Sex,
-        body: Mapping[str, float],
-        population: Population,
-        shares: Shares,
-        names: tuple[str, ...],
-        key: ChanceKey,
-    ) -> None:
-        number = int(uniform(*key, "number") * 1_000_000)
-        self.person = Person(number, 1, sex, body, remembers=False)
-        self.population, self.names, self.key = population, names, key
-        _, self.shares = recall(_knowing, id(shares), _MOST, lambda: (shares, _all_know(shares)))
-
-    def candidates(self, question: Question) -> Iterator[str]:
-        """What may be true, to be taken in order."""
-        if question.answer == "text":
-            yield self._text(question)
-            return
-        choices = tuple(question.choices) or ("yes", "no")
-        if question.answer in ("choice", "yes-no", "choices"):
-            # An answer that has to be given steers the call, and health is nothing to invent.
-            if question.private == "health":
-                yield from (one for one in (NONE, question.exclusive) if one in choices)
-                yield from self._by_chance(question, choices)
-                return
-            if not question.unknown_allowed:
-                yield choices[0]
-        said = says(question, self.person, self.population, self.shares, question.name)
-        if question.answer == "choices":
-            # Of several, drawn each for itself, two may be at odds: one alone is believable.
-            said = said.partition(", ")[0]
-        yield _usual(question, said)
-        if question.answer in ("choice", "yes-no", "choices"):
-            yield from self._by_chance(question, choices)
-
-    def _by_chance(self, question: Question, choices: Sequence[str]) -> list[str]:
-        return sorted(choices, key=lambda one: uniform(*self.key, question.name, one, "plain"))
-
-    def _text(self, question: Question) -> str:
-        if question.sets == "caller_name" and self.names:
-            return pick(self.names, *self.key, question.name)
-        entry = self.shares.questions.get(question.name, QuestionShares())
-        if entry.says and question.private is None:
-            return pick(entry.says, *self.key, question.name)
-        # Nobody is given an address or a number that the file does not give.
-        return NOT_KNOWN if question.unknown_allowed else pick(self.names, *self.key, question.name)
-
-
-_MOST = 8
-_knowing: dict[int, tuple[Shares, Shares]] = {}
-"""Shares with which everybody knows, by those they come of, which stand beside so that no others
-can have their ``id``: a folder's serve all its callers. When there are ``_MOST``, all are
-forgotten."""
-
-
-def _all_know(shares: Shares) -> Shares:
-    entries = {name: replace(entry, unknown=0.0) for name, entry in shares.questions.items()}
-    return Shares(shares.name, shares.sex, shares.remembered, 0.0, entries)
-
-
-def _usual(question: Question, said: str) -> str:
-    """The answer; the middle of what is usual for a figure near or beyond the edge of that.
-
-    Said in other units it is rounded otherwise, and nobody should be doubted for it.
-    """
-    value = understand(question, said, SOME_DAY).value
-    if question.expect is None or not isinstance(value, float):
-        return said
-    low, high = question.expect
-    edge = _EDGE * (high - low)
-    if (low == 0 or low + edge <= value) and value <= high - edge:
-        return said
-    return rounded(question, (low + high) / 2)
 
 
 def value_of(question: Question, said: str, today: date = SOME_DAY) -> Value | None:

@@ -9,7 +9,7 @@ from datetime import datetime
 from consult.call.basis import Basis
 from consult.call.understand import is_unknown, understand
 from consult.call.worth import taped
-from consult.practice.log import Again, Ask, Close, Coach, Entered, Recommend, Say, Spoke, Turn
+from consult.practice.log import Again, Ask, Close, Coach, Entered, Recommend, Say, Turn
 from consult.practice.model import Persona
 from consult.practice.model_call import led_exercise
 from consult.practice.truth import NONE, SOME_DAY
@@ -32,17 +32,13 @@ class WorkedTurn:
 
 def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[WorkedTurn, ...]:
     """The call of an adviser who does everything right. Same inputs, same scenes."""
-    scenes: list[WorkedTurn] = []
-    told: set[str] = set()
-    turn, entries = None, list[Entered]()
-    for event in (*led_exercise(basis, persona, SEED, "guided", began).events, None):
+    log = led_exercise(basis, persona, SEED, "guided", began)
+    entries = {turn.number: list[Entered]() for turn in log.turns}
+    for number, event in log.by_turn():
         if isinstance(event, Entered) and event.taken:
-            entries.append(event)
-        if isinstance(event, Spoke) or event is None:
-            if turn is not None:
-                scenes.append(_scene(turn, entries, persona, told))
-            turn, entries = event.turn if event is not None else None, []
-    return tuple(scenes)
+            entries[number].append(event)
+    told: set[str] = set()
+    return tuple(_scene(turn, entries[turn.number], persona, told) for turn in log.turns)
 
 
 def _scene(turn: Turn, entries: list[Entered], persona: Persona, told: set[str]) -> WorkedTurn:
@@ -72,12 +68,10 @@ def _on_act(turn: Turn, persona: Persona) -> Iterator[tuple[str, str]]:
             yield "close", _CLOSE
         case Say():
             yield "say", _SAY
-        case Ask() | Coach() | Again():
-            question = persona.questions[turn.about]
-            if isinstance(turn.act, Again):
-                yield turn.about + " again", _AGAIN
-            else:
-                yield from _on_question(question)
+        case Again():
+            yield turn.about + " again", _AGAIN
+        case Ask() | Coach():
+            yield from _on_question(persona.questions[turn.about])
     for name in turn.shown:
         yield name, persona.behaviour(name).explain
 
@@ -97,10 +91,8 @@ def _on_question(question: Question) -> Iterator[tuple[str, str]]:
 
 
 def _on_entries(turn: Turn, entries: list[Entered], persona: Persona) -> Iterator[tuple[str, str]]:
-    for one in entries:
+    for one in (each for each in entries if each.question == turn.about):
         question = persona.questions[one.question]
-        if one.question != turn.about:
-            continue
         if is_unknown(one.recorded):
             yield "unknown", _UNKNOWN
         elif one.recorded == NONE:

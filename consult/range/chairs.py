@@ -71,16 +71,16 @@ class Chairs:
     def chair(self, at: int) -> dict[Kind, Part]:
         """The parts of one chair by kind; without a base where the range lists none apart."""
         row = self.index[at]
-        found = {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
-        return {kind: part for kind, part in found.items() if part is not NO_BASE}
+        parts = {kind: self.parts[axis][int(row[axis])] for axis, kind in enumerate(CHAIR_KINDS)}
+        return {kind: part for kind, part in parts.items() if part is not NO_BASE}
 
     def places_of(self, codes: Collection[str]) -> Index | None:
         """Where the parts with these codes stand in each row of ``parts``; None where one lacks."""
-        found = [
+        places = [
             next((at for at, p in enumerate(of_kind) if p is NO_BASE or p.code in codes), None)
             for of_kind in self.parts
         ]
-        return None if None in found else np.array(found, np.intp)
+        return None if None in places else np.array(places, np.intp)
 
     def row_of(self, codes: Collection[str]) -> int | None:
         """The chair of the parts with these codes; None where there is none."""
@@ -99,7 +99,7 @@ class Chairs:
     @lru_cache(maxsize=64)  # noqa: B019 - of the few ranges of a run, a bounded number of answers
     def _with(self, feature: str) -> NDArray[np.bool_]:
         def flags(test: Callable[[Part], bool]) -> list[NDArray[np.bool_]]:
-            return [each.astype(np.bool_) for each in _columns(self.parts, self.index, test)]
+            return [column.astype(np.bool_) for column in _columns(self.parts, self.index, test)]
 
         has = flags(lambda part: feature in part.features)
         return np.asarray(has_feature(feature, has, flags(lambda part: part.rating is not None)))
@@ -109,10 +109,10 @@ def which_go_together(range_: Range) -> NDArray[np.bool_]:
     """Which chairs can be built, one axis a kind of CHAIR_KINDS, indexed as ``on_sale`` lists."""
     parts = [range_.on_sale(kind) for kind in CHAIR_KINDS]
     together = np.ones([len(of_kind) for of_kind in parts], dtype=np.bool_)
-    for one, other in combinations(range(len(CHAIR_KINDS)), 2):
-        pairs = [[range_.go_freely(a, b) for b in parts[other]] for a in parts[one]]
+    for number, other in combinations(range(len(CHAIR_KINDS)), 2):
+        pairs = [[range_.go_freely(a, b) for b in parts[other]] for a in parts[number]]
         shape = [1] * len(CHAIR_KINDS)
-        shape[one], shape[other] = len(parts[one]), len(parts[other])
+        shape[number], shape[other] = len(parts[number]), len(parts[other])
         together &= np.array(pairs, dtype=np.bool_).reshape(shape)
     for model in range_.on_sale("model"):
         together[model_place(model, parts)] = True
@@ -123,7 +123,7 @@ def model_place(model: Part, parts: Sequence[Sequence[Part]]) -> tuple[NDArray[n
     """Where a fixed model stands among all chairs; empty where a part of it is not on sale."""
     return np.ix_(
         *(
-            [at for at, one in enumerate(of_kind) if one.code in model.made_of or one is NO_BASE]
+            [at for at, part in enumerate(of_kind) if part.code in model.made_of or part is NO_BASE]
             for of_kind in parts
         )
     )

@@ -20,6 +20,7 @@ from consult.range.fitting import Fitting
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, FEATURES, OPTIONS, SECTIONS, Kind, Part, Span
 from consult.range.whole import range_as_whole
+from consult.recall import recall
 
 _SPAN = re.compile(r"([0-9]+(?:\.[0-9]+)?) to ([0-9]+(?:\.[0-9]+)?)")
 _DEGREES = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) to (-?[0-9]+(?:\.[0-9]+)?)")
@@ -100,9 +101,9 @@ def entry_problems(marked: Marked) -> Iterator[Problem]:
             continue
         if code in kinds:
             line = marked.value(*kinds[code].steps("code")).line
-            said = f"The code '{shortened(code)}' is used already, on line {line}."
+            message = f"The code '{shortened(code)}' is used already, on line {line}."
             where = marked.value(*entry.steps("code"))
-            yield Problem(where, said, "Every part needs a code of its own.", "duplicate-code")
+            yield Problem(where, message, "Every part needs a code of its own.", "duplicate-code")
         else:
             kinds[code] = entry
     for entry in entries:
@@ -127,21 +128,21 @@ def _entries(data: Any) -> Iterator[_Entry]:
 
 
 def _code_problems(marked: Marked, entry: _Entry, kinds: Mapping[str, _Entry]) -> Iterator[Problem]:
-    others = [code for code, each in kinds.items() if _may_go(entry.kind, each.kind)]
+    others = [code for code, kind in kinds.items() if _may_go(entry.kind, kind.kind)]
     wanted = {code for _, code in entry.texts("fits_with")}
     for name in ("fits_with", "not_with"):
         for at, code in entry.texts(name):
             where = marked.value(*entry.steps(name, at))
             if code not in kinds:
                 fix = nearest(code, others) or "Check the code, or leave it out."
-                said = f"No part has the code '{shortened(code)}'."
-                yield Problem(where, said, fix, "unknown-code")
+                message = f"No part has the code '{shortened(code)}'."
+                yield Problem(where, message, fix, "unknown-code")
             elif code not in others:
-                said = f"'{shortened(code)}' is never on the same chair as this part anyway."
-                yield Problem(where, said, "Leave it out.", "needless-code", "warning")
+                message = f"'{shortened(code)}' is never on the same chair as this part anyway."
+                yield Problem(where, message, "Leave it out.", "needless-code", "warning")
             elif name == "not_with" and code in wanted:
-                said = f"'{shortened(code)}' stands under both fits_with and not_with."
-                yield Problem(where, said, "Leave one of the two out.", "contradiction")
+                message = f"'{shortened(code)}' stands under both fits_with and not_with."
+                yield Problem(where, message, "Leave one of the two out.", "contradiction")
 
 
 def _may_go(one: Kind, other: Kind) -> bool:
@@ -156,13 +157,13 @@ def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
         where = marked.value(*entry.steps(name))
         low, high = span
         if low > high:
-            said = f"The {_in_words(name)} runs backwards: {low:g} is more than {high:g}."
-            yield Problem(where, said, f"Write {high:g} to {low:g}.", "backwards-range")
+            message = f"The {_in_words(name)} runs backwards: {low:g} is more than {high:g}."
+            yield Problem(where, message, f"Write {high:g} to {low:g}.", "backwards-range")
         elif low < least or high > most:
             odd = low if low < least else high
-            said = f"{odd:g} mm is unlikely for the {_in_words(name)} of {_a(kind)}."
+            message = f"{odd:g} mm is unlikely for the {_in_words(name)} of {_a(kind)}."
             fix = f"Lengths are in mm here; {least:g} to {most:g} would be usual."
-            yield Problem(where, said, fix, "unlikely-length", "warning")
+            yield Problem(where, message, fix, "unlikely-length", "warning")
 
 
 def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
@@ -171,29 +172,31 @@ def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
         where = marked.value(*entry.steps("features", at))
         able = [name for name, kinds in FEATURES.items() if entry.kind in kinds]
         if feature not in FEATURES:
-            said = f"'{shortened(feature)}' is not a feature."
+            message = f"'{shortened(feature)}' is not a feature."
             fix = nearest(feature, FEATURES) or f"{_a(entry.kind).capitalize()} may have " + (
                 f"{listed(able)}."
             )
-            yield Problem(where, said, fix, "unknown-feature")
+            yield Problem(where, message, fix, "unknown-feature")
         elif feature not in able:
             owners = listed(_a(kind) for kind in FEATURES[feature])
-            said = f"'{feature}' is not something {_a(entry.kind)} can have."
-            yield Problem(where, said, f"It belongs to {owners}.", "misplaced-feature")
+            message = f"'{feature}' is not something {_a(entry.kind)} can have."
+            yield Problem(where, message, f"It belongs to {owners}.", "misplaced-feature")
         elif feature in _NEEDS_TRAVEL:
             length = _NEEDS_TRAVEL[feature]
             span = as_span(entry.block.get(length))
             if span is None or span[0] == span[1]:
-                said = f"'{feature}' says that the {length} adjusts, but no travel is given."
+                message = f"'{feature}' says that the {length} adjusts, but no travel is given."
                 fix = f"Give the {length} as a range, or leave the feature out."
-                yield Problem(where, said, fix, "feature-without-travel", "warning")
+                yield Problem(where, message, fix, "feature-without-travel", "warning")
 
 
 def _day_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
     until = entry.block.get("until")
     if isinstance(until, str) and as_day(until) is None:
-        said = f"'{shortened(until)}' is no day of the calendar."
-        yield Problem(marked.value(*entry.steps("until")), said, "Write 2027-03-31.", "unknown-day")
+        message = f"'{shortened(until)}' is no day of the calendar."
+        yield Problem(
+            marked.value(*entry.steps("until")), message, "Write 2027-03-31.", "unknown-day"
+        )
 
 
 def _tilt_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
@@ -202,15 +205,17 @@ def _tilt_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
     if span is None:
         if entry.block.get("tilt_find") is not None:
             where = marked.value(*entry.steps("tilt_find"))
-            said = "It says where the lever of a tilt is, but not how far it tilts."
-            yield Problem(where, said, "Give the tilt in degrees: 0 to 20.", "lever-without-tilt")
+            message = "It says where the lever of a tilt is, but not how far it tilts."
+            yield Problem(
+                where, message, "Give the tilt in degrees: 0 to 20.", "lever-without-tilt"
+            )
     elif span[0] > span[1]:
-        said = f"The tilt runs backwards: {span[0]:g} is more than {span[1]:g}."
-        yield Problem(where, said, f"Write {span[1]:g} to {span[0]:g}.", "backwards-range")
+        message = f"The tilt runs backwards: {span[0]:g} is more than {span[1]:g}."
+        yield Problem(where, message, f"Write {span[1]:g} to {span[0]:g}.", "backwards-range")
     elif span[0] < -_MOST_TILT[0] or span[1] > _MOST_TILT[1]:
-        said = f"{span[0]:g} to {span[1]:g} degrees is unlikely for a chair."
+        message = f"{span[0]:g} to {span[1]:g} degrees is unlikely for a chair."
         fix = f"{-_MOST_TILT[0]} to {_MOST_TILT[1]} would be usual; 0 is level, or upright."
-        yield Problem(where, said, fix, "unlikely-tilt", "warning")
+        yield Problem(where, message, fix, "unlikely-tilt", "warning")
 
 
 def _quantity_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
@@ -222,11 +227,13 @@ def _quantity_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
         pieces, cost = as_quantity_price(text)
         where = marked.value(*entry.steps("quantity_prices", at))
         if pieces <= before:
-            said = f"'{text}' comes after {before}, and has to be from more pieces."
-            yield Problem(where, said, "Write the fewest pieces first, from 2 on.", "pieces-order")
+            message = f"'{text}' comes after {before}, and has to be from more pieces."
+            yield Problem(
+                where, message, "Write the fewest pieces first, from 2 on.", "pieces-order"
+            )
         elif isinstance(price, (int, float)) and cost > price:
-            said = f"From {pieces} pieces one costs more than before: {cost:g} after {price:g}."
-            yield Problem(where, said, "Look at both prices.", "dearer-in-quantity", "warning")
+            message = f"From {pieces} pieces one costs more than before: {cost:g} after {price:g}."
+            yield Problem(where, message, "Look at both prices.", "dearer-in-quantity", "warning")
         before, price = pieces, cost
 
 
@@ -235,10 +242,10 @@ def _nothing_on_sale(marked: Marked, entries: list[_Entry]) -> Iterator[Problem]
         listed_ = [entry for entry in entries if entry.section == section]
         if listed_ and all(entry.block.get("discontinued") is True for entry in listed_):
             where = marked.key(section)
-            said = f"Nothing under '{section}' can be ordered; every part is discontinued."
+            message = f"Nothing under '{section}' can be ordered; every part is discontinued."
             fix = "Add the part that is sold instead."
             severity: Severity = "error" if kind in CHAIR_KINDS else "warning"
-            yield Problem(where, said, fix, "nothing-on-sale", severity)
+            yield Problem(where, message, fix, "nothing-on-sale", severity)
 
 
 def _in_words(name: str) -> str:
@@ -247,6 +254,12 @@ def _in_words(name: str) -> str:
 
 def _a(kind: Kind) -> str:
     return _in_words(kind) if kind in ("arms", "castors") else f"a {_in_words(kind)}"
+
+
+_MOST = 4
+_loaded: dict[str, Range] = {}
+"""By text: what is worked out of a range is kept with it, and an editor loads it with every
+change. When there are ``_MOST``, all are forgotten."""
 
 
 def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
@@ -265,7 +278,7 @@ def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, li
     ]
     loaded = None
     if not _errors(problems):
-        loaded = _built(marked)
+        loaded = recall(_loaded, marked.digest, _MOST, lambda: _built(marked))
         problems += range_as_whole(marked, loaded)
         if _errors(problems):
             loaded = None

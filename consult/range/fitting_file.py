@@ -16,6 +16,7 @@ from consult.range.fitting import BODY, HEEL, DeclaredQuantity, Fitting, LinearS
 from consult.range.measures import NUMBER, measure, no_measure, no_sum
 from consult.range.model import Range
 from consult.range.parts import Kind, Part
+from consult.recall import recall
 from consult.units import from_unit
 
 if TYPE_CHECKING:
@@ -39,6 +40,11 @@ _TERM = re.compile(
 )
 
 
+_MOST = 4
+_loaded: dict[str, Range] = {}
+"""By text, as those of chairs are. When there are ``_MOST``, all are forgotten."""
+
+
 def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, list[Problem]]:
     """Read a fitting file; None where a problem is an error.
 
@@ -50,9 +56,10 @@ def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, 
     problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
     if not problems:
         problems = list(_problems(marked))
-    if any(one.severity == "error" for one in problems):
-        return None, sorted(problems, key=lambda one: one.where)
-    return _built(marked), sorted(problems, key=lambda one: one.where)
+    if any(problem.severity == "error" for problem in problems):
+        return None, sorted(problems, key=lambda problem: problem.where)
+    built = recall(_loaded, marked.digest, _MOST, lambda: _built(marked))
+    return built, sorted(problems, key=lambda problem: problem.where)
 
 
 def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str] | None:
@@ -72,16 +79,16 @@ def amount(text: str) -> LinearSum | None:
     units: set[str] = set()
     fixed = 0.0
     while at < len(words):
-        found = _TERM.match(words, at)
-        if found is None or (at > 0) != bool(found["sign"]):
+        match = _TERM.match(words, at)
+        if match is None or (at > 0) != bool(match["sign"]):
             return None
-        sign = -1.0 if found["sign"] == "-" else 1.0
-        if found["name"]:
-            terms.append((sign * float(found["factor"] or 1), found["name"]))
+        sign = -1.0 if match["sign"] == "-" else 1.0
+        if match["name"]:
+            terms.append((sign * float(match["factor"] or 1), match["name"]))
         else:
-            fixed += sign * from_unit(float(found["figure"]), found["unit"])
-            units.add("kg" if found["unit"] == "kg" else "mm")
-        at = found.end()
+            fixed += sign * from_unit(float(match["figure"]), match["unit"])
+            units.add("kg" if match["unit"] == "kg" else "mm")
+        at = match.end()
     return LinearSum(tuple(terms), fixed, frozenset(units)) if terms else None
 
 
@@ -106,9 +113,9 @@ def _problems(marked: Marked) -> Iterator[Problem]:
         yield from _of_part(marked, at, part, kinds)
     for kind in kinds:
         if not any(one["kind"] == kind and not one.get("discontinued") for one in data["parts"]):
-            said = f"No part of the kind '{kind}' is on sale, so nothing can be built."
+            message = f"No part of the kind '{kind}' is on sale, so nothing can be built."
             yield Problem(
-                marked.key("kinds", kind), said, "Add one, or delete the kind.", "no-part"
+                marked.key("kinds", kind), message, "Add one, or delete the kind.", "no-part"
             )
     for at, part in enumerate(data["parts"]):
         for key in ("fits_with", "not_with"):
@@ -126,34 +133,34 @@ def _of_quantity(
     tests = [test for test in TESTS if test in quantity]
     if len(tests) != 1:
         many = f"{len(tests)} are" if tests else "none is"
-        said = f"'{name}' has to be tested in one way, and {many} named."
-        yield Problem(marked.key(*steps), said, f"Write one of {listed(TESTS)}.", "test")
+        message = f"'{name}' has to be tested in one way, and {many} named."
+        yield Problem(marked.key(*steps), message, f"Write one of {listed(TESTS)}.", "test")
         return
     if tests[0] != "within" and ("below" in quantity or "above" in quantity):
-        said = f"'{name}' is a limit, so there is nothing below or above that is acceptable."
-        yield Problem(marked.key(*steps), said, "Delete below and above.", "test")
+        message = f"'{name}' is a limit, so there is nothing below or above that is acceptable."
+        yield Problem(marked.key(*steps), message, "Delete below and above.", "test")
     for key in ("below", "above"):
         found_here = measure(quantity[key]) if key in quantity else ((0.0, 0.0), "mm")
         if found_here is None or found_here[1] != "mm":
             yield no_measure(marked, quantity[key], (*steps, key), "mm")
     for key in ("from", tests[0]):
-        found = amount(quantity[key])
-        if found is None:
+        linear_sum = amount(quantity[key])
+        if linear_sum is None:
             yield Problem(marked.value(*steps, key), *no_sum(quantity[key]), "sum")
             continue
-        for used in found.names:
+        for used in linear_sum.names:
             if key == "from" and "." in used and not used.startswith(BODY):
-                said = f"'{used}' is a number of a part, and what is asked of parts has none."
+                message = f"'{used}' is a number of a part, and what is asked of parts has none."
                 fix = f"Move it to {tests[0]}."
-                yield Problem(marked.value(*steps, key), said, fix, "sum")
+                yield Problem(marked.value(*steps, key), message, fix, "sum")
             elif key != "from":
                 kind, _, number = used.partition(".")
                 has = numbers_of_kind(kinds.get(kind, {}))
                 if number not in has:
                     every = [f"{k}.{n}" for k, of in kinds.items() for n in numbers_of_kind(of)]
                     fix = nearest(used, every) or f"There are {listed(every)}."
-                    said = f"No kind of part has the number '{used}'."
-                    yield Problem(marked.value(*steps, key), said, fix, "unknown-number")
+                    message = f"No kind of part has the number '{used}'."
+                    yield Problem(marked.value(*steps, key), message, fix, "unknown-number")
 
 
 def numbers_of_kind(kind: Mapping[str, Any]) -> dict[str, str]:
@@ -170,20 +177,22 @@ def _of_part(
     kind = kinds.get(part["kind"])
     if kind is None:
         fix = nearest(part["kind"], kinds) or f"There are {listed(kinds)}."
-        said = f"There is no kind '{part['kind']}'."
-        yield Problem(marked.value("parts", at, "kind"), said, fix, "unknown-kind")
+        message = f"There is no kind '{part['kind']}'."
+        yield Problem(marked.value("parts", at, "kind"), message, fix, "unknown-kind")
         return
     numbers = numbers_of_kind(kind)
     price = marked.raw("parts", at, "price") or ""
     if re.fullmatch(r"[0-9]{1,3}\.[0-9]{3}", price):
         whole = price.replace(".", "")
-        said = f"The price {price} is read as {float(price):g}, because a point parts the decimals."
+        message = (
+            f"The price {price} is read as {float(price):g}, because a point parts the decimals."
+        )
         fix = f"Write {whole}, or {price[:-1]}."
-        yield Problem(marked.value("parts", at, "price"), said, fix, "thousands")
+        yield Problem(marked.value("parts", at, "price"), message, fix, "thousands")
     for name, unit in numbers.items():
         if name not in part:
-            said = f"{part['code']} does not say its {name}."
-            yield Problem(marked.value("parts", at), said, f"Add {name}:", "no-number")
+            message = f"{part['code']} does not say its {name}."
+            yield Problem(marked.value("parts", at), message, f"Add {name}:", "no-number")
             continue
         found = measure(part[name])
         if found is None or found[1] != unit or found[0][0] > found[0][1]:
@@ -192,15 +201,15 @@ def _of_part(
         if name not in numbers and name not in _OWN:
             fix = nearest(name, [*numbers, *sorted(_OWN)])
             fix = fix or f"Its kind has {listed(numbers)}."
-            said = f"A part of the kind '{part['kind']}' has no '{name}'."
-            yield Problem(marked.key("parts", at, name), said, fix, "unknown-number")
+            message = f"A part of the kind '{part['kind']}' has no '{name}'."
+            yield Problem(marked.key("parts", at, name), message, fix, "unknown-number")
     for index, feature in enumerate(part.get("features", ())):
         able = kind.get("features", ())
         if feature not in able:
             fix = nearest(feature, able) or f"Add it to the features of the kind '{part['kind']}'."
-            said = f"A part of the kind '{part['kind']}' has no feature '{feature}'."
+            message = f"A part of the kind '{part['kind']}' has no feature '{feature}'."
             where = marked.value("parts", at, "features", index)
-            yield Problem(where, said, fix, "unknown-feature")
+            yield Problem(where, message, fix, "unknown-feature")
 
 
 def _built(marked: Marked) -> Range:
@@ -215,7 +224,7 @@ def _built(marked: Marked) -> Range:
             each: _span(block[each]) for each in numbers_of_kind(data["kinds"][block["kind"]])
         }
     quantities = tuple(_quantity(marked, name) for name in data["quantities"])
-    read = [name for one in quantities for name in one.dimensions]
+    read = [name for quantity in quantities for name in quantity.dimensions]
     features = {kind: frozenset(of.get("features", ())) for kind, of in data["kinds"].items()}
     fitting = Fitting(
         thing=data["thing"],
@@ -261,18 +270,18 @@ def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
 
 
 def _units(
-    one: DeclaredQuantity,
+    quantity: DeclaredQuantity,
     able: Mapping[str, str],
     dimensions: Mapping[str, str],
     kinds: Mapping[str, Any],
 ) -> set[str]:
     """mm, kg or both: what the sums of a quantity are counted in."""
-    found = {*one.figure.units, *one.parts.units}
-    found |= {able[name] for name in one.figure.names if name in able}
-    found |= {"kg" if dimensions.get(name) == "kg" else "mm" for name in one.dimensions}
-    for kind, _, number in (name.partition(".") for name in one.parts.names):
-        found.add(numbers_of_kind(kinds[kind])[number])
-    return found
+    units = {*quantity.figure.units, *quantity.parts.units}
+    units |= {able[name] for name in quantity.figure.names if name in able}
+    units |= {"kg" if dimensions.get(name) == "kg" else "mm" for name in quantity.dimensions}
+    for kind, _, number in (name.partition(".") for name in quantity.parts.names):
+        units.add(numbers_of_kind(kinds[kind])[number])
+    return units
 
 
 def unknown_names(
@@ -295,25 +304,25 @@ def unknown_names(
     for name, text in marked.data.get("usual", {}).items():
         found = measure(text)
         if name not in able:
-            said = f"No question '{name}' of the tree answers with a length, mass or count."
+            message = f"No question '{name}' of the tree answers with a length, mass or count."
             fix = nearest(name, able) or "Delete it."
-            yield Problem(marked.key("usual", name), said, fix, "unknown-name")
+            yield Problem(marked.key("usual", name), message, fix, "unknown-name")
         elif found is not None and able[name] not in ("", found[1]):
             yield no_measure(marked, text, ("usual", name), able[name])
-    for one in fitting.quantities:
-        where = marked.value("quantities", one.name, "from")
-        units = _units(one, {**able, HEEL: "mm"}, dimensions, marked.data["kinds"])
+    for quantity in fitting.quantities:
+        where = marked.value("quantities", quantity.name, "from")
+        units = _units(quantity, {**able, HEEL: "mm"}, dimensions, marked.data["kinds"])
         if {"mm", "kg"} <= units:
-            said = f"'{one.name}' adds a length to a mass, or holds one against the other."
-            yield Problem(where, said, "Use lengths only, or masses only.", "units")
-        elif one.test == "within" and "kg" in units:
-            said = f"'{one.name}' is a mass, and only a length is a figure to set."
-            yield Problem(where, said, "Write at_most or at_least.", "units")
-        elif one.test == "within" and not one.below and not one.above:
-            said = f"'{one.name}' has nothing below or above it that is acceptable."
+            message = f"'{quantity.name}' adds a length to a mass, or holds one against the other."
+            yield Problem(where, message, "Use lengths only, or masses only.", "units")
+        elif quantity.test == "within" and "kg" in units:
+            message = f"'{quantity.name}' is a mass, and only a length is a figure to set."
+            yield Problem(where, message, "Write at_most or at_least.", "units")
+        elif quantity.test == "within" and not quantity.below and not quantity.above:
+            message = f"'{quantity.name}' has nothing below or above it that is acceptable."
             fix = "Add below: or above:, because nobody sets a part to the millimetre."
-            yield Problem(where, said, fix, "no-band", "warning")
-        for name in one.figure.names:
+            yield Problem(where, message, fix, "no-band", "warning")
+        for name in quantity.figure.names:
             if name.startswith(BODY):
                 bare = name.removeprefix(BODY)
                 if bare not in dimensions and bare not in derivable():
@@ -322,9 +331,9 @@ def unknown_names(
                         where, f"There is no body dimension '{bare}'.", fix, "unknown-name"
                     )
             elif name != HEEL and name not in able:
-                said = f"No question '{name}' of the tree answers with a length, mass or count."
+                message = f"No question '{name}' of the tree answers with a length, mass or count."
                 fix = nearest(name, able) or "Ask for it, or leave it out."
                 if name in dimensions or name in derivable():
-                    said = f"'{name}' is a dimension of the body, not the name of a question."
+                    message = f"'{name}' is a dimension of the body, not the name of a question."
                     fix = f"Write {BODY}{name}."
-                yield Problem(where, said, fix, "unknown-name")
+                yield Problem(where, message, fix, "unknown-name")

@@ -25,11 +25,11 @@ _ALMOST = re.compile(
 
 def measure(text: Any) -> tuple[Span, str] | None:
     """'62 to 128 cm' or '80 kg' as two figures in mm or kg, and which; None for anything else."""
-    found = _MEASURE.fullmatch(text) if isinstance(text, str) else None
-    if found is None:
+    match = _MEASURE.fullmatch(text) if isinstance(text, str) else None
+    if match is None:
         return None
-    unit = found[3]
-    low, high = (from_unit(float(one), unit) for one in (found[1], found[2] or found[1]))
+    unit = match[3]
+    low, high = (from_unit(float(one), unit) for one in (match[1], match[2] or match[1]))
     return (low, high), "kg" if unit == "kg" else "mm"
 
 
@@ -37,10 +37,10 @@ def no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Probl
     """What is wrong with a text at the place of a measure; ``unit`` is mm or kg."""
     said, example = f"'{text}' is not a measure here.", "25 mm"
     example = {"kg": "80 kg", "mm": "62 to 128 cm"}.get(unit, example)
-    found = _ALMOST.fullmatch(text.strip()) if isinstance(text, str) else None
-    if found is not None:
-        low, high = found["low"].replace(",", "."), (found["high"] or "").replace(",", ".")
-        written = (found["unit"] or found["first"] or unit).lower()
+    match = _ALMOST.fullmatch(text.strip()) if isinstance(text, str) else None
+    if match is not None:
+        low, high = match["low"].replace(",", "."), (match["high"] or "").replace(",", ".")
+        written = (match["unit"] or match["first"] or unit).lower()
         example = f"{low} to {high} {written}" if high else f"{low} {written}"
         if not written or written not in ("mm", "cm", "m", "in", "kg"):
             said, example = f"'{text}' has no unit that is known here.", f"{low} {unit or 'mm'}"
@@ -48,13 +48,13 @@ def no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Probl
             said = f"'{text}' has a comma, and a number has a decimal point."
         elif low.startswith("-"):
             said, example = f"'{text}' is below zero.", f"{low[1:]} {written}"
-        elif found["first"] and high:
+        elif match["first"] and high:
             said = f"'{text}' says its unit twice."
         elif high and float(low) > float(high):
             said, example = f"'{text}' runs backwards.", f"{high} to {low} {written}"
-        elif high and found["to"].strip() != "to":
+        elif high and match["to"].strip() != "to":
             said = f"'{text}' needs the word to between its two numbers."
-        elif written != (found["unit"] or found["first"]):
+        elif written != (match["unit"] or match["first"]):
             said = f"'{text}' has a unit in capitals."
         elif unit and unit != ("kg" if written == "kg" else "mm"):
             said = f"'{text}' is {'no mass' if unit == 'kg' else 'no length'}."
@@ -67,19 +67,19 @@ def no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Probl
 def no_sum(text: str) -> tuple[str, str]:
     """Why a sum cannot be added up, and what would be right."""
     fix = "Write names and lengths with + or - between them: body.stature - 20 mm."
-    if found := re.search("[\u2010-\u2015\u2212]", text):
-        return f"The {found[0]} in '{text}' is no minus sign.", "Write the sign - of the keyboard."
-    if found := re.search("[\u00d7\u00f7/():]", text):
-        return f"The {found[0]} in '{text}' is not a sign of sums.", f"{fix} Also * with a number."
+    if match := re.search("[\u2010-\u2015\u2212]", text):
+        return f"The {match[0]} in '{text}' is no minus sign.", "Write the sign - of the keyboard."
+    if match := re.search("[\u00d7\u00f7/():]", text):
+        return f"The {match[0]} in '{text}' is not a sign of sums.", f"{fix} Also * with a number."
     if re.search(r"[0-9],[0-9]", text):
         return f"'{text}' has a comma, and a number has a decimal point.", "Write 2.5 cm."
     if re.search(rf"(?:^|[+-] ){NUMBER} \*", text):
         return f"In '{text}' the number stands before its name.", "Write the name first: arm * 2."
     if re.search(r"\S[+*]|[+*]\S", text):
         return f"In '{text}' a sign has no space beside it.", "Write a space on both sides: a + b."
-    if found := re.search(rf"(?<![\w.*] )(?<![\w.]){NUMBER}(?= ?[+-]|$)", text):
-        return f"The {found[0]} in '{text}' has no unit.", f"Write {found[0]} mm, or its unit."
-    if found := re.search(rf"\b({NUMBER})(mm|cm|m|in|kg)\b", text):
-        said = f"There is no space between {found[1]} and {found[2]} in '{text}'."
-        return said, f"Write {found[1]} {found[2]}."
+    if match := re.search(rf"(?<![\w.*] )(?<![\w.]){NUMBER}(?= ?[+-]|$)", text):
+        return f"The {match[0]} in '{text}' has no unit.", f"Write {match[0]} mm, or its unit."
+    if match := re.search(rf"\b({NUMBER})(mm|cm|m|in|kg)\b", text):
+        message = f"There is no space between {match[1]} and {match[2]} in '{text}'."
+        return message, f"Write {match[1]} {match[2]}."
     return f"'{text}' cannot be added up.", fix

@@ -104,8 +104,8 @@ class Range:
                 for kind, of in self.parts.items()
             }
             self.kept[name] = replace(self, parts=parts)
-        found: Range = self.kept[name]
-        return found
+        range_: Range = self.kept[name]
+        return range_
 
     def products(self) -> Iterator[dict[Kind, Part]]:
         """Everything that one part of each declared kind can make."""
@@ -115,26 +115,26 @@ class Range:
             if all(self.agree(*pair) for pair in combinations(parts, 2)):
                 yield dict(zip(kinds, parts, strict=True))
 
-    def compatible(self, one: Part, other: Part) -> bool:
+    def compatible(self, part: Part, other: Part) -> bool:
         """Whether two parts of different kinds go on the same chair; either may object.
 
         Both go on a fixed model that has both, whatever they object to elsewhere.
         """
-        if any({one.code, other.code} <= model.made_of for model in self.on_sale("model")):
+        if any({part.code, other.code} <= model.made_of for model in self.on_sale("model")):
             return True
-        return self.go_freely(one, other)
+        return self.go_freely(part, other)
 
     def apart(self, chair: Iterable[Part]) -> tuple[Part, Part] | None:
         """The first two parts that cannot be on one chair; None where all go together."""
         return next((two for two in combinations(chair, 2) if not self.compatible(*two)), None)
 
-    def go_freely(self, one: Part, other: Part) -> bool:
+    def go_freely(self, part: Part, other: Part) -> bool:
         """The same of a chair that is put together freely."""
-        return not one.models_only and not other.models_only and self.agree(one, other)
+        return not part.models_only and not other.models_only and self.agree(part, other)
 
-    def agree(self, one: Part, other: Part) -> bool:
+    def agree(self, part: Part, other: Part) -> bool:
         """Whether neither part objects to the other."""
-        return self._allows(one, other) and self._allows(other, one)
+        return self._allows(part, other) and self._allows(other, part)
 
     def _allows(self, part: Part, other: Part) -> bool:
         if other.code in part.not_with:

@@ -24,15 +24,17 @@ def range_as_whole(marked: Marked, loaded: Range) -> Iterator[Problem]:
         count *= len(loaded.on_sale(kind))
     yield from _model_problems(marked, loaded)
     if count > MOST_CHAIRS:
-        said = f"The parts on sale make {count:,} chairs; at most {MOST_CHAIRS:,} can be compared."
+        message = (
+            f"The parts on sale make {count:,} chairs; at most {MOST_CHAIRS:,} can be compared."
+        )
         fix = "List parts that differ in more than colour or cover only once."
-        yield Problem(marked.value(), said, fix, "too-many-chairs")
+        yield Problem(marked.value(), message, fix, "too-many-chairs")
         return
     together = which_go_together(loaded)
     if not together.any():
-        said = "No chair can be built: every choice of parts has two that do not go together."
+        message = "No chair can be built: every choice of parts has two that do not go together."
         fix = "Look through fits_with and not_with."
-        yield Problem(marked.value(), said, fix, "no-chair")
+        yield Problem(marked.value(), message, fix, "no-chair")
         return
     yield from _after_all_days(marked, loaded)
     sections = {kind: section for section, kind in SECTIONS.items()}
@@ -44,11 +46,13 @@ def range_as_whole(marked: Marked, loaded: Range) -> Iterator[Problem]:
             if offered.get(part.code, True):
                 continue
             where = marked.value(sections[kind], index, "code")
-            said = f"No chair on sale can have '{part.code}': what it needs does not go together."
+            message = (
+                f"No chair on sale can have '{part.code}': what it needs does not go together."
+            )
             fix = "Look through fits_with and not_with, its own and those that name it."
             if part.models_only:
                 fix = "No model on sale has it: name it in one, or leave models_only out."
-            yield Problem(where, said, fix, "never-fits", "warning")
+            yield Problem(where, message, fix, "never-fits", "warning")
 
 
 def _model_problems(marked: Marked, loaded: Range) -> Iterator[Problem]:
@@ -69,20 +73,20 @@ def _model_problems(marked: Marked, loaded: Range) -> Iterator[Problem]:
             yield Problem(where, f"No part has the code '{unknown[0]}'.", fix, "unknown-code")
         elif lacking or more:
             of = f"names no {_kinds(lacking)}" if lacking else f"cannot have {_kinds(more)} so"
-            said = f"The model '{model.code}' {of}."
+            message = f"The model '{model.code}' {of}."
             fix = f"A model has one of each: {_kinds(needed)}."
-            yield Problem(where, said, fix, "no-whole-chair")
+            yield Problem(where, message, fix, "no-whole-chair")
         elif model.made_of in seen:
-            said = f"The models '{seen[model.made_of]}' and '{model.code}' have the same parts."
-            yield Problem(where, said, "Keep one.", "model-twice")
+            message = f"The models '{seen[model.made_of]}' and '{model.code}' have the same parts."
+            yield Problem(where, message, "Keep one.", "model-twice")
         seen.setdefault(model.made_of, model.code)
     paid: dict[str, str] = {}
-    for index, one in enumerate(loaded.parts["delivery"]):
-        if not one.discontinued and paid.setdefault(one.country, one.code) != one.code:
+    for index, part in enumerate(loaded.parts["delivery"]):
+        if not part.discontinued and paid.setdefault(part.country, part.code) != part.code:
             where = marked.value("deliveries", index, "code")
-            to = one.country or "any country"
-            said = f"Delivery to {to} has two prices: '{paid[one.country]}' and '{one.code}'."
-            yield Problem(where, said, "Keep one, or name another country.", "delivery-twice")
+            to = part.country or "any country"
+            message = f"Delivery to {to} has two prices: '{paid[part.country]}' and '{part.code}'."
+            yield Problem(where, message, "Keep one, or name another country.", "delivery-twice")
 
 
 def _after_all_days(marked: Marked, loaded: Range) -> Iterator[Problem]:
@@ -93,15 +97,15 @@ def _after_all_days(marked: Marked, loaded: Range) -> Iterator[Problem]:
     first = min(p.until for of in loaded.parts.values() for p in of if p.until is not None)
     fix = "Add the part that follows it, or leave until out and take a draft on that day."
     if not which_go_together(later).any():
-        said = "No chair can be built once the parts with a last day are past it."
-        yield Problem(marked.value(), said, fix, "no-chair-later")
+        message = "No chair can be built once the parts with a last day are past it."
+        yield Problem(marked.value(), message, fix, "no-chair-later")
     elif _strongest(later) < _strongest(loaded):
         # The limits that callers hear are one figure, whatever the day.
-        said = (
+        message = (
             f"The heaviest callers have a chair only until a part ends, {first} or later: "
             f"{_strongest(loaded):g} kg before it, {_strongest(later):g} kg after it."
         )
-        yield Problem(marked.value(), said, fix, "weaker-later")
+        yield Problem(marked.value(), message, fix, "weaker-later")
 
 
 def _strongest(range_: Range) -> float:

@@ -8,8 +8,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from consult.problems import CannotDoError
 
-class RecordsTrouble(Exception):  # noqa: N818 - it is shown, not only raised
+
+class RecordsTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """An error of the records; its text can be shown as it is."""
 
 

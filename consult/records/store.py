@@ -22,6 +22,7 @@ from consult.records.errors import DAMAGED, NOT_OWNER, Damaged, NoSuchCall
 from consult.records.kept import Opened, new_reference, utc
 from consult.records.keys import key_state, settle_key
 from consult.records.place import make_way, records_place
+from consult.records.recovery_file import spill_folders
 from consult.records.rows import call_number, call_row, elsewhere, read_pieces, rewrite_call
 from consult.records.schema import summaries
 from consult.records.search import kept_of
@@ -59,6 +60,11 @@ class Store:
     """Messages for the person who opened the records."""
     _written: dict[str, LastWritten] = field(default_factory=dict, init=False)
     """By opening; gone when the call is left, or another screen changed it."""
+
+    @property
+    def recovery_folders(self) -> tuple[Path, ...]:
+        """Where recovery files of these records may be."""
+        return spill_folders(self.database.path or "of a server")
 
     def health_trouble(self, connection: Connection) -> str:
         """Why this change must not write health; another desk may have set a key since."""

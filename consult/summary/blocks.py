@@ -154,7 +154,10 @@ class _Reading:
                     items = tuple(self.item(one) for one in node.children)
                     found.append(Items(items, numbered=node.type == "ordered_list"))
                 case "table":
-                    found.append(self.table(node))
+                    names, *rows = (
+                        self.row(row) for part in node.children for row in part.children
+                    )
+                    found.append(Table(names, tuple(rows)))
                 case "blockquote":
                     found += [self.alert(one) for one in node.children]
                 case "hr":
@@ -163,12 +166,11 @@ class _Reading:
 
     def paragraph(self, node: SyntaxTreeNode) -> list[Block]:
         raw = _raw(node).strip()
-        picture = _PICTURE.fullmatch(raw)
-        if picture is None and _FIELDS.fullmatch(raw):
+        if picture := _PICTURE.fullmatch(raw):
+            return [one] if (one := self.picture(picture.group(1))) else []
+        if _FIELDS.fullmatch(raw):
             return [Fields(tuple(self.field(one) for one in _FIELD.findall(raw)))]
-        if picture is None:
-            return [Paragraph(self.text(node))]
-        return [one] if (one := self.picture(picture.group(1))) else []
+        return [Paragraph(self.text(node))]
 
     def picture(self, raw: str) -> Picture | None:
         name = self.filled(raw)
@@ -190,16 +192,9 @@ class _Reading:
                 under += [self.text(one) for one in part.children]
             else:
                 under.append(self.text(part))
-        found = _PICTURE.search(raw)
-        if found:
+        if found := _PICTURE.search(raw):
             picture, raw = self.picture(found.group(1)), _PICTURE.sub("", raw).strip()
         return ListItem(self.filled(raw), tuple(line for line in under if line), picture)
-
-    def table(self, node: SyntaxTreeNode) -> Table:
-        head, *bodies = node.children
-        rows = [row for body in bodies for row in body.children]
-        (names,) = head.children
-        return Table(self.row(names), tuple(self.row(row) for row in rows))
 
     def row(self, node: SyntaxTreeNode) -> tuple[str, ...]:
         return tuple(self.text(cell) for cell in node.children)

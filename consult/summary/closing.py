@@ -72,8 +72,8 @@ def _missing(state: State) -> Iterator[str]:
     if len(open_) > MANY:
         yield f"Not asked yet: {', '.join(question_label(one.name) for one in open_)}."
     else:
-        system = state.call.system
-        yield from (f"{question_label(one.name)}: {in_units(one.ask, system)}" for one in open_)
+        for one in open_:
+            yield f"{question_label(one.name)}: {in_units(one.ask, state.call.system)}"
     for name, why in state.missing.items():
         yield f"{figure_name(name, state.fit)}: {why}"
     if state.follow_up is None and state.stopped is None:
@@ -104,19 +104,17 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
 
 
 def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
-    name = " ".join(summary.call.caller.split())
+    name, thing = " ".join(summary.call.caller.split()), state.thing
     yield f"Let me read back what we agreed, {name}." if name else NO_NAME
     if state.stopped is not None:
-        yield (
-            f"I haven't worked out a {state.thing} today. Please do first what I asked you to do."
-        )
+        yield f"I haven't worked out a {thing} today. Please do first what I asked you to do."
     chair = summary.specification
     wanted = chair is None or chair.agreed is None or chair.agreed.chair != "none"
     if not wanted:
-        yield f"You don't want a {state.thing} for now, so I won't order one."
+        yield f"You don't want a {thing} for now, so I won't order one."
     if chair is not None and chair.parts:
         parts = ", ".join(part.name for part in chair.parts if not part.within)
-        yield f"{f'The {state.thing}' if wanted else 'The one I would suggest'}: {parts}."
+        yield f"{f'The {thing}' if wanted else 'The one I would suggest'}: {parts}."
         if chair.pieces > 1:
             yield f"{chair.pieces} of it, {money(chair.price, chair.currency)} each."
         if chair.delivery is not None:
@@ -127,13 +125,11 @@ def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
         if chair.delivery_open:
             yield "Delivery comes on top. I'll find out what it costs to your country."
     if state.chosen is not None and state.chosen.ordered is None:
-        thing = state.thing
         yield f"I can't offer you a {thing} of ours. These figures are for any {thing}."
     for step in summary.setup_steps if wanted else ():
         yield step.do.text(system)
-    day = summary.follow_up
-    if day is not None:
-        yield f"We ring you again on {long_date(day)}."
+    if summary.follow_up is not None:
+        yield f"We ring you again on {long_date(summary.follow_up)}."
     yield "Is that how you understood it, too?"
 
 
@@ -149,13 +145,12 @@ _MOVED_BY: Mapping[str, Kind] = {
 def card_steps(summary: Summary) -> dict[str, Sentence]:
     """Step of the card -> its figure and where the hand finds the lever, if it has either."""
     chair = summary.specification
-    levers = {part.kind: part.find for part in chair.parts} if chair else {}
+    levers: dict[Kind | None, str] = {p.kind: p.find for p in chair.parts} if chair else {}
     tilts = [part.tilt_find for part in chair.parts if part.tilt_find] if chair else []
     found = {}
     for step in summary.setup_steps:
         do = step.do if step.value_mm is not None else Sentence("")
-        by = _MOVED_BY.get(step.topic)
-        lever = levers.get(by, "") if by else ""
+        lever = levers.get(_MOVED_BY.get(step.topic), "")
         more = tilts if step.topic == "back" else ()
         said = " ".join(filter(None, (do.template, lever, *more)))
         if said:

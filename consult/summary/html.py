@@ -84,15 +84,15 @@ def _inline(name: str, drawing: Drawing, mailed: bool) -> Markup:
 def _sections(blocks: Sequence[Block]) -> list[_Section]:
     sections, titled = [_Section()], False
     for block in _needed_breaks(blocks):
-        if isinstance(block, Heading):
-            if block.level == 1 and not titled:
+        match block:
+            case Heading(level=1) if not titled:
                 titled = True
-                continue
-            if block.level <= 2:
-                sections.append(_Section(block.text))
-                continue
-            block = Heading(min(block.level, _LOWEST), block.text)
-        sections[-1].pieces.append((type(block).__name__, block))
+            case Heading(level, text) if level <= 2:
+                sections.append(_Section(text))
+            case Heading(level, text):
+                sections[-1].pieces.append(("Heading", Heading(min(level, _LOWEST), text)))
+            case _:
+                sections[-1].pieces.append((type(block).__name__, block))
     return sections
 
 
@@ -100,12 +100,9 @@ def _needed_breaks(blocks: Sequence[Block]) -> list[Block]:
     """The blocks without page breaks that would leave an empty page."""
     kept: list[Block] = []
     for block in blocks:
-        if isinstance(block, NewPage) and (not kept or isinstance(kept[-1], NewPage)):
-            continue
-        kept.append(block)
-    while kept and isinstance(kept[-1], NewPage):
-        kept.pop()
-    return kept
+        if not isinstance(block, NewPage) or (kept and not isinstance(kept[-1], NewPage)):
+            kept.append(block)
+    return kept[:-1] if kept and isinstance(kept[-1], NewPage) else kept
 
 
 @cache

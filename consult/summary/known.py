@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 
 from consult.body.measured import Measured
 from consult.body.population import STATURE, Population
@@ -42,14 +42,22 @@ _SAME = 0.05
 """mm or kg below which two values are written alike."""
 
 
-def measured(population: Population, state: State) -> list[KnownLine]:
+def measured(
+    population: Population, state: State, hidden: Set[str | None]
+) -> tuple[KnownLine, ...]:
     """Every measure that was heard: those the fit rests on directly or by estimating the rest."""
     estimate = state.estimate
-    lines = [_heard(population, state, one, True) for one in estimate.used]
-    return lines + [_heard(population, state, one, False) for one in estimate.set_aside]
+    return tuple(
+        _heard(population, state, one, used)
+        for measures, used in ((estimate.used, True), (estimate.set_aside, False))
+        for one in measures
+        if one.dimension not in hidden
+    )
 
 
-def estimated(population: Population, state: State) -> list[KnownLine]:
+def estimated(
+    population: Population, state: State, hidden: Set[str | None]
+) -> tuple[KnownLine, ...]:
     """The dimensions the fit uses that nobody measured."""
     lines = []
     used: tuple[str, ...] = FIT_USES
@@ -58,22 +66,24 @@ def estimated(population: Population, state: State) -> list[KnownLine]:
         used = tuple(dict.fromkeys(name for one in asked for name in one.rests_on))
     for name in used:
         found = state.estimate.dimensions.get(name)
-        if found is None or found.origin == "measured":
+        if found is None or found.origin == "measured" or name in hidden:
             continue
         # What a long list names stands right above.
         how = "estimated from these" if "," in found.origin else found.origin
-        words = f"{population.label(name)} about <mean> (<low> to <high>), {how}"
+        label = population.label(name)
+        words = f"{label} about <mean> (<low> to <high>), {how}"
         values = {"mean": found.mean, "low": found.low, "high": found.high}
-        lines.append(
-            KnownLine(name, population.label(name), _measures(population, name, words, values))
-        )
-    return lines
+        said = _measures(words, values, name, mass=population.unit(name) == "kg")
+        lines.append(KnownLine(name, label, said))
+    return tuple(lines)
 
 
 def _heard(population: Population, state: State, one: Measured, used: bool) -> KnownLine:
-    step = _step_of(state, one.dimension)
-    said = _value(step, one.value)
-    words = f"{population.label(one.dimension)} <said>, "
+    name, label = one.dimension, population.label(one.dimension)
+    steps = [step for step in state.steps if step.question.measures == name and step.understood]
+    heard = steps[-1].understood.value if steps and steps[-1].understood else None
+    said = heard if isinstance(heard, float) else one.value
+    words = f"{label} <said>, "
     values = {"said": said}
     if not used:
         words += "not used until it is confirmed"
@@ -81,29 +91,19 @@ def _heard(population: Population, state: State, one: Measured, used: bool) -> K
         words += "measured"
     else:
         # A stature from memory and a weight: people say a little more, or a little less.
-        words += "as told" if one.dimension == "weight" else "from memory"
+        words += "as told" if name == "weight" else "from memory"
         words += ", counted as <counted>"
         values["counted"] = one.value
-    note = step.answer.note if step is not None and step.answer is not None else ""
-    name = one.dimension
-    label = population.label(name)
-    return KnownLine(name, label, _measures(population, name, words, values), note)
-
-
-def _step_of(state: State, dimension: str) -> Step | None:
-    found = [s for s in state.steps if s.question.measures == dimension and s.understood]
-    return found[-1] if found else None
-
-
-def _value(step: Step | None, otherwise: float) -> float:
-    heard = step.understood.value if step is not None and step.understood is not None else None
-    return heard if isinstance(heard, float) else otherwise
+    note = steps[-1].answer.note if steps and steps[-1].answer else ""
+    told = _measures(words, values, name, mass=population.unit(name) == "kg")
+    return KnownLine(name, label, told, note)
 
 
 def _measures(
-    population: Population, dimension: str, words: str, values: dict[str, float]
+    words: str, values: dict[str, float], dimension: str | None, *, mass: bool
 ) -> Measures:
-    if population.unit(dimension) == "kg":
+    """A sentence whose values are all masses, all statures or all other lengths."""
+    if mass:
         return Measures(words, masses=values)
     if dimension == STATURE:
         return Measures(words, statures=values)
@@ -144,12 +144,7 @@ def _meant(step: Step) -> Measures:
     if value is None or question.answer == "text":
         return Measures("")
     if isinstance(value, float) and question.answer in ("length", "mass"):
-        amount = {"it": value}
-        if question.answer == "mass":
-            return Measures("<it>", masses=amount)
-        if question.measures == STATURE:
-            return Measures("<it>", statures=amount)
-        return Measures("<it>", amount)
+        return _measures("<it>", {"it": value}, question.measures, mass=question.answer == "mass")
     return Measures(value_words(question, value, "metric"))
 
 

@@ -41,7 +41,9 @@ def to_eml(
     mail["Subject"] = harmless(subject)
     mail["Date"] = date
     if to:
-        mail["To"] = _address(to)
+        if not _ADDRESS.fullmatch(to):
+            raise ValueError(f"'{harmless(to)}' is not a mail address")
+        mail["To"] = to
     # Mail programs open what was never sent for writing.
     mail["X-Unsent"] = "1"
     mail.set_content(text, cte="quoted-printable")
@@ -75,21 +77,15 @@ def address_in(contact: str) -> str:
     return said if _ADDRESS.fullmatch(said) and "." in said.partition("@")[2] else ""
 
 
-def _address(to: str) -> str:
-    if not _ADDRESS.fullmatch(to):
-        raise ValueError(f"'{harmless(to)}' is not a mail address")
-    return to
-
-
 def _fix_boundaries(mail: EmailMessage, *texts: str) -> None:
     """Between parts stand lines that follow from what is in the mail, not from chance."""
-    pieces = [text.encode("utf-8", "replace") for text in texts]
+    whole = [part for part in mail.walk() if part.is_multipart()]
+    pieces = [*texts]
     for part in mail.walk():
-        if not part.is_multipart():
-            pieces.append(part.get_content_type().encode())
-            pieces.append(str(part.get_payload()).encode("utf-8", "replace"))
-    digest = sha256(b"\0".join(pieces)).hexdigest()[:40]
-    for number, part in enumerate(one for one in mail.walk() if one.is_multipart()):
+        if part not in whole:
+            pieces += [part.get_content_type(), str(part.get_payload())]
+    digest = sha256("\0".join(pieces).encode("utf-8", "replace")).hexdigest()[:40]
+    for number, part in enumerate(whole):
         # "=_" is in no text that is written as quoted-printable or base64.
         part.set_boundary(f"=_{number}_{digest}")
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Set
-from dataclasses import dataclass, field, fields, is_dataclass
+from collections.abc import Mapping, Set
+from dataclasses import asdict, dataclass, field, fields, is_dataclass
 from datetime import date
 from typing import Any
 
-from consult.body.estimate import Dimension
+from consult.body.estimate import Dimension, Estimate
 from consult.call.basis import Basis
 from consult.call.chair_lines import too_late
 from consult.call.follow_up import ThenAndNow
@@ -19,37 +19,7 @@ from consult.fit.requirements import PRIVATE_NOTES, Fit
 from consult.moves import bought
 from consult.retention import Retention
 from consult.sentence import CHAIR, Sentence
-from consult.summary.known import (
-    answer_lines,
-    answer_of_fact,
-    estimated,
-    measured,
-    order_answers,
-    remedies,
-    workplace_needs,
-)
-from consult.summary.lines import (
-    AdviceLine,
-    AnswerLine,
-    CallLine,
-    CautionLine,
-    Cites,
-    DeliveryLine,
-    DoubtLine,
-    Figure,
-    KnownLine,
-    MadeWith,
-    Measures,
-    NeedLine,
-    NoteLine,
-    OrderAnswer,
-    RemedyLine,
-    SenderLine,
-    SetupStep,
-    Specification,
-    StoredLine,
-    Worded,
-)
+from consult.summary import known, lines
 from consult.summary.readers import (
     HEALTHLESS,
     WITHHELD,
@@ -79,36 +49,36 @@ class Summary:
 
     version: str
     title: str
-    call: CallLine
-    made_with: MadeWith
-    sender: SenderLine
+    call: lines.CallLine
+    made_with: lines.MadeWith
+    sender: lines.SenderLine
     body: Mapping[str, Dimension]
-    fit: Mapping[str, Figure]
+    fit: Mapping[str, lines.Figure]
     missing: Mapping[str, str]
-    notes: tuple[NoteLine, ...]
-    plausibility: tuple[DoubtLine, ...]
-    cautions: tuple[CautionLine, ...]
-    advice: tuple[AdviceLine, ...]
-    needs: tuple[NeedLine, ...]
+    notes: tuple[lines.NoteLine, ...]
+    plausibility: tuple[lines.DoubtLine, ...]
+    cautions: tuple[lines.CautionLine, ...]
+    advice: tuple[lines.AdviceLine, ...]
+    needs: tuple[lines.NeedLine, ...]
     workplace: tuple[str, ...]
     """What the workplace needs, of answers that tell nothing about the person."""
-    specification: Specification | None
-    setup_steps: tuple[SetupStep, ...]
-    remedies: tuple[RemedyLine, ...]
+    specification: lines.Specification | None
+    setup_steps: tuple[lines.SetupStep, ...]
+    remedies: tuple[lines.RemedyLine, ...]
     """What to try where the set-up feels wrong; empty where there is none."""
-    answers: tuple[AnswerLine, ...]
-    measured: tuple[KnownLine, ...]
-    estimated: tuple[KnownLine, ...]
+    answers: tuple[lines.AnswerLine, ...]
+    measured: tuple[lines.KnownLine, ...]
+    estimated: tuple[lines.KnownLine, ...]
     then_and_now: tuple[ThenAndNow, ...]
     """In a follow-up call: what the first call advised, and how it stands."""
     hold: bool | None
     """The chair must not be sent until the adviser releases the order; None where the reader may
     not see it."""
-    delivery: DeliveryLine
-    order_answers: tuple[OrderAnswer, ...]
+    delivery: lines.DeliveryLine
+    order_answers: tuple[lines.OrderAnswer, ...]
     """What the order team has to know besides, asked by the maker's own questions."""
     follow_up: date | None
-    stored: StoredLine | None
+    stored: lines.StoredLine | None
     """None where the reader may not see it."""
     route: tuple[str, ...]
     disclaimer: str
@@ -120,8 +90,8 @@ class Summary:
     @property
     def sources(self) -> tuple[Source, ...]:
         """Everything that is cited in it, each once, in the order of the document."""
-        lines: list[Cites] = [*self.cautions, *self.fit.values(), *self.notes, *self.advice]
-        found = [source for line in (*lines, *self.needs) for source in line.sources]
+        cites = (*self.cautions, *self.fit.values(), *self.notes, *self.advice, *self.needs)
+        found = [source for line in cites for source in line.sources]
         found += [source for one in self.cautions for source in one.contact_sources]
         return tuple(dict.fromkeys(found))
 
@@ -151,12 +121,15 @@ def summarise(
     chair was chosen, which takes longer than all the rest.
 
     Without the caller's consent it holds no answer about health and nothing that follows from one
-    (see ``privacy``). A stopped call has no figures, no chair, no steps, no advice and nothing
+    (see ``readers``). A stopped call has no figures, no chair, no steps, no advice and nothing
     compared.
     """
     healthless, kept = reader in HEALTHLESS, retention or Retention()
     withheld = withheld_questions(basis.tree, None if healthless else state.consent)
-    delivery = (*(answer_of_fact(basis, state.call, fact) for fact in DELIVERY), too_late(state))
+    # Where somebody lives is not for their employer.
+    delivered = () if reader == "employer" else DELIVERY
+    where = [known.answer_of_fact(basis, state.call, fact) for fact in delivered]
+    where += [too_late(state)] if delivered else []
     going_on = state.stopped is None
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits
@@ -173,9 +146,9 @@ def summarise(
         title=basis.tree.title,
         call=_call(state, withheld, reference, adviser),
         made_with=_made_with(basis),
-        sender=_sender(basis),
+        sender=lines.SenderLine(basis.settings.maker, **asdict(basis.settings.sender)),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
-        fit=_figures(state, basis.sources) if fit else {},
+        fit=_figures(fit, state.estimate, basis.sources) if fit else {},
         missing=dict(state.missing) if fit else {},
         labels=state.fit.labels if state.fit is not None else {},
         notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
@@ -183,25 +156,24 @@ def summarise(
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
         needs=_needs(state, withheld, basis.sources) if going_on else (),
-        workplace=workplace_needs(basis, state.call, state.country),
+        workplace=known.workplace_needs(basis, state.call, state.country),
         specification=chair,
         setup_steps=steps,
-        remedies=remedies(
+        remedies=known.remedies(
             steps,
             kept_up=state.fit is not None and state.fit.quantities.get("seat_kept_up") is True,
         )
         if state.thing == CHAIR
         else (),
-        answers=answer_lines(state, withheld),
-        measured=_shown(measured(basis.population, state), hidden) if measured_up else (),
-        estimated=_shown(estimated(basis.population, state), hidden) if measured_up else (),
+        answers=known.answer_lines(state, withheld),
+        measured=known.measured(basis.population, state, hidden) if measured_up else (),
+        estimated=known.estimated(basis.population, state, hidden) if measured_up else (),
         then_and_now=then_and_now if going_on else (),
         hold=_hold(state),
-        # Where somebody lives is not for their employer.
-        delivery=DeliveryLine() if reader == "employer" else DeliveryLine(*delivery),
-        order_answers=order_answers(basis, state.call) if going_on else (),
+        delivery=lines.DeliveryLine(*where),
+        order_answers=known.order_answers(basis, state.call) if going_on else (),
         follow_up=state.follow_up,
-        stored=StoredLine(state.consent is True, kept.days, kept.health_days),
+        stored=lines.StoredLine(state.consent is True, kept.days, kept.health_days),
         route=tuple(step.question.name for step in shown),
         disclaimer=disclaimer_for(state, healthless=healthless),
         healthless=healthless or bool(withheld),
@@ -215,20 +187,20 @@ def _hold(state: State) -> bool:
     medical one: the caller was asked to contact somebody first, questions are open, or nothing was
     agreed.
     """
-    fit_notes = state.fit.notes if state.fit else ()
     if state.picked is None or state.agreed == "none":
         # Nothing is to be sent; a stopped call has no chair.
         return False
-    levels = {one.caution.level for one in state.cautions} | {one.level for one in fit_notes}
+    levels = {one.caution.level for one in state.cautions}
+    levels |= {one.level for one in state.fit.notes} if state.fit else set()
     return "refer" in levels or not state.finished or not state.agreed
 
 
-def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> CallLine:
+def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> lines.CallLine:
     stop, call = state.stopped, state.call
     stopped = None
     if stop is not None:
         stopped = WITHHELD if tells(withheld, stop.when, stop.say) else stop.name
-    return CallLine(
+    return lines.CallLine(
         call.today,
         state.caller_name,
         call.system,
@@ -240,14 +212,9 @@ def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) 
     )
 
 
-def _sender(basis: Basis) -> SenderLine:
-    own, sender = basis.settings, basis.settings.sender
-    return SenderLine(own.maker, *(getattr(sender, one.name) for one in fields(sender)))
-
-
-def _made_with(basis: Basis) -> MadeWith:
+def _made_with(basis: Basis) -> lines.MadeWith:
     tree, range_, population = basis.tree, basis.range, basis.population
-    return MadeWith(
+    return lines.MadeWith(
         tree.name,
         tree.version,
         range_.name if range_ else None,
@@ -257,10 +224,9 @@ def _made_with(basis: Basis) -> MadeWith:
     )
 
 
-def _figures(state: State, sources: Sources) -> dict[str, Figure]:
-    assert state.fit is not None
+def _figures(fit: Fit, estimate: Estimate, sources: Sources) -> dict[str, lines.Figure]:
     return {
-        name: Figure(
+        name: lines.Figure(
             one.target,
             one.low,
             one.high,
@@ -268,27 +234,25 @@ def _figures(state: State, sources: Sources) -> dict[str, Figure]:
             one.measured_from,
             one.reason,
             sources.of(one.source),
-            how_known(state.estimate, one),
+            how_known(estimate, one),
         )
-        for name, one in state.fit.requirements.items()
+        for name, one in fit.requirements.items()
     }
 
 
-def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[NoteLine, ...]:
+def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[lines.NoteLine, ...]:
     return tuple(
-        NoteLine(one.name, one.level, one.say, sources.of(one.source), one.moves, one.may_move)
+        lines.NoteLine(
+            one.name, one.level, one.say, sources.of(one.source), one.moves, one.may_move
+        )
         for one in fit.notes
         if not (healthless and one.name in PRIVATE_NOTES)
     )
 
 
-def _shown(lines: list[KnownLine], hidden: Set[str | None]) -> tuple[KnownLine, ...]:
-    return tuple(line for line in lines if line.dimension not in hidden)
-
-
-def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
+def _doubts(state: State, hidden: Set[str | None]) -> tuple[lines.DoubtLine, ...]:
     return tuple(
-        DoubtLine(d.dimension, d.z, d.level, d.message)
+        lines.DoubtLine(d.dimension, d.z, d.level, d.message)
         for d in state.doubts
         if d.dimension not in hidden
     )
@@ -296,10 +260,10 @@ def _doubts(state: State, hidden: Set[str | None]) -> tuple[DoubtLine, ...]:
 
 def _advice(
     state: State, withheld: frozenset[str], ordered: Set[str], sources: Sources
-) -> tuple[AdviceLine, ...]:
+) -> tuple[lines.AdviceLine, ...]:
     """The advice that is not taken already by what is ordered."""
     return tuple(
-        AdviceLine(
+        lines.AdviceLine(
             one.advice.name,
             one.advice.topic,
             one.say,
@@ -307,7 +271,11 @@ def _advice(
             sources.of(one.advice.source),
             one.advice.moves,
             one.advice.may_move,
-            in_units(" ".join(_without_blanks(one.advice.say)), state.call.system),
+            # The sentences that name nothing of this call.
+            in_units(
+                " ".join(s for s in _SENTENCES.split(one.advice.say) if not any(blanks(s))),
+                state.call.system,
+            ),
         )
         for one in state.advice
         if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
@@ -315,17 +283,10 @@ def _advice(
     )
 
 
-def _without_blanks(said: str) -> Iterator[str]:
-    """The sentences that name nothing of this call."""
-    for sentence in _SENTENCES.split(said):
-        if not any(blanks(sentence)):
-            yield sentence
-
-
-def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[NeedLine, ...]:
+def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[lines.NeedLine, ...]:
     picked = state.picked
     return tuple(
-        NeedLine(
+        lines.NeedLine(
             one.name,
             one.feature,
             one.strength,
@@ -341,7 +302,7 @@ def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[Ne
 def _plain(value: object, system: System) -> object:
     """Only what JSON knows: a number without end is null, a set is a sorted list."""
     match value:
-        case Sentence() | Measures() | Worded():
+        case Sentence() | lines.Measures() | lines.Worded():
             return value.text(system)
         case float():
             return value if math.isfinite(value) else None

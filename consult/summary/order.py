@@ -93,19 +93,14 @@ def order_csv(summary: Summary) -> str:
     to = order["deliver_to"]
     for line in order["lines"]:
         row = {
-            **{
-                name: order[name]
-                for name in ("order", "date", "currency", "vat", "ready", "arrives")
-            },
+            **order,
+            **to,
             **line,
             "price": f"{line['price']:.2f}",
             "hold": "yes" if order["hold"] else "no",
-            "needed": order["needed"],
             "late": "yes" if order["late"] else "no",
             "answers": "; ".join(f"{name}: {said}" for name, said in order["answers"].items()),
             "to": to["name"],
-            **{name: to[name] for name in ("address", "country", "contact")},
-            "adviser": order["adviser"],
         }
         writer.writerow({name: _harmless(row[name]) for name in COLUMNS})
     return out.getvalue()

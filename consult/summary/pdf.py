@@ -18,9 +18,8 @@ from consult.summary.blocks import (
     Picture,
     Table,
 )
-from consult.summary.pdf_faces import Rare
 from consult.summary.pdf_items import Lists, is_wide, table_strips
-from consult.summary.pdf_paper import SIDE, TOP, PaperSize, PdfPaper, TagKind
+from consult.summary.pdf_paper import SIDE, TOP, PaperSize, PdfPaper, Rare, TagKind
 from consult.summary.pdf_strips import (
     LARGE,
     SMALL,

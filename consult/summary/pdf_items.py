@@ -6,8 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from consult.summary.pdf_faces import runs_left
-from consult.summary.pdf_paper import MM
+from consult.summary.pdf_paper import MM, runs_left
 from consult.summary.pdf_strips import (
     WHOLE,
     Strip,
@@ -64,14 +63,13 @@ class Lists:
             room = self.room - indent
             return TextSetting(indent, room - beside if down < tall else room, self.size)
 
-        found = self._marked(mark, item.text, words(_INDENT, 0.0), one)
-        strips, body = found.all, found.body
+        strips, body = self._marked(mark, item.text, words(_INDENT, 0.0), one)
         if item.under:
             under = tags.add("L", body)
             for line in item.under:
                 down = sum(one.high for one in strips)
                 set_in = words(_INDENT + _DEEPER, down)
-                strips += self._marked("–", line, set_in, tags.add("LI", under)).all
+                strips += self._marked("–", line, set_in, tags.add("LI", under))[0]
         if picture and picture.alt and not drawing:
             whole = words(_INDENT, 0.0)
             strips += set_text(paper, alt_words(picture.alt), whole, tags.add("P", body))
@@ -89,8 +87,10 @@ class Lists:
             return
         yield from kept_together(strips, gap=0.8)
 
-    def _marked(self, mark: str, text: str, words: TextSetting, item: Tag) -> _Marked:
-        """A text with a mark before its first line."""
+    def _marked(
+        self, mark: str, text: str, words: TextSetting, item: Tag
+    ) -> tuple[list[Strip], Tag]:
+        """A text with a mark before its first line, and the tag of what stands under it."""
         tags = self.paper.tags
         label, body = tags.add("Lbl", item), tags.add("LBody", item)
         first, *rest = set_text(self.paper, text, words, tags.add("P", body))
@@ -101,15 +101,7 @@ class Lists:
                 self.paper.put(mark, left, y + words.base, words.size, words.room)
             first.draw(x, y)
 
-        return _Marked([replace(first, draw=draw), *rest], body)
-
-
-@dataclass(slots=True)
-class _Marked:
-    """The strips of an item so far, and the tag of what stands in it."""
-
-    all: list[Strip]
-    body: Tag
+        return [replace(first, draw=draw), *rest], body
 
 
 def _with_drawing(
@@ -145,40 +137,21 @@ _WHOLE = 12
 """Lines of a row that is not broken; a head of more is not repeated."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    lines: Sequence[str]
-    wide: float
-    bold: bool
-    tag: Tag | None
-
-    def draw(
-        self, paper: PdfPaper, part: range, x: float, base: float, size: float, leading: float
-    ) -> None:
-        """Some of its lines, the first on ``base``."""
-        leftward = any(map(runs_left, self.lines[:1]))
-        for at in part:
-            if at < len(self.lines) and self.lines[at]:
-                said = self.lines[at] + (" " if at < len(self.lines) - 1 else "")
-                with paper.tagged(self.tag):
-                    paper.put(said, x, base, size, self.wide, bold=self.bold, leftward=leftward)
-            base += leading
-
-
 def table_strips(
     paper: PdfPaper, block: Table, room: float, size: float, leading: float
 ) -> Iterator[Strip]:
     """Its head, and its rows, ``room`` mm wide; lines of ``size`` points, ``leading`` mm apart."""
     whole = paper.tags.add("Table")
-    rows, bold = _cells(block)
-    rooms = _rooms(paper, rows, bold, size, room)
+    rows = [block.head, *block.rows]
+    rooms = _rooms(paper, rows, size, room)
 
     def row(at: int, tags: Sequence[Tag | None], rule: float) -> list[Strip]:
+        bold = [_is_bold(at, column) for column in range(len(rooms))]
         cells = [
-            _Cell(paper.lines(cell, size, wide, heavy), wide, heavy, tag)
-            for cell, wide, heavy, tag in zip(rows[at], rooms, bold[at], tags, strict=True)
+            paper.lines(cell, size, wide, heavy)
+            for cell, wide, heavy in zip(rows[at], rooms, bold, strict=True)
         ]
-        count = max(len(cell.lines) for cell in cells)
+        count = max(map(len, cells))
         # Cell after cell, as they are read; line after line only where the row has to be broken.
         parts = [range(count)] if count <= _WHOLE else [range(n, n + 1) for n in range(count)]
         strips = []
@@ -191,10 +164,18 @@ def table_strips(
                 below: bool = below,
             ) -> None:  # fmt: skip
                 left = x
-                for cell in cells:
+                for lines, wide, heavy, tag in zip(cells, rooms, bold, tags, strict=True):
                     base = y + _PAD * above + leading / 2 + 0.3 * size / MM
-                    cell.draw(paper, part, left, base, size, leading)
-                    left += cell.wide + _GAP
+                    leftward = any(map(runs_left, lines[:1]))
+                    for number in part:
+                        if number < len(lines) and lines[number]:
+                            said = lines[number] + (" " if number < len(lines) - 1 else "")
+                            with paper.tagged(tag):
+                                paper.put(
+                                    said, left, base, size, wide, bold=heavy, leftward=leftward
+                                )
+                        base += leading
+                    left += wide + _GAP
                 if below:
                     paper.rule(x, y + high, room, rule)
 
@@ -221,25 +202,21 @@ def table_strips(
 
 def is_wide(paper: PdfPaper, block: Table, room: float, size: float) -> bool:
     """Whether most of its rows would take several lines in so narrow a column."""
-    whole, _ = _needed(paper, *_cells(block), size)
+    whole, _ = _needed(paper, [block.head, *block.rows], size)
     return sum(whole) + _GAP * (len(whole) - 1) > _TOO_WIDE * room
 
 
-def _cells(block: Table) -> tuple[list[Sequence[str]], list[list[bool]]]:
-    """All its rows, the head first, and which of their cells are bold."""
-    bold = [[True] * len(block.head), *([at == 0 for at in range(len(r))] for r in block.rows)]
-    return [block.head, *block.rows], bold
+def _is_bold(row: int, column: int) -> bool:
+    """The head, and what each row is about."""
+    return row == 0 or column == 0
 
 
-def _rooms(
-    paper: PdfPaper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float,
-    room: float,
-) -> list[float]:  # fmt: skip
+def _rooms(paper: PdfPaper, rows: Sequence[Sequence[str]], size: float, room: float) -> list[float]:
     """As wide as the cells need, what is left shared out; too wide, the widest give way.
 
     A column gives way as far as its longest word, and further only where even that is too wide.
     """
-    whole, least = _needed(paper, rows, bold, size)
+    whole, least = _needed(paper, rows, size)
     room -= _GAP * (len(whole) - 1)
     if sum(whole) <= room:
         spare = (room - sum(whole)) / len(whole)
@@ -255,16 +232,15 @@ def _rooms(
 
 
 def _needed(
-    paper: PdfPaper, rows: Sequence[Sequence[str]], bold: Sequence[Sequence[bool]], size: float
+    paper: PdfPaper, rows: Sequence[Sequence[str]], size: float
 ) -> tuple[list[float], list[float]]:
     """The width of each column with every cell on one line, and of its longest word."""
     whole, least = [0.0] * len(rows[0]), [0.0] * len(rows[0])
-    for cells, heavy in zip(rows, bold, strict=True):
+    for number, cells in enumerate(rows):
         for at, cell in enumerate(cells):
-            words = [
-                paper.wide(one, size, heavy[at]) for one in paper.spell(cell, heavy[at]).split(" ")
-            ]
-            space = paper.wide(" ", size, heavy[at]) * (len(words) - 1)
+            bold = _is_bold(number, at)
+            words = [paper.wide(one, size, bold) for one in paper.spell(cell, bold).split(" ")]
+            space = paper.wide(" ", size, bold) * (len(words) - 1)
             whole[at] = max(whole[at], sum(words) + space)
             least[at] = max(least[at], *words)
     return whole, least

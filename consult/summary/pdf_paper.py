@@ -5,10 +5,12 @@ Places are mm from the top left of a page, sizes of text are points.
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from io import BytesIO
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from fpdf import FPDF
@@ -16,8 +18,8 @@ from fpdf.fonts import TTFFont
 from fpdf.prefs import ViewerPreferences
 from fpdf.structure_tree import StructElem, StructureTreeBuilder
 
+from consult.picture.labels import JOINED, wrapped
 from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
-from consult.summary.pdf_faces import Rare, face_file, runs_left, spelled, to_shape, wrapped
 from consult.visible import harmless
 
 if TYPE_CHECKING:
@@ -99,6 +101,56 @@ class Tags(StructureTreeBuilder):
         yield from self._all
 
 
+# -- faces: two, each whole or as the few letters that most documents need -------------------------
+# Reading a face of six thousand letters takes longer than setting two pages with it, so a reduced
+# one is used wherever it suffices. ``.ci/faces.py`` makes it.
+
+FOLDER = Path(__file__).parent / "fonts"
+_FILES = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
+COMMON = (
+    *range(0x20, 0x7F),
+    *range(0xA0, 0xAD),
+    *range(0xAE, 0x180),
+    *range(0x2010, 0x2015),
+    *(ord(one) for one in "‘’“”„•…€™−×÷⅓⅔⅛⅜⅝⅞≤≥≈→"),
+)
+"""Letters of most European languages, fractions, and the signs a summary is written with."""
+
+
+class Rare(Exception):  # noqa: N818 - it is no error: the whole face has to be taken
+    """A text has a letter that is not in the reduced face."""
+
+
+def face_file(bold: bool, *, whole: bool) -> Path:
+    """The file of a face, or of the one with common letters only."""
+    return FOLDER / f"{_FILES[bold]}{'' if whole else '-common'}.ttf"
+
+
+_TURNED = frozenset({"R", "AL", "AN", "RLE", "RLO", "RLI"})
+"""Bidirectional classes (Unicode Annex 9) of letters that are not written from left to right."""
+
+
+def to_shape(text: str) -> bool:
+    """Whether letters of it join, move or run from right to left."""
+    return not text.isascii() and any(
+        unicodedata.category(one) in JOINED or unicodedata.bidirectional(one) in _TURNED
+        for one in text
+    )
+
+
+def runs_left(text: str) -> bool:
+    """Whether a paragraph begins at the right, told by its first letter (Unicode Annex 9, P2)."""
+    if text.isascii():
+        return False
+    for one in text:
+        match unicodedata.bidirectional(one):
+            case "L":
+                return False
+            case "R" | "AL":
+                return True
+    return False
+
+
 # -- paper ----------------------------------------------------------------------------------------
 
 PaperSize = Literal["A4", "Letter"]
@@ -118,7 +170,7 @@ class PdfPaper(FPDF):
     """An empty document."""
 
     def __init__(self, paper: PaperSize, *, title: str, made: datetime, whole: bool) -> None:
-        """``whole`` faces, or the reduced ones (see ``pdf_faces``)."""
+        """``whole`` faces, or the reduced ones."""
         super().__init__("portrait", "mm", paper)
         self.untag()
         self._whole = whole
@@ -161,15 +213,17 @@ class PdfPaper(FPDF):
         return face
 
     def spell(self, text: str, bold: bool = False) -> str:
-        """The text as this face can show it.
+        """The text on one line; a letter that this face cannot show as its code: "[U+4E2D]".
 
         Raises:
             Rare: the reduced face does not suffice.
         """
-        said = spelled(text, known := self._face(bold).cmap)
-        if not self._whole and any(ord(one) not in known for one in harmless(text)):
+        known, line = self._face(bold).cmap, " ".join(harmless(text).split())
+        if all(ord(one) in known for one in line):
+            return line
+        if not self._whole:
             raise Rare
-        return said
+        return "".join(one if ord(one) in known else f"[U+{ord(one):04X}]" for one in line)
 
     def wide(self, text: str, size: float, bold: bool = False) -> float:
         """Width of a text."""

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import accumulate, groupby
 
-from consult.summary.pdf_faces import runs_left
-from consult.summary.pdf_paper import GUTTER, MM, SIDE, TOP, PdfPaper, Tag
+from consult.summary.pdf_paper import GUTTER, MM, SIDE, TOP, PdfPaper, Tag, runs_left
 
 _STEP = 2.0
 """mm; how finely columns are made equally long."""
@@ -77,18 +76,16 @@ def _fill(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: floa
         for at, one in enumerate(group):
             whole = at == 0 and TOP + needed <= end
             high = needed if whole else one.gap + one.high
-            turned = False
+            again: Sequence[Strip] = ()
             # What does not fit at the very top of a page fits nowhere.
             while y > TOP and y + high > end:
                 column = (column + 1) % columns
                 if not column:
                     page, start = page + 1, TOP
-                y = start
-                turned = True
-            if turned:
-                for head in one.again:
-                    puts.append(Put(head, page, column, y))
-                    y += head.high
+                y, again = start, one.again
+            for head in again:
+                puts.append(Put(head, page, column, y))
+                y += head.high
             # What lies across keeps its distance from what is above it.
             y += one.gap if y > (TOP if one.across else start) else 0.0
             puts.append(Put(one, page, column, y))
@@ -108,16 +105,11 @@ def _level(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: flo
     return _fill(groups, columns, top, end)
 
 
-def _runs(strips: Iterable[Strip]) -> list[list[Strip]]:
+def _runs(strips: Sequence[Strip]) -> list[list[Strip]]:
     """Strips that are set in the same number of columns, and on pages of their own."""
-    number = 0
-
-    def run(one: Strip) -> tuple[int, bool]:
-        nonlocal number
-        number += one.new_page
-        return number, one.across
-
-    return [list(found) for _, found in groupby(strips, run)]
+    pages = accumulate(one.new_page for one in strips)
+    runs = groupby(zip(pages, strips, strict=True), lambda one: (one[0], one[1].across))
+    return [[strip for _, strip in run] for _, run in runs]
 
 
 def _groups(strips: Iterable[Strip]) -> Iterator[Sequence[Strip]]:
@@ -198,13 +190,13 @@ def set_text(
 
 
 def kept_together(
-    strips: Sequence[Strip], gap: float = -1.0, *, joined: bool = False
+    strips: Sequence[Strip], gap: float | None = None, *, joined: bool = False
 ) -> Iterator[Strip]:
     """The strips on one page where they are few; ``joined`` with what follows them."""
     kept = kept_lines(len(strips), WHOLE)
     for at, (one, stays) in enumerate(zip(strips, kept, strict=True)):
         last = at == len(strips) - 1
-        above = gap if at == 0 and gap >= 0 else one.gap
+        above = gap if at == 0 and gap is not None else one.gap
         yield replace(one, joined=joined if last else stays or one.joined, gap=above)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from consult.body.estimate import Estimate
 from consult.call.basis import Basis
@@ -13,9 +14,10 @@ from consult.call.state import State
 from consult.fit.requirements import Fit
 from consult.fit.rules import sitter_of
 from consult.fit.workplace import Present, Workplace
-from consult.picture.model import DimensionLine, Misfit, Point, Scene, hanging, joints_of
+from consult.picture.measures import MEASURES
+from consult.picture.model import Misfit, Point, Scene, hanging, joints_of
 from consult.picture.photo import Photo, for_mail, photo_of
-from consult.picture.scene import scene
+from consult.picture.scene import dimensions_of, scene
 from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg import PAIR_TITLE, SIDE_TITLE, described, pair, pair_description
 from consult.picture.svg_shapes import Sheet, svg_text
@@ -64,18 +66,13 @@ def scene_now(
         back_top=after.chair.back_top - after.chair.seat + seat,
         arm=None if arm is None else seat + arm,
     )
-    hollow = sitter.thigh_length
+    table = replace(after.table, stands=known["desk top"] is not None)
+    drawn = Scene(joints, chair, table, None, None)
     lengths = [
-        DimensionLine("seat height", (chair.lift, 0.0), (chair.lift, seat), seat),
-        DimensionLine("seat depth", (0.0, seat), (depth, seat), depth),
-        DimensionLine("knee gap", (depth, seat), (hollow, seat), hollow - depth),
+        # As it was told: the sum of seat and armrest, less the seat, may be rounded otherwise.
+        replace(one, mm=arm) if arm is not None and one.name == "armrest above seat" else one
+        for one in dimensions_of(drawn, sitter.thigh_length)
     ]
-    if arm is not None:
-        x = chair.arm_span[0]
-        lengths.append(DimensionLine("armrest above seat", (x, seat), (x, seat + arm), arm))
-    lengths += [one for one in after.dimensions if one.name == "desk top"]
-    eye = joints.eye
-    lengths.append(DimensionLine("eye height", (eye[0], 0.0), eye, eye[1]))
     places: dict[str, Point] = {
         "seat_depth": (depth, seat),
         "armrest_height": (chair.arm_span[1], seat + (arm or 0.0)),
@@ -86,9 +83,8 @@ def scene_now(
         Misfit(str(number), places[name], name, text)
         for number, (name, text) in enumerate(_wrong(fit, present, air), start=1)
     )
-    table = replace(after.table, stands=known["desk top"] is not None)
-    scene = Scene(joints, chair, table, None, None, tuple(lengths), problems)
-    return Now(scene, frozenset(name for name, mm in known.items() if mm is None))
+    shown = replace(drawn, dimensions=tuple(lengths), problems=problems)
+    return Now(shown, frozenset(name for name, mm in known.items() if mm is None))
 
 
 def _wrong(fit: Fit, present: Present, air: float) -> Iterator[tuple[str, Sentence]]:
@@ -112,8 +108,6 @@ def _wrong(fit: Fit, present: Present, air: float) -> Iterator[tuple[str, Senten
 
 SIDE_WIDTH = 165.0
 """mm; the letters keep their size, so a narrow drawing leaves a page more room."""
-
-
 PHOTO_SIZE, LOGO_SIZE = 60.0, 32.0
 """mm of the longer side of a photograph, and of a logo."""
 
@@ -137,8 +131,8 @@ def pictures(state: State, system: System) -> Mapping[str, Drawn]:
 def _pictures(state: State, system: System) -> Iterator[tuple[str, Drawn]]:
     if state.fit is None or state.stopped is not None:
         return
-    for topic, drawing in _steps():
-        yield topic, Drawn(drawing, "")
+    for name, drawing in studies("step").items():
+        yield name, Drawn(drawing, "")
     after = scene(state.estimate, state.workplace, state.fit, state.picked)
     if after is None:
         return
@@ -190,8 +184,11 @@ def _drawn(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawn:
 
 
 @cache
-def _steps() -> tuple[tuple[str, Drawing], ...]:
-    """The drawings of the steps, which are the same in every call."""
-    studies = STEP_STUDIES.items()
-    drawn = ((topic, study.svg(prefix=f"{topic}-"), study.sheet()) for topic, study in studies)
-    return tuple((f"step:{name}", Drawing(svg, one.shapes, one.size)) for name, svg, one in drawn)
+def studies(of: Literal["step", "measure"]) -> Mapping[str, Drawing]:
+    """The drawings that are the same in every call, by the name templates use."""
+    every = STEP_STUDIES if of == "step" else MEASURES
+    drawn = ((name, one.svg(prefix=f"{name}-"), one.sheet()) for name, one in every.items())
+    return {
+        f"{of}:{name}": Drawing(svg, one.shapes, one.size, studied=of == "measure")
+        for name, svg, one in drawn
+    }

@@ -36,75 +36,26 @@ READERS: tuple[Reader, ...] = get_args(Reader)
 HEALTHLESS: frozenset[Reader] = frozenset(["employer", "order"])
 """Readers for whom a summary is made as if the caller had not consented to health being kept."""
 
-_EVERYBODY = frozenset(READERS)
-_FILE = frozenset[Reader](["file"])
-_OWN = frozenset[Reader](["caller", "file"])
-_WORK = frozenset[Reader](["employer", "file"])
-_SOLD = frozenset[Reader](["caller", "order", "file"])
-
+_SEEN_BY: Mapping[tuple[Reader, ...], str] = {
+    READERS: "version title made_with sender disclaimer healthless "
+    "call.date call.caller call.units call.country call.reference call.adviser "
+    "specification.parts specification.pieces specification.agreed.chair "
+    "specification.price specification.total specification.currency specification.vat "
+    "specification.delivery specification.delivery_open specification.fabric_open "
+    "specification.lead_days specification.ready specification.arrives",
+    ("employer", "file"): "workplace",
+    ("caller", "order", "file"): "hold delivery order_answers specification.agreed.other",
+    ("caller", "file"): "call.finished call.stopped follow_up stored then_and_now "
+    "fit missing notes plausibility measured estimated labels "
+    "cautions advice needs setup_steps remedies "
+    "specification.settings specification.shortfalls specification.p_fits "
+    "specification.agreed.because specification.agreed.suggested specification.tied "
+    "specification.compromises specification.why_not specification.ask_next "
+    "specification.settled specification.other_populations",
+    ("file",): "body answers route specification.se",
+}
 MAY_SEE: Mapping[str, frozenset[Reader]] = {
-    "version": _EVERYBODY,
-    "title": _EVERYBODY,
-    "call.date": _EVERYBODY,
-    "call.caller": _EVERYBODY,
-    "call.units": _EVERYBODY,
-    "call.country": _EVERYBODY,
-    "call.finished": _OWN,
-    "call.stopped": _OWN,
-    "call.reference": _EVERYBODY,
-    "call.adviser": _EVERYBODY,
-    "made_with": _EVERYBODY,
-    "sender": _EVERYBODY,
-    "body": _FILE,
-    "fit": _OWN,
-    "missing": _OWN,
-    "notes": _OWN,
-    "plausibility": _OWN,
-    "cautions": _OWN,
-    "advice": _OWN,
-    "needs": _OWN,
-    "workplace": _WORK,
-    "specification.parts": _EVERYBODY,
-    "specification.settings": _OWN,
-    "specification.pieces": _EVERYBODY,
-    "specification.price": _EVERYBODY,
-    "specification.delivery": _EVERYBODY,
-    "specification.delivery_open": _EVERYBODY,
-    "specification.fabric_open": _EVERYBODY,
-    "specification.total": _EVERYBODY,
-    "specification.currency": _EVERYBODY,
-    "specification.vat": _EVERYBODY,
-    "specification.lead_days": _EVERYBODY,
-    "specification.ready": _EVERYBODY,
-    "specification.arrives": _EVERYBODY,
-    "specification.shortfalls": _OWN,
-    "specification.p_fits": _OWN,
-    "specification.se": _FILE,
-    "specification.agreed.chair": _EVERYBODY,
-    "specification.agreed.other": _SOLD,
-    "specification.agreed.because": _OWN,
-    "specification.agreed.suggested": _OWN,
-    "specification.tied": _OWN,
-    "specification.compromises": _OWN,
-    "specification.why_not": _OWN,
-    "specification.ask_next": _OWN,
-    "specification.settled": _OWN,
-    "specification.other_populations": _OWN,
-    "setup_steps": _OWN,
-    "remedies": _OWN,
-    "answers": _FILE,
-    "measured": _OWN,
-    "estimated": _OWN,
-    "then_and_now": _OWN,
-    "hold": _SOLD,
-    "delivery": _SOLD,
-    "order_answers": _SOLD,
-    "follow_up": _OWN,
-    "stored": _OWN,
-    "route": _FILE,
-    "disclaimer": _EVERYBODY,
-    "healthless": _EVERYBODY,
-    "labels": _OWN,
+    name: frozenset(readers) for readers, names in _SEEN_BY.items() for name in names.split()
 }
 """Field -> who may see it; a field inside another is written with a point."""
 
@@ -137,21 +88,9 @@ def empty(value: Any, declared: Any) -> Any:
     """
     if "None" in str(declared):
         return None
-    match value:
-        case bool():
-            return False
-        case str():
-            return ""
-        case tuple():
-            return ()
-        case Mapping():
-            return {}
-        case float():
-            return None
-        case int():
-            return 0
-        case _:
-            return None
+    if isinstance(value, Mapping):
+        return {}
+    return type(value)() if isinstance(value, (str, tuple, int)) else None
 
 
 # -- what of a call may be kept: nothing about health unless the caller said yes to it ------------

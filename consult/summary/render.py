@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, time
-from functools import cache, cached_property
+from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, Literal, get_args
 
 from consult.picture.measures import MEASURES
 from consult.sentence import CHAIR, of_thing
+from consult.summary import Form, Paper
 from consult.summary.blocks import Alert, Drawing, Heading, Picture
-from consult.summary.kinds import Form, Paper
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, Reader, for_reader
 from consult.summary.text import to_markdown, to_text
@@ -133,6 +133,8 @@ class Writer:
     """How long calls are stored here; the default if not said."""
     strict: bool = False
     """A template that cannot be filled is an error, as there is no caller on the line."""
+    _made: dict[Reader, Summary] = field(default_factory=dict, init=False, repr=False)
+    _written: dict[tuple[Form, Paper], bytes] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def at(self) -> datetime:
@@ -151,18 +153,22 @@ class Writer:
     def _write(self, form: Form, paper: Paper) -> bytes:
         if form == "png":
             return self._side_view(paper)
-        summary, system = self._summary(reader_of(paper)), self.state.call.system
-        if form == "ics":
-            return self._calendar(for_reader(summary, reader_of(paper)), paper).encode()
-        if form == "json":
-            told = for_reader(summary, reader_of(paper)).as_json()
-            return json.dumps(told, indent=2, ensure_ascii=False).encode()
-        if form in ("text", "md"):
-            words = document(self.basis, summary, system, paper, strict=self.strict)
-            return (to_text(words) if form == "text" else to_markdown(words)).encode()
-        shown = self._shown_to(reader_of(paper))
-        drawings, alts = _drawings_of(shown), _alts_of(shown)
-        blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
+        reader, system = reader_of(paper), self.state.call.system
+        summary = self._summary(reader)
+        match form:
+            case "ics":
+                return self._calendar(for_reader(summary, reader), paper).encode()
+            case "json":
+                told = for_reader(summary, reader).as_json()
+                return json.dumps(told, indent=2, ensure_ascii=False).encode()
+            case "eml":
+                return self._draft(reader, for_reader(summary, reader))
+            case "text" | "md":
+                words = document(self.basis, summary, system, paper, strict=self.strict)
+                return (to_text(words) if form == "text" else to_markdown(words)).encode()
+        shown = self._shown_to(reader)
+        drawings = _drawings_of(shown)
+        blocks = document(self.basis, summary, system, paper, _alts_of(shown), strict=self.strict)
         titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
         title = next(titles, summary.title)
         # Loaded with the first page, not with the desk.
@@ -170,11 +176,9 @@ class Writer:
             from consult.summary.html import to_html
 
             return to_html(blocks, drawings, title=title).encode()
-        if form == "pdf":
-            from consult.summary.pdf import to_pdf
+        from consult.summary.pdf import to_pdf
 
-            return to_pdf(blocks, drawings, title=title, made=self.at, pages=_PAGES.get(paper, 2))
-        return self._draft(reader_of(paper), for_reader(summary, reader_of(paper)))
+        return to_pdf(blocks, drawings, title=title, made=self.at, pages=_PAGES.get(paper, 2))
 
     def _side_view(self, paper: Paper) -> bytes:
         from consult.picture.raster import png
@@ -198,14 +202,6 @@ class Writer:
                 retention=self.retention,
             )
         return self._made[reader]
-
-    @cached_property
-    def _made(self) -> dict[Reader, Summary]:
-        return {}
-
-    @cached_property
-    def _written(self) -> dict[tuple[Form, Paper], bytes]:
-        return {}
 
     @cached_property
     def _pictures(self) -> Mapping[str, Drawn]:
@@ -256,11 +252,8 @@ class Writer:
         letter = _worded(basis, f"mail_{paper}", cut, system, alts, basis.thing, strict=self.strict)
         head, *body = letter
         subject = head.text if isinstance(head, Heading) else cut.title
-        documents, attachments, to = (
-            {of_thing(f"{_NAMES[paper]}.pdf", self.state.thing): self.write("pdf", paper)},
-            {},
-            "",
-        )
+        named = of_thing(f"{_NAMES[paper]}.pdf", self.state.thing)
+        documents, attachments, to = {named: self.write("pdf", paper)}, {}, ""
         if paper == "caller":
             to = address_in(cut.delivery.contact)
             if cut.setup_steps:
@@ -307,7 +300,7 @@ def paper_of(country: str) -> PaperSize:
 def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[Block, ...]:
     """The sheet in the words of the trees in use."""
     system: System = "metric" if sheet.metric else "imperial"
-    alts = {name: MEASURES[name.partition(":")[2]].description for name in _drawings()}
+    alts = {f"measure:{name}": one.description for name, one in MEASURES.items()}
     return _worded(basis, SHEET, sheet, system, alts, CHAIR, strict=False)
 
 
@@ -324,14 +317,16 @@ def write_sheet(
     if form == "text":
         return to_text(blocks).encode()
     # Loaded with the first page, not with the desk.
+    from consult.summary.pictures import studies
+
     if form == "html":
         from consult.summary.html import to_html
 
-        return to_html(blocks, _drawings(), title=title).encode()
+        return to_html(blocks, studies("measure"), title=title).encode()
     if form == "pdf":
         from consult.summary.pdf import to_pdf
 
-        return to_pdf(blocks, _drawings(), title=title, made=made, paper=paper, pages=1)
+        return to_pdf(blocks, studies("measure"), title=title, made=made, paper=paper, pages=1)
     from consult.summary.mail import to_eml
 
     return to_eml(
@@ -341,13 +336,3 @@ def write_sheet(
         subject=title,
         date=made,
     )
-
-
-@cache
-def _drawings() -> Mapping[str, Drawing]:
-    """The drawing of every measure, by the name templates use."""
-    drawn = ((name, one.svg(prefix=f"{name}-"), one.sheet()) for name, one in MEASURES.items())
-    return {
-        f"measure:{name}": Drawing(svg, one.shapes, one.size, studied=True)
-        for name, svg, one in drawn
-    }

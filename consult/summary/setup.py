@@ -6,7 +6,7 @@ from the fit, or from the picked chair where it comes no nearer.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass, replace
 
 from consult.call.state import State
@@ -16,7 +16,7 @@ from consult.fit.rules import KEYBOARD_ABOVE
 from consult.fit.settings import Picked
 from consult.fit.workplace import Workplace
 from consult.moves import Moves
-from consult.range.parts import Kind, Part, Span, chair_has
+from consult.range.parts import Kind, Part, chair_has
 from consult.sentence import CHAIR, Sentence
 from consult.summary.lines import AdviceLine, SetupStep
 from consult.tree.placeholders import blanks
@@ -53,22 +53,14 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
     if state.thing != CHAIR:
         return tuple(_declared(state.fit, state.picked))
     under: dict[str, tuple[str, ...]] = {}
-    advice = tuple(advice)
+    advised: set[tuple[str, str]] = set()
     for one in advice:
         topic = STEP_OF_TOPIC.get(one.topic, one.topic)
         under[topic] = (*under.get(topic, ()), one.name)
-    stays = any(one.moves.get("desk") == "leave" for one in advice)
-    armless = any(one.moves.get("armrests") == "remove" for one in advice)
-    steps = _Setup(state.fit, state.picked, state.workplace, stays, armless).steps()
-    return tuple(
-        replace(
-            step,
-            order=order,
-            advice=under.get(step.topic, ()),
-            repeated=_repeated(state, step, under.get(step.topic, ())),
-        )
-        for order, step in enumerate(steps, start=1)
-    )
+        advised.update(one.moves.items())
+    steps = enumerate(_Setup(state.fit, state.picked, state.workplace, advised).steps(), start=1)
+    placed = (replace(one, order=at, advice=under.get(one.topic, ())) for at, one in steps)
+    return tuple(replace(step, repeated=_repeated(state, step)) for step in placed)
 
 
 def _declared(fit: Fit, picked: Picked | None) -> Iterator[SetupStep]:
@@ -79,7 +71,7 @@ def _declared(fit: Fit, picked: Picked | None) -> Iterator[SetupStep]:
         yield SetupStep(order, name, said, one.reason, value)
 
 
-def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[str, ...]:
+def _repeated(state: State, step: SetupStep) -> tuple[str, ...]:
     """The advice under a step that names its figure and no other, where the step names it too.
 
     Where the chair comes no nearer than the step says, the figure is the step's own.
@@ -93,7 +85,7 @@ def _repeated(state: State, step: SetupStep, under: tuple[str, ...]) -> tuple[st
     return tuple(
         one.advice.name
         for one in state.advice
-        if one.advice.name in under
+        if one.advice.name in step.advice
         and one.because
         and {name for name, _ in blanks(one.advice.say)} == only
     )
@@ -104,10 +96,8 @@ class _Setup:
     fit: Fit
     picked: Picked | None
     workplace: Workplace
-    desk_stays: bool
-    """The caller was advised to leave the desk as it is."""
-    armless: bool
-    """The caller was advised to do without armrests; counts until a chair is chosen."""
+    advised: Set[tuple[str, str]]
+    """What the caller was advised to move, and which way."""
 
     def steps(self) -> Iterator[SetupStep]:
         yield self._shoes()
@@ -115,7 +105,6 @@ class _Setup:
         if self._footrest_used():
             yield self._step(
                 "footrest",
-                "footrest_height",
                 "Put a footrest under your feet, its top <value> above the floor.",
                 "Put something firm under your feet until they rest flat.",
                 "Both feet rest flat on it, and there is room to move them.",
@@ -129,7 +118,6 @@ class _Setup:
             )
         yield self._step(
             "seat_depth",
-            "seat_depth",
             "Sit right back. Have the seat <value> deep, from its front edge to the back support.",
             "Sit right back. Slide the seat until its front edge is clear of your knee.",
             "Two to four fingers fit between the front edge and the back of your knee.",
@@ -142,23 +130,20 @@ class _Setup:
             "It moves back with you, and you come up again without effort.",
             {"back": "unlock"},
         )
-        moved = "Bring the lumbar support to the hollow of your back, just above the belt."
-        yield _plain(
-            "lumbar",
-            "Sit right back, against the lumbar support." if self._fixed("lumbar") else moved,
-            "It fills the hollow above your belt and does not push you forward.",
-            {} if self._fixed("lumbar") else {"lumbar": "set"},
-        )
+        said = "Bring the lumbar support to the hollow of your back, just above the belt."
+        if fixed := self._fixed("lumbar"):
+            said = "Sit right back, against the lumbar support."
+        check = "It fills the hollow above your belt and does not push you forward."
+        yield _plain("lumbar", said, check, {} if fixed else {"lumbar": "set"})
         if self._has_arms():
+            fixed = self._fixed("arms")
+            said = "The armrests stand" if fixed else "Set the armrests"
             yield self._step(
                 "armrests",
-                "armrest_height",
-                "The armrests stand <value> above the seat, with you sitting on it."
-                if self._fixed("arms")
-                else "Set the armrests <value> above the seat, with you sitting on it.",
+                f"{said} <value> above the seat, with you sitting on it.",
                 "Let your arms hang. Bring the armrests up until they just touch your elbows.",
                 self._arms_check(),
-                {} if self._fixed("arms") else {"armrests": "set"},
+                {} if fixed else {"armrests": "set"},
             )
         yield self._desk()
         yield self._screen()
@@ -170,31 +155,24 @@ class _Setup:
 
     def _leans(self) -> str:
         """How far the back of the chosen chair goes; '' where the range does not say."""
-        span = self._tilt("back")
-        if span is None:
+        part = self._part("back")
+        if part is None or (span := part.tilt) is None:
             return ""
         forward = f" It also comes {_degrees(-span[0])} forward." if span[0] < 0 else ""
         return f" It leans back {_degrees(span[1])}.{forward}" if span[1] > 0 else forward
 
     def _seat_tilts(self) -> str:
         """The same of its seat."""
-        span = self._tilt("seat")
-        if span is None or span[0] == span[1]:
+        part = self._part("seat")
+        if part is None or (span := part.tilt) is None or span[0] == span[1]:
             return ""
-        ways = [
-            f"{_degrees(abs(end))} {way}"
-            for end, way in zip(span, ("forward", "back"), strict=True)
-            if end
-        ]
+        ends = zip(span, ("forward", "back"), strict=True)
+        ways = [f"{_degrees(abs(end))} {way}" for end, way in ends if end]
         return f" The seat tilts {' and '.join(ways)}."
 
     def _part(self, kind: Kind) -> Part | None:
         """Of the chosen chair."""
         return self.picked.parts.get(kind) if self.picked is not None else None
-
-    def _tilt(self, kind: Kind) -> Span | None:
-        part = self._part(kind)
-        return part.tilt if part is not None else None
 
     def _shoes(self) -> SetupStep:
         heel = self.workplace.heel
@@ -212,33 +190,26 @@ class _Setup:
         return self.fit.quantities.get("seat_kept_up") is True
 
     def _seat_height(self) -> SetupStep:
+        said = "Set the top of the seat <value> above the floor, with you sitting on it."
+        unsaid = "Raise or lower the seat until your feet are flat on the floor."
         feet_next = self._footrest_used()
         if self._kept_up():
-            return self._seat_kept_up(feet_next)
-        return self._step(
-            "seat_height",
-            "seat_height",
-            "Set the top of the seat <value> above the floor, with you sitting on it.",
-            "Raise or lower the seat until your feet are flat on the floor.",
-            f"{self._elbows()} Your feet come in the next step."
-            if feet_next
-            else "Your feet are flat on the floor, and nothing presses under your thighs.",
-            {"seat": "raise" if feet_next else "set"},
-        )
+            if self.workplace.lowest_seat is None:
+                said = f"Measure the seat you have now, and go no lower. If that allows it: {said}"
+            feet = "come in the next step" if feet_next else "are flat"
+            unsaid, check = said, f"Your knees are no higher than your hips. Your feet {feet}."
+        elif feet_next:
+            check = f"{self._elbows()} Your feet come in the next step."
+        else:
+            check = "Your feet are flat on the floor, and nothing presses under your thighs."
+        way = "raise" if feet_next and not self._kept_up() else "set"
+        return self._step("seat_height", said, unsaid, check, {"seat": way})
 
     def _elbows(self) -> str:
         """Where the elbows are once seat and desk are set as the steps say."""
         if any(note.say.lengths.get("left", 0) > KEYBOARD_ABOVE for note in self.fit.notes):
             return "The keys are still above your elbows."
         return "Your elbows are level with the desk."
-
-    def _seat_kept_up(self, feet_next: bool) -> SetupStep:
-        said = "Set the top of the seat <value> above the floor, with you sitting on it."
-        if self.workplace.lowest_seat is None:
-            said = f"Measure the seat you have now, and go no lower. If that allows it: {said}"
-        check = "Your knees are no higher than your hips."
-        check += " Your feet come in the next step." if feet_next else " Your feet are flat."
-        return self._step("seat_height", "seat_height", said, said, check, {"seat": "set"})
 
     def _desk(self) -> SetupStep:
         check = f"Your shoulders are loose. {self._elbows()}"
@@ -253,7 +224,7 @@ class _Setup:
         if desk.kind == "adjustable" and self.fit.quantities.get("desk_too_low") is True:
             check = "It is all the way up. It stays too low until it stands on longer feet."
         moves = {"desk": "set"} if desk.kind == "adjustable" else {}
-        return self._step("desk", "desk_height", said, level, check, moves)
+        return self._step("desk", said, level, check, moves)
 
     def _fixed_desk(self, level: str, check: str) -> SetupStep:
         """What is done about a desk that does not move, as its notes and the advice have it."""
@@ -273,32 +244,28 @@ class _Setup:
         if not low or high:
             said = "Leave the desk as it is. The seat is set to suit it."
             return _plain("desk", said, check, {"desk": "leave"})
-        if self.desk_stays:
+        if ("desk", "leave") in self.advised:
             said = "Leave the desk, and put keyboard, mouse and screen on a firm board."
             return _plain("desk", said, check, {"desk": "leave"})
         said = "Raise the desk by <value>, so that it stands firm."
         if self._part("desk_raiser") is not None:
             said = "Raise the desk by <value> on the desk feet that come with the chair."
-        return self._step("desk", "desk_raise", said, level, check, {"desk": "raise"})
+        return self._step("desk", said, level, check, {"desk": "raise"}, figure="desk_raise")
 
     def _screen(self) -> SetupStep:
         check = "Looking straight ahead, your eyes are level with the top of the screen."
         if self.workplace.lenses == "varifocal":
             check = "You read the top line without tipping your head back."
         away = "Put the screen where you read it well, about an arm's length away"
-        return self._step(
-            "screen",
-            "screen_top",
-            f"{away}, its top <value> above the floor.",
-            f"{away}, and bring its top to your eyes.",
-            check,
-            {"screen": "set"},
-        )
+        said, unsaid = "its top <value> above the floor", "and bring its top to your eyes"
+        moves = {"screen": "set"}
+        return self._step("screen", f"{away}, {said}.", f"{away}, {unsaid}.", check, moves)
 
     def _step(
-        self, topic: str, name: str, said: str, unsaid: str, check: str, moves: Moves
+        self, topic: str, said: str, unsaid: str, check: str, moves: Moves, figure: str = ""
     ) -> SetupStep:
         """A step with its number, or without where there is none."""
+        name = figure or FIGURE_OF_STEP[topic]
         own = self._own(name)
         value = self.picked.settings.get(name, own) if self.picked is not None else own
         if value is None:
@@ -328,7 +295,9 @@ class _Setup:
 
     def _has_arms(self) -> bool:
         arms = self._part("arms")
-        return arms.height is not None if arms is not None else not self.armless
+        # Advice to do without them counts until a chair is chosen.
+        advised = ("armrests", "remove") not in self.advised
+        return advised if arms is None else arms.height is not None
 
     def _fixed(self, kind: Kind) -> bool:
         """Whether the picked part has no height to set."""

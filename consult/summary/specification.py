@@ -8,12 +8,12 @@ from typing import get_args
 
 from consult.call.basis import Basis
 from consult.call.chair_lines import arrives
-from consult.call.chosen import Moved, moved
+from consult.call.chosen import moved
 from consult.call.fit_json import ask_line, moved_lines, why_lines
 from consult.call.options import delivery_of, pieces_of, with_delivery
 from consult.call.state import State, request_of
 from consult.call.wording import value_words
-from consult.fit.settings import Picked, Shortfall
+from consult.fit.settings import Picked
 from consult.range.model import Range
 from consult.range.parts import Kind, Part
 from consult.scale import working_day
@@ -46,10 +46,11 @@ def specification(
     sent = delivery_of(basis.range, state)
     settled = reasons and found.settled
     no_use = not reasons or (best is None and settled)
+    pieces = pieces_of(state)
     return Specification(
-        parts=tuple(part_lines(basis.range, picked, pieces_of(state))),
+        parts=tuple(part_lines(basis.range, picked, pieces)),
         settings=dict(picked.settings),
-        pieces=pieces_of(state),
+        pieces=pieces,
         price=picked.price,
         delivery=_line(sent) if sent is not None else None,
         delivery_open=bool(picked.parts and sent is None and basis.range.on_sale("delivery")),
@@ -60,7 +61,13 @@ def specification(
         lead_days=picked.lead_days,
         ready=working_day(state.call.today, picked.lead_days) if picked.parts else None,
         arrives=arrives(state),
-        shortfalls=_shortfalls(picked.shortfalls, state.thing, best is None and bool(secret)),
+        # Where there is no chair and a need is secret, without what is lacking.
+        shortfalls=tuple(
+            replace(one, say=Sentence(of_thing(NO_CHAIR.template, state.thing)))
+            for one in picked.shortfalls
+        )
+        if secret and best is None
+        else picked.shortfalls,
         p_fits=best.p_fits if best else None,
         se=best.se if best else None,
         tied=0 if found.agreed else found.choice.tied_count,
@@ -112,30 +119,17 @@ def _agreed(state: State, *, secret: bool) -> AgreedLine | None:
     best = state.chosen.choice.best if state.chosen else None
     # What was suggested may follow from a withheld answer.
     suggested = best.parts.values() if found and best and not secret else ()
+    because = (
+        value_words(step.question, step.understood.value, state.call.system)
+        for step in state.steps
+        if step.question.sets == "agreed_because"
+        if step.understood is not None and step.understood.value is not None
+    )
     return AgreedLine(
         chair=state.agreed,
         other=found.codes if found else (),
-        because=_because(state),
+        because=next(because, ""),
         suggested=tuple(part.code for part in suggested),
-    )
-
-
-def _because(state: State) -> str:
-    for step in state.steps:
-        value = step.understood.value if step.understood else None
-        if step.question.sets == "agreed_because" and value is not None:
-            return value_words(step.question, value, state.call.system)
-    return ""
-
-
-def _shortfalls(
-    shortfalls: tuple[Shortfall, ...], thing: str, secret: bool
-) -> tuple[Shortfall, ...]:
-    """As they are; where there is no chair and a need is secret, without what is lacking."""
-    return (
-        tuple(replace(one, say=Sentence(of_thing(NO_CHAIR.template, thing))) for one in shortfalls)
-        if secret
-        else shortfalls
     )
 
 
@@ -146,7 +140,7 @@ def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
         # Not every population can make the body dimensions that it reads.
         return ()
     request = request_of(basis.range, state)
-    moves: tuple[Moved, ...] = moved(
+    moves = moved(
         basis.population,
         state.estimate,
         state.workplace,
@@ -161,7 +155,5 @@ def _other_populations(basis: Basis, state: State) -> tuple[Worded, ...]:
 def _worded(lines: Callable[[System], Iterable[str]]) -> tuple[Worded, ...]:
     """Each sentence in every way of showing units."""
     systems: tuple[System, ...] = get_args(System)
-    return tuple(
-        Worded(dict(zip(systems, said, strict=True)))
-        for said in zip(*(lines(system) for system in systems), strict=True)
-    )
+    every = zip(*map(lines, systems), strict=True)
+    return tuple(Worded(dict(zip(systems, said, strict=True))) for said in every)

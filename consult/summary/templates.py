@@ -33,8 +33,7 @@ from consult.units import format_length, format_mass, format_range
 if TYPE_CHECKING:
     from jinja2.runtime import Context
 
-    from consult.sentence import Sentence
-    from consult.summary.lines import AnswerLine, Figure, Measures, Worded
+    from consult.summary.lines import Figure
     from consult.units import System
 
 
@@ -77,12 +76,10 @@ class BoundedEnvironment(ImmutableSandboxedEnvironment):
         super().__init__(**given)
         self._safe: dict[tuple[type, str], bool] = {}
         self.globals.pop("lipsum", None)
-        for name in _MUCH_OF_LITTLE:
-            self.filters.pop(name, None)
-        for name, made in {"join": _join, "sum": _sum}.items():
-            self.filters[name] = made
-        for name, work in self.filters.items():
-            self.filters[name] = _of_measured(work)
+        kept = {**self.filters, "join": _join, "sum": _sum}.items()
+        self.filters = {
+            name: _of_measured(work) for name, work in kept if name not in _MUCH_OF_LITTLE
+        }
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         """Nothing that pads or repeats a text.
@@ -128,17 +125,12 @@ def _of_measured(work: Callable[..., Any]) -> Callable[..., Any]:
 
     @wraps(work)
     def measured(*given: Any, **named: Any) -> Any:
-        told = [
-            measured_value(list(islice(one, MOST_TEXT)) if _runs(one) else one) for one in given
-        ]
+        # What gives its entries one by one can be measured by them alone.
+        every = (list(islice(x, MOST_TEXT)) if isinstance(x, Iterator) else x for x in given)
+        told = map(measured_value, every)
         return work(*told, **{name: measured_value(one) for name, one in named.items()})
 
     return measured
-
-
-def _runs(value: object) -> bool:
-    """Whether it gives its entries one by one, so that only they can be measured."""
-    return isinstance(value, Iterator)
 
 
 @pass_eval_context
@@ -179,14 +171,12 @@ def measured_value(value: Any) -> Any:
 
 def fill_template(template: Template, **values: Any) -> str:
     """What a template makes of values."""
-    chunks: list[str] = []
-    size = 0
+    filled = ""
     with _counting():
         for chunk in template.generate(**values):
-            size += len(chunk)
-            _measure(size)
-            chunks.append(chunk)
-    return "".join(chunks)
+            filled += chunk
+            _measure(len(filled))
+    return filled
 
 
 @contextmanager
@@ -236,12 +226,6 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
     def length(mm: float) -> str:
         return format_length(mm, system)
 
-    def mass(kg: float) -> str:
-        return format_mass(kg, system)
-
-    def text(sentence: Sentence | Measures | Worded) -> str:
-        return sentence.text(system)
-
     def band(one: Figure) -> str:
         """The acceptable range: "41 to 46 cm", "40 cm or more"."""
         if math.isinf(one.low):
@@ -249,10 +233,6 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         if math.isinf(one.high):
             return f"{length(one.low)} or more"
         return format_range(one.low, one.high, system)
-
-    def answer(one: AnswerLine) -> str:
-        """What was meant, in the reader's units; free text as it was said."""
-        return one.meant.text(system) or one.said
 
     def figure(one: Figure, setting: float | None) -> float:
         """What to set: the chair's setting where it is acceptable, else what the body asks."""
@@ -266,9 +246,10 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
 
     return {
         "length": length,
-        "mass": mass,
-        "text": text,
-        "answer": answer,
+        "mass": lambda kg: format_mass(kg, system),
+        "text": lambda sentence: sentence.text(system),
+        # Free text as it was said.
+        "answer": lambda one: one.meant.text(system) or one.said,
         "band": band,
         "figure": figure,
         "margin": margin,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from consult.summary.blocks import (
     Alert,
@@ -27,25 +28,26 @@ _NARROWEST = 6
 
 def to_text(blocks: Sequence[Block]) -> str:
     """The document, a blank line between blocks."""
-    written = [_block(block) for block in blocks if not isinstance(block, NewPage)]
+    written = ("\n".join(_block(block)) for block in blocks if not isinstance(block, NewPage))
     return "\n\n".join(written) + "\n"
 
 
-def _block(block: Block) -> str:
+def _block(block: Block) -> list[str]:
+    """Its lines."""
     match block:
         case NewPage():
-            return ""
+            return []
         case Heading(level, text):
             lines = _wrapped(text)
-            return "\n".join([*lines, ("=" if level == 1 else "-") * max(map(len, lines))])
+            return [*lines, ("=" if level == 1 else "-") * max(map(len, lines))]
         case Paragraph(text):
-            return "\n".join(_wrapped(text))
+            return _wrapped(text)
         case Alert(label, text):
-            return "\n".join(_wrapped(f"{label.upper()}: {text}", "!! ", "!! "))
+            return _wrapped(f"{label.upper()}: {text}", "!! ", "!! ")
         case Picture(alt=alt):
-            return "\n".join(_wrapped(f"In the picture: {alt}"))
+            return _wrapped(f"In the picture: {alt}")
         case Fields(fields):
-            return "\n".join(line for one in fields for line in _wrapped(blanks_in_words(one)))
+            return [line for one in fields for line in _wrapped(blanks_in_words(one))]
         case Items():
             return _items(block)
         case Table():
@@ -57,7 +59,7 @@ def blanks_in_words(field: BlankField) -> str:
     return f"{field.name}: {' '.join(f'________ {unit}'.strip() for unit in field.units)}"
 
 
-def _items(block: Items) -> str:
+def _items(block: Items) -> list[str]:
     lines: list[str] = []
     for number, item in enumerate(block.items, start=1):
         mark = f"{number}. ".rjust(4) if block.numbered else "- "
@@ -65,25 +67,21 @@ def _items(block: Items) -> str:
         lines += _wrapped(item.text, mark, inside)
         for under in item.under:
             lines += _wrapped(under, f"{inside}- ", f"{inside}  ")
-    return "\n".join(lines)
+    return lines
 
 
-def _table(table: Table) -> str:
+def _table(table: Table) -> list[str]:
+    """Its rows, each over as many lines as its longest cell needs."""
     rows = [[harmless(cell) for cell in row] for row in (table.head, *table.rows)]
     widths = _widths(rows)
-    rule = _GAP.join("-" * width for width in widths)
-    written = [_row(row, widths) for row in rows]
-    return "\n".join([*written[0], rule, *(line for row in written[1:] for line in row)])
-
-
-def _row(row: Sequence[str], widths: Sequence[int]) -> list[str]:
-    """One row, over as many lines as its longest cell needs."""
-    cells = [_fill(cell, width) for cell, width in zip(row, widths, strict=True)]
-    lines = []
-    for at in range(max(len(cell) for cell in cells)):
-        pieces = [cell[at] if at < len(cell) else "" for cell in cells]
-        padded = [piece.ljust(width) for piece, width in zip(pieces, widths, strict=True)]
-        lines.append(_GAP.join(padded).rstrip())
+    lines: list[str] = []
+    for number, row in enumerate(rows):
+        cells = (_fill(cell, width) for cell, width in zip(row, widths, strict=True))
+        for pieces in zip_longest(*cells, fillvalue=""):
+            padded = (piece.ljust(width) for piece, width in zip(pieces, widths, strict=True))
+            lines.append(_GAP.join(padded).rstrip())
+        if number == 0:
+            lines.append(_GAP.join("-" * width for width in widths))
     return lines
 
 
@@ -98,8 +96,7 @@ def _widths(rows: Sequence[Sequence[str]]) -> list[int]:
 
 
 def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
-    safe = harmless(text)
-    lines = _fill(safe, TEXT_WIDTH - len(first))
+    lines = _fill(harmless(text), TEXT_WIDTH - len(first))
     return [f"{rest if at else first}{line}".rstrip() for at, line in enumerate(lines)]
 
 
@@ -150,13 +147,8 @@ def _marked_block(block: Block) -> str:
         case Items():
             return _marked_items(block)
         case Table(head, rows):
-            return "\n".join(
-                [
-                    _marked_row(head),
-                    _marked_row(["---"] * len(head), plain=True),
-                    *map(_marked_row, rows),
-                ]
-            )
+            rule = f"| {' | '.join('---' for _ in head)} |"
+            return "\n".join([_marked_row(head), rule, *map(_marked_row, rows)])
 
 
 def _marked_items(block: Items) -> str:
@@ -169,5 +161,5 @@ def _marked_items(block: Items) -> str:
     return "\n".join(lines)
 
 
-def _marked_row(cells: Sequence[str], plain: bool = False) -> str:
-    return f"| {' | '.join(cell if plain else markdown_literal(cell) for cell in cells)} |"
+def _marked_row(cells: Sequence[str]) -> str:
+    return f"| {' | '.join(map(markdown_literal, cells))} |"

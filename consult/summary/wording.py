@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -47,10 +47,10 @@ ENDING = ".md.j2"
 SHEET = "sheet"
 """The template of the measuring sheet; all others are of summaries."""
 _FIELDS = {
-    field.name
+    one.name
     for kind in (Summary, MeasuringSheet, Measure, Blank, *vars(lines).values())
     if isinstance(kind, type) and is_dataclass(kind)
-    for field in fields(kind)
+    for one in fields(kind)
 }
 """Every name a template may write after a point."""
 _OPEN, _CLOSE = "\ue000", "\ue001"
@@ -65,18 +65,13 @@ class BrokenWordingError(TemplateError):
         self.problem = problem
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Wording:
     """Every template, by its name without the ending."""
 
-    sources: tuple[tuple[str, str], ...]
-    files: tuple[tuple[str, str], ...] = ()
+    sources: Mapping[str, str]
+    files: Mapping[str, str] = field(default_factory=dict)
     """Which file each is, for problems."""
-
-    @classmethod
-    def of(cls, sources: Mapping[str, str], files: Mapping[str, str] | None = None) -> Wording:
-        """The templates of a folder, already read."""
-        return cls(tuple(sorted(sources.items())), tuple(sorted((files or {}).items())))
 
     def blocks(
         self,
@@ -112,7 +107,7 @@ class Wording:
         """The text of a template with a mark for each value, and the values."""
         values: list[str] = []
         try:
-            template = _environment(self.sources, system).get_template(name)
+            template = _environment(self, system).get_template(name)
             return fill_template(template, s=summary, pictures=pictures, _values=values), values
         except Exception as error:
             # A template may add a text to a number; whatever that raises is the template's mistake.
@@ -129,10 +124,14 @@ def _marked(context: Context, value: Any) -> str:
 
 
 @cache
-def _environment(sources: tuple[tuple[str, str], ...], system: System) -> BoundedEnvironment:
-    texts = dict(sources)
+def _environment(wording: Wording, system: System) -> BoundedEnvironment:
+    def source(name: str) -> tuple[str, str, Callable[[], bool]] | None:
+        """A template as Jinja loads it, with a file name by which it is known in a traceback."""
+        text = wording.sources.get(name)
+        return None if text is None else (text, f"{FILE_NAME}{name}", lambda: True)
+
     environment = BoundedEnvironment(
-        loader=FunctionLoader(lambda name: _source(texts, name)),
+        loader=FunctionLoader(source),
         undefined=StrictUndefined,
         finalize=_marked,
         autoescape=False,
@@ -143,20 +142,14 @@ def _environment(sources: tuple[tuple[str, str], ...], system: System) -> Bounde
     return environment
 
 
-def _source(texts: Mapping[str, str], name: str) -> tuple[str, str, Callable[[], bool]] | None:
-    """A template as Jinja loads it, with a file name by which it is known in a traceback."""
-    source = texts.get(name)
-    return None if source is None else (source, f"{FILE_NAME}{name}", lambda: True)
-
-
 def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
     """What is wrong with the templates, found by reading them and by filling them.
 
     ``samples`` are summaries between them of every kind.
     """
     found: dict[Problem, None] = {}
-    environment = _environment(wording.sources, "both")
-    for name, source in wording.sources:
+    environment, named = _environment(wording, "both"), sorted(wording.sources.items())
+    for name, source in named:
         try:
             environment.get_template(name)
         except TemplateSyntaxError as error:
@@ -165,10 +158,8 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
     if found:
         return list(found)
     summaries = tuple(samples)
-    for name, _ in wording.sources:
-        if name.startswith("_"):
-            continue
-        for sample in SAMPLES if name == SHEET else summaries:
+    for name, _ in named:
+        for sample in () if name.startswith("_") else SAMPLES if name == SHEET else summaries:
             try:
                 wording.filled(name, sample, "both", {})
             except BrokenWordingError as error:
@@ -192,7 +183,7 @@ def _markup(wording: Wording, name: str, source: str) -> Iterator[Problem]:
         for found in pattern.finditer(words):
             before = words[: found.start()]
             line, column = before.count("\n") + 1, found.start() - before.rfind("\n")
-            where = Where(dict(wording.files).get(name, name + ENDING), line, column)
+            where = Where(wording.files.get(name, name + ENDING), line, column)
             fix = "Write plain words; for what must stand out, a line > Label: text."
             if what == "A link":
                 fix = "Write the address in full, without brackets."
@@ -215,7 +206,7 @@ def _problem(wording: Wording, name: str, error: Exception) -> Problem:
         if file.startswith(FILE_NAME):
             name, line = file.removeprefix(FILE_NAME), trace.tb_lineno
         trace = trace.tb_next
-    where = Where(dict(wording.files).get(name, name + ENDING), line, 1)
+    where = Where(wording.files.get(name, name + ENDING), line, 1)
     return Problem(where, *_told(error), rule)
 
 
@@ -226,14 +217,11 @@ def _told(error: Exception) -> tuple[str, str]:
     if isinstance(error, TemplateNotFound):
         return f"There is no template '{error.name}'. Leave out the ending {ENDING}.", ""
     message = str(error.message)
-    found = _NO_FIELD.search(message)
-    if found:
+    if found := _NO_FIELD.search(message):
         name = found.group(1) or found.group(2)
         return f"There is no '{name}' here.", nearest(name, _FIELDS)
-    found = _NO_FILTER.search(message)
-    if found:
-        name = found.group(1)
-        return f"There is no filter '{name}'.", nearest(name, filters("metric"))
+    if found := _NO_FILTER.search(message):
+        return f"There is no filter '{found[1]}'.", nearest(found[1], filters("metric"))
     return f"{message.rstrip('.')}.", ""
 
 
@@ -278,9 +266,8 @@ def _of(files: Mapping[str, Path]) -> Wording:
 
 @cache
 def _read(files: tuple[tuple[str, str, int], ...]) -> Wording:
-    return Wording.of(
-        {name: _text(path) for name, path, _ in files}, {name: path for name, path, _ in files}
-    )
+    paths = {name: path for name, path, _ in files}
+    return Wording({name: _text(path) for name, path in paths.items()}, paths)
 
 
 def _text(path: str) -> str:

@@ -6,12 +6,9 @@ from collections.abc import Iterator, Set
 from pathlib import Path
 
 from consult.former import feature_now
-from consult.marked.marks import Texts, is_there
-from consult.problems import Problem, listed, nearest
-from consult.tree.condition import (
-    NO_LIMITS,
-    Limits,
-)
+from consult.marked.marks import Steps, Texts, is_there
+from consult.problems import Problem, Where, listed, nearest
+from consult.tree.condition import NO_LIMITS, Limits
 from consult.tree.constant import Written, check_constant, check_winning, sound_condition
 from consult.tree.contacts import FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
@@ -27,7 +24,7 @@ from consult.tree.routes import always_asked, check_routes, check_topics
 from consult.tree.sources import FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
-from consult.tree.truth_tables import Possible, answers_of, values_of
+from consult.tree.truth_tables import answers_of, values_of
 
 _UNKNOWN = frozenset(("unknown-question", "unknown-name"))
 _SHAPE = frozenset(("wrong-type", "wrong-form", "wrong-word", "empty"))
@@ -67,10 +64,8 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
         check_repeated(conditions, draft)
         _check_cited(path, draft)
         _check_worth(conditions, draft)
-        check_cautioned(conditions, draft)
-        check_employer(conditions, draft)
-        check_adjusts(conditions, draft)
-        check_floor_questions(conditions, draft)
+        for check in (check_cautioned, check_employer, check_adjusts, check_floor_questions):
+            check(conditions, draft)
         with_chairs = is_there(path.with_name(RANGE_FILE), draft.texts)
         declared = draft.declared is not None
         beside = is_there(path.with_name(FITTING_FILE), draft.texts)
@@ -88,37 +83,31 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
                 check_used((each.condition for each in conditions), draft)
             if declared or (with_chairs and draft.top.text("works_out") in (None, "chair")):
                 check_pools(conditions, draft)
-    # Where the shape is wrong, problems that only follow from it are left out.
+    # Where the shape is wrong or a file was not read, what only follows from that is left out.
     broken = tuple(f" '{name}'" for name in draft.broken)
     later = [
         each
         for each in draft.problems[before:]
         if each.where not in shape
-        and not (each.rule in _UNKNOWN and any(name in each.message for name in broken))
+        and not (
+            each.rule in _UNKNOWN and (draft.unread or any(name in each.message for name in broken))
+        )
     ]
     order = {file: index for index, file in enumerate(draft.files)}
-    return sorted(
-        dict.fromkeys((*draft.problems[:before], *later)),
-        key=lambda each: (
-            order.get(each.where.file, len(order)),
-            each.where,
-            each.severity,
-            each.rule,
-            each.message,
-        ),
-    )
+
+    def place(each: Problem) -> tuple[int, Where, str, str, str]:
+        file = order.get(each.where.file, len(order))
+        return file, each.where, each.severity, each.rule, each.message
+
+    return sorted(dict.fromkeys((*draft.problems[:before], *later)), key=place)
 
 
 def _check_worth(conditions: list[Written], draft: Draft) -> None:
     if draft.crowded:
         return
-    possible: dict[str, Possible] = {
-        name: answers_of(name, block) for name, block in draft.questions.items()
-    }
-    for each in conditions:
-        for name in each.condition.names:
-            if "." in name and name not in possible:
-                possible[name] = values_of(name)
+    named = {name for each in conditions for name in each.condition.names if "." in name}
+    possible = {name: values_of(name) for name in named}
+    possible |= {name: answers_of(name, block) for name, block in draft.questions.items()}
     check_constant(conditions, possible, draft)
     check_winning(conditions, possible, draft)
     check_ranges(conditions, possible, draft)
@@ -138,7 +127,7 @@ def _check_conditions(draft: Draft) -> list[Written]:
     return sound
 
 
-def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
+def _whens(draft: Draft) -> Iterator[tuple[Block, Steps, str]]:
     """Every place for a condition, with the question whose it is."""
     for name, block in draft.questions.items():
         yield block, ("skip_when",), name
@@ -148,21 +137,19 @@ def _whens(draft: Draft) -> Iterator[tuple[Block, tuple[str | int, ...], str]]:
             yield block, ("next", index, "when"), name
     for block in draft.topics.values():
         yield block, ("open_when",), ""
-    for part in ("cautions", "advice", "needs"):
-        for block in draft.blocks(part):
-            yield block, ("when",), ""
+    for block in draft.blocks("cautions", "advice", "needs"):
+        yield block, ("when",), ""
 
 
 def _check_names(draft: Draft) -> None:
-    for part in ("cautions", "advice", "needs"):
+    for part in ("cautions", "advice", "needs", "always"):
+        of = "a line of always" if part == "always" else f"one of the {part}"
         taken: dict[str, Block] = {}
         for block in draft.blocks(part):
             name = block.text("name")
-            if name is None:
-                continue
-            first = taken.setdefault(name, block)
+            first = taken.setdefault(name, block) if name is not None else block
             if first is not block:
-                said = f"'{name}' is already the name of one of the {part} at {first.place()}."
+                said = f"'{name}' is already the name of {of} at {first.place()}."
                 draft.says(block.place("name"), "name-twice", said, "Rename one of the two.")
 
 
@@ -178,10 +165,8 @@ def _check_called(draft: Draft) -> None:
         for steps, text in block.texts("called"):
             other = taken.setdefault(plain_name(text), name)
             if other != name:
-                said = (
-                    f"'{text}' is already a short name of '{other}' at "
-                    f"{draft.questions[other].key()}."
-                )
+                at = draft.questions[other].key()
+                said = f"'{text}' is already a short name of '{other}' at {at}."
                 fix = "A short name can mean only one question. Give one of them another."
                 draft.says(block.place(*steps), "called-twice", said, fix)
 
@@ -192,8 +177,7 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
     for block in draft.blocks("needs"):
         feature = block.text("feature")
         if feature is not None and feature_now(feature) not in features:
-            fix = nearest(feature, sorted(features))
-            fix = fix or f"It has {listed(sorted(features))}."
+            fix = nearest(feature, sorted(features)) or f"It has {listed(sorted(features))}."
             said = f"The range has no feature '{feature}'."
             draft.says(block.place("feature"), "unknown-feature", said, fix)
 

@@ -133,17 +133,13 @@ class Condition:
         return {}
 
 
+# Remembered by text: a tree is checked and then built, and so is each that shares a file.
+@lru_cache(maxsize=4096)
 def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
     """Read a condition, or raise ConditionError saying where it stops making sense.
 
     With ``outcomes`` it may also name what is known only once the call is over.
     """
-    return _parsed(text, outcomes)
-
-
-@lru_cache(maxsize=4096)
-def _parsed(text: str, outcomes: bool) -> Condition:
-    """Remembered by text: a tree is checked and then built, and so is each that shares a file."""
     if len(text) > MAX_LENGTH:
         said = f"The condition is longer than {MAX_LENGTH} characters."
         raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
@@ -200,9 +196,7 @@ def _as_operator(found: re.Match[str]) -> str:
 
 def _check_words(text: str, lists: Set[int]) -> None:
     """``lists`` are the places inside of ``has any of``, where words and commas may stand."""
-    position = 0
-    before = ""
-    depth = 0
+    position, before, depth = 0, "", 0
     while position < len(text):
         match = _TOKEN.match(text, position)
         if position in lists and (match is None or match.lastgroup != "word"):
@@ -298,9 +292,8 @@ class _Reader:
                 raise ConditionError(said, "Write known(lower_leg).", offset)
             case ast.Call():
                 said = "Only known(...) can be written with brackets after a name."
-                raise ConditionError(
-                    said, "Write known(lower_leg), or join the two with and or or.", offset
-                )
+                fix = "Write known(lower_leg), or join the two with and or or."
+                raise ConditionError(said, fix, offset)
         said = "This is not allowed in a condition."
         raise ConditionError(said, "Conditions only compare answers.", offset)
 

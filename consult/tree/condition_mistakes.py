@@ -40,84 +40,78 @@ _ODD: dict[str, tuple[str, str]] = {
 }
 _CURLY = "\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb"
 ODD_WORDS: dict[str, tuple[str, str]] = {
-    "is": ("'is' is not a word of conditions.", "Write == or !=."),
-    "If": ("'If' is not a word of conditions.", "Leave it out: when: says it already."),
-    "if": ("'if' is not a word of conditions.", "Leave it out: when: says it already."),
-    "True": ("'True' is not a word of conditions.", "Write yes."),
-    "False": ("'False' is not a word of conditions.", "Write no."),
-    "true": ("'true' is not a word of conditions.", "Write yes."),
-    "false": ("'false' is not a word of conditions.", "Write no."),
-    "None": ("'None' is not a word of conditions.", "Write none, or not known(...)."),
-    "AND": ("'AND' is not a word of conditions.", "Write and."),
-    "OR": ("'OR' is not a word of conditions.", "Write or."),
-    "NOT": ("'NOT' is not a word of conditions.", "Write not."),
-}
-_MEANT: tuple[tuple[re.Pattern[str], str, str], ...] = tuple(
-    (re.compile(pattern), said, fix)
-    for pattern, said, fix in (
-        (
-            r"\b([a-z][a-z0-9_]*) is (not )?(?:un)?known\b",
-            "'is known' is not written so in a condition.",
-            "Write known({0}), or not known({0}).",
-        ),
-        (r"(===|!==)", "{0} is not a sign of conditions.", "Write ==, or != for 'is not'."),
-        (
-            r"\b([a-z][a-z0-9_]*) (?:equals|equal to|is equal to) ",
-            "'equals' is not a word of conditions.",
-            "Write {0} ==.",
-        ),
-        (
-            r"\b(?!(?:and|or|in|not)\b)([a-z][a-z0-9_]*) not (?!in\b|known\b)([a-z][a-z0-9_]*)",
-            "'not' cannot stand between two names.",
-            "Write {0} != {1}.",
-        ),
-        (
-            r"\b([a-z][a-z0-9_]*) in [\[(] *([a-z][a-z0-9_]*) *, *([a-z][a-z0-9_]*)",
-            "A list cannot follow 'in'.",
-            "Write {0} == {1} or {0} == {2}; with several choices, {0} has any of ({1}, {2}).",
-        ),
-        (
-            r"&(gt|lt|ge|le|amp);",
-            "&{0}; is written for a web page, not for a condition.",
-            "Write the sign itself: > or <.",
-        ),
-        (r"=([<>])", "={0} is not a sign of conditions.", "Write {0}=."),
-        (
-            r"\b([a-z][a-z0-9_.]*) (?:is )?between\b",
-            "'between' is not a word of conditions.",
-            "Write 70 <= {0} <= 80.",
-        ),
-        (
-            r"\b((?:greater|more|larger|higher|bigger) than)\b",
-            "'{0}' is not written in words in a condition.",
-            "Write >.",
-        ),
-        (
-            r"\b((?:less|smaller|lower|fewer) than)\b",
-            "'{0}' is not written in words in a condition.",
-            "Write <.",
-        ),
-        (
-            r"\b([a-z][a-z0-9_]*) (?:contains|includes) ([a-z][a-z0-9_]*)",
-            "'contains' is not a word of conditions.",
-            "Write {1} in {0}.",
-        ),
-        (
-            r"(?:'([0-9.]+)'|\"([0-9.]+)\")",
-            "A number is written without quotes.",
-            "Write {0}.",
-        ),
-        (
-            r"[0-9] *(\"|'|\u2032|\u2033)",
-            "A number in a condition has no unit, not {0} either.",
-            "Leave the unit out: a question counts in its own, fit. and body. in cm.",
-        ),
-        (
-            r"\bunknown\(([a-z_0-9]+)\)",
-            "'unknown' is not a word of conditions.",
-            "Write not known({0}).",
-        ),
+    word: (f"'{word}' is not a word of conditions.", fix)
+    for words, fix in (
+        ("is", "Write == or !=."),
+        ("If if", "Leave it out: when: says it already."),
+        ("True true", "Write yes."),
+        ("False false", "Write no."),
+        ("None", "Write none, or not known(...)."),
+        ("AND", "Write and."),
+        ("OR", "Write or."),
+        ("NOT", "Write not."),
     )
+    for word in words.split()
+}
+_MEANT = (
+    (
+        r"\b([a-z][a-z0-9_]*) is (not )?(?:un)?known\b",
+        "'is known' is not written so in a condition.",
+        "Write known({0}), or not known({0}).",
+    ),
+    (r"(===|!==)", "{0} is not a sign of conditions.", "Write ==, or != for 'is not'."),
+    (
+        r"\b([a-z][a-z0-9_]*) (?:equals|equal to|is equal to) ",
+        "'equals' is not a word of conditions.",
+        "Write {0} ==.",
+    ),
+    (
+        r"\b(?!(?:and|or|in|not)\b)([a-z][a-z0-9_]*) not (?!in\b|known\b)([a-z][a-z0-9_]*)",
+        "'not' cannot stand between two names.",
+        "Write {0} != {1}.",
+    ),
+    (
+        r"\b([a-z][a-z0-9_]*) in [\[(] *([a-z][a-z0-9_]*) *, *([a-z][a-z0-9_]*)",
+        "A list cannot follow 'in'.",
+        "Write {0} == {1} or {0} == {2}; with several choices, {0} has any of ({1}, {2}).",
+    ),
+    (
+        r"&(gt|lt|ge|le|amp);",
+        "&{0}; is written for a web page, not for a condition.",
+        "Write the sign itself: > or <.",
+    ),
+    (r"=([<>])", "={0} is not a sign of conditions.", "Write {0}=."),
+    (
+        r"\b([a-z][a-z0-9_.]*) (?:is )?between\b",
+        "'between' is not a word of conditions.",
+        "Write 70 <= {0} <= 80.",
+    ),
+    (
+        r"\b((?:greater|more|larger|higher|bigger) than)\b",
+        "'{0}' is not written in words in a condition.",
+        "Write >.",
+    ),
+    (
+        r"\b((?:less|smaller|lower|fewer) than)\b",
+        "'{0}' is not written in words in a condition.",
+        "Write <.",
+    ),
+    (
+        r"\b([a-z][a-z0-9_]*) (?:contains|includes) ([a-z][a-z0-9_]*)",
+        "'contains' is not a word of conditions.",
+        "Write {1} in {0}.",
+    ),
+    (r"(?:'([0-9.]+)'|\"([0-9.]+)\")", "A number is written without quotes.", "Write {0}."),
+    (
+        r"[0-9] *(\"|'|\u2032|\u2033)",
+        "A number in a condition has no unit, not {0} either.",
+        "Leave the unit out: a question counts in its own, fit. and body. in cm.",
+    ),
+    (
+        r"\bunknown\(([a-z_0-9]+)\)",
+        "'unknown' is not a word of conditions.",
+        "Write not known({0}).",
+    ),
 )
 """What people write, with what is wrong, and what would be right for the words in brackets."""
 WORDS_THAT_MAY_BE_NAMES = ("equals", "between", "contains", "includes")
@@ -127,8 +121,7 @@ WORDS_THAT_MAY_BE_NAMES = ("equals", "between", "contains", "includes")
 def other_words(text: str) -> tuple[str, str, int] | None:
     """What is wrong, what would be right and where, of words that mean something else here."""
     for pattern, said, fix in _MEANT:
-        found = pattern.search(text)
-        if found is not None:
+        if found := re.search(pattern, text):
             words = [one for one in found.groups() if one]
             return said.format(*words), fix.format(*words), found.start()
     return None
@@ -153,23 +146,15 @@ def odd_sign(text: str, position: int) -> tuple[str, str]:
 def cannot_be_read(text: str, offset: int) -> tuple[str, str]:
     """The same for a condition of words that are all allowed, but make no sense together."""
     if text.count("(") != text.count(")"):
-        return (
-            "A bracket is missing its partner.",
-            "Add the missing bracket, or delete the extra one.",
-        )
+        fix = "Add the missing bracket, or delete the extra one."
+        return "A bracket is missing its partner.", fix
     if text.rstrip().endswith((" and", " or", " not", " in", "=", "<", ">", "+", "-", "*", "/")):
         return "The condition is not finished.", "Write what comes after the last word."
     near = text[max(offset, 0) :].split(" ")[0][:30]
     if near == "<>":
         return "<> is not a sign of conditions.", "Write !=."
     if near.strip("()") in (*LENGTH_UNITS, *MASS_UNITS):
-        return (
-            "A number in a condition has no unit.",
-            "Leave the unit out: a question counts in its own, fit. and body. in cm.",
-        )
-    said = (
-        f"The condition cannot be read from '{near}' on."
-        if near
-        else "The condition is not finished."
-    )
-    return said, "Join comparisons with and or or, and write == to compare."
+        fix = "Leave the unit out: a question counts in its own, fit. and body. in cm."
+        return "A number in a condition has no unit.", fix
+    said = f"cannot be read from '{near}' on" if near else "is not finished"
+    return f"The condition {said}.", "Join comparisons with and or or, and write == to compare."

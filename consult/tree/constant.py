@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, reduce
 from itertools import groupby
 from typing import Literal
 
-from consult.problems import listed
+from consult.problems import Where, listed
 from consult.tree.condition import Condition, ConditionError, parse_condition
 from consult.tree.draft import Block, Draft
 from consult.tree.evaluators import compiled_truth
@@ -50,10 +50,23 @@ class Written:
     @property
     def part(self) -> str:
         """What it decides: a route, skip_when, cautions, advice, needs ..."""
-        first = self.steps[0]
-        return (
-            "route" if first == "next" else str(self.block.steps[0] if first == "when" else first)
-        )
+        first = self.block.steps[0] if self.steps[0] == "when" else self.steps[0]
+        return "route" if first == "next" else str(first)
+
+    @property
+    def where(self) -> Where:
+        """Its place in a file."""
+        return self.block.place(*self.steps)
+
+    def inside(self, offset: int) -> Where:
+        """Where a character of it stands."""
+        return self.block.inside(self.steps, offset)
+
+
+def routes_of(conditions: Iterable[Written]) -> Iterator[list[Written]]:
+    """The conditions of routes, those of a question together."""
+    routes = (each for each in conditions if each.part == "route")
+    return (list(group) for _, group in groupby(routes, key=lambda each: each.owner))
 
 
 def sound_condition(
@@ -68,19 +81,17 @@ def sound_condition(
     text = block.text(*steps)
     if text is None or draft.crowded:
         return None
-    inside = (*block.steps, *steps)
     try:
         condition = parse_condition(text, outcomes=outcomes is not None)
     except ConditionError as error:
-        where = block.marked.inside(inside, error.offset)
-        draft.says(where, "condition", error.message, error.fix)
+        draft.says(block.inside(steps, error.offset), "condition", error.message, error.fix)
         return None
     read = tuple((name, kinds[name]) for name in condition.names if name in kinds)
     if outcomes is None and _makes_sense(text, read):
         return condition
     troubles = condition_troubles(condition, kinds, outcomes)
     for trouble in troubles:
-        where = block.marked.inside(inside, trouble.offset)
+        where = block.inside(steps, trouble.offset)
         draft.says(where, trouble.rule, trouble.message, trouble.fix)
     return None if troubles else condition
 
@@ -175,15 +186,14 @@ def check_constant(
         whole = each.condition.node
         if isinstance(whole, YesNo) and each.part in ("skip_when", "ask_when"):
             said = f"{each.part} is always {'yes' if whole.value else 'no'}."
-            where = each.block.place(*each.steps)
-            draft.says(where, "always-true", said, "Write a condition, or delete it.", warning=True)
+            fix = "Write a condition, or delete it."
+            draft.says(each.where, "always-true", said, fix, warning=True)
         for verdict in _verdicts(each.condition.text, known_to(each, possible)):
-            where = each.block.marked.inside((*each.block.steps, *each.steps), verdict.offset)
+            where = each.inside(verdict.offset)
             rule = "always-false" if verdict.worth == "never true" else "always-true"
             # A caution that nobody hears is an error, everything else a warning.
             grave = each.part == "cautions" and verdict.whole and verdict.worth == "never true"
-            said = _said(verdict, each)
-            draft.says(where, rule, said, verdict.fix, warning=not grave)
+            draft.says(where, rule, _said(verdict, each), verdict.fix, warning=not grave)
 
 
 def known_to(each: Written, possible: Mapping[str, Possible]) -> Known:
@@ -298,20 +308,13 @@ def check_winning(
     conditions: Sequence[Written], possible: Mapping[str, Possible], draft: Draft
 ) -> None:
     """Note every route whose condition can be true, but not when it is tried."""
-    routes = [each for each in conditions if each.part == "route"]
-    for _, group in groupby(routes, key=lambda each: each.owner):
-        whens = list(group)
-        if len(whens) < 2:
-            continue
+    said = "This route is never used, because the routes above it come first whenever it is true."
+    fix = "Move it further up, narrow the routes above it, or delete it."
+    for whens in routes_of(conditions):
         known = tuple(dict(pair for each in whens for pair in known_to(each, possible)).items())
-        for index in _losing(tuple(each.condition.text for each in whens), known):
-            each = whens[index]
-            said = (
-                "This route is never used, because the routes above it come first whenever it "
-                "is true."
-            )
-            fix = "Move it further up, narrow the routes above it, or delete it."
-            draft.says(each.block.place(*each.steps), "never-wins", said, fix, warning=True)
+        losing = _losing(tuple(each.condition.text for each in whens), known)
+        for index in losing if len(whens) > 1 else ():
+            draft.says(whens[index].where, "never-wins", said, fix, warning=True)
 
 
 @lru_cache(maxsize=2048)

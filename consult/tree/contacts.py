@@ -114,13 +114,10 @@ def _load(marked: Marked, sources: Sources | None) -> tuple[Contacts | None, lis
         for key in countries[default]:
             if key not in words and key not in ABOUT:
                 other = OTHER if key in countries.get(OTHER, {}) else default
-                said = (
-                    f"'{country}' has no words for '{key}', so callers would hear those of "
-                    f"'{other}'."
-                )
+                said = f"'{country}' has no words for '{key}', so callers would hear those of"
                 where = marked.key("countries", country)
                 fix = f"Add {key}: with the contact in that country."
-                problems.append(Problem(where, said, fix, "no-words", "warning"))
+                problems.append(Problem(where, f"{said} '{other}'.", fix, "no-words", "warning"))
         for key in words:
             if key not in countries[default] and key not in ABOUT:
                 said = f"'{key}' is not among the contacts of the default, '{default}'."

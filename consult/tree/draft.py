@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from consult.marked.marks import Marked, Texts, is_there, load_marked
+from consult.marked.marks import Marked, Steps, Texts, is_there, load_marked
 from consult.marked.schema import MOST, load_schema, schema_problems
 from consult.problems import Problem, Where, nearest
 from consult.tree.condition import NO_LIMITS, Limits
@@ -31,7 +31,7 @@ class Block:
     """One named or numbered block of a file: a question, an include, a caution ..."""
 
     marked: Marked
-    steps: tuple[str | int, ...]
+    steps: Steps
     data: Mapping[str, Any]
 
     def text(self, *steps: str | int) -> str | None:
@@ -48,10 +48,10 @@ class Block:
             return None
         return self.marked.raw(*self.steps, *steps)
 
-    def texts(self, name: str) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    def texts(self, name: str) -> Iterator[tuple[Steps, str]]:
         """The text under a name, or each text of the list there, with the steps to it."""
         found = self.data.get(name)
-        ways: list[tuple[str | int, ...]] = [(name,)]
+        ways: list[Steps] = [(name,)]
         if isinstance(found, list):
             ways = [(name, index) for index in range(len(found))]
         for steps in ways:
@@ -64,6 +64,10 @@ class Block:
         if steps and (*self.steps, *steps) not in self.marked.values:
             return self.key(*steps[:-1])
         return self.marked.value(*self.steps, *steps)
+
+    def inside(self, steps: Steps, offset: int) -> Where:
+        """Where a character of a text of the block stands."""
+        return self.marked.inside((*self.steps, *steps), offset)
 
     def key(self, *steps: str | int) -> Where:
         """Where a name inside the block stands, or the name of the block itself."""
@@ -94,6 +98,8 @@ class Draft:
     """File (a key of ``tops``) -> the topic it belongs to."""
     whole: bool = True
     """False where a step or a file is left out, so that routes cannot be judged."""
+    unread: bool = False
+    """Whether a file of it is missing or cannot be read, so that any name may be one of that."""
     broken: set[str] = field(default_factory=set)
     """Names of steps that are no blocks, so that nothing is known of them."""
     home: dict[str, str] = field(default_factory=dict)
@@ -137,9 +143,10 @@ class Draft:
         """The topic a question belongs to."""
         return self.topic_in.get(self.home[question])
 
-    def blocks(self, part: str) -> list[Block]:
-        """The cautions, advice or needs of all files."""
-        return [block for top in self.tops.values() for block in self.blocks_of(top, part)]
+    def blocks(self, *parts: str) -> list[Block]:
+        """The cautions, advice or needs of all files, part by part."""
+        tops = self.tops.values()
+        return [block for part in parts for top in tops for block in self.blocks_of(top, part)]
 
     def blocks_of(self, top: Block, part: str) -> list[Block]:
         """The cautions, advice or needs of one file."""
@@ -181,7 +188,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
     draft.problems += problems
     draft.files.append(str(path))
     if marked is None:
-        draft.whole = False
+        draft.whole, draft.unread = False, True
         return
     draft.problems += schema_problems(marked, load_schema(SCHEMA))
     if not isinstance(marked.data, dict):
@@ -268,12 +275,7 @@ def _topic(block: Block, draft: Draft, *, inside: str | None, main: bool) -> str
 
 
 def _include(
-    step: str,
-    block: Block,
-    path: Path,
-    draft: Draft,
-    above: tuple[str, ...],
-    topic: str | None,
+    step: str, block: Block, path: Path, draft: Draft, above: tuple[str, ...], topic: str | None
 ) -> None:
     name = taken_in(block)
     complete, draft.whole = draft.whole, False
@@ -300,6 +302,7 @@ def _include(
         others = sorted(each.stem for each in beside if each.suffix == ".yaml")
         said = f"There is no file '{name}.yaml' in this folder."
         draft.says(where, "unknown-tree", said, nearest(name, others))
+        draft.unread = True
         return
     draft.included_by[name] = step
     draft.whole = complete
@@ -313,7 +316,7 @@ def _include(
 class Way:
     """One way on from a question, as written; ``when`` is False for an otherwise."""
 
-    steps: tuple[str | int, ...]
+    steps: Steps
     """Inside the question's block, to the name of the place to go."""
     go: str
     when: bool

@@ -10,9 +10,9 @@ from itertools import groupby
 
 from consult.problems import listed, nearest
 from consult.tree.condition import parse_condition
-from consult.tree.constant import Written
+from consult.tree.constant import Written, routes_of
 from consult.tree.draft import Block, Draft
-from consult.tree.nodes import Compare, Node, pieces
+from consult.tree.nodes import Compare, pieces
 from consult.tree.quantities import (
     FIGURES,
     HEAVIEST_CALLER,
@@ -59,19 +59,15 @@ class Parting:
         tail = f" {self.unit}" if self.unit else ""
         if from_below and to_above:
             return "every number"
+        low, high = f"{first.low:g}", f"{last.high:g}"
         if from_below and not first.is_point:
-            return (
-                f"{last.high:g}{tail} and less" if last.is_point else f"under {last.high:g}{tail}"
-            )
+            return f"{high}{tail} and less" if last.is_point else f"under {high}{tail}"
         if to_above and not last.is_point:
-            return (
-                f"{first.low:g}{tail} and more" if first.is_point else f"over {first.low:g}{tail}"
-            )
+            return f"{low}{tail} and more" if first.is_point else f"over {low}{tail}"
         if first is last and first.is_point:
-            return f"exactly {first.low:g}{tail}"
-        low = f"{first.low:g}" if first.is_point else f"over {first.low:g}"
-        high = f"{last.high:g}" if last.is_point else f"under {last.high:g}"
-        return f"{low} to {high}{tail}"
+            return f"exactly {low}{tail}"
+        low = low if first.is_point else f"over {low}"
+        return f"{low} to {high if last.is_point else f'under {high}'}{tail}"
 
 
 def parting(whens: Sequence[Written], possible: Mapping[str, Possible]) -> Parting | None:
@@ -89,7 +85,7 @@ def parting(whens: Sequence[Written], possible: Mapping[str, Possible]) -> Parti
 @lru_cache(maxsize=2048)
 def _parting(texts: tuple[str, ...], name: str, answer: Possible) -> Parting | None:
     nodes = [parse_condition(text).node for text in texts]
-    if not any(map(_compares, nodes)):
+    if not any(isinstance(each, Compare) for node in nodes for each in pieces(node)):
         return None
     cut = regions(points_of(nodes, name), answer)
     worked_out = tables(nodes, {name: answer})
@@ -101,30 +97,21 @@ def _parting(texts: tuple[str, ...], name: str, answer: Possible) -> Parting | N
 
 def runs(bits: int) -> Iterator[tuple[int, int]]:
     """The first and last of each run of bits that are set."""
-    index = 0
-    while bits >> index:
-        if bits >> index & 1:
-            first = index
-            while bits >> index & 1:
-                index += 1
-            yield first, index - 1
-        index += 1
+    for is_set, run in groupby(range(bits.bit_length()), lambda index: bits >> index & 1):
+        if is_set:
+            first, *rest = run
+            yield first, rest[-1] if rest else first
 
 
 def check_ranges(
     conditions: Sequence[Written], possible: Mapping[str, Possible], draft: Draft
 ) -> None:
     """Note holes between ranges of routes, and ranges that partly overlap."""
-    routes = [each for each in conditions if each.part == "route"]
-    for _, group in groupby(routes, key=lambda each: each.owner):
-        whens = list(group)
+    for whens in routes_of(conditions):
         block = whens[0].block
-        following = block.data.get("next")
-        written = sum("when" in route for route in following or () if isinstance(route, dict))
-        if written != len(whens):
-            continue
+        routes = [route for route in block.data.get("next") or () if isinstance(route, dict)]
         found = parting(whens, possible)
-        if found is not None:
+        if found is not None and sum("when" in route for route in routes) == len(whens):
             _check_holes(found, block, draft)
             _check_overlaps(found, whens, draft)
 
@@ -168,23 +155,15 @@ def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> N
             both = mine & theirs
             if not both or both in (mine, theirs) or not both & ~gone[first]:
                 continue
-            goes = [
+            go, other = (
                 each.block.text(*each.steps[:-1], "go") for each in (whens[first], whens[second])
-            ]
-            if goes[0] == goes[1]:
-                continue
-            each = whens[second]
-            words = " and ".join(found.words(both & ~gone[first]))
-            said = (
-                f"{_capital(words)} is covered by two routes. The first one, to '{goes[0]}', is "
-                "used."
             )
+            if go == other:
+                continue
+            words = _capital(" and ".join(found.words(both & ~gone[first])))
+            said = f"{words} is covered by two routes. The first one, to '{go}', is used."
             fix = "End one range where the other begins."
-            draft.says(each.block.place(*each.steps), "overlap", said, fix, warning=True)
-
-
-def _compares(node: Node) -> bool:
-    return any(isinstance(each, Compare) for each in pieces(node))
+            draft.says(whens[second].where, "overlap", said, fix, warning=True)
 
 
 def _capital(words: str) -> str:
@@ -203,15 +182,11 @@ def check_far_off(conditions: Iterable[Written], draft: Draft) -> None:
         if not any("." in name for name in each.condition.names):
             continue
         for name, value, offset in compared_figures(each.condition.node):
-            if "." not in name:
-                continue
             unit = values_of(name).unit
-            if abs(value) <= MOST[unit]:
-                continue
-            where = each.block.marked.inside((*each.block.steps, *each.steps), offset)
-            said = f"'{name}' is in {unit}, and {value:g} {unit} is far too much."
-            fix = f"Did you mean {value / 10:g}?" if unit == "cm" else f"Write it in {unit}."
-            draft.says(where, "far-off", said, fix, warning=True)
+            if "." in name and abs(value) > MOST[unit]:
+                said = f"'{name}' is in {unit}, and {value:g} {unit} is far too much."
+                fix = f"Did you mean {value / 10:g}?" if unit == "cm" else f"Write it in {unit}."
+                draft.says(each.inside(offset), "far-off", said, fix, warning=True)
 
 
 # -- A limit of the chairs on sale that a tree repeats as a figure --------------------------------
@@ -234,13 +209,10 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
     } | {"body.weight": "kg"}
     for each in conditions:
         for name, value, offset in compared_figures(each.condition.node):
-            if name not in weights:
-                continue
-            kg = from_unit(value, weights[name])
+            kg = from_unit(value, weights[name]) if name in weights else 0.0
             if kg <= STANDARD_USER + _CLOSE:
                 continue
-            where = each.block.marked.inside((*each.block.steps, *each.steps), offset)
-            limit = _repeated(kg, draft)
+            where, limit = each.inside(offset), _repeated(kg, draft)
             if limit is not None:
                 limited = f"{draft.limits[limit]:.4g} kg"
                 said = f"{value:g} repeats a limit of the chairs on sale, {limited}."
@@ -255,28 +227,23 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
             limit = _repeated(float(found[1]), draft)
             if limit is None or float(found[1]) <= STANDARD_USER:
                 continue
-            where = block.marked.inside((*block.steps, *steps), found.start())
             said = f"'{found[0]}' repeats a limit of the chairs on sale."
             fix = f"Write <{limit}>, which follows the range and is in the caller's unit."
             if steps[0] in QUESTION_TEXTS:
                 fix = "Ask without the figure: it would stay when the range changes."
-            draft.says(where, "repeated-limit", said, fix)
+            draft.says(block.inside(steps, found.start()), "repeated-limit", said, fix)
 
 
 def _repeated(kg: float, draft: Draft) -> str | None:
-    for limit in (HIGHEST_RATING, HEAVIEST_CALLER):
-        if limit in draft.limits and abs(draft.limits[limit] - kg) < _CLOSE:
-            return limit
-    return None
+    limits = (one for one in (HIGHEST_RATING, HEAVIEST_CALLER) if one in draft.limits)
+    return next((one for one in limits if abs(draft.limits[one] - kg) < _CLOSE), None)
 
 
 def _texts(draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
     for block in draft.questions.values():
         yield from ((block, steps) for steps in question_texts(block))
-    for part in ("cautions", "advice", "needs"):
-        for block in draft.blocks(part):
-            for key in ("say", "because", "employer"):
-                yield block, (key,)
+    for block in draft.blocks("cautions", "advice", "needs"):
+        yield from ((block, (key,)) for key in ("say", "because", "employer"))
 
 
 # -- figures that advice and needs change: what cannot be, and what would tell of an illness -------
@@ -284,19 +251,16 @@ def _texts(draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
 
 def check_adjusts(conditions: Sequence[Written], draft: Draft) -> None:
     """Note each change of a figure that cannot be, or that would tell of an illness."""
-    for part in ("advice", "needs"):
-        for block in draft.blocks(part):
-            text = block.text("adjusts")
-            if text is None:
-                continue
-            found = parse_adjusts(text)
-            if found is None:
-                fix = "Write it like this: heel + 3 cm, at most 6 cm."
-                draft.says(block.place("adjusts"), "adjusts", _why_not(text), fix)
-                continue
+    for block in draft.blocks("advice", "needs"):
+        text = block.text("adjusts")
+        found = parse_adjusts(text or "")
+        if found is not None:
             _check_figure(found, block, draft)
             if found.question:
                 _check_question(found.question, block, draft)
+        elif text is not None:
+            fix = "Write it like this: heel + 3 cm, at most 6 cm."
+            draft.says(block.place("adjusts"), "adjusts", _why_not(text), fix)
     for each in conditions:
         if each.part in ("advice", "needs") and adjusts_of(each.block) is not None:
             for name in sorted(each.condition.names):

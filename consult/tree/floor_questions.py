@@ -5,7 +5,7 @@ No key of a tree switches any of it off.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import lru_cache
 
 from consult.problems import listed, nearest
@@ -83,13 +83,8 @@ def _check_labels(name: str, block: Block, draft: Draft) -> dict[str, list[str]]
             words = floor.signs[sign].label
             if not holds_word(labels[choice], words):
                 said = f"The label of '{choice}' does not name its sign '{sign}'."
-                shown = listed(f"“{word}”" for word in words)
-                draft.says(
-                    block.place("choices", choice),
-                    "floor-label",
-                    said,
-                    f"Such a label contains {shown}.",
-                )
+                fix = f"Such a label contains {listed(f'“{word}”' for word in words)}."
+                draft.says(block.place("choices", choice), "floor-label", said, fix)
     return sound
 
 
@@ -122,13 +117,13 @@ def _fit(gravity: Gravity) -> tuple[str, ...]:
 
 def _serves(caution: Block, gravity: Gravity) -> bool:
     """Whether a caution sends the caller where a sign of this gravity belongs, and says so."""
-    is_stop = caution.text("level") == "stop"
-    grave_enough = is_stop or gravity == "clinician"
-    return grave_enough and caution.text("contact") in _fit(gravity) and _says_it(caution)
+    grave_enough = gravity == "clinician" or caution.text("level") == "stop"
+    return grave_enough and sends_to(caution, _fit(gravity))
 
 
-def _says_it(caution: Block) -> bool:
-    return "<contact>" in (caution.text("say") or "")
+def sends_to(caution: Block, contacts: Collection[str]) -> bool:
+    """Whether a caution names one of these contacts, and says whom in its words."""
+    return caution.text("contact") in contacts and "<contact>" in (caution.text("say") or "")
 
 
 def _check_doubt(
@@ -143,22 +138,18 @@ def _check_doubt(
         draft.says(block.place("doubt"), "floor-doubt", said, fix)
         return
     if not holds_word(labels[doubt], floor.doubt):
-        said = (
-            f"'{doubt}' of '{name}' is for callers who are not sure, but its label does not say so."
+        whom = f"'{doubt}' of '{name}' is for callers who are not sure"
+        where = block.place("choices", doubt)
+        draft.says(
+            where, "floor-doubt", f"{whom}, but its label does not say so.", "Write: Not sure ..."
         )
-        draft.says(block.place("choices", doubt), "floor-doubt", said, "Write: Not sure ...")
     for cautions in raised_by[doubt]:
-        if cautions and not any(
-            caution.text("level") == "stop"
-            and caution.text("contact") in at_once
-            and _says_it(caution)
-            for caution in cautions
-        ):
-            said = (
-                f"A caller who is not sure about a sign of '{name}' is not sent to anybody at once."
-            )
+        stops = (one for one in cautions if one.text("level") == "stop")
+        if cautions and not any(sends_to(one, at_once) for one in stops):
+            said = f"A caller who is not sure about a sign of '{name}' is not sent to"
             fix = f"It needs a stop with contact: {listed(at_once)}, and <contact> in its words."
-            draft.says(block.key("choices", doubt), "floor-doubt", said, fix)
+            where = block.key("choices", doubt)
+            draft.says(where, "floor-doubt", f"{said} anybody at once.", fix)
             break
 
 
@@ -172,11 +163,9 @@ def _check_stops(conditions: Sequence[Written], draft: Draft) -> None:
         block = each.block
         if each.condition.names.isdisjoint(health) or block.data.get("level") != "stop":
             continue
-        if block.text("contact") not in contacts or not _says_it(block):
-            said = (
-                f"The stop '{block.text('name')}' is about health, but does not say whom to "
-                "contact."
-            )
+        if not sends_to(block, contacts):
+            stop = block.text("name")
+            said = f"The stop '{stop}' is about health, but does not say whom to contact."
             fix = f"Add contact: {listed(contacts)}, and write Please <contact>. into say."
             draft.says(block.place("say"), "floor-stop", said, fix)
 
@@ -198,14 +187,16 @@ def check_cautioned(conditions: Sequence[Written], draft: Draft) -> None:
             continue
         answer = block.text("answer")
         if answer not in ("choice", "choices"):
-            said = (
-                f"'{name}' is answered by {answer or 'nothing'}, which has no choices to caution."
-            )
+            by = answer or "nothing"
+            said = f"'{name}' is answered by {by}, which has no choices to caution."
             draft.says(block.key("cautioned"), "cautioned", said, "Delete cautioned here.")
             continue
         for choice, cautions in raised(name, conditions, draft).items():
             if choice != block.text("exclusive") and not all(cautions):
-                _tell(name, choice, block, draft)
+                said = f"'{choice}' of '{name}' raises no caution, although every choice should."
+                pair = f"{choice} in {name}" if answer == "choices" else f"{name} == {choice}"
+                fix = f"Let a caution of level refer or stop say so: when: {pair}."
+                draft.says(block.key("choices", choice), "no-caution", said, fix)
 
 
 def raised(name: str, conditions: Sequence[Written], draft: Draft) -> dict[str, list[list[Block]]]:
@@ -262,10 +253,3 @@ def check_forbids(conditions: Sequence[Written], draft: Draft) -> None:
             said = f"A caution that forbids something cannot depend on '{worked_out[0]}'."
             fix = "Use only answers in its condition."
             draft.says(each.block.key("forbids"), "forbids", said, fix)
-
-
-def _tell(name: str, choice: str, block: Block, draft: Draft) -> None:
-    said = f"'{choice}' of '{name}' raises no caution, although every choice should."
-    pair = f"{choice} in {name}" if block.text("answer") == "choices" else f"{name} == {choice}"
-    fix = f"Let a caution of level refer or stop say so: when: {pair}."
-    draft.says(block.key("choices", choice), "no-caution", said, fix)

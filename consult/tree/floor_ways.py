@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
+from itertools import chain
 
 from consult.problems import Where, listed
 from consult.tree.constant import TRUE, Written, possible
 from consult.tree.draft import Block, Draft, ways
 from consult.tree.floor import the_floor
+from consult.tree.floor_questions import sends_to
 from consult.tree.model import END
 from consult.tree.nodes import Value
 from consult.tree.questions import signs_of
@@ -48,15 +50,11 @@ def _check_asked(graph: Graph, draft: Draft) -> None:
     chair = [name for name, block in draft.questions.items() if about_a_chair(block)]
     if not chair or draft.top is None:
         return
-    asking: dict[str, tuple[str, ...]] = dict.fromkeys(the_floor().signs, ())
-    for name, block in draft.questions.items():
-        for signs in signs_of(block).values():
-            for sign in signs:
-                if sign in asking:
-                    asking[sign] = (*asking[sign], name)
+    asked = {name: set(chain(*signs_of(one).values())) for name, one in draft.questions.items()}
     groups: dict[tuple[str, ...], list[str]] = {}
-    for sign, names in asking.items():
-        groups.setdefault(tuple(dict.fromkeys(names)), []).append(sign)
+    for sign in the_floor().signs:
+        names = tuple(name for name, signs in asked.items() if sign in signs)
+        groups.setdefault(names, []).append(sign)
     roots = roots_of(draft)
     for names, signs in groups.items():
         certain = [name for name in names if always_asked(name, draft)]
@@ -65,18 +63,16 @@ def _check_asked(graph: Graph, draft: Draft) -> None:
         if met is None:
             continue
         what = f"about {listed(map(repr, signs))}"
-        if len(signs) == len(asking):
+        if len(groups) == 1:
             what = "about any warning sign"
         if not names:
             said = f"This tree asks about a chair, as in '{met}', but not {what}."
             draft.says(draft.top.place("tree"), "floor-not-asked", said, _INCLUDE)
         else:
             said = f"A call can come to '{met}' without being asked {what}."
-            fix = (
-                f"Make every route to it pass {listed(map(repr, names))}, which must not be "
-                "skipped."
-            )
-            draft.says(draft.questions[names[0]].key("signs"), "floor-not-asked", said, fix)
+            fix = f"Make every route to it pass {listed(map(repr, names))}"
+            where = draft.questions[names[0]].key("signs")
+            draft.says(where, "floor-not-asked", said, f"{fix}, which must not be skipped.")
 
 
 def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
@@ -98,8 +94,7 @@ def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
     if not any(
         each.part == "cautions"
         and each.block.text("level") == "stop"
-        and each.block.text("contact") in urgent
-        and "<contact>" in (each.block.text("say") or "")
+        and sends_to(each.block, urgent)
         for each in conditions
     ):
         said = "This tree has no stop for a caller when somebody needs help today."
@@ -137,11 +132,7 @@ def _check_refusal(graph: Graph, draft: Draft) -> None:
 
 
 def _met(
-    consent: str,
-    fixed: Mapping[str, Value | None],
-    health: Iterable[str],
-    graph: Graph,
-    draft: Draft,
+    consent: str, fixed: Mapping[str, Value | None], health: Set[str], graph: Graph, draft: Draft
 ) -> list[str]:
     waiting = [consent, *roots_of(draft)[1:]]
     seen, found = set(waiting), []

@@ -123,11 +123,10 @@ def _read_by_check(draft: Draft, path: Path) -> str:
 @cache
 def _program() -> str:
     """What tells this program from a later one: every file with its size and time."""
-    found = []
-    for folder, _, names in os.walk(Path(__file__).parent.parent):
-        for file in (Path(folder, name) for name in names if not name.endswith(".pyc")):
-            found.append((str(file), file.stat().st_size, file.stat().st_mtime_ns))
-    return repr(sorted(found))
+    walk = os.walk(Path(__file__).parent.parent)
+    files = (Path(folder, name) for folder, _, names in walk for name in names)
+    stats = ((str(one), one.stat()) for one in files if one.suffix != ".pyc")
+    return repr(sorted((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats))
 
 
 # -- the tree of a sound draft --------------------------------------------------------------------
@@ -138,12 +137,10 @@ _trees: dict[tuple[object, ...], Tree | None] = {}
 
 
 def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:
-    top = draft.top
-    said = draft.settings.fill if filled else str
-    if top is None:
+    if (top := draft.top) is None:
         return None
-    home = next(iter(draft.tops))
-    after_stop = top.text("after_stop")
+    said = draft.settings.fill if filled else str
+    home, after_stop = next(iter(draft.tops)), top.text("after_stop")
     return Tree(
         name=_text(top, "tree"),
         title=said(_text(top, "title")),
@@ -159,7 +156,7 @@ def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:
         declared=top.text("works_out") == "fitting",
         advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
-        files=tuple(str(draft.tops[name].marked.file) for name in draft.tops),
+        files=tuple(str(one.marked.file) for one in draft.tops.values()),
         always=tuple(_always(block, draft) for block in draft.blocks("always")),
         topics={name: _topic(name, block, draft) for name, block in draft.topics.items()},
     )
@@ -181,8 +178,7 @@ def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = F
 
 
 def _question(name: str, block: Block, draft: Draft, said: Said) -> Question:
-    unit = block.text("unit")
-    usual = expected(block)
+    unit, usual = block.text("unit"), expected(block)
     if usual is not None and unit is not None:
         usual = (from_unit(usual[0], unit), from_unit(usual[1], unit))
     private, topic = block.text("private"), draft.topic_of(name)
@@ -300,18 +296,13 @@ def _need(block: Block, draft: Draft, said: Said) -> Need:
 
 def _gate(topic: str, draft: Draft) -> Condition:
     """When a topic is open, as one condition."""
-    nodes: list[Node] = []
-    texts: list[str] = []
-    names: set[str] = set()
+    opening = [name for name, block in openers(draft).items() if topic in offered(block)]
+    nodes: list[Node] = [Compare((ChoiceName(topic, 0), Name(n, 0)), ("in",), 0) for n in opening]
+    texts, names = [f"{topic} in {name}" for name in opening], frozenset(opening)
     if "open_when" in draft.topics[topic].data:
-        written = parse_condition(draft.topics[topic].text("open_when") or "")
-        nodes.append(written.resolve(draft.questions.keys()).node)
-        texts.append(f"({written.text})")
+        written = parse_condition(_text(draft.topics[topic], "open_when"))
+        nodes.insert(0, written.resolve(draft.questions.keys()).node)
+        texts.insert(0, f"({written.text})")
         names |= written.names
-    for name, block in openers(draft).items():
-        if topic in offered(block):
-            nodes.append(Compare((ChoiceName(topic, 0), Name(name, 0)), ("in",), 0))
-            texts.append(f"{topic} in {name}")
-            names.add(name)
     node = nodes[0] if len(nodes) == 1 else Or(tuple(nodes), 0)
-    return Condition(" or ".join(texts), node, frozenset(names))
+    return Condition(" or ".join(texts), node, names)

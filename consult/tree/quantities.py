@@ -15,47 +15,36 @@ if TYPE_CHECKING:
 
 LOWEST_SEAT = "lowest_seat"
 """The lowest seat that the caller may sit on, where it is known."""
-_LENGTHS = (
-    "seat_height",
-    "seat_depth",
-    "armrest_height",
-    "keyboard_height",
-    "desk_height",
-    "footrest_height",
-    "screen_top",
-    "seat_width",
-    "standing_desk_height",
-    "leg_seat_height",
-    "desk_raise",
-    "desk_excess",
-    LOWEST_SEAT,
-)
 KEPT_UP = "seat_kept_up"
 """The caller may not sit lower than told, or than today."""
-_YES_NO = (
-    "footrest_needed",
-    "desk_too_high",
-    "desk_too_low",
-    "thigh_room_short",
-    "arms_meet_desk",
-    "seat_out_of_reach",
-    "desk_out_of_reach",
-    "footrest_out_of_reach",
-    KEPT_UP,
-    "settled",
-)
-
-_Sort = Literal["length", "yes-no"]
-_LENGTH: _Sort = "length"
-_EITHER: _Sort = "yes-no"
-
-FIT_QUANTITIES: dict[str, _Sort] = {
-    **dict.fromkeys(_LENGTHS, _LENGTH),
-    **dict.fromkeys(_YES_NO, _EITHER),
+FIT_QUANTITIES: dict[str, str] = {
+    "seat_height": "cm",
+    "seat_depth": "cm",
+    "armrest_height": "cm",
+    "keyboard_height": "cm",
+    "desk_height": "cm",
+    "footrest_height": "cm",
+    "screen_top": "cm",
+    "seat_width": "cm",
+    "standing_desk_height": "cm",
+    "leg_seat_height": "cm",
+    "desk_raise": "cm",
+    "desk_excess": "cm",
+    LOWEST_SEAT: "cm",
+    "footrest_needed": "yes-no",
+    "desk_too_high": "yes-no",
+    "desk_too_low": "yes-no",
+    "thigh_room_short": "yes-no",
+    "arms_meet_desk": "yes-no",
+    "seat_out_of_reach": "yes-no",
+    "desk_out_of_reach": "yes-no",
+    "footrest_out_of_reach": "yes-no",
+    KEPT_UP: "yes-no",
+    "settled": "yes-no",
 }
 """``fit.<name>``; lengths read in cm."""
 
-BODY_DIMENSIONS: dict[str, Literal["cm", "kg"]] = {
+BODY_DIMENSIONS: dict[str, str] = {
     "stature": "cm",
     "weight": "kg",
     "popliteal_height": "cm",
@@ -78,7 +67,7 @@ HIGHEST_RATING = "range.highest_rating"
 HEAVIEST_CALLER = "range.heaviest_caller"
 """The highest weight a caller may say and still be offered a chair: people weigh more than they
 say, so it lies below the highest rating."""
-RANGE_QUANTITIES: dict[str, Literal["kg", "yes-no"]] = {
+_LIMITS = {
     "highest_rating": "kg",
     "heaviest_caller": "kg",
     "heavy_duty": "yes-no",
@@ -87,11 +76,7 @@ RANGE_QUANTITIES: dict[str, Literal["kg", "yes-no"]] = {
 """``range.<name>``: the limits of the chairs on sale, which no condition and no text repeats as a
 figure of its own."""
 
-QUANTITIES: dict[str, dict[str, str]] = {
-    "fit": {name: "cm" if sort == _LENGTH else sort for name, sort in FIT_QUANTITIES.items()},
-    "body": dict(BODY_DIMENSIONS),
-    "range": dict(RANGE_QUANTITIES),
-}
+QUANTITIES = {"fit": FIT_QUANTITIES, "body": BODY_DIMENSIONS, "range": _LIMITS}
 """Owner, as written before the point, to its names, each with its unit or ``yes-no``."""
 
 

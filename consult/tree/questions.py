@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, get_args
 
 from consult.problems import listed, nearest
@@ -124,9 +124,8 @@ def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
         return
     if answer != "choices":
         said = "exclusive is allowed only if several choices can be given."
-        draft.says(
-            block.key("exclusive"), "exclusive", said, "Write answer: choices, or delete it."
-        )
+        fix = "Write answer: choices, or delete it."
+        draft.says(block.key("exclusive"), "exclusive", said, fix)
     elif exclusive not in choices:
         fix = nearest(exclusive, choices) or f"It is {listed(choices)}."
         said = f"'{name}' has no choice '{exclusive}'."
@@ -169,18 +168,17 @@ def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
 
 def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
     dimension = block.text("measures")
-    if dimension not in BODY_DIMENSIONS:
-        if answer in ("length", "mass") and not block.text("coach"):
-            said = f"'{name}' asks for a {answer}, but does not say how to measure it."
-            fix = "Add coach: with how to do it, for the adviser to read out."
-            draft.says(block.key(), "no-coach", said, fix, warning=True)
-        return
-    needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
-    if answer != needed:
-        said = f"'{name}' measures {dimension}, but is answered by {answer}."
-        draft.says(block.place("measures"), "wrong-kind", said, f"Write answer: {needed}.")
-    elif not block.text("coach"):
-        said = f"'{name}' measures {dimension}, but does not say how."
+    said = ""
+    if dimension in BODY_DIMENSIONS:
+        needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
+        if answer == needed:
+            said = f"'{name}' measures {dimension}, but does not say how."
+        else:
+            wrong = f"'{name}' measures {dimension}, but is answered by {answer}."
+            draft.says(block.place("measures"), "wrong-kind", wrong, f"Write answer: {needed}.")
+    elif answer in ("length", "mass"):
+        said = f"'{name}' asks for a {answer}, but does not say how to measure it."
+    if said and not block.text("coach"):
         fix = "Add coach: with how to do it, for the adviser to read out."
         draft.says(block.key(), "no-coach", said, fix, warning=True)
 
@@ -211,15 +209,14 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
     text to be read out; ``read_by: people`` says the same of any other.
     """
     used = {name for condition in conditions for name in condition.names}
-    used |= _declared(draft)
-    for said in _texts(draft):
-        used.update(names_in(said))
-    used.update(one.question for one in _adjusts(draft))
+    used |= _declared(draft) | {one.question for one in _adjusts(draft)}
+    for block in draft.blocks("cautions", "advice", "needs"):
+        for key in ("say", "because", "source"):
+            used.update(names_in(block.text(key) or ""))
     for name, block in draft.questions.items():
         if name in used or any(key in block.data for key in ("measures", "sets", "read_by")):
             continue
-        choices = block.data.get("choices")
-        if block.text("answer") == "text" or (isinstance(choices, dict) and len(choices) == 1):
+        if block.text("answer") == "text" or len(choices_of(block)) == 1:
             continue
         said = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
         fix = "Use the answer, delete the question, or write read_by: people if people read it."
@@ -233,29 +230,20 @@ def _declared(draft: Draft) -> set[str]:
 
 
 def _adjusts(draft: Draft) -> Iterator[Adjusts]:
-    found = (adjusts_of(block) for part in ("advice", "needs") for block in draft.blocks(part))
-    return (one for one in found if one is not None)
+    return filter(None, map(adjusts_of, draft.blocks("advice", "needs")))
 
 
-def _texts(draft: Draft) -> Iterator[str]:
-    for part in ("cautions", "advice", "needs"):
-        for block in draft.blocks(part):
-            for key in ("say", "because", "source"):
-                yield block.text(key) or ""
-
-
-def check_pools(conditions: Iterable[Written], draft: Draft) -> None:
+def check_pools(conditions: Sequence[Written], draft: Draft) -> None:
     """Note every question of a pool that could not change what is chosen, whatever is answered.
 
     What can: a body measure, a fact that the fit hangs on, an answer that a need reads or that
     changes a figure, one that a declared quantity is made of, and one that lets such a question be
     asked.
     """
-    conditions = list(conditions)
-    called_for = _names(one for one in conditions if one.block.steps[0] == "needs")
-    called_for |= _names(one for one in conditions if "adjusts" in one.block.data)
-    called_for |= {one.question for one in _adjusts(draft)}
-    called_for |= _declared(draft)
+    called_for = _declared(draft) | {one.question for one in _adjusts(draft)}
+    called_for |= _names(
+        one for one in conditions if one.block.steps[0] == "needs" or "adjusts" in one.block.data
+    )
     worth = {
         name
         for name in draft.pool_of

@@ -14,9 +14,10 @@ from consult.marked.marks import is_there
 from consult.marked.schema import load_followed
 from consult.problems import shortened
 from consult.tree.draft import Block, Draft
+from consult.tree.questions import choices_of
 
 if TYPE_CHECKING:
-    from consult.marked.marks import Texts
+    from consult.marked.marks import Steps, Texts
     from consult.problems import Problem
 
 MOST_WORDS = 30
@@ -46,21 +47,17 @@ def check_spoken(path: Path, draft: Draft) -> None:
     """Note sentences, questions and reasons that are too long, files that are hard to follow, and
     words that have a better one in the list beside the tree."""
     words = _plain_words(path, draft)
-    limit = _limit(draft)
     for file, top in draft.tops.items():
         said: list[SizedSentence] = []
         for block, key in _spoken(file, top, draft):
-            text = block.text(key)
-            if text is None:
-                continue
-            found = _sentences(text)
+            found = _sentences(block.text(key) or "")
             said += found
             _check_length(block, key, found, draft)
             told = {each.offset for each in found if _begins_with_whoever(block, key, each, draft)}
-            _check_words(block, (key,), text, words, draft, but=told)
+            _check_words(block, (key,), words, draft, but=told)
         for block, steps in _labels(file, top, draft):
-            _check_words(block, steps, block.text(*steps) or "", words, draft)
-        _check_age(top, said, limit, draft)
+            _check_words(block, steps, words, draft)
+        _check_age(top, said, draft)
 
 
 @lru_cache(maxsize=8192)
@@ -86,17 +83,15 @@ def _spoken(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, str]]:
     for block in draft.topics.values() if top is draft.top else ():
         yield from ((block, key) for key in _READ["topics"])
     for part in ("cautions", "advice", "needs"):
-        for block in draft.blocks_of(top, part):
-            yield from ((block, key) for key in _READ[part])
+        yield from ((block, key) for block in draft.blocks_of(top, part) for key in _READ[part])
 
 
 def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
     """Words that people read, but that are no sentences of the call."""
     yield top, ("title",)
     for name, block in draft.questions.items():
-        choices = block.data.get("choices")
-        if draft.home[name] == file and isinstance(choices, dict):
-            yield from ((block, ("choices", choice)) for choice in choices)
+        if draft.home[name] == file:
+            yield from ((block, ("choices", choice)) for choice in choices_of(block))
     for block in draft.blocks_of(top, "advice"):
         yield block, ("employer",)
 
@@ -105,29 +100,24 @@ def _check_length(block: Block, key: str, said: tuple[SizedSentence, ...], draft
     most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
     for each in said:
         if each.words > most:
-            _tell_long(block, key, each, most, draft)
+            told = f"The sentence '{shortened(each.text)}' has {each.words} words."
+            where, fix = block.inside((key,), each.offset), f"Split it; use at most {most} words."
+            draft.says(where, "long-sentence", told, fix, warning=True)
     words = sum(each.words for each in said)
     if key == "ask" and words > MOST_ASKED:
         told = f"This question has {words} words, which is too long to remember."
-        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the"
-        fix += " instructions to coach."
-        draft.says(block.place("ask"), "long-ask", told, fix, warning=True)
+        fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the instructions"
+        draft.says(block.place("ask"), "long-ask", told, f"{fix} to coach.", warning=True)
     if key == "because" and words > MOST_REASON:
         told = f"This reason has {words} words."
         fix = f"Say in at most {MOST_REASON} what happens to the person, or leave it out."
         draft.says(block.place("because"), "long-reason", told, fix, warning=True)
 
 
-def _tell_long(block: Block, key: str, sentence: SizedSentence, most: int, draft: Draft) -> None:
-    where = block.marked.inside((*block.steps, key), sentence.offset)
-    said = f"The sentence '{shortened(sentence.text)}' has {sentence.words} words."
-    draft.says(where, "long-sentence", said, f"Split it; use at most {most} words.", warning=True)
-
-
 def _begins_with_whoever(block: Block, key: str, sentence: SizedSentence, draft: Draft) -> bool:
     if sentence.text.split(maxsplit=1)[0].casefold() != "whoever":
         return False
-    where = block.marked.inside((*block.steps, key), sentence.offset)
+    where = block.inside((key,), sentence.offset)
     said = "Nobody starts a sentence with 'Whoever' when they talk."
     fix = "Speak to the person who listens: If you ..., you ..."
     draft.says(where, "whoever", said, fix, warning=True)
@@ -135,38 +125,27 @@ def _begins_with_whoever(block: Block, key: str, sentence: SizedSentence, draft:
 
 
 def _check_words(
-    block: Block,
-    steps: tuple[str, ...],
-    text: str,
-    words: PlainWords,
-    draft: Draft,
-    but: Set[int] = frozenset(),
+    block: Block, steps: Steps, words: PlainWords, draft: Draft, but: Set[int] = frozenset()
 ) -> None:
     """``but``: where something has been said already."""
-    for offset, said, better in words.found(text):
-        if offset in but:
-            continue
-        where = block.marked.inside((*block.steps, *steps), offset)
-        told = f"There is a plainer word for '{shortened(' '.join(said.split()))}'."
-        draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
+    for offset, said, better in words.found(block.text(*steps) or ""):
+        if offset not in but:
+            told = f"There is a plainer word for '{shortened(' '.join(said.split()))}'."
+            where = block.inside(steps, offset)
+            draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
 
 
-def _check_age(top: Block, said: list[SizedSentence], limit: int, draft: Draft) -> None:
-    if sum(each.words for each in said) < FEW_WORDS:
-        return
+def _check_age(top: Block, said: list[SizedSentence], draft: Draft) -> None:
+    asked = draft.top.text("reading_age") if draft.top else None
+    limit = int(asked) if asked and asked.isascii() and asked.isdigit() else READING_AGE
     found = age(score(said))
-    if found <= limit:
+    if found <= limit or sum(each.words for each in said) < FEW_WORDS:
         return
     by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
     shown = "; ".join(f"'{shortened(text)}'" for text, _ in by_score[:_SHOWN])
     words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
     draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
-
-
-def _limit(draft: Draft) -> int:
-    text = draft.top.text("reading_age") if draft.top else None
-    return int(text) if text is not None and text.isascii() and text.isdigit() else READING_AGE
 
 
 # -- readability ----------------------------------------------------------------------------------

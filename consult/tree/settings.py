@@ -9,15 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import Any, Literal, cast
 
 from consult.marked.marks import Texts, is_there
 from consult.marked.schema import load_followed
 from consult.problems import Problem
 from consult.tree.placeholders import fill
-
-if TYPE_CHECKING:
-    pass
 
 FILE = "settings.yaml"
 KEY = "settings"
@@ -114,26 +111,27 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
     if marked is None:
         return None, problems
     data: Mapping[str, Any] = marked.data
-    sender: Mapping[str, Any] = data.get("sender") or {}
+    sender: Mapping[str, str] = data.get("sender") or {}
     terms: Mapping[str, str] = data.get("terms") or {}
     told = data.get("prices")
-    return (
-        Settings(
-            maker=" ".join(data["maker"].split()),
-            greeting=" ".join(data["greeting"].split()),
-            country=data["country"],
-            currency=data["currency"],
-            units=cast("Any", data.get("units", "metric")),
-            with_tax=None if told is None else told == "with tax",
-            sender=Sender(
-                address=" ".join(sender.get("address", "").split()),
-                telephone=" ".join(sender.get("telephone", "").split()),
-                email=sender.get("email", ""),
-                logo=sender.get("logo", ""),
-                signature=" ".join(sender.get("signature", "").split()),
-            ),
-            terms=Terms(**{name: " ".join(said.split()) for name, said in terms.items()}),
-            file=path,
+    settings = Settings(
+        maker=_on_one_line(data["maker"]),
+        greeting=_on_one_line(data["greeting"]),
+        country=data["country"],
+        currency=data["currency"],
+        units=cast("Any", data.get("units", "metric")),
+        with_tax=None if told is None else told == "with tax",
+        sender=Sender(
+            **{
+                name: said if name in ("email", "logo") else _on_one_line(said)
+                for name, said in sender.items()
+            }
         ),
-        problems,
+        terms=Terms(**{name: _on_one_line(said) for name, said in terms.items()}),
+        file=path,
     )
+    return settings, problems
+
+
+def _on_one_line(text: str) -> str:
+    return " ".join(text.split())

@@ -66,10 +66,12 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
                 continue
             for key, wish in (("because", "why"), ("source", "its source")):
                 if block.data.get(key) is None:
-                    said = f"{_called(block)} does not say {wish}."
-                    fix = f"Add {key}:"
-                    if key == "source":
-                        fix += f" {COMMON_PRACTICE}, if that is true."
+                    name = block.text("name")
+                    said = (
+                        f"'{name}' does not say {wish}." if name else f"This does not say {wish}."
+                    )
+                    true = f" {COMMON_PRACTICE}, if that is true." if key == "source" else ""
+                    fix = f"Add {key}:{true}"
                     draft.says(block.place(), f"no-{key}", said, fix, warning=True)
 
 
@@ -102,7 +104,7 @@ def _check_signs(
     text = block.text(*steps) or ""
     for pattern, said, fix in _READ_OUT:
         for found in pattern.finditer(text):
-            where = block.marked.inside((*block.steps, *steps), found.start())
+            where = block.inside(steps, found.start())
             draft.says(where, "other-blank", said.format(found.group()), fix)
     for found in (*_FOREIGN.finditer(text), *_ALMOST.finditer(text)):
         name = next(one for one in found.groups() if one)
@@ -110,25 +112,21 @@ def _check_signs(
         if found.re is _ALMOST and name not in valid and not kinds:
             continue
         fix = f"Write <{f'{kinds[0]}.{name}' if kinds else name}>."
-        where = block.marked.inside((*block.steps, *steps), found.start())
         said = f"{found.group().strip()} would be read out as it stands."
-        draft.says(where, "other-blank", said, fix)
+        draft.says(block.inside(steps, found.start()), "other-blank", said, fix)
 
 
 def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
     """Note every blank of a question that stays one: the adviser would read it out."""
     text = block.text(*steps) or ""
     label = steps[0] == "choices"
-    found = [*blanks(text), *(amounts(text) if label else ())]
-    for name, offset in found:
+    for name, offset in (*blanks(text), *(amounts(text) if label else ())):
         if name in MAKER_BLANKS:
             continue
         fix = nearest(name.casefold(), MAKER_BLANKS) or (amount_meant(name) if not label else "")
-        if not fix:
-            fix = f"Only a blank of the settings, such as <maker.name>, {_ELSE[label]}."
-        where = block.marked.inside((*block.steps, *steps), offset)
+        fix = fix or f"Only a blank of the settings, such as <maker.name>, {_ELSE[label]}."
         said = f"<{name}> would be read out, because nothing fills it in here."
-        draft.says(where, "unknown-blank", said, fix)
+        draft.says(block.inside(steps, offset), "unknown-blank", said, fix)
 
 
 def _check_blanks(
@@ -136,25 +134,20 @@ def _check_blanks(
 ) -> None:
     _check_signs(block, steps, valid, draft)
     for name, offset in blanks(block.text(*steps) or ""):
+        where = block.inside(steps, offset)
         if name in valid:
             continue
-        where = block.marked.inside((*block.steps, *steps), offset)
-        reckoned = sum_of(name)
-        if reckoned is not None:
+        if (reckoned := sum_of(name)) is not None:
             _check_sum(reckoned, where, valid, draft)
-            continue
-        if name == "contact":
+        elif name == "contact":
             said = "This text has <contact>, but names no contact."
             fix = "Add contact: and a name from contacts.yaml to the caution."
             draft.says(where, "no-contact", said, fix)
-            continue
-        fix = (
-            amount_meant(name)
-            or nearest(name, valid)
-            or "A blank must be the name of a question, or start with fit. or body."
-        )
-        said = f"Nothing called <{name}> can be filled in here."
-        draft.says(where, "unknown-blank", said, fix)
+        else:
+            said = f"Nothing called <{name}> can be filled in here."
+            fix = "A blank must be the name of a question, or start with fit. or body."
+            fix = amount_meant(name) or nearest(name, valid) or fix
+            draft.says(where, "unknown-blank", said, fix)
 
 
 def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: Draft) -> None:
@@ -167,9 +160,8 @@ def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: 
             return
         unit = unit_named(name)
         if name in draft.questions:
-            unit = {"length": "cm", "mass": "kg"}.get(
-                draft.questions[name].text("answer") or "", ""
-            )
+            answer = draft.questions[name].text("answer") or ""
+            unit = {"length": "cm", "mass": "kg"}.get(answer, "")
         if unit not in ("cm", "kg"):
             said = f"'{name}' is no length and no mass, so it cannot be added up."
             draft.says(where, "blank-sum", said, "Write it as a blank of its own.")
@@ -182,27 +174,20 @@ def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: 
 
 def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
     contact = block.text("contact")
-    if contact is not None and "<contact>" not in (block.text("say") or ""):
+    if contact is None:
+        return
+    if "<contact>" not in (block.text("say") or ""):
         said = f"The caution names the contact '{contact}', but does not say it."
         fix = "Write Please <contact>. into say:, or delete contact:."
         draft.says(block.key("contact"), "contact-unsaid", said, fix, warning=True)
-    if contact is None or (keys is not None and contact in keys):
-        return
-    if keys is None:
-        if "<contact>" not in (block.text("say") or ""):
-            return
+    elif keys is None:
         said = f"There is no contacts.yaml, so nobody hears whom '{contact}' is."
         fix = "Add the file with the words of each contact by country: see LANGUAGE.md."
         draft.says(block.place("contact"), "no-contacts", said, fix, warning=True)
-        return
-    fix = nearest(contact, sorted(keys)) or f"It has {listed(sorted(keys))}."
-    said = f"contacts.yaml has no contact '{contact}'."
-    draft.says(block.place("contact"), "unknown-contact", said, fix)
-
-
-def _called(block: Block) -> str:
-    name = block.text("name")
-    return f"'{name}'" if name else "This"
+    if keys is not None and contact not in keys:
+        fix = nearest(contact, sorted(keys)) or f"It has {listed(sorted(keys))}."
+        said = f"contacts.yaml has no contact '{contact}'."
+        draft.says(block.place("contact"), "unknown-contact", said, fix)
 
 
 # -- always ---------------------------------------------------------------------------------------
@@ -221,13 +206,7 @@ def check_always(draft: Draft) -> None:
     kinds = name_kinds(draft)
     outcomes: dict[str, list[str]] = {owner: _names(part, draft) for owner, part in _PARTS.items()}
     outcomes["asked"] = list(draft.questions)
-    taken: dict[str, Block] = {}
     for block in found:
-        name = block.text("name")
-        first = taken.setdefault(name, block) if name is not None else block
-        if first is not block:
-            said = f"'{name}' is already the name of a line of always at {first.place()}."
-            draft.says(block.place("name"), "name-twice", said, "Rename one of the two.")
         for key in ("when", "then"):
             sound_condition(block, (key,), draft, kinds, outcomes)
 

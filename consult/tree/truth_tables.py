@@ -16,10 +16,11 @@ from __future__ import annotations
 
 import math
 import re
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from consult.hearing.quantity import COUNT, LENGTH, MASS
 from consult.tree.draft import Block
@@ -107,20 +108,17 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
 
     ``possible`` holds every question and quantity they name; other names are choices.
     """
-    gathered = _Gathered({}, {}, {})
-    for node in nodes:
-        gathered.look(node)
     axes: dict[str, Axis] = {}
     size, work = 1, 0
     found: dict[str, Sequence[Value | None]] = {}
-    for name, points in gathered.points.items():
+    for name, beside in _compared(nodes).items():
         values: Sequence[Value | None] | None = _ANY if name.startswith("?") else None
         if values is None and name in possible:
-            values = answers(possible[name], gathered.choices.get(name, ()), points)
+            values = answers(possible[name], beside.choices, beside.points)
         if not values:
             return None
         size *= len(values)
-        work += len(values) * gathered.leaves[name]
+        work += len(values) * beside.times
         if size > MOST or work > MOST_WORK:
             return None
         found[name] = values
@@ -134,10 +132,7 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
 
 def points_of(nodes: Iterable[Node], name: str) -> frozenset[float]:
     """The numbers that conditions compare a name with."""
-    gathered = _Gathered({}, {}, {})
-    for node in nodes:
-        gathered.look(node)
-    return frozenset(gathered.points.get(name, ()))
+    return frozenset(_compared(nodes).get(name, _Beside()).points)
 
 
 def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
@@ -154,31 +149,30 @@ def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
 
 
 @dataclass(slots=True)
-class _Gathered:
-    points: dict[str, set[float]]
-    choices: dict[str, set[str]]
-    leaves: dict[str, int]
-    """How many comparisons there are with each name."""
+class _Beside:
+    """What a name is compared with, and how many times."""
 
-    def look(self, node: Node) -> None:
-        for leaf in leaves(node):
-            self._leaf(leaf)
+    points: set[float] = field(default_factory=set)
+    choices: set[str] = field(default_factory=set)
+    times: int = 0
 
-    def _leaf(self, node: Node) -> None:
+
+def _compared(nodes: Iterable[Node]) -> Mapping[str, _Beside]:
+    """Every name that conditions read, with what they compare it with."""
+    found: defaultdict[str, _Beside] = defaultdict(_Beside)
+    for node in chain.from_iterable(map(leaves, nodes)):
         name = _read_by(node)
         if name is None:
-            return
-        points = self.points.setdefault(name, set())
-        self.leaves[name] = self.leaves.get(name, 0) + 1
-        if not isinstance(node, Compare) or name.startswith("?"):
-            return
-        for part in node.parts:
+            continue
+        found[name].times += 1
+        for part in node.parts if isinstance(node, Compare) and name[0] != "?" else ():
             if isinstance(part, ChoiceName):
-                self.choices.setdefault(name, set()).add(part.name)
+                found[name].choices.add(part.name)
             elif not isinstance(part, (Name, YesNo)):
                 value = compiled(part)(lambda _: None)
                 if isinstance(value, float):
-                    points.add(value)
+                    found[name].points.add(value)
+    return found
 
 
 def _read_by(node: Node) -> str | None:
@@ -188,23 +182,15 @@ def _read_by(node: Node) -> str | None:
             return name
         case Compare(parts=(left, right)):
             names = {part.name for part in (left, right) if isinstance(part, Name)}
-            if len(names) <= 1 and _is_plain(left) and _is_plain(right):
+            others = [part for part in (left, right) if not isinstance(part, Name)]
+            if len(names) <= 1 and not any(map(_names_any, others)):
                 return next(iter(names), None)
-            return f"?{_written(node)}"
-    return f"?{_written(node)}" if _names_any(node) else None
-
-
-def _is_plain(node: Node) -> bool:
-    return isinstance(node, Name) or not _names_any(node)
+    # A piece of a condition is written the same wherever it stands.
+    return f"?{_OFFSET.sub('', repr(node))}" if _names_any(node) else None
 
 
 def _names_any(node: Node) -> bool:
     return any(isinstance(each, Name) for each in pieces(node))
-
-
-def _written(node: Node) -> str:
-    """A piece of a condition the same wherever it stands."""
-    return _OFFSET.sub("", repr(node))
 
 
 # -- what an answer can be at all, as far as a condition can tell the answers apart ---------------
@@ -309,7 +295,7 @@ def answers(
     ``named`` are the choices the conditions name, ``points`` the numbers they compare it with.
     None where there are too many cases to look at.
     """
-    found: list[Value]
+    found: Sequence[Value]
     match possible.sort:
         case "number":
             cut = regions(points, possible)
@@ -324,7 +310,7 @@ def answers(
         case "choices":
             if sum(choice in named for choice in possible.choices) > _MOST_NAMED:
                 return None
-            found = list(_ticked(possible, named))
+            found = [*_ticked(possible, named)]
         case "text":
             found = ["said"]
         case "date":

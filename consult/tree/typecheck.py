@@ -92,15 +92,13 @@ class _Checker:
         name = node.name
         owner, _, rest = name.partition(".")
         found = self.questions.get(name)
-        if not rest or found is not None:
-            if found is None:
-                fix = (
-                    nearest(name, well_named(self.questions))
-                    or "known() takes the name of a question."
-                )
-                self.says(node, "unknown-name", f"There is no question '{name}'.", fix)
-                return ValueKind("unclear", name=name)
+        if found is not None:
             return found
+        if not rest:
+            fix = nearest(name, well_named(self.questions))
+            fix = fix or "known() takes the name of a question."
+            self.says(node, "unknown-name", f"There is no question '{name}'.", fix)
+            return ValueKind("unclear", name=name)
         if name == CALL_STOPPED:
             return ValueKind("yes-no", name=STOPPED)
         if owner in self.outcomes:
@@ -143,9 +141,8 @@ class _Checker:
             self.unknown(node, kind.name)
         elif kind.sort not in ("number", "unclear"):
             said = f"'{kind.name}' is {_said(kind)}, which cannot be used in arithmetic."
-            self.says(
-                node, "not-a-number", said, "Only + - * / of numbers and lengths is possible."
-            )
+            fix = "Only + - * / of numbers and lengths is possible."
+            self.says(node, "not-a-number", said, fix)
         return kind if kind.sort == "number" else ValueKind("unclear", name=kind.name)
 
     def reckoned(self, node: Sum) -> ValueKind:
@@ -169,12 +166,10 @@ class _Checker:
         return ValueKind("number", unit, name="the sum")
 
     def same_unit(self, node: Node, left: ValueKind, right: ValueKind) -> None:
-        if None in (left.unit, right.unit) or left.unit == right.unit:
-            return
-        said = f"{_said(left, the=True)} and {_said(right, the=True)} have different units."
-        self.says(
-            node, "units", said, "Give both the same unit; fit., body. and range. are in cm and kg."
-        )
+        if None not in (left.unit, right.unit) and left.unit != right.unit:
+            said = f"{_said(left, the=True)} and {_said(right, the=True)} have different units."
+            fix = "Give both the same unit; fit., body. and range. are in cm and kg."
+            self.says(node, "units", said, fix)
 
     def compared(self, node: Compare) -> None:
         # Each part is looked at once, however many comparisons of the chain it stands in.
@@ -209,34 +204,24 @@ class _Checker:
             if kind.name not in facing.choices:
                 self.no_choice(node, kind.name, facing)
                 return
-        sorts = {a.sort, b.sort}
-        if sign in ("==", "!="):
-            alike = a.sort == b.sort or sorts <= {"choice", "choices", "name"}
-            if alike and "text" not in sorts:
-                if sorts == {"number"}:
-                    self.same_unit(left, a, b)
-                return
-        elif sorts == {"number"}:
+        sorts, same = {a.sort, b.sort}, sign in ("==", "!=")
+        alike = sorts == {"yes-no"} or sorts <= {"choice", "choices", "name"}
+        if sorts == {"number"}:
             self.same_unit(left, a, b)
+        elif sorts == {"date"} or (same and alike):
             return
-        elif sorts == {"date"}:
-            return
-        elif sorts & {"choice", "choices"}:
+        elif not same and sorts & {"choice", "choices"}:
             kind = a if a.sort in ("choice", "choices") else b
-            said = (
-                f"'{kind.name}' is {_said(kind)}; choices have no order, so {sign} cannot "
-                "compare them."
-            )
+            said = f"'{kind.name}' is {_said(kind)}; choices have no order"
             fix = "Write == or !=." if kind.sort == "choice" else "Write neck in pain_sites."
-            self.says(left, "order-of-choices", said, fix)
-            return
-        if "text" in sorts:
+            self.says(left, "order-of-choices", f"{said}, so {sign} cannot compare them.", fix)
+        elif "text" in sorts:
             kind = a if a.sort == "text" else b
             said = f"'{kind.name}' is a text, which cannot be compared."
             self.says(left, "kinds", said, f"A text can be used only in known({kind.name}).")
-            return
-        said = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
-        self.says(left, "kinds", said, _mend(a, b))
+        else:
+            said = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
+            self.says(left, "kinds", said, _mend(a, b))
 
     def within(self, one: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
         (left, a), (right, b) = one, other
@@ -257,10 +242,8 @@ class _Checker:
             self.says(left, "in-needs-choices", said, f"It is {_some(b.choices)}.")
 
     def no_choice(self, node: Node, name: str, question: ValueKind) -> None:
-        some = (
-            f"It has {_some(question.choices)}." if question.choices else "It has no choices yet."
-        )
-        fix = nearest(name, sorted(question.choices)) or some
+        has = _some(question.choices) if question.choices else "no choices yet"
+        fix = nearest(name, sorted(question.choices)) or f"It has {has}."
         self.says(node, "no-such-choice", f"'{question.name}' has no choice '{name}'.", fix)
 
     def owner(self, choice: str) -> str | None:
@@ -276,11 +259,11 @@ class _Checker:
             self.says(node, "lone-choice", said, f"Write {pair}.")
             return
         own = [one for one in self.questions if one.startswith("fit.")]
-        worked_out = [f"fit.{name}"] if f"fit.{name}" in (own or _FIT) else []
-        if name in QUANTITIES["body"]:
-            worked_out = [f"body.{name}"]
         fix = nearest(name, well_named(self.questions))
-        fix = f"Write {worked_out[0]}." if worked_out else fix
+        if name in QUANTITIES["body"]:
+            fix = f"Write body.{name}."
+        elif f"fit.{name}" in (own or _FIT):
+            fix = f"Write fit.{name}."
         self.says(node, "unknown-name", f"There is no question or choice '{name}'.", fix)
 
 
@@ -300,7 +283,7 @@ def condition_troubles(
     """
     checker = _Checker(questions, outcomes or {})
     checker.truth(condition.resolve(questions.keys()).node)
-    troubles = sorted(_once(checker.troubles), key=lambda trouble: trouble.offset)
+    troubles = sorted(dict.fromkeys(checker.troubles), key=lambda trouble: trouble.offset)
     return list(_with_hyphens(condition.text, troubles))
 
 
@@ -320,10 +303,6 @@ def _with_hyphens(text: str, troubles: list[TypeTrouble]) -> Iterator[TypeTroubl
             said = f"There is no question or choice '{whole.group()}'."
             fix = f"Names are written with _, such as {whole.group().replace('-', '_')}."
             yield TypeTrouble(whole.start(), said, fix, one.rule)
-
-
-def _once(troubles: list[TypeTrouble]) -> Iterator[TypeTrouble]:
-    yield from dict.fromkeys(troubles)
 
 
 def _plain(left: ValueKind, right: ValueKind) -> str | None:

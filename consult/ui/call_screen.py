@@ -22,17 +22,23 @@ from consult.call.chair_lines import chair_line
 from consult.call.offer import LETTERS
 from consult.sentence import of_thing
 from consult.ui import pages
-from consult.ui.caution_words import NOT_STORED
+from consult.ui.app import Program
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
 from consult.ui.literal import literal
 from consult.ui.opening import LONG_LIST, room
-from consult.ui.program import Program
 from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
 from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
-from consult.ui.words import caution_line, head_line, how_to_answer, to_hand, with_change
+from consult.ui.words import (
+    NOT_STORED,
+    caution_line,
+    head_line,
+    how_to_answer,
+    to_hand,
+    with_change,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -74,10 +80,10 @@ class CallScreen(Screen[None]):
         """``name`` is what the call is kept under; ``firsts`` looks at the call it follows."""
         super().__init__()
         self.firsts = firsts
-        self.session = session
+        self.session: Session = session
         self.kept = kept
         self.kept_as = name
-        self.clock = clock
+        self.clock: Callable[[], datetime] = clock
         self.coaching = True
         self.stands = False
         """Whether the screen is ready; keys pressed earlier wait until it is."""
@@ -90,7 +96,6 @@ class CallScreen(Screen[None]):
 
     @property
     def now(self) -> State:
-        """All there is to show."""
         return self.session.now
 
     def compose(self) -> ComposeResult:
@@ -136,7 +141,6 @@ class CallScreen(Screen[None]):
             self.app.ready()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
-        """Keys count once the screen of the call is open."""
         return self.stands
 
     def _offer(self, said: str) -> None:
@@ -152,11 +156,9 @@ class CallScreen(Screen[None]):
             self.take(self.enter(said))
 
     def enter(self, said: str) -> Reply:
-        """Give the session what was typed."""
         return self.session.offer(said, self.clock())
 
     def take(self, reply: Reply) -> None:
-        """Go on with what the session replied."""
         answer = self.query_one(AnswerInput)
         told = "\n".join(line for line in (reply.tell, reply.noted) if line)
         if reply.taken or reply.left:
@@ -193,7 +195,6 @@ class CallScreen(Screen[None]):
         pages.interrupt(self)
 
     def say(self, raised: Raised) -> None:
-        """Tell the session that a caution was said."""
         self.session.said(raised, self.clock())
 
     # -- drawing ------------------------------------------------------------------------------
@@ -264,7 +265,6 @@ class CallScreen(Screen[None]):
 
     @property
     def told(self) -> str:
-        """What is said there now."""
         shown = self.query_one("#trouble", TextPart).shown if self.stands else None
         return shown.plain if shown else ""
 
@@ -283,11 +283,9 @@ class CallScreen(Screen[None]):
     # -- keys ---------------------------------------------------------------------------------
 
     def action_unknown(self) -> None:
-        """The caller does not know."""
         self._offer("?")
 
     def action_amend(self) -> None:
-        """Go to the list of what was said."""
         said = self.query_one(SaidList)
         if said.option_count:
             said.display = True
@@ -330,59 +328,47 @@ class CallScreen(Screen[None]):
         choose(self, at)
 
     def action_answer(self, said: str) -> None:
-        """Give a short answer by a click."""
         self._offer(said)
         self.query_one(AnswerInput).focus()
 
     def action_enter(self) -> None:
-        """Do what Enter does, by a click."""
         self.action_answer(self.query_one(AnswerInput).value)
 
     def action_take_reading(self, at: int) -> None:
-        """Take a reading of the answer that was given back, by a click."""
         self._take_reading(at)
         self.query_one(AnswerInput).focus()
 
     def action_ask_now(self, name: str) -> None:
-        """Ask an open question now, by a click."""
         self.ask(self.session.basis.tree.questions[name])
 
     def action_go_through(self, name: str) -> None:
-        """Go through a topic now, by a click."""
         pages.go_through(self, name)
 
     def action_page(self, name: str) -> None:
-        """Open a page over the call."""
         pages.PAGES[name](self)
 
     def action_finish(self) -> None:
-        """What is missing, what is unsure, the read-back, and the summary."""
         pages.finish(self)
 
     def action_warnings(self) -> None:
-        """Ask the warning signs now."""
         self.session.ask_warnings()
         self._show_asked()
         if self.now.consent is not True:
             self.tell(NOT_STORED)
 
     def action_coach(self) -> None:
-        """Show or hide the coaching."""
         self.coaching = not self.coaching
         self._show()
 
     def action_units(self) -> None:
-        """Metric, imperial, both."""
         self.session.turn_units()
         self._show()
         choose_chair(self, self.now)
 
     def lift(self, reason: str) -> Reply:
-        """Have the session lift the stops."""
         return self.session.lift(reason, self.clock())
 
     def action_large(self) -> None:
-        """The whole window for the words, or back."""
         self.toggle_class("large")
         self.call_after_refresh(self._show)
 
@@ -393,5 +379,4 @@ class CallScreen(Screen[None]):
         say.scroll_relative(y=way * page, animate=False, immediate=True)
 
     def action_help(self) -> None:
-        """Every key, and how answers may be typed."""
         self.app.push_screen(TextScreen("Help", of_thing(HELP, self.session.basis.thing)))

@@ -11,7 +11,7 @@ from consult.records.call_trees import led_with
 from consult.records.desk_calls import BEAT, NOBODY, CallRefused
 from consult.tree.placeholders import in_units
 from consult.ui.call_screen import CallScreen
-from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen
+from consult.ui.dialogs import AskScreen, ChooseScreen, having
 
 if TYPE_CHECKING:
     from consult.call.basis import Basis
@@ -41,11 +41,9 @@ class CallsAtDesk:
 
     @property
     def screen(self) -> CallScreen:
-        """That of the call at hand."""
         return self.open[self.at_hand]
 
     def leave_all(self) -> None:
-        """Mark the calls as closed, so that another desk can continue them."""
         for name in self.open:
             self._leave(name)
 
@@ -80,13 +78,11 @@ class CallsAtDesk:
         none = "No call matches that."
         self.app.push_screen(ChooseScreen(title, self._lines, none), self._chosen)
 
-    def _lines(self, typed: str) -> list[ChoiceLine]:
-        held = [ChoiceLine(name, self._held(screen)) for name, screen in self.open.items()]
-        mine = [ChoiceLine(NEW, "A new call"), *held]
-        shown = [one for one in mine if typed.casefold() in one.text.casefold()]
+    def _lines(self, typed: str) -> dict[str, str]:
+        held = {name: self._held(screen) for name, screen in self.open.items()}
         here = {screen.reference for screen in self.open.values()}
-        found = [one for one in self.kept.find(typed) if one.name not in here]
-        return [*shown, *(ChoiceLine(one.name, one.text) for one in found)]
+        found = {one.name: one.text for one in self.kept.find(typed) if one.name not in here}
+        return {**having({NEW: "A new call", **held})(typed), **found}
 
     def _held(self, screen: CallScreen) -> str:
         now = screen.session.now
@@ -146,7 +142,6 @@ class CallsAtDesk:
         self.open[name] = CallScreen(session, self.kept, name, self.clock, self.firsts)
 
     def turn_to(self, name: str) -> None:
-        """Put another of the calls on the screen."""
         if name != self.at_hand:
             self._leave(self.at_hand)
             self.at_hand = name

@@ -5,8 +5,7 @@ And the small ones: a yes or no, one of some letters, a line, a text, a list.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import ClassVar
 
@@ -15,7 +14,6 @@ from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
 from textual.events import Key
 from textual.screen import ModalScreen, ScreenResultType
 from textual.timer import Timer
@@ -24,9 +22,9 @@ from textual.widgets.option_list import Option
 
 from consult.records.errors import CannotKeep
 from consult.records.place import home_path
+from consult.ui.app import Program
 from consult.ui.keys import Foot
 from consult.ui.literal import clickable, literal
-from consult.ui.program import Program
 
 
 class Page(ModalScreen[ScreenResultType]):
@@ -48,14 +46,12 @@ class Page(ModalScreen[ScreenResultType]):
     _quiet: Timer | None = None
 
     def on_mount(self) -> None:
-        """Accept keys from now on."""
         self.stands = True
         self.refresh_bindings()
         if isinstance(self.app, Program):
             self.app.ready()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
-        """Keys count once the page is open."""
         return self.stands
 
     def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
@@ -116,7 +112,6 @@ class SavePage(Page[None]):
 
     @on(Input.Submitted, "#save-as")
     async def name_entered(self, event: Input.Submitted) -> None:
-        """Enter in the name saves."""
         event.stop()
         await self.run_action(self.ENTER)
 
@@ -132,7 +127,6 @@ class SavePage(Page[None]):
             self.tell(f"! {trouble}")
 
     def tell(self, text: str) -> None:
-        """Say something below the name."""
         self.query_one("#save-result", Static).update(literal(text))
 
 
@@ -213,12 +207,13 @@ class TextScreen(Page[None]):
 # -- A list to choose from: typing narrows it, Enter takes the line under the cursor --------------
 
 
-@dataclass(frozen=True, slots=True)
-class ChoiceLine:
-    """One thing that can be chosen."""
+def having(lines: Mapping[str, str]) -> Callable[[str], Mapping[str, str]]:
+    """Those lines, by id, that have in them what is typed."""
 
-    id: str
-    text: str
+    def find(typed: str) -> Mapping[str, str]:
+        return {id_: text for id_, text in lines.items() if typed.casefold() in text.casefold()}
+
+    return find
 
 
 class ChooseScreen(Page[str | None]):
@@ -232,9 +227,10 @@ class ChooseScreen(Page[str | None]):
     AUTO_FOCUS = "#narrow"
 
     def __init__(
-        self, title: str, find: Callable[[str], Sequence[ChoiceLine]], none: str, typed: str = ""
+        self, title: str, find: Callable[[str], Mapping[str, str]], none: str, typed: str = ""
     ) -> None:
-        """``find`` gives the lines for what is typed; ``none`` is shown where there are none."""
+        """``find`` gives the lines, by id, for what is typed; ``none`` is shown where there are
+        none."""
         super().__init__()
         self.list_title, self.find, self.none, self.typed = title, find, none, typed
 
@@ -251,18 +247,15 @@ class ChooseScreen(Page[str | None]):
 
     @on(Input.Changed, "#narrow")
     def narrowed(self, event: Input.Changed) -> None:
-        """Show what goes with the text typed."""
         self._fill(event.value)
 
     @on(Input.Submitted, "#narrow")
     def entered(self, event: Input.Submitted) -> None:
-        """Take the line under the cursor."""
         event.stop()
         self.query_one(OptionList).action_select()
 
     @on(OptionList.OptionSelected, "#lines")
     def chosen(self, event: OptionList.OptionSelected) -> None:
-        """Give it back."""
         event.stop()
         if event.option_id is not None:
             self.dismiss(event.option_id)
@@ -270,21 +263,14 @@ class ChooseScreen(Page[str | None]):
     def action_move(self, way: int) -> None:
         """Up and down in the list while the typing stays in the line."""
         lines = self.query_one(OptionList)
-        if way > 0:
-            lines.action_cursor_down()
-        else:
-            lines.action_cursor_up()
+        (lines.action_cursor_down if way > 0 else lines.action_cursor_up)()
 
     def _fill(self, typed: str) -> None:
         lines = self.query_one(OptionList)
-        found = self.find(typed)
-        options = [Option(_one_line(one.text), id=one.id) for one in found]
+        found = self.find(typed).items()
+        options = [Option(literal(" ".join(text.split())), id=id_) for id_, text in found]
         lines.set_options(options or [Option(literal(self.none), disabled=True)])
         lines.highlighted = 0 if options else None
-
-
-def _one_line(text: str) -> Content:
-    return literal(" ".join(text.split()))
 
 
 # -- asks what to do, each answer a letter of its own ---------------------------------------------
@@ -308,7 +294,6 @@ class LettersScreen(Page[str | None]):
             yield Static(literal("\n".join([*keys, f"Esc  {self.leave}"]), "bold"), markup=False)
 
     def on_key(self, event: Key) -> None:
-        """One of the letters."""
         if self.stands and not self.ALONE and event.character in self.letters:
             event.stop()
             self.dismiss(event.character)
@@ -324,5 +309,4 @@ class SuddenScreen(LettersScreen):
         self.ALONE = frozenset(letters)
 
     async def alone(self, key: str) -> None:
-        """The letter is the answer."""
         self.dismiss(key)

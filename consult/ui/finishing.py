@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, TypeVar
 from consult.call.ahead import to_measure
 from consult.records.place import write_whole
 from consult.retention import retention_set
+from consult.summary import ENDINGS, Form, Paper
 from consult.summary.closing import Closing, closing
-from consult.summary.kinds import ENDINGS, Form, Paper
 from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.model import summarise
 from consult.summary.render import SHEET_FORMS, Writer, paper_of, render, write_sheet
@@ -80,7 +80,6 @@ class Finish:
         return "" if reply.taken else reply.tell
 
     def save(self, stem: Path, paper: Paper) -> str:
-        """Write a paper in its forms; what became of it."""
         writer = Writer(
             self.session.basis,
             self.session.whole(),

@@ -40,7 +40,6 @@ class Key:
 
     @property
     def binding(self) -> Binding:
-        """As the screen knows it."""
         return Binding(self.key, self.action, self.label, show=self.footer)
 
     @property
@@ -221,7 +220,6 @@ class Foot(Settled, Widget):
             self.hints = tuple(hints.values())
 
     def render(self) -> Content:
-        """All keys, one after the other."""
         return Content("").join(self._words(*hint) for hint in self.hints)
 
     def _words(self, key: str, shown: str, does: str) -> Content:
@@ -233,14 +231,12 @@ class Foot(Settled, Widget):
         return words.stylize(Style.from_meta({"key": key}))
 
     def on_mouse_move(self, event: MouseMove) -> None:
-        """Show which key a click would press."""
         self.over = event.style.meta.get("key", "")
 
     def on_leave(self) -> None:
         self.over = ""
 
     def on_mouse_down(self, event: MouseDown) -> None:
-        """Press the key."""
         if key := event.style.meta.get("key"):
             self.app.simulate_key(key)
 

@@ -13,8 +13,8 @@ from textual.content import Content
 from textual.widgets import Input, OptionList, Static
 
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.keys import Foot
+from consult.ui.side_pages import CautionScreen
 from consult.ui.widgets.panels import PicturePanel
 from consult.ui.words import to_hand
 

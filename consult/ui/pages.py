@@ -12,10 +12,18 @@ from consult.call.state import with_chair
 from consult.call.wording import question_label
 from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
-from consult.ui.caution_screens import Asked, CautionScreen, CautionsScreen, Done
 from consult.ui.chair_work import in_thread
-from consult.ui.dialogs import ChoiceLine, ChooseScreen, LineScreen, TextScreen
-from consult.ui.side_pages import SheetScreen, TrialScreen
+from consult.ui.dialogs import ChooseScreen, LineScreen, TextScreen, having
+from consult.ui.side_pages import (
+    Asked,
+    CautionScreen,
+    CautionsScreen,
+    Done,
+    FinishScreen,
+    PictureScreen,
+    SheetScreen,
+    TrialScreen,
+)
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList
 from consult.ui.word_meant import action_meant
@@ -23,7 +31,7 @@ from consult.ui.words import NO_NOTE, topic_line
 from consult.units import Unclear
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from consult.call.follow_up import FirstCall
@@ -38,27 +46,26 @@ ENDED = "Product advice has ended, so no topic can be opened."
 
 def open_questions(call: CallScreen) -> None:
     """Choose any open question, to ask it now."""
-    open_ = {one.name: one for one in call.session.now.to_ask}
     system = call.now.call.system
-    asks = {name: in_units(one.ask, system) for name, one in open_.items()}
-    lines = [ChoiceLine(name, f"{question_label(name)}: {ask}") for name, ask in asks.items()]
+    asks = {one.name: in_units(one.ask, system) for one in call.session.now.to_ask}
+    lines = {name: f"{question_label(name)}: {ask}" for name, ask in asks.items()}
 
     def go(name: str | None) -> None:
         if name is not None:
-            call.ask(open_[name])
+            call.action_ask_now(name)
 
     none = "No open question matches that."
-    call.app.push_screen(ChooseScreen("Go to an open question", _having(lines), none), go)
+    call.app.push_screen(ChooseScreen("Go to an open question", having(lines), none), go)
 
 
 def countries(call: CallScreen) -> None:
     """Choose where the caller is: whose numbers are said."""
     contacts = call.session.basis.contacts
-    lines = [ChoiceLine(code, f"{contacts.name(code)} ({code})") for code in contacts.countries]
+    lines = {code: f"{contacts.name(code)} ({code})" for code in contacts.countries}
 
-    def find(typed: str) -> Sequence[ChoiceLine]:
+    def find(typed: str) -> Mapping[str, str]:
         meant = contacts.find(typed)
-        return [one for one in lines if one.id == meant] or _having(lines)(typed)
+        return {meant: lines[meant]} if meant in lines else having(lines)(typed)
 
     def go(code: str | None) -> None:
         # A caution that waits is shown again, also if its words are the same.
@@ -71,18 +78,18 @@ def countries(call: CallScreen) -> None:
 def topics(call: CallScreen, typed: str = "") -> None:
     """Choose what else to go through: by its number, by letters, or by a click."""
     found = call.session.topics()
-    lines = [ChoiceLine(one.name, topic_line(at, one)) for at, one in enumerate(found, 1)]
+    lines = {one.name: topic_line(at, one) for at, one in enumerate(found, 1)}
 
-    def find(said: str) -> Sequence[ChoiceLine]:
+    def find(said: str) -> Mapping[str, str]:
         said = said.strip()
         if said.isdecimal():
-            return [one for one in lines if one.text.startswith(f"{said}  ")]
-        return _having(lines)(said)
+            return {name: text for name, text in lines.items() if text.startswith(f"{said}  ")}
+        return having(lines)(said)
 
     if not lines:
         call.tell("There are no topics in this call." if call.now.stopped is None else ENDED)
     elif typed and len(find(typed)) == 1:
-        go_through(call, find(typed)[0].id)
+        go_through(call, next(iter(find(typed))))
     else:
         title = "Which of these would help? A number, letters, or a click"
         screen = ChooseScreen(title, find, "No topic matches that.", typed)
@@ -94,11 +101,6 @@ def go_through(call: CallScreen, name: str | None) -> None:
     topic = next((one for one in call.session.topics() if one.name == name), None)
     if topic is not None:
         call.changed(call.session.go_through(topic, call.clock()).tell)
-
-
-def _having(lines: Sequence[ChoiceLine]) -> Callable[[str], Sequence[ChoiceLine]]:
-    """Those lines that have in them what is typed."""
-    return lambda typed: [one for one in lines if typed.casefold() in one.text.casefold()]
 
 
 def cautions(call: CallScreen) -> None:
@@ -158,12 +160,8 @@ def note(call: CallScreen) -> None:
             call.changed()
 
     old = call.now.call.latest()[name].note
-    call.app.push_screen(
-        LineScreen(
-            f"A note: {question_label(name)}", in_units(question.ask, call.now.call.system), old
-        ),
-        store,
-    )
+    ask = in_units(question.ask, call.now.call.system)
+    call.app.push_screen(LineScreen(f"A note: {question_label(name)}", ask, old), store)
 
 
 def trial(call: CallScreen, typed: str = "") -> None:
@@ -189,15 +187,15 @@ def trial(call: CallScreen, typed: str = "") -> None:
 
 def why(call: CallScreen) -> None:
     """Why this chair and not another; of a call that follows one, what became of that."""
-    now = call.now
-    if now.first_reference and call.firsts is not None:
-        in_thread(call, "why", partial(_compare, call, call.firsts, now), alone=True)
-    elif not call.session.basis.tree.fits:
+    now, basis, firsts = call.now, call.session.basis, call.firsts
+    if now.first_reference and firsts is not None:
+        in_thread(call, "why", partial(_compare, call, firsts, now), alone=True)
+    elif not basis.tree.fits:
         call.tell(
             "consult does not know which call this one follows. Type /reference and its "
             "six characters."
         )
-    elif now.fit is None or call.session.basis.range is None:
+    elif now.fit is None or basis.range is None:
         call.tell(of_thing(NOTHING_TO_EXPLAIN, now.thing))
     else:
         in_thread(call, "why", partial(_explain, call, now), alone=True)
@@ -220,49 +218,36 @@ def _compare(call: CallScreen, firsts: FirstCalls, now: State) -> None:
 
 def load_first(call: CallScreen) -> None:
     """Read the first call whose chair this one sets up, where it was not read yet."""
-    wanted, firsts = call.session.first_wanted, call.firsts
-    if wanted and firsts is not None:
-        in_thread(call, "first", partial(_load_first, call, firsts, wanted), alone=True)
+    session, firsts = call.session, call.firsts
+    wanted = session.first_wanted
+    if not wanted or firsts is None:
+        return
 
+    def load() -> None:
+        from consult.ui.follow_up import first_call
 
-def _load_first(call: CallScreen, firsts: FirstCalls, wanted: str) -> None:
-    from consult.ui.follow_up import first_call
+        found = first_call(firsts, wanted, session.basis)
+        call.app.call_from_thread(follow, found)
 
-    found = first_call(firsts, wanted, call.session.basis)
-    call.app.call_from_thread(_first_loaded, call, found)
+    def follow(found: FirstCall) -> None:
+        if session.first_wanted == found.said:
+            session.follow(found, call.clock())
+            call.changed(found.told)
 
-
-def _first_loaded(call: CallScreen, found: FirstCall) -> None:
-    if call.session.first_wanted == found.said:
-        call.session.follow(found, call.clock())
-        call.changed(found.told)
-
-
-def picture(call: CallScreen) -> None:
-    """The side view on the whole screen."""
-    from consult.ui.side_pages import PictureScreen
-
-    call.app.push_screen(PictureScreen(call.session.whole()))
+    in_thread(call, "first", load, alone=True)
 
 
 def finish(call: CallScreen) -> None:
     """What is missing, what is unsure, the read-back, and the summary."""
     from consult.ui.finishing import Finish
-    from consult.ui.side_pages import FinishScreen
 
-    adviser, firsts, wrote = call.kept.adviser, call.firsts, partial(_wrote, call)
+    def wrote(path: Path) -> str:
+        # The call is stored with the file written about it; at its end it is finished by that.
+        return call.kept.wrote(call.kept_as, call.session, path, call.firsts)
+
+    adviser, firsts = call.kept.adviser, call.firsts
     end = Finish(call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts)
     call.app.push_screen(FinishScreen(end))
-
-
-def _wrote(call: CallScreen, path: Path) -> str:
-    """Store the call with the file written about it; at its end it is finished by that."""
-    return call.kept.wrote(call.kept_as, call.session, path, call.firsts)
-
-
-def thorough(call: CallScreen) -> None:
-    """Ask every question that may matter, or only what is worth its time again."""
-    call.changed(call.session.turn_thorough(call.clock()).tell)
 
 
 def undo(call: CallScreen) -> None:
@@ -271,17 +256,7 @@ def undo(call: CallScreen) -> None:
     if name is None:
         call.tell("There is no answer yet to undo.")
     else:
-        call.ask(call.session.basis.tree.questions[name])
-
-
-def price(call: CallScreen) -> None:
-    """What the chair costs, in a line below the answer."""
-    call.tell(price_line(call.session.whole(), call.session.basis.range), "")
-
-
-def when(call: CallScreen) -> None:
-    """When the chair can be sent, in a line below the answer."""
-    call.tell(ready_line(call.session.whole()), "")
+        call.action_ask_now(name)
 
 
 def sheet(call: CallScreen) -> None:
@@ -295,19 +270,19 @@ def sheet(call: CallScreen) -> None:
         call.app.push_screen(SheetScreen(found))
 
 
-PAGES: Mapping[str, Callable[[CallScreen], None]] = {
+PAGES: Mapping[str, Callable[[CallScreen], object]] = {
     "cautions": cautions,
     "country": countries,
     "go_to": open_questions,
     "note": note,
-    "picture": picture,
-    "price": price,
+    "picture": lambda call: call.app.push_screen(PictureScreen(call.session.whole())),
+    "price": lambda call: call.tell(price_line(call.session.whole(), call.session.basis.range), ""),
     "sheet": sheet,
-    "thorough": thorough,
+    "thorough": lambda call: call.changed(call.session.turn_thorough(call.clock()).tell),
     "topics": topics,
     "try_out": trial,
     "undo": undo,
-    "when": when,
+    "when": lambda call: call.tell(ready_line(call.session.whole()), ""),
     "why": why,
 }
 """By the name that the keys have for them."""
@@ -319,9 +294,9 @@ PAGES: Mapping[str, Callable[[CallScreen], None]] = {
 def do_word(call: CallScreen, said: str) -> bool:
     """Do what a word after a slash names; whether it named something."""
     meant = action_meant(said, call.WORDS, WITH_TEXT, call.session.basis.tree)
-    answer = call.query_one(AnswerInput)
     if meant is None:
         return False
+    answer = call.query_one(AnswerInput)
     if meant.trouble:
         call.tell(meant.trouble)
         answer.select_all()
@@ -345,7 +320,6 @@ def _note_at_once(call: CallScreen, text: str) -> None:
 
 
 def _amend(call: CallScreen, name: str) -> None:
-    """Ask the question of a name again."""
     try:
         call.ask(fact_named(call.session.basis.tree, name).question)
     except Unclear as unclear:

@@ -5,17 +5,17 @@ For screen readers and slow links. It reads a line, and writes lines; a question
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from consult.call.ahead import work_out
 from consult.call.by_name import BY_NAME
 from consult.call.offer import LETTERS
 from consult.ui import plain_words
-from consult.ui.caution_words import below_caution, caution_title, nameless
 from consult.ui.finishing import Finish
-from consult.ui.plain_words import ACTIONS, WITH_TEXT
+from consult.ui.plain_words import ACTIONS, WITH_TEXT, WORDS
 from consult.ui.word_meant import action_meant
-from consult.ui.words import how_to_answer, to_hand
+from consult.ui.words import below_caution, caution_title, how_to_answer, nameless, to_hand
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from consult.call.offer import Reply
     from consult.call.raised import Raised
     from consult.call.session import Session
     from consult.records.call_trees import FirstCalls
@@ -31,33 +30,27 @@ if TYPE_CHECKING:
     from consult.tree.model import Question
 
 
+@dataclass(eq=False)
 class PlainCall:
     """One call, a line at a time."""
 
-    def __init__(
-        self,
-        session: Session,
-        kept: DeskCalls,
-        name: str,
-        clock: Callable[[], datetime],
-        firsts: FirstCalls | None,
-        read: Callable[[], str],
-        write: Callable[[str], None],
-    ) -> None:
-        """``name`` is what the call is kept under; ``firsts`` looks at the call it follows.
-
-        ``read`` gives the next line typed, and raises EOFError where there are no more.
-        """
-        self.session, self.kept, self.name, self.clock = session, kept, name, clock
-        self.firsts, self._read, self._write = firsts, read, write
-        self.coaching = True
-        self.left = False
-        """The adviser has put the call on hold, or saved it at its end."""
-        self._asked: Question | None = None
+    session: Session
+    kept: DeskCalls
+    name: str
+    """What the call is kept under."""
+    clock: Callable[[], datetime]
+    firsts: FirstCalls | None
+    """Looks at the call it follows."""
+    _read: Callable[[], str]
+    """Gives the next line typed, and raises EOFError where there are no more."""
+    _write: Callable[[str], None]
+    coaching: bool = True
+    left: bool = False
+    """The adviser has put the call on hold, or saved it at its end."""
+    _asked: Question | None = None
 
     @property
     def finish(self) -> Finish:
-        """The end of this call."""
         reference, adviser = self.kept.reference(self.name), self.kept.adviser
         return Finish(
             self.session, self.clock, self.keep, self._wrote, reference, adviser, self.firsts
@@ -74,13 +67,16 @@ class PlainCall:
         except EOFError:
             pass
 
+    def leave(self) -> None:
+        """Put the call on hold, or end it: nothing more is read."""
+        self.left = True
+
     def tell(self, text: str) -> None:
         """Write some lines; what steers a terminal is shown, never obeyed."""
         for line in text.split("\n") if text else ():
             self._write(visible(line))
 
     def read(self) -> str:
-        """The next line typed."""
         self.tell_notices()
         return self._read().strip()
 
@@ -97,20 +93,24 @@ class PlainCall:
         """Do what a line says: an action by its word, or an answer."""
         meant = action_meant(said, ACTIONS, WITH_TEXT, self.session.basis.tree)
         if meant is not None:
-            self.tell(meant.trouble)
-            if not meant.trouble:
-                plain_words.DO[meant.action](self, meant.text)
+            if meant.trouble:
+                self.tell(meant.trouble)
+            elif meant.text:
+                WITH_TEXT[meant.action](self, meant.text)
+            else:
+                WORDS[meant.action][1](self)
             return
         question = self.session.asking
         if not said and question is not None and self.session.proposed is None:
             self.tell(how_to_answer(question, self.session.now.call.system))
         elif question is None and not said.startswith(BY_NAME):
-            plain_words.DO["finish"](self, "")
+            plain_words.finish(self)
         else:
-            self.take(self.session.offer(said, self.clock()))
+            self.offer(said)
 
-    def take(self, reply: Reply) -> None:
-        """Go on with what the session replied."""
+    def offer(self, said: str) -> None:
+        """Give the session what was said, and go on with what it replied."""
+        reply = self.session.offer(said, self.clock())
         told = "\n".join(line for line in (reply.tell, reply.noted) if line)
         if reply.taken or reply.left:
             self.go_on(told if reply.taken else f"! {told}")
@@ -133,7 +133,6 @@ class PlainCall:
         self._work_out()
 
     def keep(self) -> None:
-        """Store the call."""
         if lost := self.kept.keep(self.name, self.session.now):
             self.tell(f"! {lost}")
 

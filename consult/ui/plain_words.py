@@ -11,15 +11,25 @@ from consult.records.errors import CannotKeep
 from consult.records.place import home_path
 from consult.sentence import of_thing
 from consult.tree.placeholders import in_units
-from consult.ui.caution_words import NOT_STORED, cautions_text
-from consult.ui.words import NO_NOTE, head_line, topic_line
+from consult.ui.finishing import sheet_of
+from consult.ui.words import (
+    NO_NOTE,
+    NOT_STORED,
+    WHOLE_WORDS,
+    cautions_text,
+    fit_lines,
+    head_line,
+    note_lines,
+    step_line,
+    topic_line,
+)
 from consult.units import Unclear
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from consult.call.session import Session
-    from consult.summary.kinds import Paper
+    from consult.summary import Paper
     from consult.ui.plain_call import PlainCall
 
 WIDE = 10_000
@@ -32,7 +42,6 @@ PAPERS: Mapping[str, Paper] = {
 
 
 def opening(call: PlainCall) -> Iterator[str]:
-    """The first lines of a call."""
     yield head(call)
     yield "Type what the caller says, then Enter. /help lists the words. ? if not known."
 
@@ -65,7 +74,7 @@ def question_lines(session: Session, *, coaching: bool) -> Iterator[str]:
 # -- words ------------------------------------------------------------------------------------
 
 
-def _help(call: PlainCall, text: str) -> None:  # noqa: ARG001 - every word is called alike
+def _help(call: PlainCall) -> None:
     call.tell(
         "Answers: 5ft 2, 157, about 40 cm, 9st 4; y or n; the number of a choice, or letters."
     )
@@ -74,15 +83,7 @@ def _help(call: PlainCall, text: str) -> None:  # noqa: ARG001 - every word is c
         call.tell(f"/{word}: {does}")
 
 
-def _unknown(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.take(call.session.offer("?", call.clock()))
-
-
-def _again(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.ask()
-
-
-def _amend(call: PlainCall, text: str) -> None:
+def _amend(call: PlainCall, text: str = "") -> None:
     tree = call.session.basis.tree
     try:
         name = fact_named(tree, text).question.name if text else call.session.last_answered
@@ -96,29 +97,25 @@ def _amend(call: PlainCall, text: str) -> None:
         call.ask()
 
 
-def _back(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def _back(call: PlainCall) -> None:
     call.session.back()
     call.ask()
 
 
-def _goto(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def _goto(call: PlainCall) -> None:
     system = call.session.now.call.system
     for one in call.session.now.to_ask:
         call.tell(f"/{one.name.replace('_', ' ')}: {in_units(one.ask, system)}")
 
 
-def _said(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    from consult.ui.words import step_line
-
+def _said(call: PlainCall) -> None:
     now = call.session.now
     for step in now.steps:
         if step.answer is not None:
             call.tell(step_line(step, now.call.system).plain)
 
 
-def _setup(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    from consult.ui.words import WHOLE_WORDS, fit_lines, note_lines
-
+def _setup(call: PlainCall) -> None:
     session = call.session
     call.tell(head(call))
     call.tell(chair_line(session.now, session.basis.range, WIDE))
@@ -126,38 +123,30 @@ def _setup(call: PlainCall, text: str) -> None:  # noqa: ARG001
     call.tell(note_lines(session.now).plain)
 
 
-def _coach(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def _coach(call: PlainCall) -> None:
     call.coaching = not call.coaching
     call.tell("The coaching is shown." if call.coaching else "The coaching is not shown.")
 
 
-def _units(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def _units(call: PlainCall) -> None:
     call.session.turn_units()
     call.tell(f"Units: {call.session.now.call.system}.")
     call.keep()
 
 
-def _thorough(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.go_on(call.session.turn_thorough(call.clock()).tell)
-
-
-def _signs(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def _signs(call: PlainCall) -> None:
     call.session.ask_warnings()
     if call.session.now.consent is not True:
         call.tell(NOT_STORED)
     call.ask()
 
 
-def _cautions(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.tell(cautions_text(call.session.now, "/lift and a reason lifts a stop."))
-
-
-def _lift(call: PlainCall, text: str) -> None:
+def _lift(call: PlainCall, text: str = "") -> None:
     reply = call.session.lift(text, call.clock())
     call.go_on(reply.tell if reply.taken else f"! {reply.tell}")
 
 
-def _note(call: PlainCall, text: str) -> None:
+def _note(call: PlainCall, text: str = "") -> None:
     name = call.session.last_answered
     if name is None:
         call.tell(NO_NOTE)
@@ -169,7 +158,7 @@ def _note(call: PlainCall, text: str) -> None:
         call.tell(f"Note added to: {question_label(name)}.")
 
 
-def _try(call: PlainCall, text: str) -> None:
+def _try(call: PlainCall, text: str = "") -> None:
     found = call.session.trial(text)
     if isinstance(found, str):
         call.tell(found)
@@ -183,9 +172,9 @@ def _try(call: PlainCall, text: str) -> None:
     call.tell("It is not stored. To store it, type it as an answer.")
 
 
-def _topics(call: PlainCall, text: str) -> None:
+def _topics(call: PlainCall, text: str = "") -> None:
     topics = call.session.topics()
-    chosen = [one for at, one in enumerate(topics, 1) if text and str(at) == text]
+    chosen = [one for at, one in enumerate(topics, 1) if str(at) == text]
     chosen = chosen or [one for one in topics if text and text.casefold() in one.title.casefold()]
     if len(chosen) == 1:
         call.go_on(call.session.go_through(chosen[0], call.clock()).tell)
@@ -195,31 +184,19 @@ def _topics(call: PlainCall, text: str) -> None:
     call.tell("/topics and a number goes through one." if topics else "There are no topics.")
 
 
-def _why(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def _why(call: PlainCall) -> None:
+    from consult.ui.follow_up import then_and_now, why_text
+
     session, now = call.session, call.session.whole()
     if now.first_reference and call.firsts is not None:
-        from consult.ui.follow_up import then_and_now
-
         call.tell(then_and_now(call.firsts.beside(now, session.basis)))
     elif now.chosen is None:
         call.tell(of_thing(NOTHING_TO_EXPLAIN, now.thing))
     else:
-        from consult.ui.follow_up import why_text
-
         call.tell(why_text(session.basis, now))
 
 
-def _price(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.tell(price_line(call.session.whole(), call.session.basis.range))
-
-
-def _when(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.tell(ready_line(call.session.whole()))
-
-
-def _sheet(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    from consult.ui.finishing import sheet_of
-
+def _sheet(call: PlainCall) -> None:
     found = sheet_of(call.session, call.clock, call.kept.reference(call.name))
     if isinstance(found, str):
         call.tell(found)
@@ -228,7 +205,7 @@ def _sheet(call: PlainCall, text: str) -> None:  # noqa: ARG001
         call.tell(found.save(found.stem))
 
 
-def _finish(call: PlainCall, text: str) -> None:  # noqa: ARG001
+def finish(call: PlainCall) -> None:
     """The closing words and the summary, then saving, until the adviser goes back."""
     end = call.finish
     closing, summary = end.told()
@@ -253,21 +230,17 @@ def _finish(call: PlainCall, text: str) -> None:  # noqa: ARG001
             except CannotKeep as trouble:
                 call.tell(f"! {trouble}")
         elif typed in ("/quit", "/hold"):
-            _leave(call, "")
+            call.leave()
             return
         else:
             call.tell("Type s, c, e, o, f or day and a date. Enter goes back to the call.")
     call.ask()
 
 
-def _leave(call: PlainCall, text: str) -> None:  # noqa: ARG001
-    call.left = True
-
-
-WORDS: Mapping[str, tuple[str, Callable[[PlainCall, str], None]]] = {
+WORDS: Mapping[str, tuple[str, Callable[[PlainCall], None]]] = {
     "help": ("this help", _help),
-    "again": ("the question again", _again),
-    "unknown": ("the caller does not know", _unknown),
+    "again": ("the question again", lambda call: call.ask()),
+    "unknown": ("the caller does not know", lambda call: call.offer("?")),
     "amend": ("change an answer: /amend height; alone, the last one", _amend),
     "undo": ("ask the last question again", _amend),
     "back": ("back to the question whose turn it is", _back),
@@ -276,23 +249,37 @@ WORDS: Mapping[str, tuple[str, Callable[[PlainCall, str], None]]] = {
     "setup": ("the set-up and the chair so far", _setup),
     "coach": ("show the coaching or not", _coach),
     "units": ("metric, imperial or both", _units),
-    "thorough": ("ask everything that may matter; again: only what is worth its time", _thorough),
+    "thorough": (
+        "ask everything that may matter; again: only what is worth its time",
+        lambda call: call.go_on(call.session.turn_thorough(call.clock()).tell),
+    ),
     "signs": ("ask the warning signs now", _signs),
-    "cautions": ("read the cautions", _cautions),
+    "cautions": (
+        "read the cautions",
+        lambda call: call.tell(cautions_text(call.session.now, "/lift and a reason lifts a stop.")),
+    ),
     "lift": ("lift a stop, with the reason: /lift her doctor agreed", _lift),
     "note": ("add a note to the last answer: /note prefers mornings", _note),
     "try": ("what an answer would change: /try desk 70", _try),
     "topics": ("topics to go through: /topics 2", _topics),
     "why": ("why this chair; in a follow-up: then and now", _why),
-    "price": ("what the chair costs", _price),
-    "when": ("when the chair can be delivered", _when),
+    "price": (
+        "what the chair costs",
+        lambda call: call.tell(price_line(call.session.whole(), call.session.basis.range)),
+    ),
+    "when": (
+        "when the chair can be delivered",
+        lambda call: call.tell(ready_line(call.session.whole())),
+    ),
     "sheet": ("write the measuring sheet, to send", _sheet),
-    "finish": ("what is missing, the read-back and the summary; save it", _finish),
-    "hold": ("put the call on hold and leave", _leave),
-    "quit": ("the same", _leave),
+    "finish": ("what is missing, the read-back and the summary; save it", finish),
+    "hold": ("put the call on hold and leave", lambda call: call.leave()),
+    "quit": ("the same", lambda call: call.leave()),
 }
 """What may follow a slash -> what it does, and how. /country is the session's."""
 ACTIONS = {word: word for word in WORDS}
-WITH_TEXT = frozenset({"amend", "lift", "note", "try", "topics"})
+WITH_TEXT: Mapping[str, Callable[[PlainCall, str], None]] = {
+    **{"amend": _amend, "lift": _lift, "note": _note},
+    **{"try": _try, "topics": _topics},
+}
 """Words that do something with the text after them."""
-DO = {word: do for word, (_, do) in WORDS.items()}

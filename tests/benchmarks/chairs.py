@@ -18,7 +18,7 @@ from consult.body.population import Population, load_population
 from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.facts import Facts
-from consult.call.gains import gains_of
+from consult.call.gains import worth_of_pool
 from consult.call.route import read
 from consult.fit.choose import choose
 from consult.fit.ranking import weigh
@@ -102,7 +102,7 @@ def _pool(family: Family, demo: Range, who: Estimate) -> None:
     def work() -> object:
         request = known.request()
         assert request is not None
-        return gains_of(known, fresh(request), *pool)[0]
+        return worth_of_pool(known, fresh(request), *pool)
 
     works = {"every open question of the demo tree": work}
     family.against(BOUND, lower_bound(demo, who), works, rounds=family.size.few)

@@ -24,7 +24,7 @@ from tests.benchmarks.made_trees import tree
 from tests.benchmarks.measure import Family, Size, Work
 
 _CACHES = (
-    condition._parsed,
+    condition.parse_condition,
     constant._makes_sense,
     constant._verdicts,
     figures._parting,

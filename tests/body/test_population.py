@@ -7,13 +7,13 @@ import math
 import subprocess
 import sys
 from importlib import resources
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from consult.body.population import PopulationError, load_population
+from consult.body.population import load_population, population_of
+from consult.body.population_file import PopulationError
 from tests.body.bodies import SURVEY
 
 
@@ -23,13 +23,12 @@ def file_content() -> dict[str, Any]:
     return content
 
 
-def loading(tmp_path: Path, content: object) -> str:
+def loading(content: object) -> str:
     """The message that refuses this content."""
-    path = tmp_path / "people.json"
-    path.write_text(content if isinstance(content, str) else json.dumps(content), encoding="utf-8")
+    text = content if isinstance(content, str) else json.dumps(content)
     with pytest.raises(PopulationError) as caught:
-        load_population(path)
-    assert str(caught.value).startswith(f"{path}: ")
+        population_of(text, "people.json")
+    assert str(caught.value).startswith("people.json: ")
     return str(caught.value)
 
 
@@ -40,11 +39,9 @@ def test_default_is_read_once() -> None:
     assert "not the caller's own nation" in SURVEY.caution
 
 
-def test_a_file_of_the_same_form_gives_the_same_population(tmp_path: Path) -> None:
+def test_a_file_of_the_same_form_gives_the_same_population() -> None:
     """Another file of the same form is loaded as the one that ships is."""
-    path = tmp_path / "people.json"
-    path.write_text(json.dumps(file_content()), encoding="utf-8")
-    loaded = load_population(path)
+    loaded = population_of(json.dumps(file_content()), "people.json")
     assert loaded.traits == SURVEY.traits
     assert np.array_equal(loaded.groups["male"].covariance, SURVEY.groups["male"].covariance)
 
@@ -92,18 +89,9 @@ def test_unknown_dimension_is_refused_in_words() -> None:
     ("text", "expected"),
     [("{", "not valid JSON"), ("[1]", "the file must be a list of names"), ("[" * 100_000, "")],
 )
-def test_a_file_that_is_no_population_is_refused(tmp_path: Path, text: str, expected: str) -> None:
+def test_a_file_that_is_no_population_is_refused(text: str, expected: str) -> None:
     """Broken or foreign JSON is refused in words, naming the file."""
-    assert expected in loading(tmp_path, text)
-
-
-def test_missing_file_is_refused_in_words(tmp_path: Path) -> None:
-    """A path with nothing there says so."""
-    with pytest.raises(PopulationError, match="cannot be opened"):
-        load_population(tmp_path / "none.json")
-    (tmp_path / "latin.json").write_bytes(b"\xff\xfe\xe9")
-    with pytest.raises(PopulationError, match="not UTF-8"):
-        load_population(tmp_path / "latin.json")
+    assert expected in loading(text)
 
 
 CHANGES: list[tuple[tuple[str | int, ...], Any, str]] = [
@@ -132,35 +120,31 @@ CHANGES: list[tuple[tuple[str | int, ...], Any, str]] = [
 
 
 @pytest.mark.parametrize(("place", "value", "expected"), CHANGES)
-def test_a_wrong_entry_is_named(
-    tmp_path: Path, place: tuple[str | int, ...], value: object, expected: str
-) -> None:
+def test_a_wrong_entry_is_named(place: tuple[str | int, ...], value: object, expected: str) -> None:
     """One wrong entry is refused with a sentence that says which."""
     content: Any = file_content()
     at = content
     for step in place[:-1]:
         at = at[step]
     at[place[-1]] = value
-    assert expected in loading(tmp_path, content)
+    assert expected in loading(content)
 
 
-def test_impossible_correlations_are_refused(tmp_path: Path) -> None:
+def test_impossible_correlations_are_refused() -> None:
     """Symmetric numbers that no set of bodies could have are refused."""
     content = file_content()
     table = content["groups"]["male"]["correlation"]
     table[0][1] = table[1][0] = -0.95
-    assert "not positive definite" in loading(tmp_path, content)
+    assert "not positive definite" in loading(content)
 
 
-def test_a_population_of_one_group_knows_only_that(tmp_path: Path) -> None:
+def test_a_population_of_one_group_knows_only_that() -> None:
     """A survey of women alone answers for women and says it has no men."""
     content = file_content()
     del content["groups"]["male"]
     content["group_share"] = {"female": 1.0}
     del content["remembered_stature"]
-    path = tmp_path / "women.json"
-    path.write_text(json.dumps(content), encoding="utf-8")
-    women = load_population(path)
+    women = population_of(json.dumps(content), "women.json")
     assert list(women.groups_of(None)) == ["female"]
     with pytest.raises(ValueError, match="no group called 'male'"):
         women.groups_of("male")

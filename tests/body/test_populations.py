@@ -7,7 +7,6 @@ import math
 import subprocess
 import sys
 from importlib import resources
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -17,8 +16,8 @@ from hypothesis import strategies as st
 
 from consult.body.estimate import estimate
 from consult.body.measured import Measured, Sex
-from consult.body.population import PopulationError, load_population
-from consult.body.populations import DEFAULT_ID, available, load_named
+from consult.body.population import load_population, population_of
+from consult.body.population_file import DEFAULT_ID, PopulationError, available, load_named
 from tests.body.bodies import SURVEY, any_measures, sexes
 from tests.long import examples
 
@@ -140,25 +139,21 @@ WRONG: list[tuple[tuple[str, ...], Any, str]] = [
 
 
 @pytest.mark.parametrize(("place", "value", "expected"), WRONG)
-def test_a_wrong_source_is_named(
-    tmp_path: Path, place: tuple[str, ...], value: object, expected: str
-) -> None:
+def test_a_wrong_source_is_named(place: tuple[str, ...], value: object, expected: str) -> None:
     """One wrong entry among the sources is refused with a sentence that says which."""
     content = file_content("british_adults")
     at = content
     for step in place[:-1]:
         at = at[step]
     at[place[-1]] = value
-    path = tmp_path / "people.json"
-    path.write_text(json.dumps(content), encoding="utf-8")
     with pytest.raises(PopulationError) as caught:
-        load_population(path)
+        population_of(json.dumps(content), "people.json")
     assert expected in str(caught.value)
 
 
 def test_naming_the_choices_needs_no_numpy() -> None:
     """A list of choices, as a command's help shows, does not load numpy."""
-    code = "import sys; from consult.body.populations import available; available(); "
+    code = "import sys; from consult.body.population_file import available; available(); "
     code += "print('numpy' in sys.modules)"
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "False"

@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 
 from consult.call.basis import Basis
-from consult.call.gains import gains_of
+from consult.call.gains import worth_of_pool
 from consult.call.state import State, request_of, state
 from consult.content.changes.trees import changes
 from consult.fit.request import draw
 from consult.fit.rules import dimensions_for
 from consult.fit.scoring import demands
 from consult.fit.workplace import places
-from consult.summary.kinds import Paper
+from consult.summary import Paper
 from consult.summary.render import Writer
 from consult.tree.model import Advice
 from consult.tree.quantities import FIGURES, Adjusts, parse_adjusts
@@ -184,7 +184,7 @@ def test_in_a_pool_it_counts_what_an_answer_changes_of_a_figure(tmp_path: Path) 
         known = replace(facts.copy(), basis=replace(basis, tree=tree))
         request = known.request()
         assert request is not None
-        return gains_of(known, request, [boots], [])[0]["shoes"]
+        return worth_of_pool(known, request, [boots], []).alone["shoes"]
 
     first = basis.tree.advice[0]
     assert gain(replace(first, adjusts=Adjusts("heel", 80.0, "", 100.0))) > 0.01

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from consult.body.populations import available, load_named
+from consult.body.population_file import available, load_named
 from consult.call.basis import Basis
 from consult.call.chosen import NOTICED, Chosen, Moved, moved
 from consult.call.fit_json import moved_lines

@@ -14,7 +14,7 @@ import pytest
 from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.facts import Facts
-from consult.call.gains import gains_of, likely_answers
+from consult.call.gains import likely_answers, worth_of_pool
 from consult.call.route import read
 from consult.call.state import request_of
 from consult.call.worth import least_rate, seconds_of
@@ -93,7 +93,8 @@ def gains(**answers: str) -> Mapping[str, float]:
     assert request is not None
     left = [one for one in basis().tree.questions.values() if one.name not in known.understood]
     spared = [one for one in left if one.spared(known.lookup)]
-    return gains_of(known, request, [one for one in left if one not in spared], spared)[0]
+    worth = worth_of_pool(known, request, [one for one in left if one not in spared], spared)
+    return worth.gains(basis().tree.questions)
 
 
 def rise(before: Mapping[str, str], after: Mapping[str, str]) -> float:
@@ -194,7 +195,7 @@ def test_a_need_once_met_is_worth_nothing() -> None:
     request = known.request()
     assert request is not None
     floor = basis().tree.questions["floor"]
-    assert gains_of(known, request, [floor], [])[0]["floor"] == 0.0
+    assert worth_of_pool(known, request, [floor], []).alone["floor"] == 0.0
 
 
 def test_same_answers_same_gains() -> None:

@@ -15,7 +15,7 @@ from consult.call.chair_lines import chair_line, price_line
 from consult.call.state import State, state
 from consult.content.prove.ways import pieces_to_appear
 from consult.paths import shipped_trees
-from consult.summary.kinds import Paper
+from consult.summary import Paper
 from consult.summary.model import Summary, summarise
 from consult.summary.order import order_csv, order_json, waits_for
 from consult.summary.render import Writer

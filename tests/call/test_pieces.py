@@ -15,8 +15,8 @@ from consult.call.chair_lines import arrives, chair_line, price_line, ready_line
 from consult.call.state import state
 from consult.paths import shipped_trees
 from consult.scale import working_day
+from consult.summary import Paper
 from consult.summary.closing import closing
-from consult.summary.kinds import Paper
 from consult.summary.order import order_csv, order_json
 from consult.summary.templates import long_date
 from consult.ui.words import chair_lines

@@ -19,7 +19,7 @@ from consult.body.population import load_population
 from consult.call import route
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer, Call
-from consult.call.gains import gains_of
+from consult.call.gains import PoolWorth, worth_of_pool
 from consult.call.session import Session
 from consult.call.state import State, state
 from consult.call.worth import (
@@ -241,11 +241,11 @@ def test_worth_is_worked_out_once(
     basis = alone(basis)
     asked: list[int] = []
 
-    def counted(*given: Any) -> tuple[dict[str, float], float]:
+    def counted(*given: Any) -> PoolWorth:
         asked.append(len(given[2]))
-        return gains_of(*given)
+        return worth_of_pool(*given)
 
-    monkeypatch.setattr(route, "gains_of", counted)
+    monkeypatch.setattr(route, "worth_of_pool", counted)
     told(basis, **answers)
     assert len(asked) == (1 if answers else 0)
     told(basis, **answers, goodbye="no")
@@ -279,11 +279,11 @@ def test_versions_that_ask_alike_are_worked_out_once(
     """What is worked out of a pool serves another version, whatever else is said in it."""
     basis, worked = alone(basis), []
 
-    def counted(*of: Any) -> tuple[dict[str, float], float]:
+    def counted(*of: Any) -> PoolWorth:
         worked.append(of)
-        return gains_of(*of)
+        return worth_of_pool(*of)
 
-    monkeypatch.setattr(route, "gains_of", counted)
+    monkeypatch.setattr(route, "worth_of_pool", counted)
     answers = {"stature": "172 cm", "lower_leg": "39 cm"}
     before, times = open_names(told(basis, **answers)), len(worked)
     assert times
@@ -294,6 +294,24 @@ def test_versions_that_ask_alike_are_worked_out_once(
     )
     tree = replace(later.tree, first="name", questions={"name": first, **asked})
     assert open_names(told(replace(later, tree=tree), name="Ann", **answers)) == before
+    assert len(worked) == times
+
+
+def test_a_question_reworded_is_worth_the_same_and_takes_its_own_time(
+    basis: Basis, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    basis, worked = alone(basis), []
+
+    def counted(*of: Any) -> PoolWorth:
+        worked.append(of)
+        return worth_of_pool(*of)
+
+    monkeypatch.setattr(route, "worth_of_pool", counted)
+    answers = {"stature": "172 cm", "lower_leg": "39 cm"}
+    asked = next(iter(open_names(told(basis, **answers))))
+    times = len(worked)
+    longer = edited(basis, asked, ask=" ".join(["so"] * 20_000) + "?")
+    assert asked not in open_names(told(longer, **answers))
     assert len(worked) == times
 
 

@@ -19,8 +19,8 @@ from hypothesis import strategies as st
 from consult.call.basis import Basis, load_basis
 from consult.call.state import State, state
 from consult.paths import shipped_trees
+from consult.summary import PAPERS
 from consult.summary.closing import closing
-from consult.summary.kinds import PAPERS
 from consult.summary.model import summarise
 from consult.summary.render import Writer
 from tests.call.calls import call_of

@@ -5,50 +5,29 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
-import shutil
-import subprocess
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
-from multiprocessing import active_children
 from pathlib import Path
-from threading import Event
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from consult.call.batch import PersonRow
 from consult.cli import _parser
-from consult.commands import batch, batch_workers
-from consult.commands.batch_results import at_team_prices, csv_text, safe, total_lines
-from consult.commands.batch_workers import Json, NotOursError, open_part
-from consult.commands.outcome import Outcome, Progress
-from consult.paths import demo_folder, trees_folder
+from consult.commands import batch
+from consult.commands.batch_results import Json, at_team_prices, csv_text, safe, total_lines
+from consult.commands.outcome import Progress
+from consult.paths import demo_folder
 from consult.range.model import Range
 from consult.range.parts import Part
 from tests.call.calls import HOSTILE
 from tests.commands.runs import Run
-from tests.long import LONG
 
 EXAMPLE = demo_folder() / "team" / "people.csv"
 HEAD = "reference,who sits,sex,consent,height,leg,note\n"
 ADA = "A-1,caller,women,no,162,41,window\n"
 BEN = "B-2,caller,men,no,181,45,\n"
 BAD = "C-3,caller,women,no,162,16.5,\n"
-
-
-def many(count: int) -> list[str]:
-    """Rows that each have to be worked out: two bodies, a length always written in another way."""
-    return [
-        line.replace(leg, f"{leg}.{'0' * (number + 1)}")
-        for number in range(count)
-        for line, leg in ((ADA, "41"), (BEN, "45"))
-    ]
 
 
 @pytest.fixture
@@ -96,7 +75,6 @@ def test_the_example(run: Run, tmp_path: Path) -> None:
             assert row["seat_code"]
             assert 0 < int(row["fits_of_100"]) <= 100
             assert bool(row["seat_height_cm"]) or bool(row["seat_height_in"])
-    assert not out.with_name("results.csv.part").exists()
 
 
 def test_the_order_adds_up(run: Run, tmp_path: Path) -> None:
@@ -341,14 +319,6 @@ def test_a_place_the_results_cannot_go(
     assert path.read_bytes() == before
 
 
-def test_the_people_are_not_a_part(run: Run, tmp_path: Path) -> None:
-    """Nor are they overwritten on the way, or with --fresh."""
-    path = tmp_path / "out.csv.part"
-    path.write_text(HEAD + ADA)
-    assert run("batch", str(path), "--out", str(tmp_path / "out.csv"), "--fresh").code == 2
-    assert path.read_text() == HEAD + ADA
-
-
 @pytest.mark.parametrize(
     "cell",
     [
@@ -410,118 +380,27 @@ def test_hostile_cells_go_in(run: Run, tmp_path: Path) -> None:
     assert "\x1b" not in done.out + done.err + out.read_text("utf-8")
 
 
-# -- going on ---------------------------------------------------------------------------------
-
-FROM = {"the people": "one", "the tree": "two"}
-DAY = date(2026, 11, 25)
-ROWS: list[dict[str, Any]] = [
-    {"line": line, "note": note} for line, note in [(2, "é \n\x00"), (5, '"'), (6, "")]
-]
+# -- broken off, and worked out once -----------------------------------------------------------
 
 
-def grown(path: Path, today: date = DAY, *, fresh: bool = False) -> int:
-    """Go on with a part to its end; how many rows were still to do."""
-    part = open_part(path, FROM, today, [row["line"] for row in ROWS], fresh=fresh)
-    with part.file:
-        todo = ROWS[len(part.done) :]
-        for row in todo:
-            part.add(row)
-    assert part.done == ROWS
-    return len(todo)
-
-
-def test_a_part_cut_anywhere_grows_to_the_same(tmp_path: Path) -> None:
-    """Cut after any byte, it goes on after its last whole row and ends as if never cut; on a
-    later day too, as the day it was begun counts."""
-    path = tmp_path / "out.part"
-    assert grown(path) == 3
-    whole = path.read_bytes()
-    head = whole.index(b"\n") + 1
-    for cut in range(len(whole) + 1):
-        path.write_bytes(whole[:cut])
-        later = date(2026, 11, 26) if cut >= head else DAY
-        assert grown(path, later) == 3 - whole[head:cut].count(b"\n")
-        assert path.read_bytes() == whole
-
-
-@given(st.binary(max_size=80), st.data())
-def test_rubbish_after_a_cut_is_dropped(tmp_path_factory: Any, junk: bytes, data: Any) -> None:
-    """A disk that lost power may leave anything behind the last rows."""
-    path = tmp_path_factory.getbasetemp() / "junk.part"
-    grown(path, fresh=True)
-    whole = path.read_bytes()
-    cut = data.draw(st.integers(whole.index(b"\n") + 1, len(whole)))
-    path.write_bytes(whole[:cut] + junk)
-    grown(path)
-    assert path.read_bytes() == whole
-
-
-@pytest.mark.parametrize("text", ["leg\n41\n", "{}\n", '{"consult_batch": 1, \n', "x"])
-def test_something_else_is_never_overwritten(text: str, tmp_path: Path) -> None:
-    """A file of that name that is no part is left alone, unless told to begin anew."""
-    path = tmp_path / "out.part"
-    path.write_text(text)
-    with pytest.raises(NotOursError, match="--fresh"):
-        grown(path)
-    assert path.read_text() == text
-    assert grown(path, fresh=True) == 3
-
-
-def test_cut_anywhere_gives_the_same_results(people: Callable[..., Path], tmp_path: Path) -> None:
-    """The results after any cut are those of a run that nothing stopped, byte by byte.
-
-    Cut about the end of each row and here and there; in a long run after every byte, as parts are
-    above.
-    """
-    out = tmp_path / "out.csv"
-    job = replace(job_of(str(people(HEAD, ADA, BAD)), "--out", str(out)), quiet=True)
-    kept: dict[int, tuple[Json, bool]] = {}
-
-    def once(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
-        if row.line not in kept:
-            kept[row.line] = batch.one_row(job, row, today)
-            if row.line == 3:
-                parts.append(job.part.read_bytes())
-        return kept[row.line]
-
-    parts: list[bytes] = []
-    assert batch.carry_out(job, once) == Outcome.FAILED
-    whole, (grown_to,) = out.read_bytes(), parts
-    ends = [at + 1 for at, one in enumerate(grown_to) if one == ord("\n")]
-    near = {end + by for end in ends for by in (-1, 0, 1) if end + by <= len(grown_to)}
-    for cut in sorted({*range(0, len(grown_to), 1 if LONG else 40), *near}):
-        out.unlink()
-        job.part.write_bytes(grown_to[:cut])
-        assert batch.carry_out(job, once) == Outcome.FAILED
-        assert out.read_bytes() == whole
-        assert not job.part.exists()
-
-
-def test_broken_off_and_gone_on_with(
+def test_broken_off(
     run: Run, people: Callable[..., Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Ctrl+C leaves what was done; the same command does the rest only."""
+    """Ctrl+C leaves the results of before as they were, and no measures of people beside them."""
     path, out = people(HEAD, ADA, BAD, BEN), tmp_path / "out.csv"
     run("batch", str(path), "--out", str(out))
-    whole = out.read_bytes()
-    out.unlink()
-    real, asked = batch.one_row, list[int]()
+    whole, real = out.read_bytes(), batch.one_row
 
-    def broken_off(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
-        asked.append(row.line)
-        if row.line == 4 and asked.count(4) == 1:
+    def broken_off(job: batch.Job, row: PersonRow) -> tuple[Json, bool]:
+        if row.line == 4:
             raise KeyboardInterrupt
-        return real(job, row, today)
+        return real(job, row)
 
-    monkeypatch.setattr(batch, "one_row", broken_off)
-    first = run("batch", str(path), "--out", str(out))
-    assert first.code == 130
-    assert "Run the command again to continue" in first.err
-    assert not out.exists()
-    second = run("batch", str(path), "--out", str(out))
-    assert "Continuing after 2 of 3 rows" in second.err
+    with monkeypatch.context() as patched:
+        patched.setattr(batch, "one_row", broken_off)
+        assert run("batch", str(path), "--out", str(out)).code == 130
     assert out.read_bytes() == whole
-    assert asked == [2, 3, 4, 4]
+    assert {file.name for file in tmp_path.iterdir()} == {"people.csv", "out.csv"}
 
 
 def test_rows_that_are_alike_are_worked_out_once(
@@ -538,161 +417,14 @@ def test_rows_that_are_alike_are_worked_out_once(
         alone.append({**table(out)[0], "line": str(number)})
     real, asked = batch.one_row, list[int]()
 
-    def counted(job: batch.Job, row: Any, today: date) -> tuple[Json, bool]:
+    def counted(job: batch.Job, row: PersonRow) -> tuple[Json, bool]:
         asked.append(row.line)
-        return real(job, row, today)
+        return real(job, row)
 
     monkeypatch.setattr(batch, "one_row", counted)
     run("batch", str(people(HEAD, *rows)), "--out", str(out))
     assert table(out) == alone
     assert asked == [2, 3, 4, 7]
-
-
-AT_THE_FIFTH = """\
-import sys, threading
-from consult import cli
-from consult.commands import batch
-real, done = batch.one_row, []
-def one_row(*asked):
-    if len(done) == 4:
-        print("four rows", flush=True)
-        threading.Event().wait()
-    done.append(asked)
-    return real(*asked)
-batch.one_row = one_row
-sys.exit(cli.main(sys.argv[1:]))
-"""
-
-
-@contextmanager
-def stopped_at_the_fifth(*argv: str) -> Iterator[None]:
-    """The program in a process of its own, which waits where it begins with the fifth row, and is
-    killed at the end of the block."""
-    program = [sys.executable, "-c", AT_THE_FIFTH, *argv]
-    with subprocess.Popen(
-        program, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
-    ) as going:
-        try:
-            assert going.stdout is not None
-            assert going.stdout.readline() == "four rows\n"
-            yield
-        finally:
-            going.kill()
-
-
-@pytest.mark.skipif(sys.platform != "linux", reason="a fork is begun on Linux alone")
-def test_workers_are_ended_with_their_batch(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Rows still under way when somebody leaves are not waited for."""
-    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
-    monkeypatch.setattr(batch_workers, "MANY", 2)
-    left = tmp_path / "went on"
-
-    def work(row: PersonRow) -> batch_workers.Result:
-        if row.line == 17:
-            Event().wait(20)
-            left.touch()
-        return {"line": row.line}, False
-
-    rows = [PersonRow(line, (str(line),)) for line in range(1, 65)]
-    worked = batch_workers.results(rows, (), work)
-    assert next(worked) == ({"line": 1}, False)
-    worked.close()
-    assert active_children() == []
-    assert not left.exists()
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")
-def test_two_runs_at_once_and_one_killed(
-    people: Callable[..., Path], tmp_path: Path, run: Run
-) -> None:
-    """The second to write the same results is refused, and changes nothing; once the first is
-    killed, which loses no whole row and spoils none, the next goes on after its last row."""
-    path, out = people(HEAD, *many(5)), tmp_path / "out.csv"
-    part = tmp_path / "out.csv.part"
-    with stopped_at_the_fifth("batch", str(path), "--out", str(out)):
-        before = part.read_bytes()
-        for flags in ((), ("--fresh",)):
-            refused = run("batch", str(path), "--out", str(out), *flags)
-            assert part.read_bytes() == before
-            assert (refused.code, refused.out) == (2, "")
-            assert "Another run is writing" in refused.err
-    assert not out.exists()
-    assert part.read_bytes().count(b"\n") == 1 + 4
-    done = run("batch", str(path), "--out", str(out))
-    assert "Continuing after 4 of 10 rows" in done.err
-    rows = table(out)
-    assert [row["line"] for row in rows] == [str(line) for line in range(2, 12)]
-    # Everybody of the same measures has the same chair, whichever run worked it out.
-    assert len({tuple(row[n] for n in row if n != "line") for row in rows}) == 2
-    assert not part.exists()
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")
-def test_the_lock_is_held_to_the_end(tmp_path: Path) -> None:
-    """While a part is open nobody else opens it; afterwards anybody does."""
-    path = tmp_path / "out.part"
-    first = open_part(path, FROM, DAY, [2], fresh=False)
-    with first.file, pytest.raises(NotOursError, match="Another run"):
-        open_part(path, FROM, DAY, [2], fresh=True)
-    open_part(path, FROM, DAY, [2], fresh=False).file.close()
-    assert [file.name for file in tmp_path.iterdir()] == ["out.part"]
-
-
-def test_a_part_taken_away_in_between(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where the run before removed its part after it was opened here, a new one is begun."""
-    path = tmp_path / "out.part"
-    path.write_bytes(b"")
-    real, asked = batch_workers._lock, list[int]()
-
-    def late(handle: int) -> bool:
-        asked.append(handle)
-        if len(asked) == 1:
-            path.unlink()
-        return real(handle)
-
-    monkeypatch.setattr(batch_workers, "_lock", late)
-    grown(path)
-    assert len(asked) == 2
-    assert path.read_bytes().count(b"\n") == 4
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="files are not locked there")
-def test_a_disk_without_locks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A drive that knows no locks keeps nobody from working."""
-
-    def none(*_: object) -> None:
-        raise OSError(95, "Operation not supported")
-
-    monkeypatch.setattr("fcntl.flock", none)
-    assert grown(tmp_path / "out.part") == 3
-
-
-@pytest.mark.parametrize("what", ["people", "tree", "contacts", "range", "options"])
-def test_what_changed_is_told(
-    what: str, run: Run, people: Callable[..., Path], tmp_path: Path
-) -> None:
-    """Rows made from something else are not mixed with new ones; --fresh begins anew."""
-    trees = tmp_path / "trees"
-    shutil.copytree(trees_folder(), trees)
-    path, out = people(HEAD, ADA, BEN), tmp_path / "out.csv"
-    argv = ["batch", str(path), "--out", str(out), "--tree", str(trees / "seating.yaml")]
-    job = job_of(*argv[1:])
-    open_part(job.part, job.made_from, DAY, [], fresh=True).file.close()
-    match what:
-        case "people":
-            people(HEAD, BEN, ADA)
-        case "tree" | "contacts" | "range":
-            file = trees / {"tree": "desk.yaml"}.get(what, f"{what}.yaml")
-            file.write_text(file.read_text("utf-8") + "# looked at\n", "utf-8")
-        case _:
-            argv += ["--country", "IE"]
-    refused = run(*argv)
-    assert refused.code == 2
-    assert f"a change to the {what}" in refused.err
-    assert run(*argv, "--fresh").code == 0
-    assert len(table(out)) == 2
 
 
 def test_a_country_nobody_knows(
@@ -725,19 +457,19 @@ class Screen(io.StringIO):
         return True
 
 
-def test_progress_is_for_a_terminal_alone() -> None:
+def test_progress_is_for_a_terminal_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """One line that rewrites itself and is taken away; nothing in a file or when quiet."""
     screen = Screen()
-    shown = Progress(4, screen)
-    shown.at(1)
-    assert "1 of 4" in screen.getvalue()
-    shown.clear()
+    monkeypatch.setattr("sys.stderr", screen)
+    with Progress(4) as shown:
+        shown.at(1)
+        assert "1 of 4" in screen.getvalue()
     assert screen.getvalue().endswith(" \r")
     assert "\n" not in screen.getvalue()
     for silent, quiet in ((io.StringIO(), False), (Screen(), True)):
-        shown = Progress(4, silent, quiet=quiet)
-        shown.at(1)
-        shown.clear()
+        monkeypatch.setattr("sys.stderr", silent)
+        with Progress(4, quiet=quiet) as shown:
+            shown.at(1)
         assert silent.getvalue() == ""
 
 

@@ -182,6 +182,20 @@ def test_each_problem_is_told_once(run: Run, copied: Path) -> None:
     assert len(told) == len(set(told))
 
 
+def test_one_slip_is_told_as_one(run: Run, copied: Path) -> None:
+    """Not again for every name, practice caller and word that leans on the file that has it."""
+    file = copied / "deciding.yaml"
+    text = file.read_text("utf-8")
+    assert "ask: To estimate" in text
+    file.write_text(text.replace("ask: To estimate", "ask: One thing: to estimate"), "utf-8")
+    checked = run("check", str(copied))
+    assert "files checked: 1 error, 0 warnings." in checked.out
+    assert f"{file}:" in checked.out
+    # A practice caller that is named alone says why it was not checked.
+    alone = run("check", str(copied / "practice" / "feet_and_stones.yaml"))
+    assert "The tree 'seating' has errors itself." in alone.out
+
+
 def test_each_tree_is_checked_once(run: Run, copied: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """However many files of a tree are named, the tree is read from its main file once."""
     roots: list[str] = []

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from consult.commands.installation import tree_about
-from consult.commands.outcome import CannotDoError
 from consult.content.library.files import main_tree_names, read_files
 from consult.paths import shipped_trees, trees_folder
+from consult.problems import CannotDoError
 from tests.commands.runs import Run
 
 # -- naming what a call is about, in place of the file of its tree --------------------------------

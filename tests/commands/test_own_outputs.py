@@ -25,7 +25,7 @@ from consult.cli import main
 from consult.paths import demo_folder, trees_folder
 from consult.records.call_trees import FirstCalls
 from consult.records.desk_calls import Begun, DeskCalls
-from consult.summary.kinds import PAPERS, Form
+from consult.summary import PAPERS, Form
 from consult.summary.model import summarise
 from consult.summary.order import is_order, order_csv, order_json, order_text
 from consult.summary.render import Writer

@@ -14,7 +14,7 @@ from consult.call.call import Answer, Call, private_of
 from consult.paths import demo_folder
 from consult.records.kept import versions_of
 from consult.records.store import Store, open_store
-from consult.summary.kinds import FORMS, PAPERS
+from consult.summary import FORMS, PAPERS
 from consult.summary.order import COLUMNS
 from tests.commands.runs import Run
 from tests.long import LONG

@@ -36,7 +36,7 @@ DONE = Done(
     total=64.5,
     out_of=95,
     passed=False,
-    items=(ScoreItem("signs", "A sign", 0, 25, fails=True, turn=4, why="It was not said."),),
+    marks=(ScoreItem("signs", "A sign", 0, 25, fails=True, turn=4, why="It was not said."),),
     met=(Met("knee", "wrong_tape", False),),
 )
 

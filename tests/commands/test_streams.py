@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import pytest
 
 from consult import __main__
-from consult.commands import records_export, records_text, streams
+from consult.commands import outcome, records_export, records_text
 from consult.paths import demo_folder, trees_folder
 from consult.records.kept import Kept
 from consult.records.store import Store, open_store
@@ -90,7 +90,7 @@ def test_output_that_is_lost(name: str, line: str, why: str) -> None:
 def test_bytes_that_are_lost(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same, on an output as the program opens it."""
     with Path("/dev/full").open("wb") as full:
-        output = streams._text(streams._Output(full.fileno(), "w", closefd=False), None)
+        output = outcome._text(outcome._Output(full.fileno(), "w", closefd=False), None)
         monkeypatch.setattr(sys, "stdout", output)
         done = run(*PRINTING["pdf"])
     assert done.err == "consult: The output could not be written: the disk is full.\n"
@@ -147,7 +147,7 @@ def test_records_are_not_opened_in_place_of_a_closed_stream(many: Store) -> None
             ("check", "--prove", str(trees_folder() / "my_chair.yaml")),
             "consult.commands.prove._basis",
         ),
-        (("impact", str(trees_folder()), str(trees_folder())), "consult.commands.effect._bases"),
+        (("impact", str(trees_folder()), str(trees_folder())), "consult.commands.callers._bases"),
         (("records", "check"), "consult.commands.records_care.integrity"),
     ],
 )

@@ -18,8 +18,7 @@ from consult.call.understand import understand
 from consult.paths import trees_folder
 from consult.records.store import open_store
 from consult.tree.model import Question
-from consult.ui.caution_screens import CautionScreen
-from consult.ui.side_pages import FinishScreen
+from consult.ui.side_pages import CautionScreen, FinishScreen
 from tests.benchmarks.terminal import plain
 from tests.commands.chromium import CHROMIUM, Tab, browser_tab
 from tests.commands.serving import Served, serving

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from consult.body.populations import available, load_named
+from consult.body.population_file import available, load_named
 from consult.content.checks import (
     PROGRAM,
     cited_by,

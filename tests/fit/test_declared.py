@@ -13,13 +13,12 @@ from consult.body.derived import derivable, derived_from, with_derived
 from consult.body.estimate import Estimate, estimate
 from consult.body.population import load_population
 from consult.fit.declared import (
-    PREFERRED,
-    DeclaredWorth,
     choose_declared,
     declared_fit,
     product_truth,
     ready,
 )
+from consult.fit.declared_worth import PREFERRED, DeclaredWorth
 from consult.fit.request import FitRequest
 from consult.fit.workplace import Adjusted, Workplace
 from consult.paths import shipped_trees

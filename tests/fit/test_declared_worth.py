@@ -13,7 +13,7 @@ from consult.call.ahead import why_next
 from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer
 from consult.call.facts import Facts
-from consult.call.gains import gains_of
+from consult.call.gains import worth_of_pool
 from consult.call.state import state_so_far
 from consult.call.understand import Understood
 from consult.paths import shipped_trees
@@ -41,7 +41,8 @@ def gains(basis: Basis, known: dict[str, Value], *asked: str) -> dict[str, float
         facts.learn(basis.tree.questions[name], Understood(value), confirmed=False)
     request = facts.request()
     assert request is not None
-    return gains_of(facts, request, [basis.tree.questions[name] for name in asked], [])[0]
+    worth = worth_of_pool(facts, request, [basis.tree.questions[name] for name in asked], [])
+    return worth.gains(basis.tree.questions)
 
 
 def test_a_measure_adds_what_it_makes_surer(desks: Basis) -> None:

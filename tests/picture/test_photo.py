@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from consult.picture.photo import BrokenPhotoError, named_wrongly, photo, photo_of, read_photo
+from consult.picture.photo import BrokenPhotoError, named_wrongly, photo_of, read_photo
 
 
 def saved(path: Path, size: tuple[int, int] = (40, 30), colour: str = "navy") -> Path:
@@ -64,7 +64,7 @@ def test_a_broken_one_is_told_and_none(
         path.write_bytes(content)
     with pytest.raises(BrokenPhotoError, match=says):
         read_photo(path)
-    assert photo(path) is None
+    assert photo_of(tmp_path, "a.png") is None
 
 
 def test_a_changed_file_is_read_again(tmp_path: Path) -> None:

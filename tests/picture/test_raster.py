@@ -183,13 +183,6 @@ def test_what_the_font_lacks_is_written_plainly(text: str, written: str) -> None
     assert plain(text) == written
 
 
-@pytest.mark.parametrize("dpi", [0, -10, 1_000_000])
-def test_impossible_resolutions_are_refused(dpi: float) -> None:
-    """Rather than fill the memory."""
-    with pytest.raises(ValueError, match="dots per inch"):
-        png((), (170, 150), dpi)
-
-
 def test_every_step_can_be_a_picture() -> None:
     """None is empty, and the same shapes give the same bytes."""
     for topic in STEP_STUDIES:

@@ -12,7 +12,7 @@ from consult.body.population import Population, load_population
 from consult.call.basis import Basis, load_basis
 from consult.paths import shipped_trees
 from consult.practice.caller_file import FOLDER
-from consult.practice.catalogue import personas_in
+from consult.practice.catalogue import choices_in
 from consult.practice.exercise import Exercise
 from consult.practice.load import load_persona
 from consult.practice.log import Turn
@@ -23,7 +23,7 @@ WORDS = Path(__file__).with_name("golden_words.yaml")
 """A words file of the tests' own, so that edits of the shipped one change nothing here."""
 START = datetime(2026, 11, 25, 9, 30)
 CALLERS = shipped_trees() / FOLDER
-SHIPPED = {one.name: one for one in personas_in(CALLERS)[0]}
+SHIPPED = {one.name: one for one in sorted(choices_in(CALLERS)[0], key=lambda one: one.path)}
 
 TREE = """\
 tree: little

@@ -120,7 +120,7 @@ def test_the_check_knows_courses(tmp_path: Path) -> None:
 def test_a_beginner_begins_at_the_beginning() -> None:
     """Nothing is passed, only the first exercise is open, and it comes next."""
     found = progress(course(ADA, BEN), [])
-    assert (found.passed, found.finished, found.next) == (0, False, ADA)
+    assert (found.passed, found.next) == (0, ADA)
     assert [(step.open, step.tries, step.best) for step in found.steps] == [
         (True, 0, None),
         (False, 0, None),
@@ -138,7 +138,7 @@ def test_what_passes_an_exercise() -> None:
         (done(caller="ben", level="partly_guided", seed=4, got=61), True),
         (done(caller="ben", level="partly_guided", seed=4, got=95, passed=False), False),
     ):
-        assert BEN.passed_by(one) is passes
+        assert (BEN.tried_by(one) and one.passed) is passes
 
 
 def test_the_course_goes_on_and_ends() -> None:
@@ -151,7 +151,7 @@ def test_the_course_goes_on_and_ends() -> None:
     ]
     assert (found.steps[0].best, found.next) == (75.0, BEN)
     ended = progress(course(ADA, BEN), [*tries, done(3, "ben", level="unaided", seed=4, got=90)])
-    assert (ended.finished, ended.next) == (True, None)
+    assert ended.next is None
 
 
 def test_passing_ahead_counts_but_does_not_skip() -> None:
@@ -276,6 +276,6 @@ def test_where_they_are(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     path = caller_file(tmp_path / FOLDER, "plain")
     choice = choice_of(path)
     assert choice is not None
-    assert tree_of(choice.listed) == trees_folder() / "seating.yaml"
+    assert tree_of(choice) == trees_folder() / "seating.yaml"
     (tmp_path / "seating.yaml").write_text("tree: seating\n", "utf-8")
-    assert tree_of(choice.listed) == tmp_path / "seating.yaml"
+    assert tree_of(choice) == tmp_path / "seating.yaml"

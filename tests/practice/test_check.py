@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.commands.check import problems_of
-from consult.practice.catalogue import personas_in
+from consult.practice.catalogue import choices_in
 from consult.practice.check import practice_problems
 from consult.practice.load import load_persona
 from tests.call.calls import basis_of
@@ -257,10 +257,10 @@ def test_the_list_of_a_folder(tmp_path: Path) -> None:
     path = written(tmp_path, HEAD)
     (path.parent / "broken.yaml").write_text("practice: [", "utf-8")
     (path.parent / "half.yaml").write_text("practice: half\n", "utf-8")
-    found, problems = personas_in(path.parent)
+    found, problems = choices_in(path.parent)
     assert [(one.name, one.title, one.tree) for one in found] == [("someone", "Somebody", "little")]
     assert {Path(problem.where.file).name for problem in problems} == {"broken.yaml", "half.yaml"}
-    assert personas_in(tmp_path / "nowhere") == ([], [])
+    assert choices_in(tmp_path / "nowhere") == ([], [])
 
 
 def test_all_mistakes_of_a_file_in_one_round(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.call.basis import Basis
-from consult.practice.exercise import Exercise
+from consult.practice.exercise import HINT_COST, Exercise
 from consult.practice.log import Closed, Entered, Hinted, Lifted, Recommend, Say, log_json
 from consult.practice.model import LEVELS, Persona
 from consult.practice.scoring.evidence import call_of
@@ -154,7 +154,7 @@ def test_hints_say_what_is_most_urgent(tmp_path: Path) -> None:
     assert exercise.hint().text.startswith("A caution must be read out now: Please ring")
     exercise.say(exercise.session.now.to_say[0], START)
     assert exercise.hint().text.startswith("Product advice has stopped and nothing is left to ask.")
-    assert [one.cost for one in exercise.log.hints] == [Exercise.hint_cost] * 5
+    assert [one.cost for one in exercise.log.hints] == [HINT_COST] * 5
 
 
 def test_a_hint_reminds_of_a_sign_that_was_denied_first(tmp_path: Path) -> None:

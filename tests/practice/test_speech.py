@@ -318,5 +318,4 @@ def test_a_question_the_tree_lacks_is_a_key_error(tmp_path: Path) -> None:
 
 
 def _ways(persona: Persona) -> Ways:
-    assert persona.ways is not None
     return persona.ways

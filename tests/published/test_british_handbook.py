@@ -15,7 +15,7 @@ import pytest
 
 from consult.body.estimate import estimate
 from consult.body.measured import Sex
-from consult.body.populations import load_named
+from consult.body.population_file import load_named
 from tests.body.bodies import plain
 
 BRITISH, SURVEY = plain(load_named("british_adults")), plain(load_named("us_army_2012"))

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from consult.body.measured import Sex
 from consult.body.population import Group, load_population
-from consult.body.populations import load_named
+from consult.body.population_file import load_named
 from tests.long import every_case
 from tests.published.people import SEXES, rows
 from tests.published.test_coverage import SEATED, air_force

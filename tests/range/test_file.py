@@ -53,6 +53,16 @@ def _messages(name: str) -> list[str]:
     return [f"{problem.message} {problem.fix}" for problem in load_range(path)[1]]
 
 
+def test_the_same_text_is_one_range(tmp_path: Path) -> None:
+    """So that what was worked out of it serves the next tree beside it, but not another's."""
+    text = DEMO.read_text(encoding="utf-8")
+    texts = {tmp_path / "one": text, tmp_path / "two": text, tmp_path / "three": text + "# More.\n"}
+    one, same, other = (load_range(path, texts)[0] for path in texts)
+    assert one is not None
+    assert one is same
+    assert one is not other
+
+
 def test_the_demo_range_has_every_size_it_should(demo: Range) -> None:
     """Three seats, four lifts, three backs, two lumbars, four arms and none, and the extras."""
     counts = [len(demo.on_sale(kind)) for kind in CHAIR_KINDS]

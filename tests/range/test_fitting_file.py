@@ -23,6 +23,14 @@ def desks() -> Range:
     return range_
 
 
+def test_the_same_text_is_one_range(desks: Range, tmp_path: Path) -> None:
+    """As a range file is."""
+    text = FILE.read_text(encoding="utf-8")
+    same, other = tmp_path / "same", tmp_path / "other"
+    assert load_fitting(same, {same: text})[0] is desks
+    assert load_fitting(other, {other: text + "# More.\n"})[0] is not desks
+
+
 def test_sums_and_measures_are_read_as_written() -> None:
     """Names, factors and lengths, added or taken away; nothing else is taken for a sum."""
     assert amount("body.stature - 20 mm") == LinearSum(((1.0, "body.stature"),), -20.0)

@@ -13,8 +13,8 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import State, state
+from consult.summary import PAPERS, Paper
 from consult.summary.blocks import Block, Items, Table
-from consult.summary.kinds import PAPERS, Paper
 from consult.summary.lines import DeliveryLine
 from consult.summary.model import Summary, summarise
 from consult.summary.pdf_paper import PdfPaper

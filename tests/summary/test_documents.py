@@ -13,7 +13,7 @@ import pytest
 from consult.call.raised import Raised
 from consult.call.state import State, state
 from consult.problems import Where
-from consult.summary.kinds import PAPERS, Paper
+from consult.summary import PAPERS, Paper
 from consult.summary.known import workplace_needs
 from consult.summary.model import summarise
 from consult.summary.readers import HEALTHLESS, MAY_SEE, Reader, for_reader

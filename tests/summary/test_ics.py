@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.state import state
-from consult.summary.kinds import Paper
+from consult.summary import Paper
 from consult.summary.mail import to_ics
 from consult.summary.render import Writer
 from consult.visible import harmless

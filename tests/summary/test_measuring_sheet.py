@@ -155,9 +155,9 @@ def test_the_wording_is_checked() -> None:
     files = template_files(Path(__file__).parents[2] / "trees")
     sources = {name: path.read_text("utf-8") for name, path in files.items()}
     named = {name: str(path) for name, path in files.items()}
-    assert problems_in(Wording.of(sources, named), []) == []
+    assert problems_in(Wording(sources, named), []) == []
     wrong = sources | {"sheet": sources["sheet"].replace("b.units", "b.unit")}
-    (problem,) = problems_in(Wording.of(wrong, named), [])
+    (problem,) = problems_in(Wording(wrong, named), [])
     assert problem.where.file == named["sheet"]
     assert "units" in problem.fix
 

@@ -13,7 +13,7 @@ from consult.call.basis import Basis, load_basis
 from consult.call.call import Answer
 from consult.call.state import state
 from consult.paths import shipped_trees
-from consult.summary.kinds import Paper
+from consult.summary import Paper
 from consult.summary.model import summarise
 from consult.summary.order import order_csv, order_json
 from consult.summary.render import Writer

@@ -32,8 +32,7 @@ from consult.summary.blocks import (
     Table,
 )
 from consult.summary.pdf import to_pdf
-from consult.summary.pdf_faces import COMMON, face_file
-from consult.summary.pdf_paper import PaperSize
+from consult.summary.pdf_paper import COMMON, PaperSize, face_file
 from tests.long import examples
 from tests.summary.papers import (
     DEMOS,

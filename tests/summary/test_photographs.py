@@ -20,7 +20,7 @@ from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.state import State, state
 from consult.paths import shipped_trees
 from consult.picture.svg_logo import clean_svg
-from consult.summary.kinds import Paper
+from consult.summary import Paper
 from consult.summary.render import Writer
 from consult.tree.settings import Sender
 from tests.picture.test_svg_logo import LOGO

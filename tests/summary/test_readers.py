@@ -10,7 +10,7 @@ import pytest
 
 from consult.call.call import Answer
 from consult.call.state import State, state
-from consult.summary.kinds import PAPERS
+from consult.summary import PAPERS
 from consult.summary.lines import Cites, Specification
 from consult.summary.model import Summary, summarise
 from consult.summary.readers import HEALTHLESS, MAY_SEE, READERS, Reader, empty, for_reader

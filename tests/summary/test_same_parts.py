@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from consult.call.call import Answer, Call
 from consult.call.state import State, state
-from consult.summary.kinds import Form
+from consult.summary import Form
 from consult.summary.readers import HEALTHLESS, Reader
 from consult.summary.render import Writer
 from consult.tree.model import Question

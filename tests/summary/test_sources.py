@@ -83,7 +83,7 @@ def test_a_template_from_before_still_has_its_words() -> None:
     """``source`` and ``contact_source`` were texts; a published version asks for them so."""
     summary = summary_of(FILES[0])
     template = "{% for one in s.fit.values() %}\n- {{ one.source }}\n{% endfor %}\n"
-    blocks = Wording.of({"old": template}).blocks("old", summary, "metric", {})
+    blocks = Wording({"old": template}).blocks("old", summary, "metric", {})
     assert blocks == parsed(
         "".join(f"- {one.source}\n" for one in summary.fit.values()), lambda text: text, {}
     )

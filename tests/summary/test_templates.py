@@ -54,7 +54,7 @@ def test_a_hostile_template_is_told_by_its_line(
 ) -> None:
     """Within bounds of time and memory, here a tenth of those that a paper never needs."""
     monkeypatch.setattr(templates, "MOST_TEXT", templates.MOST_TEXT // 10)
-    wording = Wording.of({"caller": f"# Title\n\n{template}\n"})
+    wording = Wording({"caller": f"# Title\n\n{template}\n"})
     summary = summary_of(GOOD)
     tracemalloc.start()
     try:
@@ -69,14 +69,14 @@ def test_a_hostile_template_is_told_by_its_line(
 
 def test_an_endless_macro_ends_long_before_python_does() -> None:
     """In our words, and with room left for whatever Python does meanwhile."""
-    wording = Wording.of({"caller": HOSTILE["an endless macro"]})
+    wording = Wording({"caller": HOSTILE["an endless macro"]})
     with pytest.raises(TemplateError, match="calls itself"):
         wording.blocks("caller", summary_of(GOOD), "metric", {})
 
 
 def test_a_template_taken_in_that_is_not_there() -> None:
     """Its name is told, and how names are written."""
-    wording = Wording.of({"caller": "{% include 'parts.md.j2' %}", "parts": ""})
+    wording = Wording({"caller": "{% include 'parts.md.j2' %}", "parts": ""})
     (problem,) = problems_in(wording, [summary_of(GOOD)])
     assert problem.message == ("There is no template 'parts.md.j2'. Leave out the ending .md.j2.")
 
@@ -84,13 +84,13 @@ def test_a_template_taken_in_that_is_not_there() -> None:
 def test_macros_may_call_each_other() -> None:
     """Twenty deep is far more than a paper has, and after that the next starts anew."""
     deep = "{% macro m(n) %}{{ n }}{% if n < 20 %}{{ m(n + 1) }}{% endif %}{% endmacro %}"
-    wording = Wording.of({"caller": deep + "- {{ m(1) }}\n" * 9})
+    wording = Wording({"caller": deep + "- {{ m(1) }}\n" * 9})
     assert wording.blocks("caller", summary_of(GOOD), "metric", {})
 
 
 def test_the_limits_are_far_from_any_paper() -> None:
     """A long list of long lines is filled."""
-    wording = Wording.of(
+    wording = Wording(
         {"caller": "{% for a in range(2000) %}- {{ a * 2 }} {{ 'x' ~ a }}\n{% endfor %}"}
     )
     assert wording.blocks("caller", summary_of(GOOD), "metric", {})

@@ -39,7 +39,7 @@ def blocks(template: str, **more: str) -> tuple[object, ...]:
     """One template filled with the summary, its caller's name replaced."""
     name = more.get("name", "Ada")
     summary = replace(SUMMARY, call=replace(SUMMARY.call, caller=name))
-    wording = Wording.of({"page": template})
+    wording = Wording({"page": template})
     return wording.blocks("page", summary, "metric", {"side_view": "a chair"})
 
 
@@ -92,7 +92,7 @@ def test_any_text_is_read_into_blocks(source: str) -> None:
 
 def found_in(folder: Path, **templates: str) -> list[str]:
     files = {name: str(folder / f"{name}.md.j2") for name in templates}
-    return [str(one) for one in problems_in(Wording.of(templates, files), [SUMMARY])]
+    return [str(one) for one in problems_in(Wording(templates, files), [SUMMARY])]
 
 
 def test_mistakes_are_found_in_place(tmp_path: Path) -> None:
@@ -124,7 +124,7 @@ def test_a_mistake_in_a_part_is_told_of_the_part(tmp_path: Path) -> None:
 def test_the_templates_that_come_with_us_are_sound() -> None:
     """Every one is filled for a whole call without a mistake."""
     wording = own_wording()
-    assert {"caller", "employer", "order", "file", "card"} <= dict(wording.sources).keys()
+    assert {"caller", "employer", "order", "file", "card"} <= wording.sources.keys()
     assert problems_in(wording, [SUMMARY]) == []
 
 

@@ -75,7 +75,7 @@ def test_bold_and_links_are_refused_where_they_are(
     text: str, place: tuple[int, int], says: str
 ) -> None:
     """They would be shown as stars and brackets."""
-    told = problems_in(Wording.of({"caller": text}), ())
+    told = problems_in(Wording({"caller": text}), ())
     assert (told[0].where.line, told[0].where.column) == place
     assert says in told[0].message
     assert told[0].fix
@@ -84,5 +84,5 @@ def test_bold_and_links_are_refused_where_they_are(
 def test_other_stars_and_brackets_are_left_alone() -> None:
     """Sums, pictures, what is written on, and everything inside a blank."""
     text = '# A\n\n2 * 3 [picture: side_view] [write: a: cm] x < y {{ "**x**" }} snake__case\n'
-    assert not problems_in(Wording.of({"caller": text}), ())
+    assert not problems_in(Wording({"caller": text}), ())
     assert not [one for one in problems_in(own_wording(), ()) if one.rule == "markup"]

@@ -93,3 +93,19 @@ def test_no_second_mistake_out_of_a_first(tmp_path: Path) -> None:
         "  two: {ask: Well?, answer: yes-no, skip_when: oen, next: end}\n"
     )
     assert rules(tmp_path, body) == ["unknown-name"]
+
+
+def test_of_a_file_that_cannot_be_read_nothing_is_missed(tmp_path: Path) -> None:
+    """Any name may be one of its questions, so one slip there is told as one."""
+    body = (
+        "  one: {ask: Well?, answer: yes-no, next: more}\n"
+        "  more: {include: other, next: two}\n"
+        "  two: {ask: Well?, answer: yes-no, skip_when: in_it or known(out), next: end}\n"
+    )
+    assert rules(tmp_path, body) == ["unknown-tree"]
+    (tmp_path / "other.yaml").write_text(
+        "tree: other\ntitle: T\nfirst: in_it\nquestions:\n"
+        "  in_it:\n    ask: Is it: so?\n    answer: yes-no\n    next: end\n",
+        encoding="utf-8",
+    )
+    assert rules(tmp_path, body) == ["colon"]

@@ -25,7 +25,7 @@ from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.calls import CallsAtDesk
-from consult.ui.caution_screens import CautionScreen
+from consult.ui.side_pages import CautionScreen
 from consult.ui.widgets.panels import FitPanel, SaidList
 from tests.call.calls import seating
 from tests.long import LONG

@@ -14,7 +14,7 @@ from consult.call.call import Answer
 from consult.call.state import state
 from consult.call.transcript import Transcript, load_transcript
 from consult.paths import shipped_trees
-from consult.summary.kinds import PAPERS, Paper
+from consult.summary import PAPERS, Paper
 from consult.summary.measuring_sheet import measuring_sheet
 from consult.summary.render import Writer, sheet_blocks
 from tests.ui.desk import desk

@@ -15,10 +15,9 @@ from consult.call.expectation import disappointments
 from consult.call.state import state
 from consult.records.store import open_store
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen, CautionsScreen
 from consult.ui.chair_work import ChairChosen
 from consult.ui.dialogs import TextScreen
-from consult.ui.side_pages import FinishScreen
+from consult.ui.side_pages import CautionScreen, CautionsScreen, FinishScreen
 from consult.ui.widgets.panels import FitPanel, SaidList
 from consult.ui.widgets.part import TextPart
 from tests.long import LONG

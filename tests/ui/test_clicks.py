@@ -11,8 +11,8 @@ from textual.widgets import Input
 
 from consult.call.call import Call
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.keys import Foot
+from consult.ui.side_pages import CautionScreen
 from consult.ui.widgets.answer_line import turned
 from tests.call.calls import small
 from tests.call.test_ahead import TREE

@@ -11,10 +11,15 @@ from textual.widgets import Input, OptionList, Static
 
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen, CautionsScreen
 from consult.ui.dialogs import ChooseScreen, LineScreen
 from consult.ui.keys import HELP, KEYS, WORDS
-from consult.ui.side_pages import FinishScreen, PictureScreen, TrialScreen
+from consult.ui.side_pages import (
+    CautionScreen,
+    CautionsScreen,
+    FinishScreen,
+    PictureScreen,
+    TrialScreen,
+)
 from consult.ui.widgets.panels import SaidList
 from tests.ui.desk import NOON, SIZES, Desk, before, demo, demo_basis, desk
 from tests.ui.test_call_screen import to_the_signs

@@ -14,11 +14,10 @@ import consult.ui.app
 from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import ChooseScreen, LineScreen, Page, TextScreen
 from consult.ui.keys import KEYS, WORDS, actions_by_word
 from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
-from consult.ui.side_pages import FinishScreen, TrialScreen
+from consult.ui.side_pages import CautionScreen, FinishScreen, TrialScreen
 from consult.ui.widgets.panels import SaidList
 from consult.ui.widgets.part import TextPart
 from tests.ui.desk import Desk, before, demo, demo_basis, desk

@@ -24,8 +24,8 @@ from consult.records.kept import Kept, versions_of
 from consult.records.store import open_store
 from consult.ui.app import ConsultApp
 from consult.ui.calls import CallsAtDesk
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import TextScreen
+from consult.ui.side_pages import CautionScreen
 from tests.commands.conftest import run as run
 from tests.commands.runs import Run
 from tests.ui.desk import NOON, Clock, Desk, demo, demo_basis, desk

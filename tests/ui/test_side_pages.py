@@ -11,9 +11,8 @@ from textual.widgets import Input, Static
 
 from consult.call.call import Answer, Call
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.finishing import NOTHING, STOPPED
-from consult.ui.side_pages import SheetScreen
+from consult.ui.side_pages import CautionScreen, SheetScreen
 from tests.ui.desk import NOON, SIZES, demo, desk
 from tests.ui.test_desk_actions import choose
 from tests.ui.test_entering import type_in

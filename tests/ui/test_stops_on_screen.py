@@ -9,8 +9,8 @@ from textual.widgets import Static
 
 from consult.call.call import READ_OUT, Call
 from consult.tree.sources import FROM_MEMORY, shipped_sources
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import ChooseScreen
+from consult.ui.side_pages import CautionScreen
 from consult.ui.widgets.panels import SaidList
 from tests.call.signs import NOON, little
 from tests.ui.desk import Desk, desk

@@ -15,8 +15,7 @@ from consult.call.state import State, state
 from consult.call.understand import understand
 from consult.paths import trees_folder
 from consult.tree.model import Question
-from consult.ui.caution_screens import CautionScreen
-from consult.ui.side_pages import FinishScreen
+from consult.ui.side_pages import CautionScreen, FinishScreen
 from tests.long import LONG
 from tests.ui.desk import NOON, Desk, demo, desk
 from tests.ui.test_clicks import click_on

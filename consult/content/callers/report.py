@@ -10,7 +10,7 @@ from statistics import median
 from typing import Literal
 
 from consult.call.basis import Basis
-from consult.call.expectation import TreePiece, come_to, pieces_of
+from consult.call.expectation import Part, TreePiece, come_to, pieces_of
 from consult.call.state import State, with_chair
 from consult.content.callers.says import person
 from consult.content.callers.simulation import CallerSource, CallResult, FeaturesKept, led_state
@@ -43,8 +43,8 @@ class Fault:
 def advice_pieces(now: State) -> Iterator[MovePiece]:
     """What the advice and the notes of a call have the caller move, without any document."""
     for given in now.advice:
-        one = given.advice
-        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
+        advice = given.advice
+        yield MovePiece(f"advice '{advice.name}'", advice.moves, advice.may_move)
     for note in now.fit.notes if now.fit is not None else ():
         yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
 
@@ -64,8 +64,8 @@ def faults(tree: Tree, now: State, pieces: MovesOf = advice_pieces) -> Iterator[
         yield Fault("opposed", str(pair), frozenset[str]().union(*both))
     if now.stopped is not None:
         for given in now.advice:
-            said = f"'{given.advice.name}' after '{now.stopped.name}'"
-            yield Fault("advice after a stop", said, given.advice.when.names)
+            message = f"'{given.advice.name}' after '{now.stopped.name}'"
+            yield Fault("advice after a stop", message, given.advice.when.names)
     yield from _health_too_soon(now)
 
 
@@ -181,31 +181,61 @@ class CallersReport:
         return tuple(piece for piece, count in self.met.items() if not count)
 
 
-def callers_report(
-    tree: Tree,
-    ended: Iterable[tuple[int, State]],
-    pieces: MovesOf = advice_pieces,
-    results: Sequence[CallResult] = (),
-) -> CallersReport:
-    """Count the results of at least one call, each with the number of its caller.
+@dataclass(frozen=True, slots=True)
+class EndedCall:
+    """All that is counted of one call."""
 
-    ``results`` are looked at when all calls are counted: a list may be filled meanwhile.
+    number: int
+    """Of its caller."""
+    questions: int
+    stopped: bool
+    pieces: tuple[tuple[Part, str], ...]
+    """Kind and name of every piece of the tree that it came to."""
+    faults: tuple[tuple[Fault, tuple[str, ...]], ...]
+    """Each with the answers that bear on it."""
+    results: tuple[CallResult, ...] = ()
+    """What it came to for its caller; empty where no chair is wanted, or none was looked at."""
+
+
+def ended_call(
+    tree: Tree,
+    number: int,
+    now: State,
+    pieces: MovesOf = advice_pieces,
+    results: Iterable[CallResult] = (),
+) -> EndedCall:
+    """What is counted of the call of caller ``number``.
+
     ``pieces`` says what the documents of a call have the caller move.
     """
+    return EndedCall(
+        number,
+        len(now.steps),
+        now.stopped is not None,
+        tuple(come_to(now)),
+        tuple((fault, _answers(fault, now)) for fault in faults(tree, now, pieces)),
+        tuple(results),
+    )
+
+
+def callers_report(tree: Tree, calls: Iterable[EndedCall]) -> CallersReport:
+    """Count at least one call."""
     met = dict.fromkeys(pieces_of(tree), 0)
     places = {(piece.part, piece.name): piece for piece in met}
     lengths: list[int] = []
+    results: list[CallResult] = []
     stopped = 0
-    found: dict[tuple[FaultKind, str], CallerTrouble] = {}
-    for number, now in ended:
-        lengths.append(len(now.steps))
-        stopped += now.stopped is not None
-        for one in come_to(now):
-            met[places[one]] += 1
-        for fault in faults(tree, now, pieces):
+    troubles: dict[tuple[FaultKind, str], CallerTrouble] = {}
+    for call in calls:
+        lengths.append(call.questions)
+        results += call.results
+        stopped += call.stopped
+        for piece in call.pieces:
+            met[places[piece]] += 1
+        for fault, answers in call.faults:
             key = (fault.kind, fault.what)
-            before = found.get(key) or CallerTrouble(*key, 0, number, _answers(fault, now))
-            found[key] = replace(before, callers=before.callers + 1)
+            before = troubles.get(key) or CallerTrouble(*key, 0, call.number, answers)
+            troubles[key] = replace(before, callers=before.callers + 1)
     return CallersReport(
         tree=tree.name,
         version=tree.version,
@@ -213,24 +243,26 @@ def callers_report(
         stopped=stopped,
         lengths=CallLengths(min(lengths), median(lengths), max(lengths), len(tree.questions)),
         met=met,
-        troubles=tuple(found.values()),
+        troubles=tuple(troubles.values()),
         offered=_offered(results) if results else None,
     )
 
 
 def _offered(results: Sequence[CallResult]) -> OfferedChairs:
-    fitting = [one for one in results if one.could_fit]
-    in_full = [one for one in fitting if one.fits_in_full is not None]
+    fitting = [result for result in results if result.could_fit]
+    in_full = [result for result in fitting if result.fits_in_full is not None]
     return OfferedChairs(
         callers=len(results),
-        to_chair=Spread.of([one.to_chair for one in results]),
-        questions=Spread.of([one.questions for one in results]),
-        minutes=Spread.of([one.seconds / 60 for one in results]),
-        fits=FeaturesKept(sum(one.fits for one in fitting), len(fitting)),
-        fits_in_full=FeaturesKept(sum(bool(one.fits_in_full) for one in in_full), len(in_full)),
-        musts=sum((one.musts for one in results), FeaturesKept()),
-        preferences=sum((one.preferences for one in results), FeaturesKept()),
-        heard_signs=sum(one.heard_signs for one in results),
+        to_chair=Spread.of([result.to_chair for result in results]),
+        questions=Spread.of([result.questions for result in results]),
+        minutes=Spread.of([result.seconds / 60 for result in results]),
+        fits=FeaturesKept(sum(result.fits for result in fitting), len(fitting)),
+        fits_in_full=FeaturesKept(
+            sum(bool(result.fits_in_full) for result in in_full), len(in_full)
+        ),
+        musts=sum((result.musts for result in results), FeaturesKept()),
+        preferences=sum((result.preferences for result in results), FeaturesKept()),
+        heard_signs=sum(result.heard_signs for result in results),
     )
 
 
@@ -306,7 +338,9 @@ def trial_words(basis: Basis, trial: RangeTrial) -> Iterator[str]:
     yield f"Tried on {trial.callers} simulated callers."
     never: dict[Kind, list[str]] = {
         kind: [
-            one.code for one in basis.range.on_sale(kind) if one.code and not trial.chosen[one.code]
+            part.code
+            for part in basis.range.on_sale(kind)
+            if part.code and not trial.chosen[part.code]
         ]
         for kind in _kinds(basis.range)
     }

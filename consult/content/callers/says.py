@@ -159,7 +159,7 @@ def person(population: Population, shares: Shares, seed: int, number: int) -> Pe
     weights = stated if any(stated.values()) else dict(population.share)
     # one_of gives back one of the names it was given.
     drawn = one_of({str(sex): share for sex, share in weights.items()}, seed, number, "sex drawn")
-    sex = next(one for one in weights if one == drawn)
+    sex = next(weight for weight in weights if weight == drawn)
     group = population.groups[sex]
     normals = [normal(seed, number, "body", name) for name in population.order]
     body = group.mean + _root(group) @ np.array(normals)

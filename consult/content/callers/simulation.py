@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Protocol, TypeVar
 
 from consult.body.measured import Sex
 from consult.body.plausibility import TOGETHER
@@ -27,6 +28,9 @@ from consult.tree.model import Caution, Question
 from consult.tree.nodes import Lookup
 from consult.tree.shares import Shares
 from consult.units import Unclear
+
+T = TypeVar("T")
+R = TypeVar("R")
 
 _COUNTRY = "GB"
 
@@ -53,6 +57,12 @@ class Simulated:
     """From 1."""
     source: CallerSource
     """What leads the same caller through another tree."""
+
+
+class ForEach(Protocol):
+    """The result of some work for each of some things, in their order, as ``map`` gives it."""
+
+    def __call__(self, work: Callable[[T], R], things: Sequence[T], /) -> Iterable[R]: ...
 
 
 def drawn(source: CallerSource, count: int) -> list[Simulated]:
@@ -82,14 +92,16 @@ def led_state(basis: Basis, source: CallerSource, number: int, *, thorough: bool
         stands |= again
 
 
-def leans_on_pools(basis: Basis, one: Simulated) -> bool:
+def leans_on_pools(basis: Basis, simulated: Simulated) -> bool:
     """Whether the caller hears other cautions where pools ask nothing than where they ask all."""
     unasked = replace(basis, ask_pools=False)
     full, bare = (
-        led_state(basis, one.source, one.number, thorough=True),
-        led_state(unasked, one.source, one.number),
+        led_state(basis, simulated.source, simulated.number, thorough=True),
+        led_state(unasked, simulated.source, simulated.number),
     )
-    return [each.caution for each in full.cautions] != [each.caution for each in bare.cautions]
+    return [raised.caution for raised in full.cautions] != [
+        raised.caution for raised in bare.cautions
+    ]
 
 
 def _person(source: CallerSource, number: int) -> Person:
@@ -270,7 +282,7 @@ def questions_in(question: Question) -> int:
 
 def seconds_spoken(now: State) -> float:
     """How long the adviser and the caller talk, by words and kinds of answer."""
-    said = sum(len(one.say.split()) for one in now.cautions)
+    said = sum(len(raised.say.split()) for raised in now.cautions)
     if now.chosen is not None:
         said += OFFER_WORDS
     return sum(seconds_of(step.question) for step in now.steps) + said / WORDS_A_SECOND

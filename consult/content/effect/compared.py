@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from consult.call.basis import Basis
 from consult.call.call import Call
@@ -13,7 +14,7 @@ from consult.call.route import Step
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.transcript import Transcript
 from consult.call.wording import value_words
-from consult.content.callers.simulation import Simulated, led_state
+from consult.content.callers.simulation import ForEach, Simulated, led_state
 from consult.content.effect.differences import (
     Difference,
     Names,
@@ -56,6 +57,22 @@ class _Found:
 _Key = tuple["ChangeKind", str, "Level | None", "Level | None"]
 
 
+@dataclass(frozen=True, slots=True)
+class _Compared:
+    """One caller led through both trees."""
+
+    number: int
+    found: tuple[tuple[Difference, Sample], ...]
+    asked: tuple[int, int]
+    """Questions, before and now."""
+    stopped: tuple[bool, bool]
+    ended: bool
+    """Another stop than before ends the call, so that what comes later is not asked."""
+    met: tuple[str, ...]
+    """Cautions raised now."""
+    chosen: PartsChosen
+
+
 @dataclass(slots=True)
 class _Tally:
     """What is counted while the callers pass."""
@@ -67,14 +84,28 @@ class _Tally:
     met: set[str] = field(default_factory=set)
     chosen: PartsChosen = field(default_factory=lambda: (Counter(), Counter()))
 
-    def gathered(self, one: Difference, beside: Sequence[Difference]) -> _Found:
-        key = (one.kind, one.what, one.level, one.now)
+    def count(self, compared: _Compared) -> None:
+        """One caller more."""
+        self.changed += bool(compared.found)
+        self.asked.append(compared.asked)
+        self.stopped.append(compared.stopped)
+        self.met.update(compared.met)
+        for counted, more in zip(self.chosen, compared.chosen, strict=True):
+            counted.update(more)
+        beside = [difference for difference, _ in compared.found]
+        for difference, sample in compared.found:
+            gathered = self.gathered(difference, beside)
+            gathered.callers.append((len(beside), compared.number, sample))
+            gathered.stopped += compared.ended
+
+    def gathered(self, difference: Difference, beside: Sequence[Difference]) -> _Found:
+        key = (difference.kind, difference.what, difference.level, difference.now)
         found = self.found.setdefault(key, _Found())
-        if one.kind == "caution lost":
-            gained = _as_grave(one, beside)
+        if difference.kind == "caution lost":
+            gained = _as_grave(difference, beside)
             found.instead = gained if found.instead is None else found.instead & gained
-        if one.by is not None:
-            found.by.append(one.by)
+        if difference.by is not None:
+            found.by.append(difference.by)
         return found
 
 
@@ -87,33 +118,55 @@ def effect(
     *,
     thorough: bool = False,
     cautions_only: bool = False,
+    each: ForEach = map,
 ) -> Effect:
     """What changes for these callers in the new tree. Same inputs, same result.
 
     Simulated callers are led through both trees anew, as the way may differ, in full where it is
     to be ``thorough``; demo calls are run by their answers, those of another tree left out.
     ``progress`` hears how many are done. ``cautions_only``: nothing else is compared, which takes a
-    third of the time.
+    third of the time. ``each`` goes through the callers, and may do several at once.
     """
-    if old.range == new.range:
-        # What is kept with it was then worked out for the old tree already.
-        new = replace(new, range=old.range)
     names = Names.of(old.tree, new.tree)
     called_before = {name: was for was, name in names.questions.items()}
     had = {
-        names.questions.get(name, name): frozenset(one.choices)
-        for name, one in old.tree.questions.items()
+        names.questions.get(name, name): frozenset(question.choices)
+        for name, question in old.tree.questions.items()
     }
-    tally = _Tally()
-    for done, one in enumerate(callers, 1):
-        source = one.source
-        was = led_state(old, source, one.number, thorough=thorough)
-        renamed = replace(source, known_as=called_before, had=had)
-        now = led_state(new, renamed, one.number, thorough=thorough)
-        found = list(
-            call_differences(old, was, new, now, names, tally.chosen, cautions_only=cautions_only)
+    lead = partial(led_state, thorough=thorough)
+
+    def compared(caller: Simulated) -> _Compared:
+        number, chosen = caller.number, (Counter[str](), Counter[str]())
+        was = lead(old, caller.source, number)
+        now = lead(new, replace(caller.source, known_as=called_before, had=had), number)
+        differ = call_differences(old, was, new, now, names, chosen, cautions_only=cautions_only)
+        return _Compared(
+            number,
+            tuple(
+                (
+                    difference,
+                    Sample(
+                        f"simulated caller {number}",
+                        number,
+                        answers_shown(difference, was, now, names.questions),
+                    ),
+                )
+                for difference in differ
+            ),
+            (len(was.steps), len(now.steps)),
+            (was.stopped is not None, now.stopped is not None),
+            now.stopped is not None
+            and (
+                was.stopped is None
+                or names.cautions.get(was.stopped.name, was.stopped.name) != now.stopped.name
+            ),
+            tuple(raised.caution.name for raised in now.cautions),
+            chosen,
         )
-        _count(tally, one.number, was, now, names, found)
+
+    tally = _Tally()
+    for done, one in enumerate(each(compared, callers), 1):
+        tally.count(one)
         if progress is not None:
             progress(done)
     titles = []
@@ -135,30 +188,9 @@ def effect(
         lengths=_lengths(tally.asked),
         stopped=(sum(was for was, _ in tally.stopped), sum(now for _, now in tally.stopped)),
         renamed=names.questions,
-        unmet=tuple(one.name for one in new.tree.cautions if one.name not in tally.met),
+        unmet=tuple(caution.name for caution in new.tree.cautions if caution.name not in tally.met),
         never=_never(tally.chosen, new) if old.range != new.range else (),
     )
-
-
-def _count(
-    tally: _Tally, number: int, was: State, now: State, names: Names, found: Sequence[Difference]
-) -> None:
-    tally.changed += bool(found)
-    tally.asked.append((len(was.steps), len(now.steps)))
-    tally.stopped.append((was.stopped is not None, now.stopped is not None))
-    tally.met |= {raised.caution.name for raised in now.cautions}
-    # Another stop than before ends the call, so that what comes later is not asked.
-    ended = now.stopped is not None and (
-        was.stopped is None
-        or names.cautions.get(was.stopped.name, was.stopped.name) != now.stopped.name
-    )
-    for one in found:
-        sample = Sample(
-            f"simulated caller {number}", number, answers_shown(one, was, now, names.questions)
-        )
-        gathered = tally.gathered(one, found)
-        gathered.callers.append((len(found), number, sample))
-        gathered.stopped += ended
 
 
 def _run(
@@ -169,34 +201,36 @@ def _run(
     if not cautions_only:
         was, now = with_chair(old, was), with_chair(new, now)
     tally.met |= {raised.caution.name for raised in now.cautions}
-    found = list(call_differences(old, was, new, now, names, cautions_only=cautions_only))
+    differences = list(call_differences(old, was, new, now, names, cautions_only=cautions_only))
     before = {problem.message for problem in disappointments(demo, was)}
-    found += [
+    differences += [
         Difference("not as expected", problem.message)
         for problem in disappointments(_told(demo, names), now)
         if problem.message not in before and not cautions_only
     ]
-    for one in found:
-        shown = answers_shown(one, was, now, names.questions)
-        tally.gathered(one, found).demos.append((demo.title, Sample(demo.title, None, shown)))
+    for difference in differences:
+        shown = answers_shown(difference, was, now, names.questions)
+        tally.gathered(difference, differences).demos.append(
+            (demo.title, Sample(demo.title, None, shown))
+        )
 
 
 def _as_grave(lost: Difference, beside: Sequence[Difference]) -> frozenset[str]:
     """The cautions that the same caller newly hears and that are no milder."""
     return frozenset(
-        one.what
-        for one in beside
-        if one.kind == "caution gained"
-        and one.level is not None
+        difference.what
+        for difference in beside
+        if difference.kind == "caution gained"
+        and difference.level is not None
         and lost.level is not None
-        and not is_milder(one.level, lost.level)
+        and not is_milder(difference.level, lost.level)
     )
 
 
 def _renamed(call: Call, names: Names) -> Call:
     answers = tuple(
-        replace(one, question=names.questions.get(one.question, one.question))
-        for one in call.answers
+        replace(answer, question=names.questions.get(answer.question, answer.question))
+        for answer in call.answers
     )
     handled = tuple(
         replace(one, caution=names.cautions.get(one.caution, one.caution)) for one in call.handled
@@ -259,8 +293,8 @@ def _rows(tally: _Tally, of: int) -> tuple[ImpactRow, ...]:
 
 def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple[Lost, ...]:
     """Cautions that somebody loses, and those gone or made milder though nobody met them."""
-    were = {one.name: one for one in old.tree.cautions}
-    are = {one.name: one for one in new.tree.cautions}
+    were = {caution.name: caution for caution in old.tree.cautions}
+    are = {caution.name: caution for caution in new.tree.cautions}
     lost = [
         Lost(
             caution=what,
@@ -294,7 +328,7 @@ def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple
             )
         )
     return tuple(
-        sorted(worded, key=lambda one: (_LEVELS.index(one.level), -one.callers, one.caution))
+        sorted(worded, key=lambda lost: (_LEVELS.index(lost.level), -lost.callers, lost.caution))
     )
 
 
@@ -330,12 +364,12 @@ def answers_shown(
 
 def _steps(was: State, now: State, questions: Mapping[str, str]) -> dict[str, Step]:
     """What was answered in either tree, in the order of the new one and by its names."""
-    found: dict[str, Step] = {}
+    steps: dict[str, Step] = {}
     for step in (*now.steps, *was.steps):
         if step.status != "open":
             name = step.question.name
-            found.setdefault(questions.get(name, name), step)
-    return found
+            steps.setdefault(questions.get(name, name), step)
+    return steps
 
 
 def _is_measured(step: Step) -> bool:

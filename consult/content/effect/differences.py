@@ -24,33 +24,37 @@ def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
     Such a question is of the same kind, with the same choices, and asks the same words or, where
     no other does, measures or sets the same thing.
     """
-    found: dict[str, str] = {}
+    questions: dict[str, str] = {}
     marks: tuple[Callable[[Question], Hashable], ...] = (
-        lambda one: one.ask,
-        lambda one: one.measures,
-        lambda one: one.sets,
+        lambda question: question.ask,
+        lambda question: question.measures,
+        lambda question: question.sets,
     )
     for mark in marks:
-        found |= _paired(old.questions, new.questions, _looks(mark), found)
-    return found
+        questions |= _paired(old.questions, new.questions, _looks(mark), questions)
+    return questions
 
 
 def renamed_cautions(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the cautions that say the same, as gravely, under another name."""
-    were, are = ({one.name: one for one in tree.cautions} for tree in (old, new))
-    return _paired(were, are, lambda one: (one.level, one.say, one.contact), {})
+    were, are = ({caution.name: caution for caution in tree.cautions} for tree in (old, new))
+    return _paired(were, are, lambda caution: (caution.level, caution.say, caution.contact), {})
 
 
 def renamed_advice(old: Tree, new: Tree) -> dict[str, str]:
     """Old name -> new name of the advice that says the same under another name."""
-    were, are = ({one.name: one for one in tree.advice} for tree in (old, new))
-    return _paired(were, are, lambda one: (one.topic, one.say), {})
+    were, are = ({advice.name: advice for advice in tree.advice} for tree in (old, new))
+    return _paired(were, are, lambda advice: (advice.topic, advice.say), {})
 
 
 def _looks(mark: Callable[[Question], Hashable]) -> Callable[[Question], Hashable]:
-    def looks(one: Question) -> Hashable:
-        marked = mark(one)
-        return (marked, one.answer, tuple(one.choices), one.exclusive) if marked else None
+    def looks(question: Question) -> Hashable:
+        marked = mark(question)
+        return (
+            (marked, question.answer, tuple(question.choices), question.exclusive)
+            if marked
+            else None
+        )
 
     return looks
 
@@ -122,11 +126,11 @@ def is_milder(level: Level, than: Level) -> bool:
 def _reads(
     old: Sequence[Caution | Advice], new: Sequence[Caution | Advice], names: Mapping[str, str]
 ) -> dict[str, frozenset[str]]:
-    found: dict[str, frozenset[str]] = {one.name: one.when.names for one in new}
+    reads: dict[str, frozenset[str]] = {one.name: one.when.names for one in new}
     for one in old:
         name = names.get(one.name, one.name)
-        found[name] = one.when.names | found.get(name, frozenset())
-    return found
+        reads[name] = one.when.names | reads.get(name, frozenset())
+    return reads
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +166,9 @@ def call_differences(
     is not told. What a difference is about goes by the new names.
     """
     every = _cautions(was, now, names)
-    for one in every if cautions_only else _all(old, was, new, now, names, chosen):
-        about = frozenset(names.questions.get(name, name) for name in one.about)
-        yield replace(one, about=about)
+    for difference in every if cautions_only else _all(old, was, new, now, names, chosen):
+        about = frozenset(names.questions.get(name, name) for name in difference.about)
+        yield replace(difference, about=about)
 
 
 def _all(
@@ -223,7 +227,7 @@ def _ways(state: State, name: str) -> frozenset[str]:
     """The question itself, and what decides whether it is skipped."""
     step = state.step(name)
     conditions = step.question.asked_if if step else ()
-    return frozenset([name]).union(*(one.names for one in conditions))
+    return frozenset([name]).union(*(condition.names for condition in conditions))
 
 
 def _stuck(was: State, now: State, names: Names) -> Iterator[Difference]:
@@ -245,7 +249,7 @@ def _chairs(
     old: Basis, was: State, new: Basis, now: State, chosen: PartsChosen | None
 ) -> Iterator[Difference]:
     before, after = targets(was), targets(now)
-    about = frozenset(name for one in _needs(was, now) for name in one.about)
+    about = frozenset(name for difference in _needs(was, now) for name in difference.about)
     if rests_on(old, was) != rests_on(new, now) or old.range != new.range:
         one, other = result_chair(old, was), result_chair(new, now)
         if one is not None and other is not None:
@@ -265,15 +269,15 @@ def _chairs(
             yield Difference("setting", name, by=high - low)
 
 
-def _parts(one: ResultChair, other: ResultChair, about: frozenset[str]) -> Iterator[Difference]:
-    if one.codes == other.codes:
+def _parts(chair: ResultChair, other: ResultChair, about: frozenset[str]) -> Iterator[Difference]:
+    if chair.codes == other.codes:
         return
-    if not one.codes or not other.codes:
+    if not chair.codes or not other.codes:
         yield Difference("chair", "a chair, none before" if other.codes else "no chair any more")
         return
     yield Difference("chair", "another chair", about)
-    for kind in dict.fromkeys((*one.codes, *other.codes)):
-        had, has = one.codes.get(kind), other.codes.get(kind)
+    for kind in dict.fromkeys((*chair.codes, *other.codes)):
+        had, has = chair.codes.get(kind), other.codes.get(kind)
         if had != has:
             what = f"{kind.replace('_', ' ')}: {had or 'none'}, now {has or 'none'}"
             yield Difference("part", what, about)
@@ -326,7 +330,7 @@ def rests_on(basis: Basis, now: State) -> Hashable | None:
         return None
     return (
         now.estimate.population,
-        tuple(one.group for one in now.estimate.components),
+        tuple(component.group for component in now.estimate.components),
         now.estimate.used,
         now.estimate.set_aside,
         now.workplace,
@@ -354,4 +358,8 @@ def result_chair(basis: Basis, now: State) -> ResultChair | None:
 
 def targets(now: State) -> Mapping[str, float]:
     """What to set, mm, whatever chair it is."""
-    return {name: one.target for name, one in now.fit.requirements.items()} if now.fit else {}
+    return (
+        {name: requirement.target for name, requirement in now.fit.requirements.items()}
+        if now.fit
+        else {}
+    )

@@ -223,15 +223,15 @@ def _people(effect: Effect) -> str:
 def _lost(lost: Lost) -> Iterator[str]:
     what = f"'{lost.caution}' ({lost.level})"
     if lost.now is not None:
-        said = f"!! WARNING LOWERED: {what} is now only {lost.now}"
+        message = f"!! WARNING LOWERED: {what} is now only {lost.now}"
     elif lost.gone:
-        said = f"!! WARNING REMOVED: {what} was deleted from the tree"
+        message = f"!! WARNING REMOVED: {what} was deleted from the tree"
     else:
-        said = f"!! WARNING REMOVED: {what} is no longer said"
+        message = f"!! WARNING REMOVED: {what} is no longer said"
     if lost.sample is None:
-        yield f"{said}. No caller in the sample had met it."
+        yield f"{message}. No caller in the sample had met it."
     else:
-        yield f"{said}, for {_whom(lost.callers, lost.of, lost.demos)}."
+        yield f"{message}, for {_whom(lost.callers, lost.of, lost.demos)}."
     if lost.when:
         yield f"   It was said when {lost.when}."
     if lost.now_when and lost.now_when != lost.when:

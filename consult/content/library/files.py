@@ -12,11 +12,12 @@ from pathlib import Path, PurePosixPath
 
 from consult.durable import settle
 from consult.marked.marks import BREAK, Marked, parse_marked
+from consult.problems import CannotDoError
 from consult.tree.folder import includes, is_tree, main_trees_of, mains_above
 from consult.visible import MARK as BOM
 
 
-class LibraryTrouble(Exception):  # noqa: N818 - it is shown, not only raised
+class LibraryTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """Said to the content lead, in plain sentences."""
 
 

@@ -1,20 +1,33 @@
-"""A finished exercise and its score, made ready to be kept."""
+"""A finished exercise and its score, made ready to be kept; as plain data and back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, fields
 from datetime import date
-from typing import Any
+from functools import partial
+from typing import Any, TypeVar
 
 from consult.call.understand import understand
 from consult.practice.log import Entered, Event, Lifted, Log, Spoke, Turn, log_json
-from consult.practice.model import MEASUREMENT, STOP, WITHHOLDS, Behaviour, Level, Persona
+from consult.practice.model import (
+    MEASUREMENT,
+    STOP,
+    WITHHOLDS,
+    Behaviour,
+    Level,
+    Persona,
+    level_called,
+)
 from consult.practice.scoring.points import Score, ScoreItem
+from consult.problems import CannotDoError
 from consult.units import Unclear
 
+T = TypeVar("T")
 
-class PracticeTrouble(Exception):  # noqa: N818 - it is shown, not only raised
+
+class PracticeTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
     """Something wrong with what is kept of practice; its text can be shown as it is."""
 
 
@@ -42,7 +55,7 @@ class Done:
     total: float
     out_of: float
     passed: bool
-    items: tuple[ScoreItem, ...] = ()
+    marks: tuple[ScoreItem, ...] = ()
     met: tuple[Met, ...] = ()
     log: Mapping[str, Any] = field(default_factory=dict)
     """As ``consult.practice.log.log_json`` has it; empty where none was kept."""
@@ -71,7 +84,11 @@ _SAME = 1.0
 
 def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
     """None where it never showed, or where nothing the adviser does would tell."""
-    showed = [(turn, log.events[at + 1 :]) for at, turn in _spoken(log) if one.name in turn.shown]
+    showed = [
+        (event.turn, log.events[at:])
+        for at, event in enumerate(log.events, 1)
+        if isinstance(event, Spoke) and one.name in event.turn.shown
+    ]
     if not showed:
         return None
     if one.at == STOP:
@@ -88,12 +105,6 @@ def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
     if one.kind == "mixes_units":
         return all(_meant(turn, persona, log) for turn, _ in showed)
     return None
-
-
-def _spoken(log: Log) -> Iterator[tuple[int, Turn]]:
-    for at, event in enumerate(log.events):
-        if isinstance(event, Spoke):
-            yield at, event.turn
 
 
 def _asked(question: str, later: tuple[Event, ...]) -> bool:
@@ -139,7 +150,7 @@ def finished(learner: str, day: date, persona: Persona, log: Log, score: Score) 
         total=score.total,
         out_of=score.out_of,
         passed=score.passed,
-        items=score.items,
+        marks=score.items,
         met=tuple(_met(persona, log, score)),
         log=log_json(log),
     )
@@ -158,3 +169,66 @@ def _met(persona: Persona, log: Log, score: Score) -> Iterator[Met]:
             yield Met(one.name, one.kind, well)
         elif one.name in showed:
             yield Met(one.name, one.kind, noticed(one, persona, log))
+
+
+def average(done: Sequence[Done]) -> float | None:
+    """Of 100, to a tenth; None without exercises."""
+    return round(sum(one.of_100 for one in done) / len(done), 1) if done else None
+
+
+# -- as plain data --------------------------------------------------------------------------------
+
+
+def done_json(done: Done) -> dict[str, Any]:
+    """An exercise as plain data, for ``json.dumps``."""
+    return {**asdict(done), "day": done.day.isoformat()}
+
+
+def done_of(data: Any) -> Done:
+    """The exercise of plain data; ValueError in words where it is none."""
+    try:
+        found: Done = _made(Done, {"log": {}, **data})
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise ValueError("This is not a finished exercise, or it is damaged.") from error
+    return found
+
+
+def _made(kind: Any, data: Mapping[str, Any]) -> Any:
+    """One of the classes above of plain data, each field read by its type."""
+    return kind(**{one.name: _READ[one.type](data[one.name]) for one in fields(kind)})
+
+
+def _a(kind: type[T], value: Any) -> T:
+    """The value, if it is of that kind; a yes or no is no number."""
+    if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
+        raise TypeError(value)
+    return value
+
+
+def _number(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise TypeError(value)
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError(value)
+    return number
+
+
+_READ: Mapping[Any, Callable[[Any], Any]] = {
+    "str": partial(_a, str),
+    "int": partial(_a, int),
+    "float": _number,
+    "bool": partial(_a, bool),
+    "bool | None": lambda value: None if value is None else _a(bool, value),
+    "date": date.fromisoformat,
+    "Level": level_called,
+    "tuple[ScoreItem, ...]": lambda every: tuple(
+        _made(ScoreItem, {"came_up": True, **one}) for one in every
+    ),
+    "tuple[Met, ...]": lambda every: tuple(_made(Met, one) for one in every),
+    "Mapping[str, Any]": partial(_a, dict),
+}
+"""Type of a field -> what reads it; what earlier versions did not write has a value by then."""

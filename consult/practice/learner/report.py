@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields
-from functools import partial
 
 from consult.call.wording import question_label
-from consult.practice.learner.done import Done, LearnerRecord
-from consult.practice.learner.export import figure_text, learner_csv, on_one_line
+from consult.practice.learner.done import Done, LearnerRecord, average
 from consult.practice.learner.standing import LearningTopic, Week, standings, tries, two_weeks
-from consult.practice.learner.store import same_name
+from consult.practice.learner.store import figure_text, learner_csv, on_one_line, same_name
 from consult.practice.model import MEASUREMENT, Behaviour
 from consult.practice.scoring.points import SIGN
 
@@ -130,44 +128,40 @@ def to_practise(
 
     ``callers``: name -> what the caller does. What no caller shows is left out.
     """
-    wanted: list[tuple[str, Callable[[Behaviour], bool]]] = []
-    wanted += [
-        (f"warning sign: {one.name}", lambda shown: shown.kind == "sign_in_passing")
-        for one in report.signs_missed[:1]
-    ]
-    wanted += [(one.name, partial(_spoils, one.name)) for one in report.measures_missed[:1]]
-    wanted += [(one.words, partial(_is, one.name)) for one in report.behaviours_missed[:_NEXT]]
     easiest = sorted(callers, key=lambda name: (len(callers[name]), name))
-    found = (
-        Practise(what, tuple(name for name in easiest if any(map(shows, callers[name])))[:_NEXT])
-        for what, shows in wanted
-    )
+
+    def shown_by(what: str, shows: Callable[[Behaviour], bool]) -> Practise:
+        return Practise(
+            what, tuple(name for name in easiest if any(map(shows, callers[name])))[:_NEXT]
+        )
+
+    def of_kind(kind: str) -> Callable[[Behaviour], bool]:
+        return lambda one: one.kind == kind
+
+    def spoils(measure: str) -> Callable[[Behaviour], bool]:
+        return lambda one: one.kind in MEASUREMENT and question_label(one.at) == measure
+
+    signs, measures = report.signs_missed[:1], report.measures_missed[:1]
+    found = [
+        *(shown_by(f"warning sign: {one.name}", of_kind("sign_in_passing")) for one in signs),
+        *(shown_by(one.name, spoils(one.name)) for one in measures),
+        *(shown_by(one.words, of_kind(one.name)) for one in report.behaviours_missed[:_NEXT]),
+    ]
     return tuple(one for one in found if one.callers)
-
-
-def _spoils(measure: str, shown: Behaviour) -> bool:
-    """Whether a behaviour makes the figure of a measure wrong."""
-    return shown.kind in MEASUREMENT and question_label(shown.at) == measure
-
-
-def _is(kind: str, shown: Behaviour) -> bool:
-    return shown.kind == kind
 
 
 def _missed(records: Sequence[LearnerRecord], criterion: str, before: str) -> tuple[Missed, ...]:
     """The items of a criterion that were missed; ``before`` is what their names begin with."""
-    times: Counter[str] = Counter()
-    missed: Counter[str] = Counter()
-    by: dict[str, set[str]] = {}
+    times, missed = Counter[str](), Counter[str]()
+    by: defaultdict[str, set[str]] = defaultdict(set)
     for record in records:
-        for item in (item for done in record.done for item in done.items):
-            if item.criterion != criterion or not item.name.startswith(before):
-                continue
-            name = item.name.removeprefix(before)
-            times[name] += 1
-            if not item.full:
-                missed[name] += 1
-                by.setdefault(name, set()).add(record.learner)
+        for item in (item for done in record.done for item in done.marks):
+            if item.criterion == criterion and item.name.startswith(before):
+                name = item.name.removeprefix(before)
+                times[name] += 1
+                if not item.full:
+                    missed[name] += 1
+                    by[name].add(record.learner)
     found = (Missed(name, times[name], many, len(by[name])) for name, many in missed.items())
     return tuple(sorted(found, key=lambda one: (-one.missed, one.name)))
 
@@ -197,7 +191,7 @@ def _joined(before: Sequence[Done], more: Sequence[Done]) -> tuple[Done, ...]:
 def _key(done: Done) -> tuple[object, ...]:
     """What tells an exercise apart, whether or not its conversation was exported."""
     about = (done.day, done.caller, done.seed, done.level, done.total, done.out_of, done.passed)
-    return (*about, done.items, done.met)
+    return (*about, done.marks, done.met)
 
 
 def _row(record: LearnerRecord) -> LearnerRow:
@@ -210,8 +204,8 @@ def _row(record: LearnerRecord) -> LearnerRow:
         exercises=len(done),
         callers=len({one.caller for one in done}),
         passed=sum(one.passed for one in done),
-        failed_outright=sum(any(item.fails for item in one.items) for one in done),
-        average=round(sum(one.of_100 for one in done) / len(done), 1) if done else None,
+        failed_outright=sum(any(item.fails for item in one.marks) for one in done),
+        average=average(done),
         strengths=tuple(one.topic.words for one in strong[:_TOLD]),
         weak=tuple(one.topic.words for one in weak[:_TOLD]),
         troubles=record.troubles,
@@ -248,7 +242,6 @@ def report_text(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
 
 
 def report_csv(report: GroupReport) -> str:
-    """One row per learner, for a spreadsheet."""
     return learner_csv(REPORT_COLUMNS, (tuple(_cells(row)) for row in report.rows))
 
 
@@ -277,10 +270,10 @@ def _lines(report: GroupReport) -> Iterator[str]:
     yield f"{_many(len(report.rows), 'learner')}, {_many(exercises, 'exercise')}, {passed} passed."
     for row in report.rows:
         yield ""
-        average = "" if row.average is None else f", {figure_text(row.average)} of 100 on average"
+        mean = "" if row.average is None else f", {figure_text(row.average)} of 100 on average"
         yield (
             f"{on_one_line(row.learner)}: {_many(row.exercises, 'exercise')} with "
-            f"{_many(row.callers, 'caller')}, {row.passed} passed{average}."
+            f"{_many(row.callers, 'caller')}, {row.passed} passed{mean}."
         )
         if row.failed_outright:
             yield f"  Failed outright: {row.failed_outright}"
@@ -289,32 +282,23 @@ def _lines(report: GroupReport) -> Iterator[str]:
         if row.weak:
             yield f"  To practise: {_in_a_row(row.weak)}"
         yield from (f"  {on_one_line(trouble)}" for trouble in row.troubles)
-    blocks = {
+    blocks: dict[str, Sequence[OfGroup | Missed]] = {
         "The group is good at": report.strengths,
         "The group should practise": report.weak,
         "Most often missed in callers": report.behaviours_missed,
+        "Warning signs most often missed": report.signs_missed[:_SHOWN],
+        "Measures most often wrong": report.measures_missed[:_SHOWN],
     }
-    for title, topics in blocks.items():
-        if topics:
-            yield ""
-            yield f"{title}:"
-        for one in topics:
-            yield _missed_lines(f"{on_one_line(one.words)}: missed", one)
-    pieces = {
-        "Warning signs most often missed": report.signs_missed,
-        "Measures most often wrong": report.measures_missed,
-    }
-    for title, missed in pieces.items():
+    for title, missed in blocks.items():
         if missed:
-            yield ""
-            yield f"{title}:"
-        for each in missed[:_SHOWN]:
-            yield _missed_lines(f"{on_one_line(each.name)}:", each)
+            yield from ("", f"{title}:")
+        yield from map(_missed_line, missed)
 
 
-def _missed_lines(what: str, one: Missed | OfGroup) -> str:
+def _missed_line(one: OfGroup | Missed) -> str:
+    what = f"{one.words}: missed" if isinstance(one, OfGroup) else f"{one.name}:"
     many = _many(one.learners_missing, "learner")
-    return f"  {what} {one.missed} of {_many(one.times, 'time')}, by {many}"
+    return f"  {on_one_line(what)} {one.missed} of {_many(one.times, 'time')}, by {many}"
 
 
 def _week_json(week: Week) -> dict[str, object]:
@@ -325,8 +309,7 @@ def _week_lines(weeks: tuple[Week, Week] | None) -> Iterator[str]:
     if weeks is None:
         return
     before, now = weeks
-    yield ""
-    yield f"The week to {now.last.isoformat()}, and the week before:"
+    yield from ("", f"The week to {now.last.isoformat()}, and the week before:")
     labels = ("exercises", "passed", "score, of 100", "warning signs missed", "measures wrong")
     for label, *figures in zip(labels, _figures(now), _figures(before), strict=True):
         yield f"  {label:<22}" + "".join(f"{figure:>8}" for figure in figures)
@@ -340,21 +323,20 @@ def _figures(week: Week) -> tuple[str, ...]:
 
 def _next_lines(nexts: Sequence[Practise]) -> Iterator[str]:
     if nexts:
-        yield ""
-        yield "To practise next:"
+        yield from ("", "To practise next:")
     for one in nexts:
         yield f"  {on_one_line(one.what)}: consult practise {' or '.join(one.callers)}"
 
 
 def _cells(row: LearnerRow) -> Iterator[str]:
     for name in REPORT_COLUMNS:
-        value = getattr(row, name)
-        if isinstance(value, tuple):
-            yield _in_a_row(value)
-        elif isinstance(value, float):
-            yield figure_text(value)
-        else:
-            yield "" if value is None else str(value)
+        match getattr(row, name):
+            case tuple() as words:
+                yield _in_a_row(words)
+            case float() as figure:
+                yield figure_text(figure)
+            case value:
+                yield "" if value is None else str(value)
 
 
 def _in_a_row(words: Sequence[str]) -> str:

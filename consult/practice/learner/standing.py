@@ -7,12 +7,14 @@ changes nothing. Spacing repetitions out is common practice in teaching; the day
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import takewhile
 from typing import Literal
 
-from consult.practice.learner.done import Done, LearnerRecord
+from consult.practice.learner.done import Done, LearnerRecord, average
 from consult.practice.scoring.points import LABELS, SIGN
 
 NOTICING: Mapping[str, str] = {
@@ -61,13 +63,11 @@ def tries(done: Sequence[Done]) -> dict[LearningTopic, tuple[Try, ...]]:
 
     A topic met several times in one exercise went well where it did every time.
     """
-    found: dict[LearningTopic, list[Try]] = {}
+    found: defaultdict[LearningTopic, list[Try]] = defaultdict(list)
     for one in done:
-        well: dict[LearningTopic, bool] = {}
-        for topic, fine in _met(one):
-            well[topic] = well.get(topic, True) and fine
-        for topic, fine in well.items():
-            found.setdefault(topic, []).append(Try(one.day, fine))
+        met = list(_met(one))
+        for topic in {topic for topic, _ in met}:
+            found[topic].append(Try(one.day, (topic, False) not in met))
     return {topic: tuple(found[topic]) for topic in sorted(found)}
 
 
@@ -75,26 +75,14 @@ def _met(done: Done) -> Iterator[tuple[LearningTopic, bool]]:
     for behaviour in done.met:
         if behaviour.noticed is not None:
             yield LearningTopic("behaviour", behaviour.kind), behaviour.noticed
-    for item in done.items:
+    for item in done.marks:
         # What did not come up, or could not be earned in this call, tells nothing.
         if item.came_up and (item.of > 0 or item.fails):
             yield LearningTopic("criterion", item.criterion), item.full
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """How long a topic rests."""
-
-    name: str
-    days: int
-
-
-INTERVALS = (
-    Interval("the next day", 1),
-    Interval("after three days", 3),
-    Interval("after a week", 7),
-    Interval("after three weeks", 21),
-)
+INTERVALS = (1, 3, 7, 21)
+"""Days that a topic rests."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +90,8 @@ class Resting:
     """A topic that was missed and is not learned yet."""
 
     topic: LearningTopic
-    interval: Interval
+    interval: int
+    """Days."""
     since: date
     """The day the interval began."""
 
@@ -136,14 +125,13 @@ def _resting(topic: LearningTopic, each: tuple[Try, ...]) -> Resting | None:
     return None if step is None else Resting(topic, INTERVALS[step], since)
 
 
-def _after(since: date, interval: Interval) -> date:
+def _after(since: date, days: int) -> date:
     try:
-        return since + timedelta(days=interval.days)
+        return since + timedelta(days=days)
     except OverflowError:
         return date.max
 
 
-_EVER = date.min
 ENOUGH = 3
 """Times in a row that something has to go well before it is called a strength."""
 
@@ -185,14 +173,15 @@ class Outlook:
 
 def outlook(done: Sequence[Done], today: date) -> Outlook:
     """Strengths, weak points and what comes next."""
-    all_ = standings(done)
+    all_, again = standings(done), resting(done)
+    strong, weak = (one for one in all_ if one.strong), (one for one in all_ if one.weak)
     return Outlook(
         exercises=len(done),
         passed=sum(one.passed for one in done),
-        strengths=tuple(sorted((one for one in all_ if one.strong), key=_long)),
-        weak=tuple(sorted((one for one in all_ if one.weak), key=_often_missed)),
-        due=due(done, today),
-        later=tuple(one for one in resting(done) if one.due > today),
+        strengths=tuple(sorted(strong, key=lambda one: (-one.in_a_row, one.topic))),
+        weak=tuple(sorted(weak, key=lambda one: (-one.missed, one.in_a_row, one.topic))),
+        due=tuple(one for one in again if one.due <= today),
+        later=tuple(one for one in again if one.due > today),
     )
 
 
@@ -200,9 +189,7 @@ def standings(done: Sequence[Done]) -> tuple[Standing, ...]:
     """Every topic met so far, in the order of their names."""
     found = []
     for topic, each in tries(done).items():
-        in_a_row = 0
-        for one in each:
-            in_a_row = in_a_row + 1 if one.well else 0
+        in_a_row = len(list(takewhile(lambda one: one.well, reversed(each))))
         missed = sum(not one.well for one in each)
         found.append(Standing(topic, len(each), missed, in_a_row))
     return tuple(found)
@@ -223,17 +210,9 @@ def next_caller(
     plays = {name: [one.day for one in done if one.caller == name] for name in fit}
     return min(
         fit,
-        key=lambda name: (len(plays[name]), -shown[name], max(plays[name], default=_EVER), name),
+        key=lambda name: (len(plays[name]), -shown[name], max(plays[name], default=date.min), name),
         default=None,
     )
-
-
-def _long(one: Standing) -> tuple[int, LearningTopic]:
-    return (-one.in_a_row, one.topic)
-
-
-def _often_missed(one: Standing) -> tuple[int, int, LearningTopic]:
-    return (-one.missed, one.in_a_row, one.topic)
 
 
 # -- the last week of a group beside the week before, counted back from the latest exercise -------
@@ -258,9 +237,7 @@ class Week:
 def two_weeks(records: Sequence[LearnerRecord]) -> tuple[Week, Week] | None:
     """The week before the last one, and the last; None unless both have exercises."""
     done = [one for record in records for one in record.done]
-    if not done:
-        return None
-    last = max(one.day for one in done)
+    last = max((one.day for one in done), default=date.min)
     if last < date.min + timedelta(days=2 * _DAYS):
         return None
     before, now = _week(done, last - timedelta(days=_DAYS)), _week(done, last)
@@ -270,13 +247,13 @@ def two_weeks(records: Sequence[LearnerRecord]) -> tuple[Week, Week] | None:
 def _week(done: Sequence[Done], last: date) -> Week:
     first = last - timedelta(days=_DAYS - 1)
     own = [one for one in done if first <= one.day <= last]
-    missed = [item for one in own for item in one.items if item.came_up and not item.full]
+    missed = [item for one in own for item in one.marks if item.came_up and not item.full]
     return Week(
         first=first,
         last=last,
         exercises=len(own),
         passed=sum(one.passed for one in own),
-        average=round(sum(one.of_100 for one in own) / len(own), 1) if own else None,
+        average=average(own),
         signs_missed=sum(
             item.criterion == "signs" and item.name.startswith(SIGN) for item in missed
         ),

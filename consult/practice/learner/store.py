@@ -1,31 +1,29 @@
-"""The learners' records: a folder with one file of lines for each learner.
+"""The learners' records: a folder with one file of lines for each learner; a file for the trainer.
 
 Lines are only ever added. A damaged one is passed over and told of, and stays in the file.
 """
 
 from __future__ import annotations
 
+import csv
 import hashlib
+import io
 import json
-import math
 import os
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
-from datetime import date
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import platformdirs
 
 from consult import durable
-from consult.practice.learner.done import Done, LearnerRecord, Met, PracticeTrouble
-from consult.practice.model import level_called
-from consult.practice.scoring.points import ScoreItem
+from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, done_json, done_of
+from consult.visible import MARK, guarded, visible
 
-T = TypeVar("T")
 ENDING, ASIDE = ".jsonl", ".damaged"
 """Of a learner's file; of damaged lines that an earlier version put beside it."""
 _NOT_PLAIN = re.compile(r"[^a-z0-9]+")
@@ -63,83 +61,6 @@ def file_name(learner: str) -> str:
     return f"{slug or 'learner'}-{digest}{ENDING}"
 
 
-def done_json(done: Done) -> dict[str, Any]:
-    """An exercise as plain data, for ``json.dumps``."""
-    return {
-        "learner": done.learner,
-        "day": done.day.isoformat(),
-        "caller": done.caller,
-        "seed": done.seed,
-        "level": done.level,
-        "total": done.total,
-        "out_of": done.out_of,
-        "passed": done.passed,
-        "marks": [asdict(item) for item in done.items],
-        "met": [asdict(one) for one in done.met],
-        "log": dict(done.log),
-    }
-
-
-def done_of(data: Any) -> Done:
-    """The exercise of plain data; ValueError in words where it is none."""
-    try:
-        return Done(
-            learner=_a(str, data["learner"]),
-            day=date.fromisoformat(data["day"]),
-            caller=_a(str, data["caller"]),
-            seed=_a(int, data["seed"]),
-            level=level_called(data["level"]),
-            total=_number(data["total"]),
-            out_of=_number(data["out_of"]),
-            passed=_a(bool, data["passed"]),
-            items=tuple(_item(one) for one in data["marks"]),
-            met=tuple(_met(one) for one in data["met"]),
-            log=_a(dict, data.get("log", {})),
-        )
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise ValueError("This is not a finished exercise, or it is damaged.") from error
-
-
-def _item(data: Mapping[str, Any]) -> ScoreItem:
-    return ScoreItem(
-        criterion=_a(str, data["criterion"]),
-        name=_a(str, data["name"]),
-        got=_number(data["got"]),
-        of=_number(data["of"]),
-        fails=_a(bool, data["fails"]),
-        turn=_a(int, data["turn"]),
-        why=_a(str, data["why"]),
-        better=_a(str, data["better"]),
-        behaviour=_a(str, data["behaviour"]),
-        came_up=_a(bool, data.get("came_up", True)),
-    )
-
-
-def _met(data: Mapping[str, Any]) -> Met:
-    noticed = data["noticed"]
-    judged = None if noticed is None else _a(bool, noticed)
-    return Met(_a(str, data["name"]), _a(str, data["kind"]), judged)
-
-
-def _a(kind: type[T], value: Any) -> T:
-    """The value, if it is of that kind; a yes or no is no number."""
-    if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
-        raise TypeError(value)
-    return value
-
-
-def _number(value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise TypeError(value)
-    try:
-        number = float(value)
-    except OverflowError:
-        number = math.inf
-    if not math.isfinite(number):
-        raise ValueError(value)
-    return number
-
-
 LINE_FORM = 1
 
 
@@ -158,11 +79,8 @@ def read_line(line: bytes) -> Done:
     """The exercise of a line; ValueError where it is damaged, ``Newer`` where not ours to read."""
     try:
         data = json.loads(line)
-        if (
-            isinstance(data, dict)
-            and isinstance(data.get("form"), int)
-            and data["form"] > LINE_FORM
-        ):
+        form = data.get("form") if isinstance(data, dict) else None
+        if isinstance(form, int) and form > LINE_FORM:
             raise NewerLine
         exercise = data["exercise"]
         whole = data["form"] == LINE_FORM and data["digest"] == _digest(exercise)
@@ -252,18 +170,12 @@ def _sorted(content: bytes, whose: str | None = None) -> _Lines:
 
 
 def _troubles(path: Path, found: _Lines) -> Iterator[str]:
-    if found.damaged:
-        many = found.damaged
-        yield (
-            f"{'1 exercise is' if many == 1 else f'{many} exercises are'} damaged and left out. "
-            f"Nothing was deleted: see {path}."
-        )
-    if found.newer:
-        many = found.newer
-        yield (
-            f"{'1 exercise was' if many == 1 else f'{many} exercises were'} stored by a newer "
-            "version and cannot be read here."
-        )
+    if many := found.damaged:
+        those = "1 exercise is" if many == 1 else f"{many} exercises are"
+        yield f"{those} damaged and left out. Nothing was deleted: see {path}."
+    if many := found.newer:
+        those = "1 exercise was" if many == 1 else f"{many} exercises were"
+        yield f"{those} stored by a newer version and cannot be read here."
 
 
 @contextmanager
@@ -275,3 +187,99 @@ def _plainly() -> Iterator[None]:
         reason = error.strerror or str(error)
         said = f"The record of practice cannot be stored ({reason})."
         raise PracticeTrouble(said) from error
+
+
+# -- as a file for the trainer, and what a trainer's program reads back ---------------------------
+
+_BREAKS = re.compile("\r\n|[\n\r\t\v\f\x85\u2028\u2029]")
+
+
+def on_one_line(text: str) -> str:
+    """The text on one line, unable to do anything to a terminal or to what stands beside it."""
+    return visible(_BREAKS.sub(" ", text))
+
+
+def cell(text: str) -> str:
+    return guarded(on_one_line(text))
+
+
+def learner_csv(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """A table with its headings, a row a line."""
+    written = io.StringIO(newline="")
+    writer = csv.writer(written, lineterminator="\r\n")
+    writer.writerow(columns)
+    writer.writerows([cell(text) for text in row] for row in rows)
+    return MARK + written.getvalue()
+
+
+_YES = {True: "yes", False: "no"}
+KIND = "consult practice record"
+FORM = 1
+SCORE_COLUMNS = (
+    *("learner", "day", "caller", "seed", "level", "total", "out_of", "passed"),
+    *("criterion", "item", "got", "of", "fails", "turn", "behaviour", "why", "better"),
+)
+
+
+def export_json(record: LearnerRecord, *, logs: bool) -> str:
+    """Everything of a learner; ``logs`` takes the conversations in.
+
+    Troubles are in it, so that the trainer sees where something is missing.
+    """
+    data = {
+        "kind": KIND,
+        "form": FORM,
+        "learner": record.learner,
+        "exercises": [done_json(one if logs else replace(one, log={})) for one in record.done],
+        "troubles": list(record.troubles),
+    }
+    return json.dumps(data, indent=1, allow_nan=False) + "\n"
+
+
+def read_export(text: str, file: str) -> LearnerRecord:
+    """The record of an export; ``PracticeTrouble`` in words, naming ``file``, where it is none."""
+    name = on_one_line(file)
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        said = f"{name} is not an exported record of practice, or it is damaged."
+        raise PracticeTrouble(said) from error
+    if not isinstance(data, dict) or data.get("kind") != KIND:
+        raise PracticeTrouble(f"{name} is not an exported record of practice.")
+    if data.get("form") != FORM:
+        said = f"{name} was written by another version of consult. Ask for a new export."
+        raise PracticeTrouble(said)
+    try:
+        troubles = tuple(str(one) for one in data["troubles"])
+        done = tuple(done_of(one) for one in data["exercises"])
+        learner = data["learner"]
+        if not isinstance(learner, str):
+            raise TypeError(learner)
+        return LearnerRecord(learner, done, troubles)
+    except (KeyError, TypeError, ValueError) as error:
+        said = f"{name} is damaged. Ask for a new export."
+        raise PracticeTrouble(said) from error
+
+
+def export_csv(record: LearnerRecord) -> str:
+    """Every item of the score that came up as a row, for a spreadsheet; without conversations."""
+    return learner_csv(SCORE_COLUMNS, (row for one in record.done for row in _rows(one)))
+
+
+def figure_text(value: float) -> str:
+    """A number as people write it: 7 or 7.5."""
+    return f"{round(value, 2):g}"
+
+
+def _rows(done: Done) -> Iterator[tuple[str, ...]]:
+    about = (
+        *(done.learner, done.day.isoformat(), done.caller, str(done.seed), done.level),
+        *(figure_text(done.total), figure_text(done.out_of), _YES[done.passed]),
+    )
+    for item in (one for one in done.marks if one.came_up):
+        yield (
+            *(*about, item.criterion, item.name, figure_text(item.got), figure_text(item.of)),
+            *(_YES[item.fails], str(item.turn), item.behaviour, item.why, item.better),
+        )
+    if not done.marks:
+        yield (*about, *[""] * (len(SCORE_COLUMNS) - len(about)))

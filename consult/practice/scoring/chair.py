@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -14,7 +15,7 @@ from consult.practice.exercise import parts_and_seat
 from consult.practice.log import Log, Recommend, Turn
 from consult.practice.model import Persona
 from consult.practice.scoring.evidence import Evidence, Led
-from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding, ScoreItem, scored_items
+from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding
 from consult.practice.speech import FIGURES
 from consult.scale import format_length
 
@@ -124,38 +125,32 @@ _SEAT_WRONG = 0.5
 """Of the points, what is left where the right chair is set wrongly."""
 
 
-def chair_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for the recommendation; none where nothing may be recommended and nothing was."""
-    own, best = _recommended(evidence.own.log), _recommended(evidence.best.log)
-    last = evidence.own.last
+def chair_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of the recommendation; nothing where nothing may be recommended and nothing was."""
     if not evidence.tree.fits:
-        return ()
+        return
+    own, best = _recommended(evidence.own.log), _recommended(evidence.best.log)
     stop = evidence.stop
     # The sign may come out only after the chair, in a topic: until then it was right to name one.
     ended = stop is not None and (own is None or own[0].number > stop.number)
     if best is None or ended:
-        if own is None or not own[1].parts:
-            return ()
-        why = "You recommended a chair to a caller after product advice had to stop."
-        better = "Recommend none: read the caution, ask how to reach the caller, and close."
-        return scored_items(
-            "chair", [Finding(CHAIR_ITEM, 0.0, own[0].number, why, better, fails=True)]
-        )
-    if own is None:
+        if own is not None and own[1].parts:
+            why = "You recommended a chair to a caller after product advice had to stop."
+            better = "Recommend none: read the caution, ask how to reach the caller, and close."
+            yield Finding(CHAIR_ITEM, 0.0, own[0].number, why, better, fails=True)
+    elif own is None:
         why = "No chair was recommended."
         better = "Recommend the chair that consult works out, before the last questions."
-        return scored_items("chair", [Finding(CHAIR_ITEM, 0.0, last, why, better, fails=True)])
-    turn, said = own
-    if not best[1].parts:
-        if not said.parts:
-            why = "No chair in the range is suitable for this caller, and you recommended none."
-            return scored_items("chair", [Finding(CHAIR_ITEM, 1.0, turn.number, why)])
+        yield Finding(CHAIR_ITEM, 0.0, evidence.own.last, why, better, fails=True)
+    elif best[1].parts:
+        yield _compared(evidence, *own, best[1])
+    elif own[1].parts:
         why = "You recommended a chair, although none in the range is suitable for this caller."
         better = f"Say so: “{best[1].words}”"
-        return scored_items(
-            "chair", [Finding(CHAIR_ITEM, 0.0, turn.number, why, better, fails=True)]
-        )
-    return scored_items("chair", [_compared(evidence, turn, said, best[1])])
+        yield Finding(CHAIR_ITEM, 0.0, own[0].number, why, better, fails=True)
+    else:
+        why = "No chair in the range is suitable for this caller, and you recommended none."
+        yield Finding(CHAIR_ITEM, 1.0, own[0].number, why)
 
 
 def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -> Finding:

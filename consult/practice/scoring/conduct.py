@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
+from operator import itemgetter
 
 from consult.call.worth import call_seconds, seconds_of
 from consult.practice.log import (
-    Again,
-    Ask,
-    Coach,
     Entered,
+    Hinted,
     Recommend,
     Say,
     Spoke,
@@ -18,7 +18,7 @@ from consult.practice.log import (
     call_minutes,
     turn_seconds,
 )
-from consult.practice.model_call import contradicted, volunteered, volunteered_counts
+from consult.practice.model_call import spoken_of, volunteered_counts
 from consult.practice.scoring.evidence import Evidence, Led
 from consult.practice.scoring.points import (
     IN_TIME,
@@ -27,105 +27,95 @@ from consult.practice.scoring.points import (
     POINTS,
     TOO_SLOW,
     Finding,
-    ScoreItem,
-    scored_items,
 )
 from consult.practice.speech import FIGURES
 from consult.tree.model import Caution
 from consult.tree.placeholders import in_units
 
 
-def questions_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for asking nothing that is not needed, and leaving out nothing that is."""
+def questions_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of asking nothing that is not needed, and leaving out nothing that is."""
     if not evidence.best.asked:
-        return ()
-    needless = _needless(evidence)
+        return
+    needless = list(_needless(evidence))
     if not needless:
-        return scored_items("questions", [_none_left_out(evidence)])
+        yield _none_left_out(evidence)
+        return
     turn, reason = needless[0]
     many = f"{len(needless)} questions were" if len(needless) > 1 else "One question was"
     why = f"{many} not needed. {reason}"
     better = "Ask what the call leads to, and only once if the answer is clear."
     share = 1 - NEEDLESS_COST * len(needless) / POINTS["questions"]
-    return scored_items(
-        "questions", [Finding("Needless questions", share, turn.number, why, better)]
-    )
+    yield Finding("Needless questions", share, turn.number, why, better)
 
 
-def order_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for signs before measures, and measures before a chair."""
+def order_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of signs before measures, and measures before a chair."""
     own, best, questions = evidence.own, evidence.best, evidence.tree.questions
-    found = []
     signs = [one.name for one in evidence.signs() if one.name in own.asked]
     measures = [name for name in best.asked if questions[name].measures]
     taken = [own.asked[name][0] for name in measures if name in own.asked]
     if signs and taken:
-        first = min(taken, key=lambda turn: turn.number)
-        late = [name for name in signs if own.first(name) > first.number]
-        if late:
-            why = f"You measured before you asked about {late[0].replace('_', ' ')}."
+        name, first = "Signs before measures", min(turn.number for turn in taken)
+        late = next((sign for sign in signs if own.first(sign) > first), None)
+        if late is None:
+            why = "Warning signs were asked about before anything was measured."
+            yield Finding(name, 1.0, first, why)
+        else:
+            why = f"You measured before you asked about {late.replace('_', ' ')}."
             better = (
                 "Ask about warning signs first. A sign ends the call before anything is measured."
             )
-            found.append(Finding("Signs before measures", 0.0, own.first(late[0]), why, better))
-        else:
-            why = "Warning signs were asked about before anything was measured."
-            found.append(Finding("Signs before measures", 1.0, first.number, why))
+            yield Finding(name, 0.0, own.first(late), why, better)
     named = next((t for t in own.log.turns if isinstance(t.act, Recommend) and t.act.parts), None)
     if named is not None and measures:
         # What a topic measures that is gone through after the chair does not decide it.
         at_best = next((t.number for t in best.log.turns if isinstance(t.act, Recommend)), 0)
-        decides = [turn for turn in taken if best.first(turn.about) < at_best]
-        late_measure = next((turn for turn in decides if turn.number > named.number), None)
-        if late_measure is not None:
-            label = late_measure.about.replace("_", " ")
-            why = f"You recommended a chair before the {label} was measured."
-            better = "Measure first, because the chair depends on it."
-            found.append(Finding("Measures before the chair", 0.0, named.number, why, better))
-        else:
+        decides = (turn.about for turn in taken if best.first(turn.about) < at_best)
+        late = next((about for about in decides if own.first(about) > named.number), None)
+        name = "Measures before the chair"
+        if late is None:
             why = "You recommended the chair after everything was measured."
-            found.append(
-                _as_far_as_led(evidence, "Measures before the chair", 1.0, why, named.number)
-            )
-    return scored_items("order", found)
+            yield _as_far_as_led(evidence, name, why, named.number)
+        else:
+            why = f"You recommended a chair before the {late.replace('_', ' ')} was measured."
+            better = "Measure first, because the chair depends on it."
+            yield Finding(name, 0.0, named.number, why, better)
 
 
-def pace_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for the minutes the call would have taken on the telephone, and for the learner's own
-    time at the keys. A call that takes much longer than a good adviser's fails."""
-    if not evidence.own.asked or not evidence.best.asked:
-        return ()
-    return scored_items("pace", [_minutes(evidence), *_at_the_keys(evidence)])
+def pace_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of the minutes the call would have taken on the telephone, and of the learner's own time at
+    the keys. A call that takes much longer than a good adviser's fails."""
+    if evidence.own.asked and evidence.best.asked:
+        yield _minutes(evidence)
+        yield from _at_the_keys(evidence)
 
 
 def _minutes(evidence: Evidence) -> Finding:
     took, needed = (_telephone_minutes(evidence, led) for led in (evidence.own, evidence.best))
-    allowed = IN_TIME * needed
-    name, last = "Minutes of the call", evidence.own.last
+    allowed, name = IN_TIME * needed, "Minutes of the call"
     if took <= allowed:
         why = f"On the telephone it would have taken {took:.0f} minutes; it needs {needed:.0f}."
-        return _as_far_as_led(evidence, name, 1.0, why)
+        return _as_far_as_led(evidence, name, why)
     why = (
         f"On the telephone it would have taken {took:.0f} minutes. This caller needs {needed:.0f},"
         f" and {allowed:.0f} are enough."
     )
     better = "Ask what the call leads to, have a figure measured again only where it sounds wrong."
-    return Finding(name, 0.0, last, why, better, fails=True)
+    return Finding(name, 0.0, evidence.own.last, why, better, fails=True)
 
 
 def _telephone_minutes(evidence: Evidence, led: Led) -> float:
     """Minutes on the telephone, without those in which a question about health was asked once
     more: that is never too slow."""
     questions = evidence.tree.questions
-    again = [
-        turn
+    again = sum(
+        turn_seconds(turn, questions)
         for name, turns in led.asked.items()
         if questions[name].private == "health"
         for turn in turns[1:]
-    ]
-    return (
-        call_minutes(led.log, questions) - sum(turn_seconds(one, questions) for one in again) / 60
     )
+    return call_minutes(led.log, questions) - again / 60
 
 
 def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
@@ -140,66 +130,67 @@ def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
     pace = PACES[log.level] * usual
     if mean <= pace:
         why = f"You took {mean:.0f} seconds a question. Up to {pace:.0f} is fine at this level."
-        yield _as_far_as_led(evidence, "Pace", 1.0, why)
+        yield _as_far_as_led(evidence, "Pace", why)
         return
-    turn = _slowest(evidence)
+    took = [
+        (event.took, turn)
+        for turn, event in log.by_turn()
+        if isinstance(event, Entered) and event.took is not None
+    ]
+    _, slowest = max(took, key=itemgetter(0))
     why = f"You took {mean:.0f} seconds a question. {pace:.0f} are enough at this level."
     better = "Type while the caller speaks. Enter an early answer by its name, such as /desk 73."
     share = (TOO_SLOW - mean / pace) / (TOO_SLOW - 1)
-    yield Finding("Pace", share, turn, why, better)
+    yield Finding("Pace", share, slowest, why, better)
 
 
-def wording_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for cautions said as they are written, and for reading the recommendation back."""
-    found = []
+def wording_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of cautions said as they are written, and of reading the recommendation back."""
     for turn in evidence.own.log.turns:
-        if isinstance(turn.act, Say):
-            caution = evidence.caution(turn.act.caution)
-            if caution is None or caution.level == "note":
-                continue
-            name = f"Said as written: {caution.name.replace('_', ' ')}"
-            if _as_written(evidence, caution, turn.act.words):
+        better = ""
+        match turn.act:
+            case Say(said, level, words) if level != "note" and (found := evidence.caution(said)):
+                name = f"Said as written: {found.name.replace('_', ' ')}"
                 why = "The caution was read as written."
-                found.append(Finding(name, 1.0, turn.number, why))
-            else:
-                why = "The caution was not read as written."
-                better = f"Read it word for word: “{caution.say}”"
-                found.append(Finding(name, 0.0, turn.number, why, better))
-        elif isinstance(turn.act, Recommend) and turn.act.parts:
-            if turn.act.words.strip():
-                why = "You read back the chair and how to set it."
-                found.append(Finding("Read back", 1.0, turn.number, why))
-            else:
-                why = "You did not read the chair back to the caller."
-                better = (
-                    "Read out the parts and the seat height, so that the caller can correct you."
-                )
-                found.append(Finding("Read back", 0.0, turn.number, why, better))
-    return scored_items("wording", found)
+                if not _as_written(evidence, found, words):
+                    why = "The caution was not read as written."
+                    better = f"Read it word for word: “{found.say}”"
+            case Recommend(parts, _, words) if parts:
+                name, why = "Read back", "You read back the chair and how to set it."
+                if not words.strip():
+                    why = "You did not read the chair back to the caller."
+                    better = (
+                        "Read out the parts and the seat height, so that the caller can correct "
+                        "you."
+                    )
+            case _:
+                continue
+        yield Finding(name, 0.0 if better else 1.0, turn.number, why, better)
 
 
-def hints_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for finding the way without hints; each costs what was said before it was taken."""
+def hints_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of finding the way without hints; each costs what was said before it was taken."""
     if not evidence.best.asked:
-        return ()
-    hints = evidence.own.log.hints
+        return
+    log = evidence.own.log
+    hints = log.hints
     if not hints:
-        return scored_items("hints", [_as_far_as_led(evidence, "Hints", 1.0, "No hint was taken.")])
+        yield _as_far_as_led(evidence, "Hints", "No hint was taken.")
+        return
     cost = sum(one.cost for one in hints)
     many = f"{len(hints)} hints were" if len(hints) > 1 else "One hint was"
     why = f"{many} taken, which cost {cost} points. The first: {hints[0].text}"
     better = "Try Ctrl+G first: it lists the open questions."
     share = 1 - cost / POINTS["hints"]
-    return scored_items("hints", [Finding("Hints", share, _first_hint(evidence), why, better)])
+    before = next(turn for turn, event in log.by_turn() if isinstance(event, Hinted))
+    yield Finding("Hints", share, before, why, better)
 
 
-def _as_far_as_led(
-    evidence: Evidence, name: str, share: float, why: str, turn: int | None = None
-) -> Finding:
-    """A finding that is worth as much as was asked of what there was to ask."""
+def _as_far_as_led(evidence: Evidence, name: str, why: str, turn: int | None = None) -> Finding:
+    """What was done well, worth as much as was asked of what there was to ask."""
     led = evidence.led_share
     at = evidence.own.last if turn is None else turn
-    return Finding(name, share * led, at, why, came_up=led >= 1)
+    return Finding(name, led, at, why, came_up=led >= 1)
 
 
 def _none_left_out(evidence: Evidence) -> Finding:
@@ -214,13 +205,12 @@ def _none_left_out(evidence: Evidence) -> Finding:
     return Finding("Questions left out", led, last, why, f"Ask this one too: “{ask}”")
 
 
-def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:
+def _needless(evidence: Evidence) -> Iterator[tuple[Turn, str]]:
     """The turns that asked what was not needed, and why it was not."""
-    own = evidence.own
+    own, persona, questions = evidence.own, evidence.persona, evidence.tree.questions
     needed = own.way | frozenset(evidence.best.asked)
-    found: list[tuple[Turn, str]] = []
     before: list[Turn] = []
-    asked: dict[str, int] = {}
+    asked = Counter[str]()
     open_again: set[str] = set()
     """Asked before, with good reason to ask once more."""
     for event in own.log.events:
@@ -228,51 +218,24 @@ def _needless(evidence: Evidence) -> list[tuple[Turn, str]]:
             open_again.add(event.question)
         if not isinstance(event, Spoke):
             continue
-        turn = event.turn
-        open_again |= turn.tells.keys() - {turn.about}
-        told = volunteered(evidence.persona, before) - contradicted(evidence.persona, before)
+        turn, about = event.turn, event.turn.about
+        open_again |= turn.tells.keys() - {about}
+        told = spoken_of(persona, before, "volunteers") - spoken_of(persona, before, "contradicts")
         before.append(turn)
-        if not isinstance(turn.act, (Ask, Coach, Again)):
+        if not about:
             continue
-        label, times = turn.about.replace("_", " "), asked.get(turn.about, 0)
-        figure = evidence.tree.questions[turn.about].answer in FIGURES
-        if turn.about not in needed:
-            found.append((turn, f"This call does not lead to the question about {label}."))
-        elif (
-            not times
-            and turn.about in told
-            and volunteered_counts(evidence.tree.questions[turn.about])
-        ):
-            found.append((turn, f"The caller had already told you about {label}."))
-        elif times and turn.about not in open_again and not (figure and times == 1):
-            found.append((turn, f"The answer about {label} was already clear."))
-        asked[turn.about] = times + 1
-        open_again.discard(turn.about)
-        if turn.shown or turn.about not in turn.tells:
-            open_again.add(turn.about)
-    return found
-
-
-def _slowest(evidence: Evidence) -> int:
-    """Number of the turn before the entry that took longest."""
-    last, slowest, found = 0, -1.0, evidence.own.last
-    for event in evidence.own.log.events:
-        if isinstance(event, Spoke):
-            last = event.turn.number
-        elif isinstance(event, Entered) and event.took is not None and event.took > slowest:
-            slowest, found = event.took, last
-    return found
-
-
-def _first_hint(evidence: Evidence) -> int:
-    """Number of the turn before the first hint."""
-    last = 0
-    for event in evidence.own.log.events:
-        if isinstance(event, Spoke):
-            last = event.turn.number
-        elif not isinstance(event, Entered) and event in evidence.own.log.hints:
-            break
-    return last
+        label, times = about.replace("_", " "), asked[about]
+        figure = questions[about].answer in FIGURES
+        if about not in needed:
+            yield turn, f"This call does not lead to the question about {label}."
+        elif not times and about in told and volunteered_counts(questions[about]):
+            yield turn, f"The caller had already told you about {label}."
+        elif times and about not in open_again and not (figure and times == 1):
+            yield turn, f"The answer about {label} was already clear."
+        asked[about] += 1
+        open_again.discard(about)
+        if turn.shown or about not in turn.tells:
+            open_again.add(about)
 
 
 def _as_written(evidence: Evidence, caution: Caution, said: str) -> bool:

@@ -12,7 +12,7 @@ from consult.call.facts import Facts
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
 from consult.call.understand import Value, understand
-from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Log, Say, Spoke, Turn
+from consult.practice.log import Entered, Lifted, Log, Say, Spoke, Turn
 from consult.practice.model import Persona
 from consult.practice.scoring.points import LED_ENOUGH
 from consult.practice.truth import SOME_DAY, value_of
@@ -64,7 +64,7 @@ def followed(basis: Basis, log: Log) -> Led:
     asked: dict[str, tuple[Turn, ...]] = {}
     said: dict[str, Turn] = {}
     for turn in log.turns:
-        if isinstance(turn.act, (Ask, Coach, Again)):
+        if turn.about:
             asked[turn.about] = (*asked.get(turn.about, ()), turn)
         elif isinstance(turn.act, Say):
             said.setdefault(turn.act.caution, turn)
@@ -162,24 +162,23 @@ class Evidence:
         return min(1.0, len(due & self.own.covered) / len(due) / LED_ENOUGH)
 
     def caution(self, name: str) -> Caution | None:
-        """The caution of a name."""
         return next((one for one in self.tree.cautions if one.name == name), None)
 
-    def health(self) -> tuple[Question, ...]:
-        """The questions about health that a good adviser asked of this caller, in that order."""
-        questions = self.tree.questions
-        return tuple(
-            questions[name] for name in self.best.asked if questions[name].private == "health"
-        )
-
     def signs(self) -> tuple[Question, ...]:
-        """The questions about warning signs among those, in tree order."""
+        """The questions about warning signs that a good adviser asked, in tree order."""
         asked = self.best.asked
         return tuple(one for one in warning_questions(self.tree) if one.name in asked)
 
     def consent(self) -> Question | None:
         """The question that asks for consent; None in a tree without."""
         return next((one for one in self.tree.questions.values() if one.sets == "consent"), None)
+
+
+def grave(tree: Tree) -> list[Caution]:
+    """Stops and referrals that hang on answers alone; one that is worked out of measures shows at
+    the desk."""
+    alone = (one for one in tree.cautions if not any("." in name for name in one.when.names))
+    return [one for one in alone if one.level != "note"]
 
 
 def counts_for(said: Caution, due: Caution) -> bool:

@@ -18,8 +18,6 @@ from consult.practice.scoring.points import (
     SPREADS,
     WORKPLACE_SD,
     Finding,
-    ScoreItem,
-    scored_items,
 )
 from consult.practice.speech import FIGURES
 from consult.practice.truth import value_of
@@ -30,10 +28,9 @@ _WORTH = 4.0
 """What a false warning sign, or a wrong name, weighs against an answer of any other kind."""
 
 
-def heard_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for entering what was said. Figures have criteria of their own, and so has consent."""
-    questions, told = evidence.tree.questions, _told(evidence)
-    found, right = [], 0
+def heard_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of entering what was said. Figures have criteria of their own, and so has consent."""
+    questions, told, right = evidence.tree.questions, _told(evidence), 0
     for name, answer in evidence.own.state.call.latest().items():
         question = questions.get(name)
         if question is None or name not in told or not _counts(question):
@@ -44,14 +41,11 @@ def heard_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
         if as_told or (evidence.stopped and _signs(evidence, question, answer.said)):
             right += 1
         else:
-            found.append(_wrong(evidence, question, answer.said, told[name][-1]))
-    if not found and not right:
-        return ()
+            yield _wrong(evidence, question, answer.said, told[name][-1])
     if right:
         why = f"{right} answers were entered as the caller gave them."
         why = why if right > 1 else "One answer was entered as the caller gave it."
-        found.append(Finding("Entered as heard", 1.0, evidence.own.last, why, weight=float(right)))
-    return scored_items("heard", found)
+        yield Finding("Entered as heard", 1.0, evidence.own.last, why, weight=float(right))
 
 
 def _told(evidence: Evidence) -> dict[str, list[str]]:
@@ -118,30 +112,20 @@ _SAME = 0.5
 """mm or kg, within which two figures are the same."""
 
 
-def measures_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for every figure of the body and the workplace that a good adviser gets here."""
-    questions = evidence.tree.questions
-    found = []
-    for name in evidence.due:
-        question = questions[name]
-        if question.answer not in ("length", "mass") or not (question.measures or question.sets):
-            continue
-        got = evidence.best.entered(question)
-        if isinstance(got, float):
-            finding = _measure(evidence, question, got)
-            if finding is not None:
-                found.append(finding)
-    return scored_items("measures", found)
+def measures_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of every figure of the body and the workplace that a good adviser gets here."""
+    for question in map(evidence.tree.questions.__getitem__, evidence.due):
+        if question.answer in ("length", "mass") and (question.measures or question.sets):
+            got = evidence.best.entered(question)
+            if isinstance(got, float):
+                yield from _measure(evidence, question, got)
 
 
-def tolerance(evidence: Evidence, question: Question) -> float:
+def _allowed(evidence: Evidence, question: Question, true: float) -> float:
     """mm or kg that an answer may lie from the truth: the error of self-measuring, and rounding."""
-    population = evidence.basis.population
-    true = _true(evidence, question) or 0.0
-    if question.measures in population.order:
-        sd = population.measurement_sd(question.measures or "")
-    else:
-        sd = WORKPLACE_SD
+    population, dimension, sd = evidence.basis.population, question.measures, WORKPLACE_SD
+    if dimension is not None and dimension in population.order:
+        sd = population.measurement_sd(dimension)
     return SPREADS * sd + _rounding(question, true)
 
 
@@ -152,20 +136,21 @@ def _rounding(question: Question, true: float) -> float:
     return ROUNDING_TALL if true >= _TALL else SAID_ROUNDING["mm"]
 
 
-def _measure(evidence: Evidence, question: Question, best: float) -> Finding | None:
+def _measure(evidence: Evidence, question: Question, best: float) -> Iterator[Finding]:
+    """Of one figure; nothing where it could not be had. ``best`` is what a good adviser got."""
     own, name = evidence.own, question.name.replace("_", " ").capitalize()
     entered, true = own.entered(question), _true(evidence, question)
     at = own.asked[question.name][-1].number if question.name in own.asked else own.last
     better = f"Ask: {in_quotes(question.ask)}"
     if question.coach and taped(question):
         better = f"{better} Coach it: {in_quotes(question.coach)}"
-    if not isinstance(entered, float):
-        if evidence.stopped or true is None:
-            return None
-        return Finding(name, 0.0, at, "There is no figure for it at the end.", better)
     if true is None:
-        return None
-    off, allowed = abs(entered - true), tolerance(evidence, question)
+        return
+    if not isinstance(entered, float):
+        if not evidence.stopped:
+            yield Finding(name, 0.0, at, "There is no figure for it at the end.", better)
+        return
+    off, allowed = abs(entered - true), _allowed(evidence, question, true)
     told = _told(evidence).get(question.name, [])
     heard = [one for one in (value_of(question, said) for said in told) if isinstance(one, float)]
     # Both may be rounded, what was said and what was typed.
@@ -174,58 +159,51 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Finding | N
     say_back = f"The caller said “{told[-1]}”. Say back each figure as you type it." if told else ""
     if off <= allowed and misheard and abs(entered - best) > _SAME:
         why = f"You entered {_said(question, entered)}, and the caller said something else."
-        return Finding(name, 0.5, at, why, say_back)
-    if off <= allowed or abs(entered - best) <= _SAME:
+        yield Finding(name, 0.5, at, why, say_back)
+    elif off <= allowed or abs(entered - best) <= _SAME:
         why = f"{_said(question, entered)} is as close as a tape at home can measure."
-        return Finding(name, 1.0, at, why)
-    why = (
-        f"You entered {_said(question, entered)}, but the true figure is "
-        f"{_said(question, true)}. Careful measuring is within {_said(question, allowed)}."
-    )
-    return Finding(name, 0.0, at, why, say_back if misheard else better)
+        yield Finding(name, 1.0, at, why)
+    else:
+        why = (
+            f"You entered {_said(question, entered)}, but the true figure is "
+            f"{_said(question, true)}. Careful measuring is within {_said(question, allowed)}."
+        )
+        yield Finding(name, 0.0, at, why, say_back if misheard else better)
 
 
 def _true(evidence: Evidence, question: Question) -> float | None:
     """The truth, mm or kg; of a stature remembered what such a caller says of it."""
-    body = evidence.persona.body
-    if question.measures is not None and question.measures in body:
-        value = body[question.measures]
-        if question.measures == "stature" and _remembered(evidence):
-            value += evidence.basis.population.remembered_bias or 0.0
-        return value
-    found = evidence.true.value(question.name)
-    return found if isinstance(found, float) else None
-
-
-def _remembered(evidence: Evidence) -> bool:
-    return evidence.true.setting("stature_origin") == "remembered"
+    value = evidence.persona.body.get(question.measures or "")
+    if value is None:
+        found = evidence.true.value(question.name)
+        return found if isinstance(found, float) else None
+    if question.measures == "stature" and evidence.true.setting("stature_origin") == "remembered":
+        value += evidence.basis.population.remembered_bias or 0.0
+    return value
 
 
 def _said(question: Question, value: float) -> str:
-    return (
-        format_mass(value, "metric")
-        if question.answer == "mass"
-        else format_length(value, "metric")
-    )
+    return (format_mass if question.answer == "mass" else format_length)(value, "metric")
 
 
 # -- what went wrong at the caller's end, and whether it was noticed: asked again, or coached -----
 
 
-def noticed_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for wrong figures, no answers, remarks that contradict one, and the desk's doubts."""
-    found = []
+def noticed_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of wrong figures, no answers, remarks that contradict one, and the desk's doubts."""
     for one in evidence.persona.behaviours:
-        finding = None
+        found = None
         if one.kind in MEASUREMENT:
-            finding = _wrong_figure(evidence, one)
+            found = _wrong_figure(evidence, one)
         elif one.kind == "contradicts":
-            finding = _contradiction(evidence, one)
+            found = _contradiction(evidence, one)
         elif one.kind in WITHHOLDS:
-            finding = _no_answer(evidence, one)
-        if finding is not None:
-            found.append(_weighed(evidence, one, finding))
-    return scored_items("noticed", [*found, *_confirmed_unasked(evidence)])
+            found = _no_answer(evidence, one)
+        if found is not None:
+            # What is the same for all of them: the name, and whom it is about.
+            name = f"Noticed: {one.name.replace('_', ' ')}"
+            yield _weighed(evidence, one, replace(found, name=name, behaviour=one.name))
+    yield from _confirmed_unasked(evidence)
 
 
 def _weighed(evidence: Evidence, one: Behaviour, finding: Finding) -> Finding:
@@ -258,99 +236,74 @@ def _hinted(evidence: Evidence, one: Behaviour) -> Hinted | None:
 def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:
     """Of one wrong way of measuring; None where nothing is due that it shows at."""
     own, questions = evidence.own, evidence.tree.questions
-    due = [
-        name
-        for name in evidence.due
-        if one.at in (name, "") and questions[name].answer in ("length", "mass", "count")
-    ]
-    name = one.name.replace("_", " ")
-    stood = [
-        turns[-1]
-        for turns in own.asked.values()
-        if one.name in turns[-1].shown and turns[-1].about in questions
-    ]
-    if stood:
-        at = stood[0]
-        better = _better(questions[at.about])
-        why = (
-            f"You accepted what the caller said about {_label(at.about)} without checking. "
-            f"{one.explain}"
-        )
-        return Finding(f"Noticed: {name}", 0.0, at.number, why.strip(), better, behaviour=one.name)
-    asked = [each for each in due if each in own.asked]
-    if not due or (not asked and evidence.stopped):
+    last = [turns[-1] for name, turns in own.asked.items() if name in questions]
+    stood = next((turn for turn in last if one.name in turn.shown), None)
+    if stood is not None:
+        why = f"You accepted what the caller said about {_label(stood.about)} without checking."
+        better = _better(questions[stood.about])
+        return Finding("", 0.0, stood.number, f"{why} {one.explain}".strip(), better)
+    at = (name for name in evidence.due if one.at in (name, ""))
+    due = [name for name in at if questions[name].answer in FIGURES]
+    asked = next((name for name in due if name in own.asked), None)
+    if asked is not None:
+        why = f"You coached {_label(asked)}, or asked for it again."
+        return Finding("", 1.0, own.first(asked), why)
+    if not due or evidence.stopped:
         return None
-    if not asked:
-        better = _better(questions[due[0]])
-        why = f"You never asked for {_label(due[0])}."
-        return Finding(f"Noticed: {name}", 0.0, own.last, why, better, behaviour=one.name)
-    why = f"You coached {_label(asked[0])}, or asked for it again."
-    return Finding(f"Noticed: {name}", 1.0, own.first(asked[0]), why, behaviour=one.name)
+    why = f"You never asked for {_label(due[0])}."
+    return Finding("", 0.0, own.last, why, _better(questions[due[0]]))
 
 
 def _contradiction(evidence: Evidence, one: Behaviour) -> Finding | None:
     """Of a remark at odds with the truth; None where it was never made, or bears on nothing."""
-    own = evidence.own
+    own, label = evidence.own, _label(one.about)
     made = next((turn for turn in own.log.turns if one.name in turn.shown), None)
     if made is None or one.about not in own.way | frozenset(own.asked):
         return None
-    again = [turn for turn in own.asked.get(one.about, ()) if turn.number > made.number]
-    label, question = _label(one.about), evidence.tree.questions[one.about]
-    if again:
+    last = own.asked[one.about][-1] if one.about in own.asked else made
+    if last.number > made.number:
         why = f"You asked about {label} after that remark, and it became clear."
-        return Finding(
-            f"Noticed: {one.name.replace('_', ' ')}", 1.0, again[-1].number, why, behaviour=one.name
-        )
+        return Finding("", 1.0, last.number, why)
     why = f"A remark contradicted the answer about {label}, and you did not ask. {one.explain}"
-    return Finding(
-        f"Noticed: {one.name.replace('_', ' ')}",
-        0.0,
-        made.number,
-        why.strip(),
-        f"Repeat both and ask which is right: {in_quotes(question.ask)}",
-        behaviour=one.name,
-    )
+    ask = evidence.tree.questions[one.about].ask
+    better = f"Repeat both and ask which is right: {in_quotes(ask)}"
+    return Finding("", 0.0, made.number, why.strip(), better)
 
 
 def _no_answer(evidence: Evidence, one: Behaviour) -> Finding | None:
     """Of not answering; None where it did not show."""
-    own, name = evidence.own, f"Noticed: {one.name.replace('_', ' ')}"
-    met = [turns for turns in own.asked.values() if any(one.name in turn.shown for turn in turns)]
-    left = [turns[-1] for turns in met if turns[-1].about not in turns[-1].tells]
-    if left:
-        question = evidence.tree.questions[left[0].about]
-        why = f"{_label(question.name).capitalize()} was left without an answer. {one.explain}"
-        better = f"Say briefly what it is for, and ask again: {in_quotes(question.ask)}"
-        return Finding(name, 0.0, left[0].number, why.strip(), better, behaviour=one.name)
-    if met:
-        why = f"You asked about {_label(met[0][0].about)} again, and got an answer."
-        return Finding(name, 1.0, met[0][-1].number, why, behaviour=one.name)
+    asked = evidence.own.asked.values()
+    last = [turns[-1] for turns in asked if any(one.name in turn.shown for turn in turns)]
+    left = next((turn for turn in last if turn.about not in turn.tells), None)
+    if left is not None:
+        why = f"{_label(left.about).capitalize()} was left without an answer. {one.explain}"
+        ask = evidence.tree.questions[left.about].ask
+        better = f"Say briefly what it is for, and ask again: {in_quotes(ask)}"
+        return Finding("", 0.0, left.number, why.strip(), better)
+    if last:
+        why = f"You asked about {_label(last[0].about)} again, and got an answer."
+        return Finding("", 1.0, last[0].number, why)
     return None
 
 
 def _confirmed_unasked(evidence: Evidence) -> Iterator[Finding]:
     """Of every answer the desk doubted and that was entered to stand: was it asked again?"""
     doubted: dict[str, bool] = {}
-    last = 0
-    for event in evidence.own.log.events:
-        if isinstance(event, Spoke):
-            last = event.turn.number
-            if event.turn.about in doubted:
-                doubted[event.turn.about] = True
-        elif isinstance(event, Entered) and not event.taken:
-            doubted.setdefault(event.question, False)
-        elif isinstance(event, Entered) and event.confirmed:
-            question = evidence.tree.questions[event.question]
-            label = _label(event.question)
-            if doubted.pop(event.question, False):
-                why = f"consult doubted {label}, and you had it measured again."
-                yield Finding(f"Doubt: {label}", 1.0, last, why)
-            else:
-                why = f"consult doubted {label}, and you entered it without asking again."
-                better = _better(question)
-                yield Finding(f"Doubt: {label}", 0.0, last, why, better)
-        elif isinstance(event, Entered):
-            doubted.pop(event.question, None)
+    for number, event in evidence.own.log.by_turn():
+        match event:
+            case Spoke(turn) if turn.about in doubted:
+                doubted[turn.about] = True
+            case Entered(taken=False, question=name):
+                doubted.setdefault(name, False)
+            case Entered(question=name, confirmed=confirmed):
+                label, again = _label(name), doubted.pop(name, False)
+                if confirmed and again:
+                    why = f"consult doubted {label}, and you had it measured again."
+                    yield Finding(f"Doubt: {label}", 1.0, number, why)
+                elif confirmed:
+                    why = f"consult doubted {label}, and you entered it without asking again."
+                    better = _better(evidence.tree.questions[name])
+                    yield Finding(f"Doubt: {label}", 0.0, number, why, better)
 
 
 def _better(question: Question) -> str:

@@ -157,7 +157,6 @@ class Score:
         return not self.failed_by
 
     def of(self, criterion: str) -> tuple[ScoreItem, ...]:
-        """The items of one criterion."""
         return tuple(one for one in self.items if one.criterion == criterion)
 
 

@@ -11,61 +11,52 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from consult.call.facts import Facts
-from consult.practice.log import Again, Ask, Coach, Entered, Lifted, Recommend, Say, Spoke, Turn
-from consult.practice.scoring.evidence import Evidence, facts_of, in_quotes, learn_answer
-from consult.practice.scoring.points import (
-    AT_ONCE,
-    LATE_SHARE,
-    SIGN,
-    Finding,
-    ScoreItem,
-    scored_items,
-)
+from consult.practice.log import Entered, Lifted, Recommend, Say, Spoke, Turn
+from consult.practice.model import BehaviourKind
+from consult.practice.scoring.evidence import Evidence, facts_of, grave, in_quotes, learn_answer
+from consult.practice.scoring.points import AT_ONCE, LATE_SHARE, SIGN, Finding
 from consult.tree.model import Caution, Question, Tree
 
 _CONSENT = "Consent before health"
 
 
-def consent_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for consent; none in a tree without that question, or where a call ends before it."""
+def consent_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of consent; nothing in a tree without that question, or where a call ends before it."""
     question = evidence.consent()
-    if question is None:
-        return ()
-    found = _too_soon(evidence, question) or _consent_asked(evidence, question)
-    return scored_items("consent", [found] if found else [])
+    if question is not None:
+        found = _too_soon(evidence, question) or _consent_asked(evidence, question)
+        yield from [found] if found else []
 
 
 def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
     """The first question that needs consent and came before a yes, or after a no."""
-    questions, said = evidence.tree.questions, ""
-    for turn in evidence.own.log.turns:
+    turns, said = evidence.own.log.turns, ""
+    for turn in turns:
         said = turn.tells.get(question.name, said)
-        if not isinstance(turn.act, (Ask, Coach, Again)):
+        asked = evidence.tree.questions.get(turn.about)
+        if asked is None or asked.private != "health" or asked.stored_with_consent:
             continue
-        asked = questions[turn.about]
-        needs_consent = asked.private == "health" and not asked.stored_with_consent
-        if needs_consent and not _is_yes(evidence, question, said):
+        if not _is_yes(evidence, question, said):
             label = turn.about.replace("_", " ")
             why = f"You asked about {label} before you had asked for consent."
             if said:
                 why = f"You asked about {label}, though the caller had said no."
             better = f"Ask first, and wait for a clear yes: {in_quotes(question.ask)}"
-            return Finding(
-                _CONSENT, 0.0, turn.number, why, better, fails=True, behaviour=_refusal(evidence)
-            )
+            behaviour = _showed(evidence, "refuses_consent", turns)
+            return Finding(_CONSENT, 0.0, turn.number, why, better, fails=True, behaviour=behaviour)
     return None
 
 
 def _consent_asked(evidence: Evidence, question: Question) -> Finding | None:
     """Whether it was asked for, and the answer entered; None where it was not due."""
-    own, behaviour = evidence.own, _refusal(evidence)
+    own = evidence.own
     if question.name not in own.asked:
         if question.name not in evidence.best.asked or evidence.stopped:
             return None
         why = "You never asked whether you may ask about health."
         better = f"Ask, and wait for a clear yes: {in_quotes(question.ask)}"
         return Finding(_CONSENT, 0.0, own.last, why, better, fails=True)
-    at = own.first(question.name)
+    at, behaviour = own.first(question.name), _showed(evidence, "refuses_consent", own.log.turns)
     said = [turn.tells[question.name] for turn in own.log.turns if question.name in turn.tells]
     entered = own.entered(question)
     if entered is not None and said and entered is not _is_yes(evidence, question, said[-1]):
@@ -76,11 +67,11 @@ def _consent_asked(evidence: Evidence, question: Question) -> Finding | None:
     return Finding(_CONSENT, 1.0, at, why, behaviour=behaviour)
 
 
-def _refusal(evidence: Evidence) -> str:
-    """The behaviour by which consent was refused in this call; '' where it was not so."""
-    shown = {name for turn in evidence.own.log.turns for name in turn.shown}
-    refusals = [one for one in evidence.persona.behaviours if one.kind == "refuses_consent"]
-    return next((one.name for one in refusals if one.name in shown), "")
+def _showed(evidence: Evidence, kind: BehaviourKind, turns: Iterable[Turn]) -> str:
+    """The behaviour of a kind that showed in these turns; '' for none."""
+    shown = {name for turn in turns for name in turn.shown}
+    found = (one.name for one in evidence.persona.behaviours if one.kind == kind)
+    return next((name for name in found if name in shown), "")
 
 
 def _is_yes(evidence: Evidence, question: Question, said: str) -> bool:
@@ -103,18 +94,18 @@ _HARMLESS = (None, "caller_name", "caller_contact", "consent", "follow_up", "rea
 """Facts that may be asked for after a stop: no chair is measured for by them."""
 
 
-def signs_items(evidence: Evidence) -> tuple[ScoreItem, ...]:
-    """Items for the warning signs; a missed one, or a stop not respected, fails the call."""
-    found = list(_asked(evidence))
+def signs_findings(evidence: Evidence) -> Iterator[Finding]:
+    """Of the warning signs; a missed one, or a stop not respected, fails the call."""
+    yield from _asked(evidence)
     due = _due(evidence)
     stopped = evidence.stopped
     # After a stop the caller need not be asked about the other signs.
     counted = [
         one for one in due if one.heard or not stopped or one.caution.name in evidence.own.said
     ] or [one for one in due if evidence.said_for(one.caution) is not None]
-    counted = [one for one in counted if not _outranked(evidence, one, due)]
-    found += [_acted_on(evidence, one, stopped=stopped) for one in counted]
-    return scored_items("signs", found)
+    for one in counted:
+        if not _outranked(evidence, one, due):
+            yield _acted_on(evidence, one, stopped=stopped)
 
 
 def _asked(evidence: Evidence) -> Iterator[Finding]:
@@ -139,7 +130,8 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
     named = own.log.recommended is not None and bool(own.log.recommended.parts)
     unread = [one for one in missing if one.signs]
     why = f"{len(missing)} of {len(signs)} questions about warning signs were never asked."
-    pressed = _pressed(evidence, [turn for one in missing for turn in own.asked.get(one.name, ())])
+    left = [turn for one in missing for turn in own.asked.get(one.name, ())]
+    pressed = _showed(evidence, "presses", left)
     if pressed:
         why = "The caller wanted the warning signs left out, and you gave way."
     if made_up:
@@ -159,13 +151,6 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
     )
 
 
-def _pressed(evidence: Evidence, turns: Iterable[Turn]) -> str:
-    """The behaviour by which the caller pressed the adviser in these turns; '' for none."""
-    shown = {name for turn in turns for name in turn.shown}
-    found = (one.name for one in evidence.persona.behaviours if one.kind == "presses")
-    return next((name for name in found if name in shown), "")
-
-
 def _due(evidence: Evidence) -> list[_Due]:
     """Cautions that had to be said, by a good adviser's call and by what was heard in this one."""
     heard = _heard(evidence)
@@ -174,35 +159,23 @@ def _due(evidence: Evidence) -> list[_Due]:
         for turn in (*evidence.best.log.turns, *evidence.own.log.turns)
         if isinstance(turn.act, Say)
     }
-    names = [
-        one.name
+    return [
+        _Due(one, words.get(one.name, one.say), heard.get(one.name, 0))
         for one in evidence.tree.cautions
         if one.level != "note" and (one.name in evidence.best.said or one.name in heard)
     ]
-    found = []
-    for name in names:
-        caution = evidence.caution(name)
-        if caution is not None:
-            found.append(_Due(caution, words.get(name, caution.say), heard.get(name, 0)))
-    return found
 
 
 def _heard(evidence: Evidence) -> dict[str, int]:
     """Caution that is true of the caller -> the turn at which its last ground was told."""
     true, told = evidence.true, Facts(evidence.basis, "metric")
     consent = evidence.consent()
-    grave = [
-        one
-        for one in evidence.tree.cautions
-        # What is worked out of measures shows at the desk; a good adviser's call has it.
-        if one.level != "note" and not any("." in name for name in one.when.names)
-    ]
     found: dict[str, int] = {}
     for turn in evidence.own.log.turns:
         for name, said in turn.tells.items():
             learn_answer(told, name, said)
         refused = consent is not None and told.value(consent.name) is False
-        for one in grave:
+        for one in grave(evidence.tree):
             if one.name in found or (one.level == "refer" and refused):
                 continue
             if one.when.evaluate(told.lookup) is True and evidence.calls_for(one, true):
@@ -248,7 +221,7 @@ def _acted_on(evidence: Evidence, due: _Due, *, stopped: bool) -> Finding:
         broken = _not_respected(evidence, said)
         if broken is not None:
             turn, why = broken
-            pressed = _pressed(evidence, own.log.turns)
+            pressed = _showed(evidence, "presses", own.log.turns)
             return Finding(name, 0.0, turn, why, _END, fails=True, behaviour=pressed)
     behaviour = _let_fall(evidence, due)
     if due.heard and said.number - due.heard > AT_ONCE:
@@ -275,35 +248,28 @@ def _how(evidence: Evidence, due: _Due) -> str:
 
 def _let_fall(evidence: Evidence, due: _Due) -> str:
     """The behaviour by which it is told in passing; '' where it is not, or came out otherwise."""
-    shown = [
-        name for turn in evidence.own.log.turns if turn.number == due.heard for name in turn.shown
-    ]
-    for one in evidence.persona.behaviours:
-        told = one.kind == "sign_in_passing" and one.about in due.caution.when.names
-        if told and (one.name in shown or not due.heard):
-            return one.name
-    return ""
+    turns = [turn for turn in evidence.own.log.turns if turn.number == due.heard]
+    shown = {name for turn in turns for name in turn.shown}
+    signs = (one for one in evidence.persona.behaviours if one.kind == "sign_in_passing")
+    told = (one.name for one in signs if one.about in due.caution.when.names)
+    return next((name for name in told if name in shown or not due.heard), "")
 
 
 def _not_respected(evidence: Evidence, said: Turn) -> tuple[int, str] | None:
     """What was done after a stop that ends all advice, and the turn of it."""
     allowed = _after_stop(evidence)
-    after, last = False, said.number
-    for event in evidence.own.log.events:
-        if isinstance(event, Spoke):
-            last = event.turn.number
-            after = after or event.turn.number == said.number
-        if not after:
+    for number, event in evidence.own.log.by_turn():
+        if number < said.number:
             continue
-        if isinstance(event, Lifted) and event.taken:
-            return last, "You lifted the stop, although the sign was true."
-        if isinstance(event, Spoke) and isinstance(event.turn.act, Recommend):
-            if event.turn.act.parts:
-                return last, "You recommended a chair after the stop."
-        elif isinstance(event, Spoke) and event.turn.about not in allowed:
-            return last, "You went on with other questions after the stop."
-        elif isinstance(event, Entered) and event.taken and event.question not in allowed:
-            return last, "You went on with other answers after the stop."
+        match event:
+            case Lifted(taken=True):
+                return number, "You lifted the stop, although the sign was true."
+            case Spoke(Turn(act=Recommend(parts))) if parts:
+                return number, "You recommended a chair after the stop."
+            case Spoke(turn) if turn.about not in allowed:
+                return number, "You went on with other questions after the stop."
+            case Entered(taken=True, question=question) if question not in allowed:
+                return number, "You went on with other answers after the stop."
     return None
 
 

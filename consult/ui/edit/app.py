@@ -12,9 +12,9 @@ from textual.events import Event, Key, Paste
 from textual.screen import Screen
 from textual.widgets import Input, TextArea
 
+from consult.ui.app import Program
 from consult.ui.edit.desk import EditScreen
 from consult.ui.edit.keys import KEYS
-from consult.ui.program import Program
 
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
@@ -156,7 +156,6 @@ class EditApp(InOrder):
 
     @property
     def desk(self) -> EditScreen:
-        """The content desk."""
         return self._desk
 
     @property

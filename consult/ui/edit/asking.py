@@ -11,12 +11,12 @@ from consult.content.editing.fields import FIELDS, field_of
 from consult.content.editing.session import EditResult
 from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS
 from consult.ui.dialogs import (
-    ChoiceLine,
     ChooseScreen,
     LettersScreen,
     LineScreen,
     SuddenScreen,
     TextScreen,
+    having,
 )
 
 if TYPE_CHECKING:
@@ -40,19 +40,16 @@ class Asker:
     async def choose(self, title: str, lines: Mapping[str, str]) -> str | None:
         """One of several lines, by its key."""
 
-        def find(typed: str) -> list[ChoiceLine]:
-            sought = typed.casefold()
-            found = [ChoiceLine(*one) for one in lines.items() if sought in one[1].casefold()]
-            return sorted(found, key=lambda one: not one.text.casefold().startswith(sought))
+        def find(typed: str) -> dict[str, str]:
+            sought, found = typed.casefold(), having(lines)(typed).items()
+            return dict(sorted(found, key=lambda one: not one[1].casefold().startswith(sought)))
 
         return await self._opened(ChooseScreen(title, find, "Nothing matches that."))
 
     async def line(self, title: str, help_: str, text: str = "") -> str | None:
-        """One line of words."""
         return await self._opened(LineScreen(title, help_, text, needed=True))
 
     async def read(self, title: str, text: str) -> None:
-        """A text to read."""
         await self._opened(TextScreen(title, text))
 
     async def letter(

@@ -91,7 +91,6 @@ class Changing:
         return EditResult(f"Deleted {entry.name}. Ctrl+Z undoes it.", beside)
 
     def move(self, by: int, at: Steps | None) -> EditResult:
-        """What the cursor is on, a place up or down."""
         self._session.refuse_locked()
         entry = self._session.entry
         file, own, steps = entry.place.file, entry.place.steps, _row(entry, at)

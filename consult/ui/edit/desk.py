@@ -26,15 +26,13 @@ from consult.content.editing.sheets import Place
 from consult.ui.dialogs import TextScreen
 from consult.ui.edit.adding import Adding
 from consult.ui.edit.asking import Asker, Choosing
-from consult.ui.edit.beside_form import YamlPanel
 from consult.ui.edit.changing import Changing
-from consult.ui.edit.errands import Errands
 from consult.ui.edit.field_widgets import Control, DoLine, PickLine
 from consult.ui.edit.form_panel import FormPanel
-from consult.ui.edit.keeping import Keeping
+from consult.ui.edit.keeping import Errands, Keeping
 from consult.ui.edit.keys import HELP, bindings, foot
 from consult.ui.edit.outline_panel import OutlinePanel
-from consult.ui.edit.panes import Panes
+from consult.ui.edit.panes import Panes, YamlPanel
 from consult.ui.literal import literal
 from consult.ui.widgets.part import TextPart
 
@@ -118,7 +116,6 @@ class EditScreen(Screen[None]):
         self._status.show(literal(self.session.status))
 
     def show_place(self, place: Place) -> None:
-        """Go to a thing in all panes."""
         self.flush()
         if self.session.go(place):
             self.show(go=True)
@@ -162,7 +159,6 @@ class EditScreen(Screen[None]):
             self.tell(str(refused))
 
     def _do(self, do: Callable[[], EditResult | None]) -> None:
-        """Do what asks nothing."""
         self.flush()
         with self._refusals():
             self._show_done(do())
@@ -188,7 +184,6 @@ class EditScreen(Screen[None]):
 
     @on(Control.Typed)
     def typed(self, event: Control.Typed) -> None:
-        """A field of the form, or the YAML, was typed in."""
         self._take(event.field)
 
     def _take(self, field: Control) -> None:
@@ -208,14 +203,12 @@ class EditScreen(Screen[None]):
 
     @on(Control.Asked)
     def value_asked(self, event: Control.Asked) -> None:
-        """A value is to be chosen."""
         field, is_word = event.field, isinstance(event.field, PickLine)
         place = self.panes.form.place_of(field)
         self.ask(lambda: self._choosing.value(place, field.kept, is_word=is_word))
 
     @on(DoLine.Pressed)
     def addition_asked(self, event: DoLine.Pressed) -> None:
-        """Something is to be added to what is in the form."""
         self.ask(lambda: self._adding.asked(event.kind))
 
     # -- moving about -------------------------------------------------------------------------
@@ -223,25 +216,21 @@ class EditScreen(Screen[None]):
     @on(OutlinePanel.Moved)
     @on(FormPanel.Opened)
     def place_chosen(self, event: OutlinePanel.Moved | FormPanel.Opened) -> None:
-        """Form and YAML follow."""
         self.show_place(event.place)
 
     @on(OutlinePanel.Opened)
     def opened(self, event: OutlinePanel.Opened) -> None:
-        """Enter in the outline."""
         if event.place != self.session.place:
             self.show_place(event.place)
         self.panes.turn_to("form" if self.session.entry.kind in FIELDS else "yaml")
 
     @on(YamlPanel.Moved)
     def line_chosen(self) -> None:
-        """Outline and form follow."""
         if self.session.go_to_line(self.panes.yaml.file, self.panes.yaml.line):
             self.panes.show_place(self.session)
 
     @on(OptionList.OptionSelected, "#e-problems")
     def problem_chosen(self, event: OptionList.OptionSelected) -> None:
-        """Go to a mistake."""
         event.stop()
         self._go_to_problem(event.option_index)
 
@@ -259,51 +248,40 @@ class EditScreen(Screen[None]):
             self._go_to_problem(index)
 
     def action_turn(self) -> None:
-        """The next pane."""
         self._do(self.panes.turn)
 
     def action_yaml(self) -> None:
-        """Show or hide the YAML."""
         self.panes.toggle_yaml()
 
     def action_back(self) -> None:
-        """Back to the outline."""
         self._do(self.panes.back)
 
     def action_find(self) -> None:
-        """Find in the outline."""
         self._do(self.panes.find)
 
     # -- changes ------------------------------------------------------------------------------
 
     def action_add(self) -> None:
-        """Add something to what the outline is on."""
         self.ask(self._adding.anything)
 
     def action_delete(self) -> None:
-        """Delete what the cursor is on."""
         self.ask(lambda: self._changing.delete(self.panes.field))
 
     def action_move(self, by: int) -> None:
-        """What the cursor is on, a place up or down."""
         self._do(lambda: self._changing.move(by, self.panes.field))
 
     def action_rename(self) -> None:
-        """A question gets another name, everywhere."""
         self.ask(self._changing.rename)
 
     def action_undo(self) -> None:
-        """Take back the last change."""
         self._do(self.session.undo)
 
     def action_redo(self) -> None:
-        """Make it again."""
         self._do(self.session.redo)
 
     # -- the disk -----------------------------------------------------------------------------
 
     def action_save(self) -> None:
-        """Write what was changed to the draft."""
         self.ask(self._keeping.saved, "outside")
 
     def look_outside(self) -> None:
@@ -330,15 +308,12 @@ class EditScreen(Screen[None]):
     # -- the draft from other sides -----------------------------------------------------------
 
     def action_help(self) -> None:
-        """Every key, and how a tree is put together."""
         self.app.push_screen(TextScreen("Help", HELP))
 
     def action_preview(self) -> None:
-        """The question as the adviser will see it."""
         self._open(self._errands.preview)
 
     def action_rehearse(self) -> None:
-        """Take a call with the draft, from the current question."""
         self._open(self._errands.rehearsal)
 
     def _open(self, page: Callable[[], Screen[None]]) -> None:
@@ -347,11 +322,9 @@ class EditScreen(Screen[None]):
             self.app.push_screen(page())
 
     def action_effect(self) -> None:
-        """What the draft changes for simulated callers."""
         self._errand(self._errands.impact)
 
     def action_draw(self) -> None:
-        """The current tree as a drawing and as a page to walk through."""
         self._errand(self._errands.draw)
 
     def _errand(self, do: Callable[[str, str], str]) -> None:
@@ -375,7 +348,6 @@ class EditScreen(Screen[None]):
             self.tell(f"That went wrong ({event.worker.error!r}). The draft is as it was.")
 
     def action_publish(self) -> None:
-        """Make the draft live."""
         self.ask(self._publish)
 
     async def _publish(self) -> EditResult | None:

@@ -112,7 +112,6 @@ class Control(Widget):
             self._waiting = None
 
     def on_blur(self) -> None:
-        """Finish the field when it loses the focus."""
         self.tell()
 
 
@@ -126,11 +125,9 @@ class Lines(TextArea, Control):
 
     @property
     def typed(self) -> str:
-        """What stands in the field."""
         return self.text
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:
-        """Take it at the next pause."""
         event.stop()
         self.typing()
 
@@ -153,7 +150,6 @@ class WordsInput(Lines):
             self.call_after_refresh(self.scroll_home, animate=False)
 
     def on_focus(self) -> None:
-        """Show the cursor when the field gets the focus."""
         self.scroll_cursor_visible()
 
     def action_delete_to_start_of_line(self) -> None:
@@ -189,11 +185,9 @@ class LineInput(Settled, Input, Control):
 
     @property
     def typed(self) -> str:
-        """What stands in the field."""
         return self.value
 
     def put(self, value: str) -> None:
-        """Put a value into the field."""
         at = self.cursor_position if self.has_focus else len(value)
         with self.prevent(Input.Changed):
             self.value = value
@@ -213,7 +207,6 @@ class LineInput(Settled, Input, Control):
             self.replace(" ".join(event.text.split()), *self.selection)
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Take it at the next pause."""
         event.stop()
         self.typing()
 
@@ -231,7 +224,6 @@ class ConditionLine(LineInput):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "build", show=False)]
 
     def action_build(self) -> None:
-        """Choose what it says."""
         self.post_message(self.Asked(self))
 
 
@@ -252,7 +244,6 @@ class PickLine(Settled, Static, Control, can_focus=True):
         self.hint = hint
 
     def on_mount(self) -> None:
-        """Show what stands there from the beginning."""
         self.put(self.kept)
 
     def put(self, value: str) -> None:
@@ -263,12 +254,10 @@ class PickLine(Settled, Static, Control, can_focus=True):
         self.update(Content("▾ ") + shown + more, layout=False)
 
     def on_click(self, event: Click) -> None:
-        """A click opens it, as Enter does."""
         event.stop()
         self.action_pick()
 
     def action_pick(self) -> None:
-        """Show what may be chosen."""
         if not self.disabled:
             self.post_message(self.Asked(self))
 
@@ -294,12 +283,10 @@ class DoLine(Settled, Static, can_focus=True):
         self.kind = kind
 
     def on_click(self, event: Click) -> None:
-        """As Enter."""
         event.stop()
         self.action_do()
 
     def action_do(self) -> None:
-        """Ask for it."""
         self.post_message(self.Pressed(self.kind))
 
 
@@ -326,7 +313,6 @@ class FieldRow(RowBox):
         self.mount(self._before, self.control)
 
     def call(self, label: str) -> None:
-        """Put another label before it."""
         if label != self.label:
             self.label = label
             self._before.update(literal(label), layout=False)
@@ -352,7 +338,6 @@ class RouteRow(ColumnBox):
         self.when, self.go = when, go
 
     def fill(self) -> None:
-        """Put its rows in."""
         self.mount(self.when, self.go)
         self.when.fill()
         self.go.fill()

@@ -213,7 +213,6 @@ class FormPanel(ScrolledPanel):
 
     @on(OptionList.OptionSelected)
     def reader_chosen(self, event: OptionList.OptionSelected) -> None:
-        """Open the form of a caution, advice or need."""
         event.stop()
         self.post_message(self.Opened(self._reading[event.option_index]))
 
@@ -242,11 +241,9 @@ class FormPanel(ScrolledPanel):
         return [row for row in found if row.display]
 
     def controls(self) -> list[Control]:
-        """Every field in sight."""
         return [row.control for row in self.rows()]
 
     def place_of(self, field: Control) -> Place:
-        """What stands in a field."""
         assert self.entry is not None, "a field that was typed in"
         return Place(self.entry.place.file, field.at)
 
@@ -272,7 +269,6 @@ class FormPanel(ScrolledPanel):
         return False
 
     def focus_first(self) -> None:
-        """Go to the first field."""
         for control in self.controls():
             if not control.disabled:
                 self.screen.set_focus(control)

@@ -50,7 +50,6 @@ class OutlineList(Settled, OptionList):
             self.post_message(self.Letter(letter or ""))
 
     def on_paste(self, event: Paste) -> None:
-        """What is pasted is sought too."""
         event.stop()
         if pasted := " ".join(event.text.split()):
             self.post_message(self.Letter(pasted))
@@ -156,14 +155,12 @@ class OutlinePanel(ColumnBox):
 
     @on(OptionList.OptionHighlighted)
     def moved(self, event: OptionList.OptionHighlighted) -> None:
-        """Show what the cursor is on."""
         event.stop()
         if event.option_index < len(self._shown) and event.option_index == self.lines.highlighted:
             self._move()
 
     @on(Input.Changed)
     def sought(self, event: Input.Changed) -> None:
-        """Show what goes with what is typed."""
         event.stop()
         if self._filled is not None:
             self.fill(*self._filled)
@@ -180,7 +177,6 @@ class OutlinePanel(ColumnBox):
 
     @on(OutlineList.Letter)
     def begin_to_find(self, event: OutlineList.Letter) -> None:
-        """Go on in the line above."""
         find = self.find
         self.screen.set_focus(find)
         find.value = find.value + event.text if event.text else find.value[:-1]
@@ -220,7 +216,6 @@ SIGNS = {
 
 
 def one_line(text: str) -> Content:
-    """A text in one line."""
     return literal(" ".join(text.split())[:300])
 
 

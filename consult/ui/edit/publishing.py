@@ -45,7 +45,6 @@ class Publishing:
         """The texts last judged, live and new, and what was found."""
 
     async def publish(self, editor: str, today: date) -> EditResult | None:
-        """Make the draft live."""
         library = self._library()
         if self._session.folder.changed:
             told, letters = "Unsaved changes are not published.", {"s": "save and continue"}

@@ -44,15 +44,12 @@ class NothingKept(DeskCalls):
         self.notices = []
 
     def keep(self, name: str, now: State) -> str:  # noqa: ARG002
-        """Keep nothing."""
         return ""
 
     def reference(self, name: str) -> str:
-        """There is none to tell."""
         return name
 
     def note_summary(self, name: str, path: Path) -> str:  # noqa: ARG002
-        """Note nothing."""
         return ""
 
 
@@ -126,7 +123,6 @@ class PreviewScreen(Page[None]):
         panel.show(self.question, "metric", coaching=self.coaching, amending=False)
 
     def action_coach(self) -> None:
-        """Show or hide the coaching, as F4 does at the call desk."""
         self.coaching = not self.coaching
         self._show()
 

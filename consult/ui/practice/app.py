@@ -5,24 +5,23 @@ The screens of a call are imported when one begins (``rows``).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.worker import Worker, WorkerState
 
+from consult.ui.app import Program
 from consult.ui.dialogs import AskScreen, Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.practice.keys import KEYS
-from consult.ui.practice.lessons import EXAMPLE_TITLE, key_of
-from consult.ui.practice.rows import CallerRow, NotReady, Practising, ScoredExercise
+from consult.ui.practice.rows import EXAMPLE_TITLE, CallerRow, NotReady, Practising, ScoredExercise
+from consult.ui.practice.score_words import key_of
 from consult.ui.practice.start_screen import StartScreen
-from consult.ui.program import Program
 from consult.ui.widgets.part import TextPart
 
 if TYPE_CHECKING:
@@ -65,7 +64,6 @@ class ExampleScreen(Page[None]):
         self._show()
 
     def action_turn(self, way: int) -> None:
-        """One turn on or back."""
         self._played = min(max(self._played + way, 1), len(self.scenes))
         self._show()
 
@@ -94,6 +92,7 @@ def _lines(scene: WorkedTurn) -> list[Content]:
 
 # -- practice as a program: choose a caller, lead the call, see the score, choose again -----------
 
+T = TypeVar("T")
 RINGING = "The phone rings ..."
 _LEAVE = "Leave this call? It will not be scored or stored."
 
@@ -121,61 +120,48 @@ class PractiseApp(Program):
 
     @property
     def desk(self) -> PracticeScreen | None:
-        """The call that is being led."""
         return self._led if self._led in self.screen_stack else None
 
     # -- from page to page --------------------------------------------------------------------
 
     def play(self, row: CallerRow) -> None:
-        """Begin with a caller of the list."""
-        if not self._rings:
-            self._rings = True
-            self.start.tell(RINGING)
-            self._begin(row)
+        level = row.level or self.practising.level
+        self._ring(lambda: self.practising.begin(row.choice, level, row.seed), self._lead)
 
     def show_example(self) -> None:
-        """Play the worked example."""
-        if not self._rings:
-            self._rings = True
-            self.start.tell(RINGING)
-            self._lead_example()
+        self._ring(self.practising.example, lambda found: self.push_screen(ExampleScreen(found)))
 
-    @work(thread=True, group="begin", exit_on_error=False)
-    def _lead_example(self) -> None:
-        try:
-            scenes = self.practising.example()
-        except NotReady as trouble:
-            self.call_from_thread(self._not_ready, str(trouble))
-        else:
-            self.call_from_thread(self._watch, scenes)
+    def _ring(self, begin: Callable[[], T], then: Callable[[T], object]) -> None:
+        """Begin something in a thread, which takes a while, and go on with it; once at a time."""
+        if self._rings:
+            return
+        self._rings = True
+        self.start.tell(RINGING)
 
-    def _watch(self, scenes: tuple[WorkedTurn, ...]) -> None:
-        self._rings = False
-        self.start.tell("")
-        self.push_screen(ExampleScreen(scenes))
+        def work() -> None:
+            try:
+                found = begin()
+            except NotReady as trouble:
+                self.call_from_thread(self._rings_no_more, f"! {trouble}")
+            else:
+                self.call_from_thread(go_on, found)
 
-    @work(thread=True, group="begin", exit_on_error=False)
-    def _begin(self, row: CallerRow) -> None:
-        try:
-            level = row.level or self.practising.level
-            exercise = self.practising.begin(row.choice, level, row.seed)
-        except NotReady as trouble:
-            self.call_from_thread(self._not_ready, str(trouble))
-        else:
-            self.call_from_thread(self._lead, exercise)
+        def go_on(found: T) -> None:
+            self._rings_no_more()
+            then(found)
+
+        self.run_worker(work, thread=True, group="begin", exit_on_error=False)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """A call that could not begin must not look as if it were still ringing."""
         if event.state is WorkerState.ERROR and event.worker.group == "begin":
-            self._not_ready(f"The call could not start: {event.worker.error}")
+            self._rings_no_more(f"! The call could not start: {event.worker.error}")
 
-    def _not_ready(self, why: str) -> None:
+    def _rings_no_more(self, told: str = "") -> None:
         self._rings = False
-        self.start.tell(f"! {why}")
+        self.start.tell(told)
 
     def _lead(self, exercise: Exercise) -> None:
-        self._rings = False
-        self.start.tell("")
         from consult.ui.practice.desk_screen import PracticeScreen
 
         self._led = PracticeScreen(exercise, self.practising.clock, self._ended)

@@ -12,16 +12,16 @@ from textual.binding import BindingType
 from consult.call.by_name import BY_NAME, fact_named
 from consult.call.wording import question_label
 from consult.call.worth import taped
+from consult.practice.exercise import HINT_COST
 from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
 from consult.sentence import of_thing
 from consult.ui.call_screen import CallScreen
-from consult.ui.dialogs import AskScreen, ChoiceLine, ChooseScreen, TextScreen
+from consult.ui.dialogs import AskScreen, ChooseScreen, TextScreen, having
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word
 from consult.ui.opening import LONG_LIST
-from consult.ui.practice.conversation import Conversation
-from consult.ui.practice.end_screen import Chosen, EndScreen, may_recommend
+from consult.ui.practice.conversation import Chosen, Conversation, EndScreen, may_recommend
 from consult.ui.practice.keys import HELP, KEYS
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList, SayPanel
@@ -84,15 +84,12 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     # -- what goes through the exercise -------------------------------------------------------
 
     def enter(self, said: str) -> Reply:
-        """Enter what was heard."""
         return self.exercise.enter(said, self.clock())
 
     def say(self, raised: Raised) -> None:
-        """Say a caution to the caller."""
         self.exercise.say(raised, self.clock())
 
     def lift(self, reason: str) -> Reply:
-        """Lift the stops, as in life; the score see it."""
         return self.exercise.lift(reason, self.clock())
 
     # -- what is asked ------------------------------------------------------------------------
@@ -171,7 +168,6 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self.tell("Choose what to ask first: Ctrl+G, or /name and Enter. F8 ends the call.")
 
     def action_ask_caller(self) -> None:
-        """Ask the caller what is on the desk."""
         question = self.on_desk
         if question is None:
             self._tell_what_to_do()
@@ -207,7 +203,6 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self._spoke()
 
     def _spoke(self, tell: str = "") -> None:
-        """Show what the caller said."""
         self.tell(tell, "")
         self._show()
         self.query_one(AnswerInput).focus()
@@ -217,27 +212,18 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         level = self.exercise.level
         every = self.session.basis.tree.questions
         shown = every.values() if level == "unaided" else self.session.now.to_ask
-        lines = [
-            ChoiceLine(
-                one.name, question_label(one.name) + (f": {one.ask}" if level == "guided" else "")
-            )
-            for one in shown
-        ]
-
-        def find(typed: str) -> list[ChoiceLine]:
-            return [one for one in lines if typed.casefold() in one.text.casefold()]
+        asks = {one.name: f": {one.ask}" if level == "guided" else "" for one in shown}
+        lines = {name: question_label(name) + ask for name, ask in asks.items()}
 
         def put(name: str | None) -> None:
             if name is not None:
                 self.ask(every[name])
 
-        screen = ChooseScreen("What to ask", find, "No question matches that.")
+        screen = ChooseScreen("What to ask", having(lines), "No question matches that.")
         self.app.push_screen(screen, put)
 
     def action_hint(self) -> None:
         """A hint, once the adviser knows what it costs."""
-        cost = self.exercise.hint_cost
-        points = "1 point" if cost == 1 else f"{cost} points"
 
         def take(yes: bool | None) -> None:
             if yes:
@@ -245,8 +231,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
                 self._show()
 
         told = (
-            f"A hint costs {points} and {HINT_SECONDS:.0f} seconds of the call, and is listed in "
-            "your score. It appears in the conversation."
+            f"A hint costs {HINT_COST} point and {HINT_SECONDS:.0f} seconds of the call, and is "
+            "listed in your score. It appears in the conversation."
         )
         self.app.push_screen(AskScreen(told, "y takes the hint, Esc continues without it."), take)
 
@@ -332,11 +318,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         talk.scroll_relative(y=way * max(1, talk.size.height - 1), animate=False)
 
     def action_help(self) -> None:
-        """How a practice call goes, and every key."""
         self.app.push_screen(TextScreen("Help", of_thing(HELP, self.now.thing)))
 
     def action_finish(self) -> None:
-        """Name the chair, or close."""
 
         def then(chosen: Chosen | None) -> None:
             if chosen == "recommend":

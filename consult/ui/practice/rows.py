@@ -24,7 +24,6 @@ from consult.practice.catalogue import (
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
 from consult.practice.model import LEVELS, Level, Persona, level_words
-from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -86,25 +85,10 @@ class Practising:
             return LearnerRecord(self.learner, (), (str(trouble),))
 
     def choice(self, name: str) -> CallerChoice | None:
-        """The caller of a name; None where there is none."""
         return next((one for one in self.choices if one.name == name), None)
 
     def next(self, record: LearnerRecord) -> CallerChoice | None:
-        """Whom to practise on next."""
         return suggested(self.choices, record.done, self.clock().date())
-
-    def due(self, record: LearnerRecord) -> tuple[Resting, ...]:
-        """What the learner has to practise today."""
-        return outlook(record.done, self.clock().date()).due
-
-    def progress(self, record: LearnerRecord) -> CourseProgress | None:
-        """How far the learner is with the course; None without one."""
-        return progress(self.course, record.done) if self.course else None
-
-    def waiting(self, record: LearnerRecord) -> CourseProgress | None:
-        """How far the learner is with the first course that is not finished; None if all are."""
-        every = (progress(one, record.done) for one in self.courses)
-        return next((one for one in every if one.next is not None), None)
 
     def begin(self, choice: CallerChoice, level: Level, seed: int | None) -> Exercise:
         """An exercise ready for its first words; raises ``NotReady`` in words.
@@ -132,7 +116,7 @@ class Practising:
         from consult.practice.load import load_persona
         from consult.records.validation_cache import read_validated, write_validated
 
-        path = tree_of(choice.listed)
+        path = tree_of(choice)
         basis = self.bases.get(path)
         if basis is None:
             read_validated()  # what an earlier run found sound is not checked again
@@ -141,13 +125,10 @@ class Practising:
             if basis is None:
                 raise NotReady(_told(f"The questions of {choice.name} cannot be read.", problems))
             self.bases[path] = basis
-        persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, seed)
+        persona, problems = load_persona(choice.path, basis.tree, basis.population, seed)
         if persona is None:
-            raise NotReady(
-                _told(
-                    f"The caller {choice.name} has errors. Run consult check on its file.", problems
-                )
-            )
+            said = f"The caller {choice.name} has errors. Run consult check on its file."
+            raise NotReady(_told(said, problems))
         return basis, persona
 
     def judge(self, exercise: Exercise) -> ScoredExercise:
@@ -197,6 +178,8 @@ class Lesson:
     locked = False
 
 
+EXAMPLE_TITLE = "A call that plays itself"
+WORDS_TITLE = "The words of the trade"
 LESSONS = (
     Lesson("example", f"FIRST: {EXAMPLE_TITLE}", "every turn explained; Enter plays the next one"),
     Lesson("trade_words", f"FIRST: {WORDS_TITLE}", "with drawings: where the tape starts and ends"),
@@ -212,60 +195,53 @@ def rows(practising: Practising) -> list[CallerRow | Lesson]:
 
 
 def _calls(practising: Practising, record: LearnerRecord) -> list[CallerRow]:
-    led = practising.progress(record)
-    if led is not None:
-        return course_rows(practising, led)
-    of_course = _of_course(practising, practising.waiting(record))
-    first = practising.next(record)
-    due = practising.due(record)
-    found = []
+    done, today = record.done, practising.clock().date()
+    if practising.course is not None:
+        return course_rows(practising, progress(practising.course, done))
+    of_course = _of_course(practising, done)
+    first, due = practising.next(record), outlook(done, today).due
+    found: list[CallerRow] = []
     for one in practising.choices:
-        about = f"{one.difficulty}  |  {one.name}  |  {played(one, record.done)}"
-        if one is not first or (of_course and not due):
-            found.append(CallerRow(one, one.listed.title, about, seed=practising.seed))
-            continue
-        # What it is that is due would give away what the caller is going to do.
-        why = "\ndue for you today" if any(each.topic in one.topics for each in due) else ""
-        title = f"NEXT FOR YOU: {one.listed.title}"
-        found.insert(0, CallerRow(one, title, about + why, seed=practising.seed))
+        title = one.title
+        about = f"{one.difficulty}  |  {one.name}  |  {played(one, done)}"
+        is_next = one is first and not (of_course and not due)
+        if is_next:
+            # What it is that is due would give away what the caller is going to do.
+            if any(each.topic in one.topics for each in due):
+                about += "\ndue for you today"
+            title = f"NEXT FOR YOU: {one.title}"
+        row = CallerRow(one, title, about, seed=practising.seed)
+        found.insert(0 if is_next else len(found), row)
     return [*of_course, *found]
 
 
-def _of_course(practising: Practising, led: CourseProgress | None) -> list[CallerRow]:
-    """The exercise that comes next in a course, for the top of the list; none once all are done."""
-    if led is None or led.next is None:
+def _of_course(practising: Practising, done: Sequence[Done]) -> list[CallerRow]:
+    """What comes next in the first course that is not finished, for the top of the list; nothing
+    once all are done."""
+    every = (progress(one, done) for one in practising.courses)
+    led = next((one for one in every if one.next is not None), None)
+    following = led.next if led else None
+    choice = practising.choice(following.caller) if following else None
+    if led is None or following is None or choice is None:
         return []
-    choice = practising.choice(led.next.caller)
-    if choice is None:
-        return []
-    course = " ".join(led.course.title.split())
-    about = (
-        f"call {led.passed + 1} of {len(led.steps)} of the course: {course}  |  "
-        f"{level_words(led.next.level)}"
-    )
-    title = f"THE COURSE: {choice.listed.title}"
-    return [CallerRow(choice, title, about, led.next.level, led.next.seed)]
+    course, level = " ".join(led.course.title.split()), level_words(following.level)
+    about = f"call {led.passed + 1} of {len(led.steps)} of the course: {course}  |  {level}"
+    title = f"THE COURSE: {choice.title}"
+    return [CallerRow(choice, title, about, following.level, following.seed)]
 
 
 def course_rows(practising: Practising, led: CourseProgress) -> list[CallerRow]:
     """The exercises of a course, in its order; those that cannot be chosen yet say why."""
-    found = []
+    found: list[CallerRow] = []
     for number, step in enumerate(led.steps, 1):
         choice = practising.choice(step.exercise.caller)
         if choice is None:
             continue
         is_next = "NEXT: " if step.exercise is led.next else ""
-        found.append(
-            CallerRow(
-                choice,
-                f"{number:>2}  {is_next}{choice.listed.title}",
-                f"    {level_words(step.exercise.level)}, {choice.difficulty}  |  "
-                f"{step_words(step)}",
-                step.exercise.level,
-                step.exercise.seed,
-                locked=not step.open,
-            )
-        )
+        level, seed = step.exercise.level, step.exercise.seed
+        title = f"{number:>2}  {is_next}{choice.title}"
+        about = f"    {level_words(level)}, {choice.difficulty}  |  {step_words(step)}"
+        found.append(CallerRow(choice, title, about, level, seed, locked=not step.open))
     return found
 
 

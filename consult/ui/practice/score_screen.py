@@ -155,12 +155,10 @@ class ScoreScreen(Screen[None]):
         self.call_after_refresh(moments.scroll_to_highlight, True)
 
     def action_back(self) -> None:
-        """From the conversation to the score."""
         self.remove_class("at-moment")
         self.query_one("#score").focus()
 
     def action_wish(self, wish: Wish) -> None:
-        """Leave the page."""
         self.wished(wish, self.exercise, self.judged)
 
 

@@ -1,20 +1,25 @@
-"""A learner's score and record in words, for the screen and for the command."""
+"""Practice in words: a score, a learner's record, the worked example, the words of the trade."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from textwrap import wrap
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 
 from consult.practice.catalogue import CourseProgress
 from consult.practice.learner.done import LearnerRecord
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.log import Log
+from consult.practice.log import Act, Again, Ask, Close, Coach, Log, Recommend, Say
 from consult.practice.model import Behaviour, Persona, level_words
 from consult.practice.scoring.points import LABELS, Score, ScoreItem
 from consult.ui.literal import literal
 from consult.ui.practice.rows import ScoredExercise, day_words, of_100, result, step_words
+
+if TYPE_CHECKING:
+    from consult.practice.worked import WorkedTurn
 
 _NEXT = 5
 """Topics listed of those that come again."""
@@ -84,14 +89,13 @@ def first_shown(log: Log, name: str) -> int:
 
 
 def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterator[str]:
-    """What to practise next."""
     if judged.trouble:
         yield f"! Not stored in your record: {judged.trouble}"
     for one in judged.later[:_NEXT]:
         yield resting_words(one, today)
     if judged.next is not None:
         again = "this caller once more" if judged.next.name == persona.name else "the next caller"
-        yield f"n plays {again}: {' '.join(judged.next.listed.title.split())}"
+        yield f"n plays {again}: {' '.join(judged.next.title.split())}"
 
 
 # -- A learner's record as text: for the screen and for the command -------------------------------
@@ -112,9 +116,9 @@ def course_text(led: CourseProgress) -> str:
     for number, step in enumerate(led.steps, 1):
         one = step.exercise
         lines.append(f"  {number:>2}  {one.caller} ({level_words(one.level)}): {step_words(step)}")
-    if led.finished:
+    if led.next is None:
         lines.append("The course is finished.")
-    elif led.next is not None:
+    else:
         lines.append(f"Next: {led.next.caller}, {level_words(led.next.level)}.")
     return "\n".join(lines)
 
@@ -153,3 +157,68 @@ def _block(title: str, lines: list[str]) -> Iterator[str]:
 
 def _exercises(count: int) -> str:
     return "1 exercise" if count == 1 else f"{count} exercises"
+
+
+# -- what comes before the first call: the worked example and the words of the trade --------------
+
+
+_WIDE = 72
+_DRAWN = 40
+"""Cells across a drawing."""
+_KEYS: dict[type[Act], str] = {
+    Ask: "Enter asks it",
+    Coach: "F4 reads the coaching out, then asks",
+    Again: "F10 asks once more",
+    Say: "s says it",
+    Recommend: "F8, then r",
+    Close: "F8, then c",
+}
+
+
+def key_of(scene: WorkedTurn) -> str:
+    """What an adviser pressed for it; '' where the caller began."""
+    return _KEYS[type(scene.turn.act)] if scene.turn.act is not None else ""
+
+
+def example_text(scenes: Sequence[WorkedTurn]) -> str:
+    return "\n".join(line for scene in scenes for line in (*_scene_lines(scene), "")).rstrip()
+
+
+def _scene_lines(scene: WorkedTurn) -> Iterator[str]:
+    from consult.ui.practice.conversation import turn_lines
+
+    if scene.turn.act is not None:
+        yield f"    [{key_of(scene)}]"
+    for line in turn_lines(scene.turn):
+        said = line.plain.strip()
+        first = "" if said[0].isdigit() else "    "
+        yield from wrap(said, _WIDE, initial_indent=first, subsequent_indent="    ")
+    yield from (f"    typed: {typed}" for typed in scene.typed)
+    for comment in scene.comments:
+        yield from wrap(comment, _WIDE, initial_indent="    # ", subsequent_indent="    # ")
+
+
+def words_text() -> str:
+    """Every measure with its drawing, and the words of the chair."""
+    return "\n".join(_word_lines())
+
+
+def _word_lines() -> Iterator[str]:
+    from consult.picture.measures import MEASURES
+    from consult.picture.raster import sheet_rows
+    from consult.practice.worked import MEASURED, OF_THE_CHAIR
+
+    yield from wrap(
+        "What callers are asked to measure. Most wrong figures start or end at the wrong place, so "
+        "listen for both.",
+        _WIDE,
+    )
+    for name, (title, decides) in MEASURED.items():
+        yield from ("", title)
+        yield from wrap(decides, _WIDE, initial_indent="  ", subsequent_indent="  ")
+        study = MEASURES[name]
+        yield from wrap(study.description, _WIDE, initial_indent="  ", subsequent_indent="  ")
+        yield from (f"  {row}" for row in sheet_rows(study.sheet(), _DRAWN))
+    yield from ("", "The chair and the call")
+    for word, means in OF_THE_CHAIR.items():
+        yield from wrap(f"{word}: {means}", _WIDE, initial_indent="  ", subsequent_indent="    ")

@@ -18,9 +18,8 @@ from consult.ui.dialogs import TextScreen
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
 from consult.ui.practice.keys import HELP, LEVELS
-from consult.ui.practice.lessons import WORDS_TITLE, words_text
-from consult.ui.practice.rows import CallerRow, Lesson, Practising, harder, rows
-from consult.ui.practice.score_words import record_text
+from consult.ui.practice.rows import WORDS_TITLE, CallerRow, Lesson, Practising, harder, rows
+from consult.ui.practice.score_words import record_text, words_text
 from consult.ui.widgets.part import TextPart
 
 _LONGEST_NAME = 30
@@ -72,7 +71,6 @@ class StartScreen(Screen[None]):
         self.refresh_rows()
 
     def refresh_rows(self) -> None:
-        """Read the record and the callers again."""
         practising = self.practising
         self._rows = rows(practising)
         who = " ".join(practising.learner.split())[:_LONGEST_NAME]
@@ -83,7 +81,6 @@ class StartScreen(Screen[None]):
         self._fill(self.query_one("#narrow-callers", Input).value)
 
     def tell(self, text: str) -> None:
-        """Say something below the list."""
         self.query_one("#told", TextPart).show(literal(text))
 
     def _intro(self) -> Content:
@@ -111,18 +108,15 @@ class StartScreen(Screen[None]):
 
     @on(Input.Changed, "#narrow-callers")
     def narrowed(self, event: Input.Changed) -> None:
-        """Show what goes with the text typed."""
         self._fill(event.value)
 
     @on(Input.Submitted, "#narrow-callers")
     def entered(self, event: Input.Submitted) -> None:
-        """Play the caller under the cursor."""
         event.stop()
         self.query_one(OptionList).action_select()
 
     @on(OptionList.OptionSelected, "#callers")
     def chosen(self, event: OptionList.OptionSelected) -> None:
-        """Begin."""
         event.stop()
         if event.option_id is None:
             return
@@ -140,10 +134,7 @@ class StartScreen(Screen[None]):
     def action_move(self, way: int) -> None:
         """Up and down in the list while the typing stays in the line."""
         callers = self.query_one(OptionList)
-        if way > 0:
-            callers.action_cursor_down()
-        else:
-            callers.action_cursor_up()
+        (callers.action_cursor_down if way > 0 else callers.action_cursor_up)()
 
     def action_level(self) -> None:
         """The desk leads less, or all the way again."""
@@ -154,21 +145,17 @@ class StartScreen(Screen[None]):
         self.query_one("#intro", TextPart).show(self._intro())
 
     def action_record(self) -> None:
-        """Strengths, weak points, what comes next."""
         record = self.practising.record()
         text = record_text(record, self.practising.clock().date())
         self.app.push_screen(TextScreen("My record of practice", text))
 
     def action_example(self) -> None:
-        """A call that plays itself."""
         self.example()
 
     def action_trade_words(self) -> None:
-        """What is measured and what a chair has, with drawings."""
         self.app.push_screen(TextScreen(WORDS_TITLE, words_text()))
 
     def action_help(self) -> None:
-        """How a practice call goes."""
         self.app.push_screen(TextScreen("Help", HELP))
 
 

@@ -14,8 +14,8 @@ from textual.widgets import Input
 
 from consult.call.by_name import BY_NAME, completions
 from consult.call.offer import LETTERS
+from consult.ui.app import Program
 from consult.ui.literal import clickable
-from consult.ui.program import Program
 from consult.ui.widgets.part import Settled
 from consult.visible import visible
 

@@ -144,7 +144,6 @@ class PicturePanel(Settled, Static):
             self.update(content, layout=False)
 
     def on_resize(self) -> None:
-        """As large as the panel."""
         if self.now is not None:
             self.show(self.now)
 
@@ -253,7 +252,6 @@ class SayPanel(ScrolledPanel):
         self._fill(Content("\n").join(parts))
 
     def show_end(self, text: str) -> None:
-        """Show that nothing is left to ask."""
         self._fill(literal(text, "bold"))
 
     def _fill(self, content: Content) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.state import with_chair
-from consult.content.callers.report import callers_report, faults
+from consult.content.callers.report import callers_report, ended_call, faults
 from consult.content.callers.simulation import led_state
 from consult.content.effect.differences import result_chair
 from consult.paths import trees_folder
@@ -50,7 +50,9 @@ def test_nobody_fares_badly(tree: str, part: int) -> None:
     each = CALLERS // PARTS
     numbers = range(part * each + 1, (part + 1) * each + 1)
     states = {number: with_chair(basis, led(tree, number)) for number in numbers}
-    found = callers_report(basis.tree, states.items(), state_pieces(basis))
+    pieces = state_pieces(basis)
+    calls = (ended_call(basis.tree, number, now, pieces) for number, now in states.items())
+    found = callers_report(basis.tree, calls)
     lengths = found.lengths
     print(f"{tree}: median {lengths.median:g} of {lengths.of} questions, at most {lengths.longest}")
     assert [f"{one.kind}: {one.what}, caller {one.sample}" for one in found.troubles] == []

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,7 @@ import pytest
 
 from consult.call.basis import Basis
 from consult.call.state import Given, State
-from consult.content.callers.report import Spread, callers_report, faults
+from consult.content.callers.report import OfferedChairs, Spread, callers_report, ended_call, faults
 from consult.content.callers.simulation import CallResult, FeaturesKept
 from consult.moves import MovePiece
 from tests.call.calls import seating, small, told
@@ -139,11 +138,12 @@ def _health(now: State) -> list[str]:
 def test_how_long_and_how_often(little: Basis) -> None:
     """Lengths, stops, and every piece with its callers, by hand."""
     calls = [
-        (1, whole(little, "1")),  # tired, hours, reach: stopped
-        (2, whole(little, "4")),  # the same three
-        (3, told(little, tired="no", reach="here")),  # two
+        whole(little, "1"),  # tired, hours, reach: stopped
+        whole(little, "4"),  # the same three
+        told(little, tired="no", reach="here"),  # two
     ]
-    found = callers_report(little.tree, calls)
+    counted = (ended_call(little.tree, number, now) for number, now in enumerate(calls, 1))
+    found = callers_report(little.tree, counted)
     assert (found.tree, found.version, found.callers, found.stopped) == ("little", "3", 3, 1)
     lengths = found.lengths
     assert (lengths.shortest, lengths.median, lengths.longest, lengths.of) == (2, 3, 3, 3)
@@ -158,6 +158,12 @@ def test_how_long_and_how_often(little: Basis) -> None:
     }
     assert [piece.name for piece in found.unmet] == ["sleep_less"]
     assert found.troubles == ()
+
+
+def offered_of(little: Basis, results: list[CallResult]) -> OfferedChairs | None:
+    """As one call had come to all of these."""
+    call = ended_call(little.tree, 1, whole(little, "4"), results=results)
+    return callers_report(little.tree, [call]).offered
 
 
 def came(**changed: Any) -> CallResult:
@@ -202,7 +208,7 @@ def test_calls_with_a_chair_are_summed_up(little: Basis) -> None:
         # Nothing of the range fits, so no chair of it is the wrong one.
         came(could_fit=False, fits=False, fits_in_full=False),
     ]
-    found = callers_report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    found = offered_of(little, results)
     assert found is not None
     assert found.callers == 5
     assert found.to_chair == Spread(14, 16)
@@ -215,24 +221,9 @@ def test_calls_with_a_chair_are_summed_up(little: Basis) -> None:
     assert found.heard_signs == 4
 
 
-def test_results_that_come_while_calls_are_counted(little: Basis) -> None:
-    """A list filled by the calls themselves is looked at when all are counted."""
-    results: list[CallResult] = []
-
-    def ended() -> Iterator[tuple[int, State]]:
-        for number in (1, 2):
-            results.append(came())
-            yield number, whole(little, "4")
-
-    found = callers_report(little.tree, ended(), results=results).offered
-    assert found is not None
-    assert found.callers == 2
-    assert callers_report(little.tree, [(1, whole(little, "4"))], results=[]).offered is None
-
-
 def test_troubles_are_gathered(little: Basis) -> None:
     """The same fault of several callers is one trouble, with the first of them as the sample."""
-    calls = [(number, whole(little, "5.5")) for number in (4, 9, 12)]
+    calls = [ended_call(little.tree, number, whole(little, "5.5")) for number in (4, 9, 12)]
     (trouble,) = callers_report(little.tree, calls).troubles
     assert (trouble.kind, trouble.callers, trouble.sample) == ("contradiction", 3, 4)
     assert trouble.answers == ("hours: 5.5",)
@@ -259,7 +250,7 @@ def test_what_the_chair_came_to(little: Basis) -> None:
         # The full call offers no chair; the short one counts all the same.
         replace(plain, to_chair=30, fits_in_full=None, musts=FeaturesKept(0, 1), heard_signs=False),
     ]
-    found = callers_report(little.tree, [(1, whole(little, "4"))], results=results).offered
+    found = offered_of(little, results)
     assert found is not None
     assert (found.callers, found.heard_signs) == (4, 3)
     assert (found.to_chair, found.questions) == (Spread(17, 30), Spread(20, 20))
@@ -271,4 +262,4 @@ def test_what_the_chair_came_to(little: Basis) -> None:
 
 def test_nobody_was_offered_a_chair(little: Basis) -> None:
     """Where no call ended with a chair there is nothing to count."""
-    assert callers_report(little.tree, [(1, whole(little, "4"))]).offered is None
+    assert offered_of(little, []) is None

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from functools import cache
 
 from consult.call.state import State, with_chair
-from consult.content.callers.report import OfferedChairs, callers_report
-from consult.content.callers.simulation import CallResult, FeaturesKept, came_to
+from consult.content.callers.report import OfferedChairs, callers_report, ended_call
+from consult.content.callers.simulation import FeaturesKept, came_to
 from consult.summary.directions import state_pieces
 from tests.call.calls import seating
 from tests.content.callers.people import SEED, led, shares, source
@@ -55,10 +55,14 @@ def ended() -> list[tuple[int, State]]:
 @cache
 def offered() -> OfferedChairs:
     """The callers who wanted the chair that the call offers."""
-    results: list[CallResult] = []
-    for number, now in ended():
-        results += came_to(seating(), source(shares(), SEED), number, now)
-    found = callers_report(seating().tree, ended(), state_pieces(seating()), results=results)
+    pieces, callers = state_pieces(seating()), source(shares(), SEED)
+    found = callers_report(
+        seating().tree,
+        (
+            ended_call(seating().tree, at, now, pieces, came_to(seating(), callers, at, now))
+            for at, now in ended()
+        ),
+    )
     assert not found.troubles
     assert found.offered is not None
     return found.offered

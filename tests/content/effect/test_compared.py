@@ -285,21 +285,6 @@ def test_another_range_gives_another_chair(tmp_path: Path) -> None:
     assert all(row.kind in ("chair", "part") for row in found.rows)
 
 
-def test_chairs_of_the_same_range_are_worked_out_once(tmp_path: Path) -> None:
-    """What is kept with the old range serves the new tree; another range has its own."""
-    old = basis_of(tmp_path / "old", TREE, RANGE)
-    same = basis_of(tmp_path / "same", TREE, RANGE)
-    other = basis_of(tmp_path / "other", TREE, RANGE.replace("price: 96\n", "price: 97\n"))
-    effect(old, same, people(3), [])
-    effect(old, other, people(3), [])
-    assert old.range is not None
-    assert same.range is not None
-    assert other.range is not None
-    assert old.range.kept["met"]
-    assert "met" not in same.range.kept
-    assert other.range.kept["met"]
-
-
 def test_a_part_that_a_price_makes_nobody_s_is_named(tmp_path: Path) -> None:
     """Somebody got it before; one that is no longer sold is not told of."""
     old = basis_of(tmp_path / "old", TREE, RANGE)

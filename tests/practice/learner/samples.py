@@ -57,7 +57,7 @@ def done(
         total=got,
         out_of=100.0,
         passed=passed,
-        items=marks,
+        marks=marks,
         met=met,
     )
 
@@ -75,7 +75,7 @@ dones = st.builds(
     total=_numbers,
     out_of=_numbers,
     passed=st.booleans(),
-    items=st.lists(
+    marks=st.lists(
         st.builds(
             ScoreItem,
             *(_texts, _texts, _numbers, _numbers, st.booleans()),

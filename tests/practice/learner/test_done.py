@@ -125,7 +125,7 @@ def test_everything_of_an_exercise_is_kept(tmp_path: Path) -> None:
     kept = read_line(written_line(finished("Ann", DAY, persona, exercise.log, score)))
     assert (kept.learner, kept.day, kept.caller, kept.level) == ("Ann", DAY, "someone", "guided")
     assert (kept.total, kept.out_of, kept.passed) == (11.0, 15.0, score.passed)
-    assert [one.got for one in kept.items] == [5.0, 1.0, 5.0]
+    assert [one.got for one in kept.marks] == [5.0, 1.0, 5.0]
     assert log_of(kept.log) == exercise.log
     assert {one.name: one.noticed for one in kept.met} == {
         "shod": True,

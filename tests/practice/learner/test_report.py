@@ -67,7 +67,7 @@ def test_strengths_and_weak_points_of_the_group() -> None:
 def test_failing_outright_is_counted() -> None:
     """A missed sign stands out, however good the rest was."""
     failed = replace(
-        done(passed=False), items=(ScoreItem("signs", "a sign", 0.0, 25.0, fails=True),)
+        done(passed=False), marks=(ScoreItem("signs", "a sign", 0.0, 25.0, fails=True),)
     )
     assert group_report([LearnerRecord("Ann", (failed,))]).rows[0].failed_outright == 1
 
@@ -131,8 +131,8 @@ def test_which_measure_and_which_sign_is_missed_most() -> None:
         ScoreItem("signs", "Warning sign: emergency sign", 0, 10, fails=True),
         ScoreItem("signs", "Warning signs asked about", 0, 10),
     )
-    ann = replace(ANN, done=tuple(replace(one, items=marks) for one in ANN.done))
-    report = group_report([ann, replace(BOB, done=(replace(BOB.done[0], items=marks[1:3]),))])
+    ann = replace(ANN, done=tuple(replace(one, marks=marks) for one in ANN.done))
+    report = group_report([ann, replace(BOB, done=(replace(BOB.done[0], marks=marks[1:3]),))])
     assert [(one.name, one.times, one.missed) for one in report.measures_missed] == [
         ("Desk height", 3, 3)
     ]
@@ -157,7 +157,7 @@ def test_what_is_missed_is_what_comes_next() -> None:
         ScoreItem("signs", "Warning sign: both legs", 0, 10),
         ScoreItem("measures", "Desk height", 0, 2),
     )
-    missed = replace(BOB.done[0], items=items)
+    missed = replace(BOB.done[0], marks=items)
     report = group_report([LearnerRecord("Bob", (missed,))])
     callers = {
         "busy": (shows("hurry"), shows("wrong_tape", "desk_height"), shows("vague")),

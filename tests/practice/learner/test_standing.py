@@ -38,10 +38,9 @@ def day(after: int) -> date:
     return DAY + timedelta(days=after)
 
 
-def test_the_intervals_are_named_and_grow() -> None:
-    """One, three, seven and twenty-one days, each with a name to tell the learner."""
-    assert [one.days for one in INTERVALS] == [1, 3, 7, 21]
-    assert all(one.name for one in INTERVALS)
+def test_the_intervals_grow() -> None:
+    """One, three, seven and twenty-one days."""
+    assert INTERVALS == (1, 3, 7, 21)
 
 
 def test_a_miss_is_due_the_next_day() -> None:
@@ -59,7 +58,7 @@ def test_it_goes_from_interval_to_interval_until_it_is_learned() -> None:
     for interval in INTERVALS:
         (one,) = resting(history)
         assert one.interval == interval
-        at += interval.days
+        at += interval
         assert one.due == day(at)
         history.append(vague(at, True))
     assert resting(history) == ()
@@ -90,8 +89,8 @@ def test_what_the_marks_say_nothing_of_is_no_topic() -> None:
 def test_what_did_not_come_up_is_no_miss() -> None:
     """A call that ended before it could be judged on its pace was not too slow."""
     led = done(lost=("pace", "order"))
-    items = tuple(replace(one, came_up=one.criterion != "pace") for one in led.items)
-    assert set(tries([replace(led, items=items)])) == {LearningTopic("criterion", "order")}
+    items = tuple(replace(one, came_up=one.criterion != "pace") for one in led.marks)
+    assert set(tries([replace(led, marks=items)])) == {LearningTopic("criterion", "order")}
 
 
 def test_criteria_come_again_as_behaviours_do() -> None:
@@ -222,7 +221,7 @@ def missing(one: Done, *, came_up: bool = True) -> Done:
         ScoreItem("measures", "Stature", 0, 2),
         ScoreItem("measures", "Weight", 1, 2),
     )
-    return Done(**{**{name: getattr(one, name) for name in one.__slots__}, "items": items})
+    return Done(**{**{name: getattr(one, name) for name in one.__slots__}, "marks": items})
 
 
 GROUP = (

@@ -41,9 +41,9 @@ class Below:
         """What the person answers next: None leaves the page, a list takes its first match."""
         answer = self._answers.pop(0)
         if isinstance(page, ChooseScreen):
-            lines = [line.text for line in page.find("")]
+            lines = page.find("").values()
             self.pages.append("\n".join([page.list_title, *lines]))
-            return page.find(answer)[0].id if answer is not None else None
+            return next(iter(page.find(answer))) if answer is not None else None
         if isinstance(page, LineScreen):
             self.pages.append(f"{page.line_title}\n{page.help_}\n{page.text}")
             return answer

@@ -17,10 +17,10 @@ from consult.content.editing.folder import DraftFolder
 from consult.content.editing.session import EditSession
 from consult.ui.edit import field_widgets, panes
 from consult.ui.edit.app import EditApp
-from consult.ui.edit.beside_form import YamlPanel
 from consult.ui.edit.desk import EditScreen
 from consult.ui.edit.field_widgets import Control
 from consult.ui.edit.form_panel import FormPanel
+from consult.ui.edit.panes import YamlPanel
 from tests.ui.desk import Clock, draw_last
 
 PAUSE = 0.003

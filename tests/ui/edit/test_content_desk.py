@@ -8,9 +8,9 @@ import pytest
 from textual.widgets import OptionList
 
 from consult.ui.call_screen import CallScreen
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import LettersScreen
 from consult.ui.edit.rehearsal import PreviewScreen
+from consult.ui.side_pages import CautionScreen
 from consult.ui.widgets.part import TextPart
 from tests.long import LONG
 from tests.ui.desk import SIZES, draw

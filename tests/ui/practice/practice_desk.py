@@ -81,7 +81,7 @@ class PracticeDesk:
         """Begin with a caller, as if chosen from the list."""
         (choice,) = (one for one in choices() if one.name == name)
         basis = basis_of if chairs else without_chairs
-        self.practising.bases[tree_of(choice.listed)] = basis(choice.listed.tree)
+        self.practising.bases[tree_of(choice)] = basis(choice.tree)
         self.app.play(CallerRow(choice, "", "", level, seed))
         await self.settle()
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from consult.practice.log import Again, Ask, Coach, Entered, Say
-from consult.ui.caution_screens import CautionScreen
 from consult.ui.dialogs import AskScreen, ChooseScreen
 from consult.ui.practice.keys import HELP, KEYS
 from consult.ui.practice.start_screen import StartScreen
+from consult.ui.side_pages import CautionScreen
 from tests.ui.desk import SIZES
 from tests.ui.practice.practice_desk import LEARNER, practice
 

@@ -27,7 +27,7 @@ DONE = Done(
     total=80,
     out_of=100,
     passed=True,
-    items=(ScoreItem("pace", "Pace", 5, 5),),
+    marks=(ScoreItem("pace", "Pace", 5, 5),),
     met=(Met("tape", "wrong_tape", False),),
 )
 
@@ -145,7 +145,7 @@ async def test_a_caller_with_mistakes(tmp_path: Path) -> None:
     bad.write_text(text.replace("at: desk_height", "at: desk_hight"), "utf-8")
     async with practice(tmp_path / "kept") as desk:
         (choice,) = (one for one in choices() if one.name == "tape_too_far")
-        broken = replace(choice, listed=replace(choice.listed, path=bad))
+        broken = replace(choice, path=bad)
         desk.practising.choices = (broken,)
         desk.app.start.refresh_rows()
         await desk.press("down", "down", "enter")

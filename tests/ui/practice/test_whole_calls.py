@@ -10,7 +10,7 @@ from consult.practice.load import load_persona
 from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
 from consult.practice.model import Level
 from consult.practice.model_call import led_exercise
-from consult.ui.caution_screens import CautionScreen
+from consult.ui.side_pages import CautionScreen
 from tests.call.calls import basis_of
 from tests.practice.callers import START
 from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, practice
@@ -19,8 +19,8 @@ from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, prac
 def model(name: str, level: Level) -> Log:
     """The call as it should be led."""
     (choice,) = (one for one in choices() if one.name == name)
-    basis = basis_of(choice.listed.tree)
-    persona, problems = load_persona(choice.listed.path, basis.tree, basis.population, 1)
+    basis = basis_of(choice.tree)
+    persona, problems = load_persona(choice.path, basis.tree, basis.population, 1)
     assert persona is not None, problems
     return led_exercise(basis, persona, 1, level, START)
 

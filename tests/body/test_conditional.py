@@ -7,7 +7,7 @@ import scipy  # type: ignore[import-untyped]
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.body.distribution import (
+from consult.body.conditional import (
     MixturePart,
     chi_square_tail,
     mixture_quantile,

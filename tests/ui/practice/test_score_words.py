@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.ui.practice.app import ExampleScreen
-from consult.ui.practice.lessons import EXAMPLE_TITLE, WORDS_TITLE
+from consult.ui.practice.rows import EXAMPLE_TITLE, WORDS_TITLE
 from consult.ui.practice.start_screen import StartScreen
 from tests.ui.desk import SIZES
 from tests.ui.practice.practice_desk import practice
