@@ -217,12 +217,9 @@ class _Composer:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._refuse(
-                        event,
-                        "A second document starts here with ---, but a file can hold only one.",
-                        "Delete the ---, or move the rest to another file.",
-                        "several-documents",
-                    )
+                    said = "A second document starts here with ---, but a file can hold only one."
+                    fix = "Delete the ---, or move the rest to another file."
+                    self._refuse(event, said, fix, "several-documents")
                     raise _ReadingError
             elif not isinstance(
                 event, (yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentEndEvent)
@@ -238,28 +235,18 @@ class _Composer:
     def _node(self, event: Any, events: Iterator[yaml.Event], steps: Steps) -> Any:
         at = self._at(event)
         if event.anchor is not None:
-            self._refuse(
-                event,
-                "A text cannot start with & or *: YAML reads that as a reference.",
-                "Put the text in quotes or after >- on the next line; write repeated parts out.",
-                "no-references",
-            )
+            said = "A text cannot start with & or *: YAML reads that as a reference."
+            fix = "Put the text in quotes or after >- on the next line; write repeated parts out."
+            self._refuse(event, said, fix, "no-references")
             if isinstance(event, yaml.AliasEvent):
                 return None
         if event.tag is not None:
-            self._refuse(
-                event,
-                "A text cannot start with !: YAML reads that as a type.",
-                "Put the text in quotes, or delete the word that starts with !.",
-                "no-tags",
-            )
+            said = "A text cannot start with !: YAML reads that as a type."
+            fix = "Put the text in quotes, or delete the word that starts with !."
+            self._refuse(event, said, fix, "no-tags")
         if len(steps) > MAX_DEPTH:
-            self._refuse(
-                event,
-                f"This is nested more than {MAX_DEPTH} deep.",
-                "Move the block to a higher level.",
-                "deep",
-            )
+            said = f"This is nested more than {MAX_DEPTH} deep."
+            self._refuse(event, said, "Move the block to a higher level.", "deep")
             raise _ReadingError
         if isinstance(event, yaml.ScalarEvent):
             plain = bool(event.implicit[0]) and event.style in (None, "")
@@ -292,12 +279,8 @@ class _Composer:
             if isinstance(event, yaml.MappingEndEvent):
                 break
             if not isinstance(event, yaml.ScalarEvent):
-                self._refuse(
-                    event,
-                    "A name is expected before the ':' here, not a list or block.",
-                    "Put text with brackets in quotes.",
-                    "name-expected",
-                )
+                said = "A name is expected before the ':' here, not a list or block."
+                self._refuse(event, said, "Put text with brackets in quotes.", "name-expected")
                 raise _ReadingError
             name = self._without_odd_spaces(event)
             inside = (*steps, name)
