@@ -98,3 +98,8 @@ def listed(names: Iterable[str], last: str = "or") -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def shortened(text: str) -> str:
+    """A name or value as it is quoted: its beginning where it is long."""
+    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -36,12 +36,6 @@ if RUNS:
         told,
         total_lines,
     )
-    from consult.commands.installation import (
-        chosen_country,
-        usual_units,
-        why_unwritable,
-        write_out,
-    )
     from consult.commands.workers import in_processes
     from consult.range.model import Range
     from consult.records.place import home_path
@@ -104,11 +98,11 @@ def carry_out(job: Job) -> Outcome:
             content = "".join(f"{json.dumps(row, allow_nan=False)}\n" for row in found)
         else:
             content = csv_text(found, job.people.delimiter, job.range_.currency)
-        write_out(job.out, content)
+        installation.write_out(job.out, content)
     except BrokenProcessPool:
         return complain("A process of this run was ended from outside. Run the command again.")
     except OSError as error:
-        return complain(f"{why_unwritable(job.out, error)} Run the command again.")
+        return complain(f"{installation.why_unwritable(job.out, error)} Run the command again.")
     _tell(job, found)
     return Outcome.FAILED if any(row["status"] == "bad" for row in found) else Outcome.DONE
 
@@ -168,7 +162,7 @@ _SPEAK = "Speak to this person before you order anything: a caution about their 
 _WHY = "The caution itself is private, so it is not in the results."
 
 
-def _tell(job: Job, rows: list[batch_workers.Json]) -> None:
+def _tell(job: Job, rows: list[Json]) -> None:
     source = str(job.source)
     print_problems(
         Problem(Where(source, row["line"], bad["column"]), f"{bad['heading']}: {bad['say']}")
@@ -199,8 +193,9 @@ def _job(options: Namespace) -> Job:
     )
     if problems:
         raise CannotDoError(problems=problems)
-    country = chosen_country(options.country, basis)
-    terms = RowDefaults(clock.today(), options.units or usual_units(), country, options.stand)
+    country = installation.chosen_country(options.country, basis)
+    units = options.units or installation.usual_units()
+    terms = RowDefaults(clock.today(), units, country, options.stand)
     return Job(source, out, people, columns, basis, terms, options)
 
 

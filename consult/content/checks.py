@@ -10,6 +10,7 @@ from pathlib import Path
 from consult.body.population_file import available, load_named
 from consult.fit.rules import RuleSource
 from consult.marked.marks import Marked, Steps, Texts, load_marked
+from consult.marked.plain import block_at, list_at
 from consult.picture.photo import BrokenPhotoError, for_mail, named_wrongly, read_photo
 from consult.problems import Problem, listed, nearest
 from consult.range.parts import SECTIONS
@@ -74,8 +75,7 @@ _MAIL_FIX = "E-mails leave it out, and their documents have it. Put a PNG of tha
 def logo_problems(settings_file: Path) -> Iterator[Problem]:
     """What is wrong with the logo that a settings file names; a warning, as for a photograph."""
     marked, _ = load_marked(settings_file)
-    sender = marked.data.get("sender") if marked and isinstance(marked.data, dict) else None
-    name = sender.get("logo") if isinstance(sender, dict) else None
+    name = block_at(marked.data, "sender").get("logo") if marked else None
     if marked is None or not isinstance(name, str):
         return
     where, folder, mailed = marked.value("sender", "logo"), settings_file.parent, for_mail(name)
@@ -92,13 +92,11 @@ def photo_problems(range_file: Path, texts: Texts | None = None) -> Iterator[Pro
     Warnings: a call and its documents do without them.
     """
     marked, _ = load_marked(range_file, texts)
-    data = marked.data if marked else None
-    if marked is None or not isinstance(data, dict):
+    if marked is None:
         return
     for section in SECTIONS:
-        blocks = data.get(section)
-        for index, block in enumerate(blocks if isinstance(blocks, list) else ()):
-            name = block.get("photo") if isinstance(block, dict) else None
+        for index, block in enumerate(list_at(marked.data, section)):
+            name = block_at(block).get("photo")
             if isinstance(name, str):
                 said = _wrong(range_file.parent, name)
                 if said:
@@ -119,14 +117,10 @@ def _wrong(folder: Path, name: str, *, logo: bool = False) -> str:
 # -- check a callers file against its trees: names, forms, and shares that do not add up ----------
 
 _FORMS: Mapping[str, tuple[str, ...]] = {
-    "choice": ("shares",),
-    "yes-no": ("shares",),
+    **dict.fromkeys(("choice", "yes-no"), ("shares",)),
     "choices": ("chances",),
-    "length": ("mean", "spread", "within"),
-    "mass": ("mean", "spread", "within"),
-    "count": ("mean", "spread", "within"),
-    "text": ("says",),
-    "date": ("says",),
+    **dict.fromkeys(("length", "mass", "count"), ("mean", "spread", "within")),
+    **dict.fromkeys(("text", "date"), ("says",)),
 }
 """What an entry may say of each kind of question."""
 _OWN_WORDS = {
@@ -179,12 +173,10 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
         if marked is None:
             # Questions that cannot be read now are not missing.
             return {}
-        data = marked.data if isinstance(marked.data, dict) else {}
-        questions = data.get("questions") if "tree" in data else None
-        if not isinstance(questions, dict):
+        if "tree" not in block_at(marked.data):
             continue
-        for name, question in questions.items():
-            if isinstance(question, dict) and "ask" in question:
+        for name, question in block_at(marked.data, "questions").items():
+            if "ask" in block_at(question):
                 _join(found, name, Block(marked, ("questions", name), question))
     return found
 
@@ -271,13 +263,9 @@ def _shares(
         fix = "Change them so that they add up to 100."
         yield Problem(marked.key(*steps), said, fix, "not-100")
     elif left_out and total > 100 - ROUNDING:
-        yield _nothing_left(marked, steps, left_out)
-
-
-def _nothing_left(marked: Marked, steps: Steps, left_out: list[str]) -> Problem:
-    said = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
-    fix = "Give it a share, and the others less. Until then callers give it as often as any other."
-    return Problem(marked.key(*steps), said, fix, "no-share", "warning")
+        said = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
+        fix = "Give it a share, and the others less. Until then callers give it as often as any"
+        yield Problem(marked.key(*steps), said, f"{fix} other.", "no-share", "warning")
 
 
 def _chances(

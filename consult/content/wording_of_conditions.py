@@ -147,7 +147,8 @@ class _Writer:
                 return self._within(left, sign, right)
             left, sign, right = right, TURNED.get(sign, sign), left
         if sign in ("==", "!="):
-            if isinstance(right, YesNo) and _is_truth(left):
+            is_truth = isinstance(left, (And, Or, Not, Known, Compare, Name, YesNo))
+            if isinstance(right, YesNo) and is_truth:
                 return self.piece(left, right.value == (sign == "=="))
             if isinstance(right, ChoiceName) and isinstance(left, Name):
                 return self._same(left.name, sign, right.name)
@@ -264,10 +265,6 @@ class _Writer:
         said = without if len(labels) > 1 else labels[0]
         how = "with" if len(labels) > 1 else "not with"
         return f"the caller answers {quote(told.question)}, but {how} {said}"
-
-
-def _is_truth(node: Node) -> bool:
-    return isinstance(node, (And, Or, Not, Known, Compare, Name, YesNo))
 
 
 def _list(labels: Sequence[str], every: bool) -> str:

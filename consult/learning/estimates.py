@@ -212,7 +212,8 @@ def compare_answers(
         count = counted.total()
         if count < LEAST_ANSWERS:
             continue
-        now, was = (_weights(question, each) for each in (shares, shipped))
+        entries = (each.of(question) or QuestionShares() for each in (shares, shipped))
+        now, was = (weights_of(list(question.choices), each.shares) for each in entries)
         for choice in question.choices:
             share = now[choice]
             if not 0 < share < 100 or 0 < counted[choice] < FEW:
@@ -233,11 +234,6 @@ def _choices(question: Question, said: Mapping[str, int]) -> Counter[str]:
         if understood is not None and isinstance(understood.value, str):
             found[understood.value] += count
     return found
-
-
-def _weights(question: Question, shares: Shares) -> Mapping[str, float]:
-    entry = shares.of(question) or QuestionShares()
-    return weights_of(list(question.choices), entry.shares)
 
 
 # -- how well a maker's own callers measure: what they told beside what was measured later --------

@@ -85,6 +85,7 @@ def outcomes_of(past: Sequence[PastCall], agreed: Set[str] = frozenset()) -> Out
         if found.blamed in found.again:
             asked = found.again[found.blamed].origin == "told"
             (wrong if asked else helped)[found.blamed] += 1
+    minutes = Counter(one.odds.seconds // 60 for one in past if one.odds.seconds is not None)
     known = [(one, one.outcome.held) for one in past if one.outcome]
     settled = [(one, held) for one, held in known if held is not None]
     return Outcomes(
@@ -99,7 +100,7 @@ def outcomes_of(past: Sequence[PastCall], agreed: Set[str] = frozenset()) -> Out
         _groups((one.adviser, one, held) for one, held in settled if one.adviser in agreed),
         dict(helped),
         dict(wrong),
-        _minutes(past),
+        tuple(minutes[at] for at in range(max(minutes, default=-1) + 1)),
     )
 
 
@@ -123,11 +124,6 @@ def _groups(calls: Iterable[tuple[str, PastCall, bool]]) -> dict[str, OutcomeGro
         for name, each in sorted(inside.items())
         if len(each) >= FEW
     }
-
-
-def _minutes(past: Iterable[PastCall]) -> tuple[int, ...]:
-    counted = Counter(one.odds.seconds // 60 for one in past if one.odds.seconds is not None)
-    return tuple(counted[at] for at in range(max(counted, default=-1) + 1))
 
 
 # -- two plots for the team lead: odds beside what was observed, and how long calls take ----------

@@ -84,7 +84,8 @@ class _Compiler:
         """What one word of a schema asks; None where another word asks it."""
         match word:
             case "type":
-                types = tuple(_TYPES[each] for each in _listed(wanted))
+                listed = [wanted] if isinstance(wanted, str) else wanted
+                types = tuple(_TYPES[each] for each in listed)
                 return types[0] if len(types) == 1 else _any_of(types)
             case "enum" if all(isinstance(each, str) for each in wanted):
                 options = frozenset(wanted)
@@ -180,10 +181,6 @@ def _any_of(tests: tuple[Accepts, ...]) -> Accepts:
         return any(each(value) for each in tests)
 
     return test
-
-
-def _listed(wanted: Any) -> list[Any]:
-    return [wanted] if isinstance(wanted, str) else list(wanted)
 
 
 # -- what was found valid before ------------------------------------------------------------------

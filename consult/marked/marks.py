@@ -27,7 +27,7 @@ from consult.marked.yaml_pitfalls import (
     odd_space,
     remark_after,
 )
-from consult.problems import Problem, Where
+from consult.problems import Problem, Where, shortened
 from consult.recall import recall
 
 Steps = tuple[str | int, ...]
@@ -39,6 +39,8 @@ Texts = Mapping[Path, str]
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
 
+BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+"""What YAML takes for the end of a line."""
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufffe\uffff]")
 # The parser written in C gives the same marks as the one in Python, some ten times faster.
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -102,15 +104,14 @@ class Marked:
 def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, list[Problem]]:
     """Read one file. Whatever is wrong with it comes back as problems, never as an exception."""
     file = str(path)
-    if texts is not None and path in texts:
-        text = texts[path].removeprefix("\ufeff")
-        if len(texts[path].encode("utf-8", "replace")) > MAX_BYTES:
-            return None, [_too_large(file)]
+    if texts is None or path not in texts:
+        text = _read(path)
+    elif len(texts[path].encode("utf-8", "replace")) > MAX_BYTES:
+        text = _too_large(file)
     else:
-        read, problem = _read(path)
-        if read is None:
-            return None, [problem] if problem else []
-        text = read
+        text = texts[path].removeprefix("\ufeff")
+    if isinstance(text, Problem):
+        return None, [text]
     marked, found = _parsed(text, file)
     return marked, list(found)
 
@@ -143,9 +144,8 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
         return None, [other]
     odd = _CONTROL.search(text)
     if odd:
-        line = text.count("\n", 0, odd.start())
-        column = odd.start() - (text.rfind("\n", 0, odd.start()) + 1)
-        where = Where(file, line + 1, column + 1)
+        at = odd.start()
+        where = Where(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
         said = "There is a control character here. The file must be plain text."
         return None, [Problem(where, said, "Delete it.", "control-character")]
     composer = _Composer(file, text.splitlines())
@@ -162,34 +162,32 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
     return Marked(file, data, composer.values, composer.keys, digest), composer.problems
 
 
-def _read(path: Path) -> tuple[str | None, Problem | None]:
+def _read(path: Path) -> str | Problem:
     where = Where(str(path), 1, 1)
     try:
         if path.exists() and not path.is_file():
-            return None, Problem(where, "This is not a file.", "Name a YAML file.", "not-a-file")
+            return Problem(where, "This is not a file.", "Name a YAML file.", "not-a-file")
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
     except FileNotFoundError:
         said = "There is no such file."
-        return None, Problem(where, said, "Check the name and the folder.", "missing-file")
+        return Problem(where, said, "Check the name and the folder.", "missing-file")
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "its name is not a file name"
         said = f"The file cannot be read: {reason}."
-        return None, Problem(
-            where, said, "Check that you are allowed to open it.", "unreadable-file"
-        )
+        return Problem(where, said, "Check that you are allowed to open it.", "unreadable-file")
     if len(content) > MAX_BYTES:
-        return None, _too_large(str(path))
+        return _too_large(str(path))
     try:
-        return content.decode("utf-8-sig"), None
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         other = not_text(content[:8].decode("latin-1"), str(path))
         if other is not None:
-            return None, other
+            return other
         before = content[: error.start]
         column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace"))
         where = Where(str(path), before.count(b"\n") + 1, column + 1)
-        return None, Problem(where, *not_utf8(content, error.start), "not-utf8")
+        return Problem(where, *not_utf8(content, error.start), "not-utf8")
 
 
 def _too_large(file: str) -> Problem:
@@ -219,12 +217,9 @@ class _Composer:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._refuse(
-                        event,
-                        "A second document starts here with ---, but a file can hold only one.",
-                        "Delete the ---, or move the rest to another file.",
-                        "several-documents",
-                    )
+                    said = "A second document starts here with ---, but a file can hold only one."
+                    fix = "Delete the ---, or move the rest to another file."
+                    self._refuse(event, said, fix, "several-documents")
                     raise _ReadingError
             elif not isinstance(
                 event, (yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentEndEvent)
@@ -240,28 +235,18 @@ class _Composer:
     def _node(self, event: Any, events: Iterator[yaml.Event], steps: Steps) -> Any:
         at = self._at(event)
         if event.anchor is not None:
-            self._refuse(
-                event,
-                "A text cannot start with & or *: YAML reads that as a reference.",
-                "Put the text in quotes or after >- on the next line; write repeated parts out.",
-                "no-references",
-            )
+            said = "A text cannot start with & or *: YAML reads that as a reference."
+            fix = "Put the text in quotes or after >- on the next line; write repeated parts out."
+            self._refuse(event, said, fix, "no-references")
             if isinstance(event, yaml.AliasEvent):
                 return None
         if event.tag is not None:
-            self._refuse(
-                event,
-                "A text cannot start with !: YAML reads that as a type.",
-                "Put the text in quotes, or delete the word that starts with !.",
-                "no-tags",
-            )
+            said = "A text cannot start with !: YAML reads that as a type."
+            fix = "Put the text in quotes, or delete the word that starts with !."
+            self._refuse(event, said, fix, "no-tags")
         if len(steps) > MAX_DEPTH:
-            self._refuse(
-                event,
-                f"This is nested more than {MAX_DEPTH} deep.",
-                "Move the block to a higher level.",
-                "deep",
-            )
+            said = f"This is nested more than {MAX_DEPTH} deep."
+            self._refuse(event, said, "Move the block to a higher level.", "deep")
             raise _ReadingError
         if isinstance(event, yaml.ScalarEvent):
             plain = bool(event.implicit[0]) and event.style in (None, "")
@@ -294,23 +279,19 @@ class _Composer:
             if isinstance(event, yaml.MappingEndEvent):
                 break
             if not isinstance(event, yaml.ScalarEvent):
-                self._refuse(
-                    event,
-                    "A name is expected before the ':' here, not a list or block.",
-                    "Put text with brackets in quotes.",
-                    "name-expected",
-                )
+                said = "A name is expected before the ':' here, not a list or block."
+                self._refuse(event, said, "Put text with brackets in quotes.", "name-expected")
                 raise _ReadingError
             name = self._without_odd_spaces(event)
             inside = (*steps, name)
             if name in block:
                 first, _ = self.keys[inside]
-                said = f"'{_short(name)}' is here a second time. The first is on line {first}."
+                said = f"'{shortened(name)}' is here a second time. The first is on line {first}."
                 fix, code = "Delete one of the two or rename it.", "duplicate-name"
                 where = self._where(event)
                 last = next(reversed(block))
                 if block[last] is None and steps:
-                    said = f"'{_short(last)}' is indented as if it belonged to '{steps[-1]}'."
+                    said = f"'{shortened(last)}' is indented as if it belonged to '{steps[-1]}'."
                     fix = f"Indent it like '{steps[-1]}', if it is one of its own."
                     where, code = Where(self.file, *self.keys[(*steps, last)]), "indentation"
                 if not any(one.where == where for one in self.problems):
@@ -387,7 +368,3 @@ class _Composer:
     def _refuse(self, event: yaml.Event, said: str, fix: str, rule: str) -> None:
         self.refused = True
         self.problems.append(Problem(self._where(event), said, fix, rule))
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."

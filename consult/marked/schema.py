@@ -23,7 +23,8 @@ from consult.marked.fast_validation import (
     surely_follows,
 )
 from consult.marked.marks import Marked, Steps, load_marked
-from consult.problems import Problem, listed, nearest
+from consult.marked.plain import block_at
+from consult.problems import Problem, listed, nearest, shortened
 from consult.visible import visible
 
 if TYPE_CHECKING:
@@ -128,7 +129,8 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
     instance: Any = error.instance
     wanted: Any = error.validator_value
     kind = error.validator
-    described = _description(error)
+    schema: Any = error.schema
+    described = str(schema.get("description", "")) if isinstance(schema, dict) else ""
     if "propertyNames" in list(error.relative_schema_path)[:-1]:
         # The schema looks at a name here, whose place is that of the key.
         here = marked.key(*steps, instance)
@@ -149,13 +151,14 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         place = marked.key(*steps) if steps else here
         yield Problem(place, f"'{missing}' is missing{_of(steps)}.", "", "missing-name")
     elif kind in ("enum", "const"):
-        options = [_written(each) for each in (wanted if kind == "enum" else [wanted])]
+        allowed = wanted if kind == "enum" else [wanted]
+        options = [str(one).lower() if isinstance(one, bool) else str(one) for one in allowed]
         said = marked.raw(*steps)
         if said is None or not isinstance(instance, (str, int, float)):
             yield _wrong_type(instance, [listed(options)], marked, steps)
             return
         fix = nearest(said, options) or f"It is {listed(options)}."
-        message = f"'{_short(said)}' is not allowed here{_of(steps)}."
+        message = f"'{shortened(said)}' is not allowed here{_of(steps)}."
         yield Problem(here, message, fix, "wrong-word")
     elif kind == "type":
         types = [wanted] if isinstance(wanted, str) else list(wanted)
@@ -168,10 +171,10 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
     elif kind == "pattern":
         fix = described or f"It follows the pattern {wanted}."
         letter = _odd_letter(str(instance)) if str(wanted).startswith("^[a-z]") else ""
-        said = letter or f"'{_short(str(instance))}' is not written correctly."
+        said = letter or f"'{shortened(str(instance))}' is not written correctly."
         yield Problem(here, said, fix, "wrong-form")
     elif kind in _BOUNDS:
-        said = f"{_short(str(instance))} is out of bounds{_of(steps)}."
+        said = f"{shortened(str(instance))} is out of bounds{_of(steps)}."
         yield Problem(here, said, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
     elif kind in _SIZES and not instance:
         said = f"It is empty{_of(steps)}."
@@ -184,7 +187,7 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         yield Problem(here, f"This is {what}{_of(steps)}.", f"In {unit}: {wanted}.", "size")
     else:
         said = f"This is not allowed here{_of(steps)}."
-        yield Problem(here, said, described or _short(error.message), "shape")
+        yield Problem(here, said, described or shortened(error.message), "shape")
 
 
 def _meant(error: ValidationError) -> set[str]:
@@ -211,11 +214,11 @@ def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iter
             or nearest(name, free)
             or (f"It may have {listed(free)}." if free else "Delete it.")
         )
-        said = f"'{_short(name)}' is not a known name here{_of(steps)}."
+        said = f"'{shortened(name)}' is not a known name here{_of(steps)}."
         if _after_comma(name, instance[name]):
             said, fix = _comma(name)
         if home := _home_of(instance[name], instance):
-            said = f"'{_short(name)}' is not indented like what belongs to '{home}'."
+            said = f"'{shortened(name)}' is not indented like what belongs to '{home}'."
             fix = "Indent it, and the lines that belong to it, by two spaces more."
         yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
 
@@ -226,7 +229,7 @@ def _after_comma(name: Any, value: Any) -> bool:
 
 
 def _comma(name: str) -> tuple[str, str]:
-    said = f"The comma before '{_short(name)}' begins another entry of what stands in {{ }}."
+    said = f"The comma before '{shortened(name)}' begins another entry of what stands in {{ }}."
     return said, "Put a text with a comma in quotes; a number has a decimal point: 68.5."
 
 
@@ -252,18 +255,14 @@ def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[P
     branches: list[list[ValidationError]] = [[] for _ in schemas]
     for inner in error.context or ():
         branches[int(inner.relative_schema_path[0])].append(inner)
-    fitting = [
-        index
-        for index, branch in enumerate(branches)
-        if not any(each.validator == "type" and not each.relative_path for each in branch)
+    other_types = [
+        [each for each in branch if each.validator == "type" and not each.relative_path]
+        for branch in branches
     ]
+    fitting = [index for index, others in enumerate(other_types) if not others]
     if not fitting:
-        types: list[str] = []
-        for branch in branches:
-            for each in branch:
-                if each.validator == "type" and not each.relative_path:
-                    value: Any = each.validator_value
-                    types += [value] if isinstance(value, str) else value
+        values: list[Any] = [each.validator_value for others in other_types for each in others]
+        types = [one for each in values for one in ([each] if isinstance(each, str) else each)]
         words = [_TYPES[each] for each in dict.fromkeys(types)]
         yield _wrong_type(error.instance, words, marked, steps)
         return
@@ -335,7 +334,7 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
     elif isinstance(instance, dict) and _TYPES["array"] in types:
         fix = "Put a dash before the first name of each thing in the list."
     if types == [_TYPES["array"]] and isinstance(instance, str):
-        fix = f"Write it in square brackets: [{_short(instance)}]."
+        fix = f"Write it in square brackets: [{shortened(instance)}]."
     figure = _FIGURE.fullmatch(instance) if isinstance(instance, str) else None
     if figure and {*types} & {_TYPES["number"], _TYPES["integer"]}:
         said = f"'{instance}'{_of(steps)} is more than a number."
@@ -353,11 +352,8 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
 
 def _names_beside(marked: Marked, steps: Steps) -> set[str]:
     """The names inside the blocks beside a value."""
-    block = marked.data
-    for step in steps[:-1]:
-        block = block[step]
-    beside = block.values() if isinstance(block, dict) else ()
-    return {name for one in beside if isinstance(one, dict) for name in one}
+    beside = block_at(marked.data, *steps[:-1]).values()
+    return {name for one in beside for name in block_at(one)}
 
 
 def _type_of(instance: Any) -> str:
@@ -370,25 +366,12 @@ def _type_of(instance: Any) -> str:
     return "a list" if isinstance(instance, list) else "a block of names and values"
 
 
-def _description(error: ValidationError) -> str:
-    schema: Any = error.schema
-    return str(schema.get("description", "")) if isinstance(schema, dict) else ""
-
-
 def _of(steps: Steps) -> str:
     """Which piece is meant: " in 'stature'", nothing at the top of a file."""
     if not steps:
         return ""
     last = steps[-1]
     if isinstance(last, str):
-        return f" in '{_short(last)}'"
+        return f" in '{shortened(last)}'"
     owner = next((each for each in reversed(steps) if isinstance(each, str)), "the list")
-    return f" in item {last + 1} of '{_short(owner)}'"
-
-
-def _written(value: Any) -> str:
-    return str(value).lower() if isinstance(value, bool) else str(value)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."
+    return f" in item {last + 1} of '{shortened(owner)}'"

@@ -15,12 +15,9 @@ from typing import Any, Literal
 
 import yaml
 
-from consult.marked.marks import LOADER, Steps, parse_marked
+from consult.marked.marks import BREAK, LOADER, Steps, parse_marked
 from consult.marked.plain import plain_value, value_at
 from consult.problems import Problem, Where
-
-BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
-"""What YAML takes for the end of a line."""
 
 _HEADER = re.compile(r"[>|][-+0-9]*")
 
@@ -132,8 +129,8 @@ class _Reader:
 
     def value(self, node: Any, steps: Steps, head: int, key_end: int, head_end: int) -> Any:
         start = self._start_of(node)
-        style = node.style or "" if isinstance(node, yaml.ScalarNode) else ""
         if isinstance(node, yaml.ScalarNode):
+            style = node.style or ""
             end = self._end_of_scalar(start, node.end_mark.index, style)
             if start == end:
                 start = end = head_end
@@ -143,8 +140,6 @@ class _Reader:
             return node.value if style else plain_value(node.value)
         is_list, flow = isinstance(node, yaml.SequenceNode), bool(node.flow_style)
         kind: Literal["list", "block"] = "list" if is_list else "block"
-        # The place in the table is taken now, so that outer pieces come before inner ones.
-        self.pieces[steps] = Piece(kind, start, start, "", head, head_end, key_end)
         data = (self._list if is_list else self._block)(node, steps)
         if flow:
             end = node.end_mark.index
@@ -165,7 +160,7 @@ class _Reader:
         items: list[Any] = []
         column = self.lines.column(node.start_mark.index)
         for item in node.value:
-            head = head_end = self._start_of(item)
+            head = head_end = item.start_mark.index
             if not node.flow_style:
                 head = self._dash(head, column)
                 head_end = head + 1

@@ -215,20 +215,19 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
                 said = "This text ends with ':', which YAML reads as the end of a name."
             return Problem(where, said, _QUOTE, "colon")
         return _does_not_follow(lines, mark.line, file)
-    opened = error.context_mark
+    mark_before = error.context_mark
+    opened = Where(file, mark_before.line + 1, mark_before.column + 1) if mark_before else None
     if "unknown escape" in complaint:
         sign = line[mark.column : mark.column + 2]
         said = f"In double quotes a \\ begins a sign of its own, and {sign} is none."
         return Problem(where, said, "Put the text in single quotes, or after >- below.", "escape")
-    if "quoted scalar" in context and opened is not None:
-        where = Where(file, opened.line + 1, opened.column + 1)
+    if "quoted scalar" in context and opened:
         said = "The quote that opens here is never closed."
-        return Problem(where, said, "Close it; an apostrophe goes in double quotes.", "quote")
-    if "flow" in context and opened is not None:
-        where = Where(file, opened.line + 1, opened.column + 1)
+        return Problem(opened, said, "Close it; an apostrophe goes in double quotes.", "quote")
+    if "flow" in context and opened:
         said = "The bracket that opens here is not closed properly."
         fix = f"Close it before line {mark.line + 1} goes on; text with , or : in it needs quotes."
-        return Problem(where, said, fix, "bracket")
+        return Problem(opened, said, fix, "bracket")
     if "scanning an alias" in context or "scanning an anchor" in context:
         said = "A text cannot start with & or *: YAML reads that as a reference."
         return Problem(where, said, _QUOTE, "no-references")
@@ -249,12 +248,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         fix = "Start the list on the next line; a text that starts with '- ' goes in quotes."
         return Problem(where, said, fix, "list-start")
     if "scanning a simple key" in context:
-        said = "A name here has no ':' after it."
-        if opened is not None:
-            where = Where(file, opened.line + 1, opened.column + 1)
-        return Problem(
-            where, said, "Write 'name: value', or indent text that continues.", "no-colon"
-        )
+        return _no_colon(opened or where)
     begun = bracket(line, mark.line + 1, file)
     if begun is not None:
         return begun
@@ -275,6 +269,11 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     return Problem(where, said, "Check the indentation and the ':' of this line.", "yaml")
 
 
+def _no_colon(where: Where) -> Problem:
+    fix = "Write 'name: value', or indent text that continues."
+    return Problem(where, "A name here has no ':' after it.", fix, "no-colon")
+
+
 def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
     """Why a line with a name cannot stand below the one above it."""
     line, above = lines[at], next((each for each in reversed(lines[:at]) if each.strip()), "")
@@ -288,10 +287,7 @@ def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
         return Problem(where, said, fix, "indentation")
     if ":" not in above:
         place = Where(file, lines.index(above) + 1 if above in lines else at, indent_above + 1)
-        said = "A name here has no ':' after it."
-        return Problem(
-            place, said, "Write 'name: value', or indent text that continues.", "no-colon"
-        )
+        return _no_colon(place)
     said = "This line does not follow from the line above it."
     fix = "Check its indentation, and that the line above has ':' after its name. "
     return Problem(where, said, fix + _QUOTE, "indentation")

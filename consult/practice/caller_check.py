@@ -23,7 +23,7 @@ from consult.practice.model import (
 from consult.practice.speech import FIGURES
 from consult.practice.truth import BODY_REACH, SOME_DAY, holds, usual_value
 from consult.practice.ways import Ways
-from consult.problems import Problem, listed, nearest
+from consult.problems import Problem, listed, nearest, shortened
 from consult.tree.model import Question, Tree
 from consult.units import Unclear
 
@@ -117,7 +117,7 @@ def _truth(marked: Marked, tree: Tree) -> Iterator[Problem]:
             fix = f"Write {question.measures} there; only ? is allowed here."
             yield Problem(marked.key("truth", name), text, fix, "body")
         elif trouble := not_taken(question, said):
-            text = f"'{name}' cannot have the answer '{_short(said)}'."
+            text = f"'{name}' cannot have the answer '{shortened(said)}'."
             yield Problem(where, text, trouble, "truth-not-taken")
         elif odd := outside(question, understand(question, said, SOME_DAY)):
             fix = "consult would doubt this true answer."
@@ -238,7 +238,7 @@ def _remark(
     trouble = not_taken(question, one.answer)
     true = truth.get(one.about)
     if trouble:
-        said = f"'{one.about}' cannot have the answer '{_short(one.answer)}'."
+        said = f"'{one.about}' cannot have the answer '{shortened(one.answer)}'."
         yield Problem(where, said, trouble, "truth-not-taken")
     elif true is None or not_taken(question, true):
         return
@@ -257,7 +257,3 @@ def _no_question(
     said = f"The tree '{tree.name}' has no question '{name}'."
     fix = nearest(name, tree.questions) or "Look at the names of its questions."
     return Problem(where, said, fix, "unknown-question")
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -15,7 +15,7 @@ from typing import Any
 from consult.former import feature_now
 from consult.marked.marks import Marked, Steps, Texts, load_marked
 from consult.marked.schema import load_schema, schema_problems
-from consult.problems import Problem, Severity, listed, nearest
+from consult.problems import Problem, Severity, listed, nearest, shortened
 from consult.range.fitting import Fitting
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, FEATURES, OPTIONS, SECTIONS, Kind, Part, Span
@@ -101,7 +101,7 @@ def entry_problems(marked: Marked) -> Iterator[Problem]:
             continue
         if code in kinds:
             line = marked.value(*kinds[code].steps("code")).line
-            message = f"The code '{_short(code)}' is used already, on line {line}."
+            message = f"The code '{shortened(code)}' is used already, on line {line}."
             where = marked.value(*entry.steps("code"))
             yield Problem(where, message, "Every part needs a code of its own.", "duplicate-code")
         else:
@@ -135,13 +135,13 @@ def _code_problems(marked: Marked, entry: _Entry, kinds: Mapping[str, _Entry]) -
             where = marked.value(*entry.steps(name, at))
             if code not in kinds:
                 fix = nearest(code, others) or "Check the code, or leave it out."
-                message = f"No part has the code '{_short(code)}'."
+                message = f"No part has the code '{shortened(code)}'."
                 yield Problem(where, message, fix, "unknown-code")
             elif code not in others:
-                message = f"'{_short(code)}' is never on the same chair as this part anyway."
+                message = f"'{shortened(code)}' is never on the same chair as this part anyway."
                 yield Problem(where, message, "Leave it out.", "needless-code", "warning")
             elif name == "not_with" and code in wanted:
-                message = f"'{_short(code)}' stands under both fits_with and not_with."
+                message = f"'{shortened(code)}' stands under both fits_with and not_with."
                 yield Problem(where, message, "Leave one of the two out.", "contradiction")
 
 
@@ -172,7 +172,7 @@ def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
         where = marked.value(*entry.steps("features", at))
         able = [name for name, kinds in FEATURES.items() if entry.kind in kinds]
         if feature not in FEATURES:
-            message = f"'{_short(feature)}' is not a feature."
+            message = f"'{shortened(feature)}' is not a feature."
             fix = nearest(feature, FEATURES) or f"{_a(entry.kind).capitalize()} may have " + (
                 f"{listed(able)}."
             )
@@ -193,7 +193,7 @@ def _feature_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
 def _day_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:
     until = entry.block.get("until")
     if isinstance(until, str) and as_day(until) is None:
-        message = f"'{_short(until)}' is no day of the calendar."
+        message = f"'{shortened(until)}' is no day of the calendar."
         yield Problem(
             marked.value(*entry.steps("until")), message, "Write 2027-03-31.", "unknown-day"
         )
@@ -254,10 +254,6 @@ def _in_words(name: str) -> str:
 
 def _a(kind: Kind) -> str:
     return _in_words(kind) if kind in ("arms", "castors") else f"a {_in_words(kind)}"
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."
 
 
 _MOST = 4

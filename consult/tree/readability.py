@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from consult.marked.marks import is_there
 from consult.marked.schema import load_followed
+from consult.problems import shortened
 from consult.tree.draft import Block, Draft
 from consult.tree.questions import choices_of
 
@@ -94,7 +95,7 @@ def _check_length(block: Block, key: str, said: Sequence[SizedSentence], draft: 
     most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
     for each in said:
         if each.words > most:
-            told = f"The sentence '{_short(each.text)}' has {each.words} words."
+            told = f"The sentence '{shortened(each.text)}' has {each.words} words."
             where, fix = block.inside((key,), each.offset), f"Split it; use at most {most} words."
             draft.says(where, "long-sentence", told, fix, warning=True)
     words = sum(each.words for each in said)
@@ -124,7 +125,7 @@ def _check_words(
     """``but``: where something has been said already."""
     for offset, said, better in words.found(block.text(*steps) or ""):
         if offset not in but:
-            told = f"There is a plainer word for '{_short(' '.join(said.split()))}'."
+            told = f"There is a plainer word for '{shortened(' '.join(said.split()))}'."
             where = block.inside(steps, offset)
             draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
 
@@ -136,14 +137,10 @@ def _check_age(top: Block, said: list[SizedSentence], draft: Draft) -> None:
     if found <= limit or sum(each.words for each in said) < FEW_WORDS:
         return
     by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
-    shown = "; ".join(f"'{_short(text)}'" for text, _ in by_score[:_SHOWN])
+    shown = "; ".join(f"'{shortened(text)}'" for text, _ in by_score[:_SHOWN])
     words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
     draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."
 
 
 # -- how hard a text is to understand: the age at which it is read with ease ----------------------

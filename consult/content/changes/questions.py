@@ -130,7 +130,8 @@ def _of_one(old: Question, new: Question, trees: Trees, words: Weight) -> Iterat
     if old.coach != new.coach:
         yield Change(words, reworded(f"The help for {quote(old.name)}", old.coach, new.coach))
     if old.called != new.called:
-        yield Change(Weight.REST, _lists(f"{what} is now known", "as", old.called, new.called))
+        now, then = (", ".join(each) or "nothing else" for each in (new.called, old.called))
+        yield Change(Weight.REST, f"{what} is now known as {now}; before, as {then}.")
     if old.answer != new.answer:
         text = f"{what} now takes a {new.answer}; before, a {old.answer}."
         yield Change(guards or Weight.ANSWERS, text)
@@ -228,11 +229,6 @@ def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Ite
         now, then = (quote(each) if each else "none" for each in (new.exclusive, old.exclusive))
         text = f"The exclusive choice {at} is now {now}; before, {then}."
         yield Change(weight, text)
-
-
-def _lists(what: str, verb: str, old: tuple[str, ...], new: tuple[str, ...]) -> str:
-    now, then = (", ".join(each) or "nothing else" for each in (new, old))
-    return f"{what} {verb} {now}; before, {verb} {then}."
 
 
 # -- differences in the routes of questions -------------------------------------------------------

@@ -1,4 +1,4 @@
-"""The text in each box of the drawing, in lines that fit.
+"""A view as boxes, each with its text in lines that fit, and the links between them.
 
 All sizes are mm of paper.
 """
@@ -17,7 +17,7 @@ import consult
 from consult.content.drawing.view import TreeView
 from consult.content.names_in_words import number_in_words, spaced
 from consult.content.wording_of_conditions import in_words
-from consult.tree.model import Question
+from consult.tree.model import END, Question
 from consult.units import to_unit
 from consult.visible import visible
 
@@ -119,6 +119,7 @@ INSIDE = 2.5
 """Room between a box's edge and its text."""
 _LABEL_WIDE = 46.0
 _NAME, _SAID, _SMALL = 3.4, 3.1, 2.8
+_PRIVATE = {None: "", "personal": "Personal. ", "health": "About health. "}
 _LEADING = 1.3
 """Height of a line over the size of its letters."""
 
@@ -155,7 +156,7 @@ def question_box(view: TreeView, name: str) -> DrawnBox:
     parts = [
         (f"{view.numbers[name]} {spaced(name)}", _NAME, 2, True, False),
         (one.ask, _SAID, 3, False, False),
-        (_private(one) + kind_in_words(one), _SMALL, 2, False, False),
+        (_PRIVATE[one.private] + kind_in_words(one), _SMALL, 2, False, False),
     ]
     parts += [(each, _SMALL, 3, False, False) for each in asking(view, one)]
     stops = ", ".join(spaced(each.name) for each in view.stops_after(name))
@@ -200,12 +201,6 @@ def topic_opening(view: TreeView, name: str) -> list[str]:
     return [*found, "Skipped unless it is open"]
 
 
-def _private(question: Question) -> str:
-    if question.private == "health":
-        return "About health. "
-    return "Personal. " if question.private else ""
-
-
 def kind_in_words(question: Question) -> str:
     """The kind of answer in a few words."""
     said = "".join(_kind(question))
@@ -244,11 +239,6 @@ def label_box(view: TreeView, name: str, index: int) -> DrawnBox:
     found = _box("label", f"{name}.{index}", [(said, _SMALL, 4, False, False)], _LABEL_WIDE, said)
     widest = max((text_width(one.text, one.size) for one in found.lines), default=0.0)
     return DrawnBox("label", found.name, found.lines, widest + 2 * INSIDE, found.high, said)
-
-
-def start_box() -> DrawnBox:
-    """Where a call begins."""
-    return _box("start", "start", [("Start", _NAME, 1, True, False)], 24.0, "The call begins")
 
 
 def end_box(view: TreeView) -> DrawnBox:
@@ -296,3 +286,71 @@ def _box(
             found.append(TextLine(line, size, below + 0.98 * size, bold, rule))
             below += size * _LEADING
     return DrawnBox(shape, name, tuple(found), wide, below + INSIDE - 0.2, drawable_text(told))
+
+
+# -- a view as a graph: every question, every route, and the stops, each once --------------------
+
+LinkKind = Literal["start", "route", "stop", "topic"]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A line from one box to another; a route with words on it is two, with the words between."""
+
+    source: int
+    """Place of the box among the boxes."""
+    target: int
+    kind: LinkKind
+    name: str
+    """ "desk_kind.0" is the first route of that question; a stop is named by what it leaves."""
+    arrow: bool = True
+    """Whether it ends in an arrowhead; not before words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Graph:
+    """Boxes, links and which sub-tree each box belongs to."""
+
+    boxes: tuple[DrawnBox, ...]
+    links: tuple[Link, ...]
+    groups: tuple[str, ...]
+    """Beside each box the sub-tree's title; empty for none."""
+
+
+def graph_of(view: TreeView) -> Graph:
+    """Every question, every route, and the stops, each once."""
+    start = _box("start", "start", [("Start", _NAME, 1, True, False)], 24.0, "The call begins")
+    boxes = [start, *(question_box(view, name) for name in view.questions)]
+    groups = ["", *map(view.group, view.questions)]
+    at = {name: place for place, name in enumerate(view.questions, 1)}
+    at[END] = len(boxes)
+    boxes.append(end_box(view))
+    groups.append("")
+    # Every way to the first question of a topic leads through the topic's own box.
+    before = dict(at)
+    links: list[Link] = []
+    for name, topic in view.topics():
+        links.append(Link(len(boxes), at[name], "topic", topic))
+        before[name] = len(boxes)
+        boxes.append(topic_box(view, topic))
+        groups.append(groups[at[name]])
+    links.insert(0, Link(0, before[view.first], "start", "start"))
+    for name, one in view.questions.items():
+        for index, route in enumerate(one.routes):
+            key, target = f"{name}.{index}", before[view.place(route.go)]
+            if route.when is None and len(one.routes) == 1:
+                links.append(Link(at[name], target, "route", key))
+                continue
+            links += [
+                Link(at[name], len(boxes), "route", key, arrow=False),
+                Link(len(boxes), target, "route", key),
+            ]
+            boxes.append(label_box(view, name, index))
+            groups.append(groups[at[name]])
+    stopping = [name for name in view.questions if view.stops_after(name)]
+    if stopping:
+        links += [Link(at[name], len(boxes), "stop", name) for name in stopping]
+        links.append(Link(len(boxes), before[view.after_stop], "stop", "stop"))
+        boxes.append(stop_box(view))
+        groups.append("")
+    return Graph(tuple(boxes), tuple(links), tuple(groups))

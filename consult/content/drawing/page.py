@@ -29,6 +29,7 @@ from consult.content.drawing.sheet import (
 )
 from consult.content.drawing.view import TreeView
 from consult.content.drawing.walk import Walk, walk_of
+from consult.content.names_in_words import spaced
 from consult.picture.svg_shapes import pairs, svg_number
 from consult.tree.contacts import Contacts
 from consult.tree.sources import Sources
@@ -50,13 +51,15 @@ def drawing(view: TreeView, *, prefix: str = "", links: bool = False) -> str:
     sheet = laid_sheet(view)
     wide, high = svg_number(sheet.wide), svg_number(sheet.high)
     ids = f"{prefix}title", f"{prefix}desc"
+    names = ", ".join(f"{number} {spaced(name)}" for name, number in view.numbers.items())
+    description = f"The questions in the order they are asked: {names}."
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"'
             f' width="{wide}mm" height="{high}mm" role="img"'
             f' aria-labelledby="{ids[0]} {ids[1]}" font-family="{_FACES}">',
             f'<title id="{ids[0]}">{_words(view.title)}</title>',
-            f'<desc id="{ids[1]}">{_words(_description(view))}</desc>',
+            f'<desc id="{ids[1]}">{_words(description)}</desc>',
             f'<rect width="{wide}" height="{high}" fill="{_PAPER}"/>',
             *_head(sheet),
             *map(_band, sheet.bands),
@@ -65,11 +68,6 @@ def drawing(view: TreeView, *, prefix: str = "", links: bool = False) -> str:
             "</svg>\n",
         ]
     )
-
-
-def _description(view: TreeView) -> str:
-    names = ", ".join(f"{number} {name.replace('_', ' ')}" for name, number in view.numbers.items())
-    return f"The questions in the order they are asked: {names}."
 
 
 def _head(sheet: DrawingSheet) -> Iterator[str]:

@@ -6,9 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from consult.content.drawing.boxes import DrawnBox, box_lines
-from consult.content.drawing.columns import LANE, STRIP, LayerSpread, gap, spread_columns
-from consult.content.drawing.layers import Graph, Layered, Link, graph_of, layered, points_of
+from consult.content.drawing.boxes import DrawnBox, Graph, Link, box_lines, graph_of
+from consult.content.drawing.layers import (
+    LANE,
+    STRIP,
+    Layered,
+    LayerSpread,
+    gap,
+    layered,
+    points_of,
+    spread_columns,
+)
 from consult.content.drawing.view import TreeView
 
 MARGIN = 8.0
@@ -56,11 +64,14 @@ class _Setter:
         self.left = [MARGIN]
         for column, lanes in zip(spread.columns, (*spread.lanes, 0), strict=True):
             self.left.append(self.left[-1] + column.wide + gap(lanes))
+        columns = zip(self.left, spread.columns, strict=False)
+        self.x = {item: left + x for left, one in columns for item, x in one.x.items()}
+        """Middle of each box and bend."""
         self.top = 0.0
         self.ways = []
         """Of each link, downwards."""
         for at, link in enumerate(graph.links):
-            way = points_of(at, link.source, link.target, laid)
+            way = points_of(at, link, laid)
             self.ways.append(way[::-1] if self._turned(link) else way)
         self.ports = self._ports()
 
@@ -86,11 +97,7 @@ class _Setter:
 
     def _placed(self, at: int) -> Placed:
         box = self.graph.boxes[at]
-        return Placed(box, self._middle(at) - box.wide / 2, self._layer_top(self.laid.layer[at]))
-
-    def _middle(self, at: int) -> float:
-        column = self.spread.column[self.laid.layer[at]]
-        return self.left[column] + self.spread.columns[column].x[at]
+        return Placed(box, self.x[at] - box.wide / 2, self._layer_top(self.laid.layer[at]))
 
     def _layer_top(self, layer: int) -> float:
         return self.top + self.spread.top[layer]
@@ -125,10 +132,8 @@ class _Setter:
         upper, lower = self._ends(self.graph.links[at])
         for box, end, is_lower in ((upper, 0, False), (lower, len(way) - 1, True)):
             if step == end:
-                return self._middle(box) + self.ports[at, is_lower] * self.graph.boxes[box].wide
-        layer = way[step][0]
-        column = self.spread.column[layer]
-        return self.left[column] + self.spread.columns[column].x[at, layer]
+                return self.x[box] + self.ports[at, is_lower] * self.graph.boxes[box].wide
+        return self.x[at, way[step][0]]
 
     def _lanes(self) -> dict[tuple[int, int], int]:
         """Link and column it leaves -> which lane it takes; 0 is the innermost below."""

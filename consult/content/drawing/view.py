@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path, PurePath
 
 from consult.content.names_in_words import spaced
@@ -15,7 +16,7 @@ from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TreeView:
     """The questions shown, and where their ways lead."""
 
@@ -27,10 +28,13 @@ class TreeView:
     """In the order of the way."""
     whole: bool
     """Whether it is the whole tree."""
-    numbers: Mapping[str, int]
-    """Question -> its number, from 1."""
-    sources: Sources = field(default_factory=shipped_sources)
+    sources: Sources
     """What the tree cites."""
+
+    @cached_property
+    def numbers(self) -> Mapping[str, int]:
+        """Question -> its number, from 1."""
+        return {name: number for number, name in enumerate(self.questions, 1)}
 
     def place(self, go: str) -> str:
         """Where a route leads: a question shown, or the end."""
@@ -61,8 +65,7 @@ class TreeView:
 
     def stops_after(self, name: str) -> tuple[Caution, ...]:
         """The stop cautions that the answer to a question can raise."""
-        stops = self.tree.stops
-        return tuple(one for one in stops if name in one.when.names)
+        return tuple(one for one in self.tree.stops if name in one.when.names)
 
 
 def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> TreeView:
@@ -80,7 +83,7 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
     cited = sources or shipped_sources()
     if part is None:
         questions = {name: tree.questions[name] for name in order}
-        return TreeView(tree, tree.title, tree.first, questions, True, _numbered(questions), cited)
+        return TreeView(tree, tree.title, tree.first, questions, True, cited)
     files = {PurePath(tree.questions[name].where.file).stem: name for name in reversed(order)}
     if part not in files:
         fix = nearest(part, files) or f"It has {listed(reversed(files))}."
@@ -88,11 +91,7 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
     file = tree.questions[files[part]].where.file
     shown = {name: one for name in order if (one := tree.questions[name]).where.file == file}
     # A sub-tree has one way in, and the order of the way begins with it.
-    return TreeView(tree, _called(file), files[part], shown, False, _numbered(shown), cited)
-
-
-def _numbered(names: Iterable[str]) -> dict[str, int]:
-    return {name: number for number, name in enumerate(names, 1)}
+    return TreeView(tree, _called(file), files[part], shown, False, cited)
 
 
 def _called(file: str) -> str:
@@ -104,34 +103,24 @@ def way(tree: Tree) -> list[str]:
     """Every question once, each after all that lead to it; first routes first, strays last."""
     found: list[str] = []
     for start in (tree.first, tree.after_stop, *tree.questions):
-        if start is not None and start in tree.questions:
-            found += _below(start, tree, set(found))
+        found += way_from(start, tree, found) if start else ()
     return found
 
 
-def _below(start: str, tree: Tree, seen: set[str]) -> list[str]:
-    """What is reached from one question and was not seen, in the order of the way."""
-    if start in seen:
-        return []
-    seen.add(start)
-    done: list[str] = []
-    todo = [(start, _ahead(start, tree))]
-    while todo:
-        name, ahead = todo[-1]
-        following = next((one for one in ahead if one not in seen), None)
-        if following is None:
-            todo.pop()
-            done.append(name)
-        else:
-            seen.add(following)
-            todo.append((following, _ahead(following, tree)))
-    return done[::-1]
-
-
-def _ahead(name: str, tree: Tree) -> Iterator[str]:
-    """Where the routes lead, the last first, because the order is turned round in the end."""
-    return iter([route.go for route in reversed(tree.questions[name].routes)
-                 if route.go in tree.questions])  # fmt: skip
+def way_from(start: str, tree: Tree, passed: Iterable[str] = ()) -> list[str]:
+    """What is reached from one question and was not passed, in the order of the way."""
+    last_first: list[str] = []
+    seen = set(passed)
+    waiting = [(start, False)]
+    while waiting:
+        name, is_done = waiting.pop()
+        if is_done:
+            last_first.append(name)
+        elif name in tree.questions and name not in seen:
+            seen.add(name)
+            waiting.append((name, True))
+            waiting += [(route.go, False) for route in tree.questions[name].routes]
+    return last_first[::-1]
 
 
 # -- reading a tree to be shown, whole or as a part of the tree around it -------------------------

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.content.editing.fields import field_of
 from consult.content.editing.sheets import STEPS, OutlineEntry, Place, Sheets
+from consult.marked.plain import block_at, list_at
 from consult.range.parts import FEATURES
 from consult.sentence import CHAIR, of_thing
 from consult.tree.folder import FITTING_FILE, RANGE_FILE
@@ -81,15 +82,14 @@ def _places(entry: OutlineEntry, key: str, sheets: Sheets) -> dict[str, str]:
 def _contacts(sheets: Sheets) -> dict[str, str]:
     from consult.tree.contacts import ABOUT, FILE
 
-    countries = sheets.data(Place(FILE, ("countries",)))
-    first = next(iter(countries.values()), None) if isinstance(countries, dict) else None
-    block = first if isinstance(first, dict) else {}
+    countries = block_at(sheets.data(Place(FILE)), "countries")
+    block = block_at(countries, next(iter(countries), ""))
     return {name: str(said) for name, said in block.items() if name not in ABOUT}
 
 
 def _declared(sheets: Sheets, part: str) -> dict[str, dict[str, object]] | None:
     """The blocks of a part of what another product declares; None where nothing does."""
-    found = sheets.data(Place(FITTING_FILE, (part,))) if FITTING_FILE in sheets.good else None
+    found = sheets.data(Place(FITTING_FILE, (part,)))
     if not isinstance(found, dict):
         return None
     return {str(name): one for name, one in found.items() if isinstance(one, dict)}
@@ -100,18 +100,12 @@ def _features(sheets: Sheets) -> dict[str, str]:
     is where the folder has neither."""
     kinds = _declared(sheets, "kinds")
     if kinds is not None:
-        able = (kind.get("features") for kind in kinds.values())
-        return {str(name): "" for names in able if isinstance(names, list) for name in names}
+        return {str(name): "" for kind in kinds.values() for name in list_at(kind, "features")}
     if RANGE_FILE not in sheets.good:
         return dict.fromkeys(FEATURES, "")
-    found: dict[str, str] = {}
-    top = sheets.data(Place(RANGE_FILE))
-    for section in top.values() if isinstance(top, dict) else ():
-        for part in section if isinstance(section, list) else ():
-            names = part.get("features") if isinstance(part, dict) else None
-            for name in names if isinstance(names, list) else ():
-                found.setdefault(str(name), "")
-    return found
+    sections = block_at(sheets.data(Place(RANGE_FILE))).values()
+    parts = (part for section in sections for part in list_at(section))
+    return {str(name): "" for part in parts for name in list_at(part, "features")}
 
 
 # -- A condition put together by choosing: the question, then what its answer is to be ------------

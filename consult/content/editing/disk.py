@@ -23,6 +23,7 @@ from consult.content.editing.patching import (
 from consult.content.editing.writing import key_text
 from consult.durable import beside, settle
 from consult.marked.marks import Steps
+from consult.marked.plain import block_at, list_at
 
 WORDING = "summary"
 """The folder, inside that of the trees, of the wording of the papers."""
@@ -240,7 +241,7 @@ def calls_renamed(folder: Path, renamed: Sequence[Renamed]) -> dict[Path, bytes]
 
 def _in_call(text: str, renamed: Renamed) -> str:
     data = spans_of(text).data
-    if not isinstance(data, dict) or data.get("tree") not in renamed.trees:
+    if block_at(data).get("tree") not in renamed.trees:
         return text
     for steps in list(_places(data, renamed)):
         text = _put(text, steps, renamed)
@@ -249,21 +250,16 @@ def _in_call(text: str, renamed: Renamed) -> str:
 
 def _places(data: Mapping[str, Any], renamed: Renamed) -> Iterator[Steps]:
     """Where the old name stands: an answer by its key, all else by its value."""
-    for at, answer in enumerate(_list(data, "answers") if renamed.kind == "question" else []):
-        if isinstance(answer, dict) and renamed.old in answer:
+    for at, answer in enumerate(list_at(data, "answers") if renamed.kind == "question" else []):
+        if renamed.old in block_at(answer):
             yield ("answers", at, renamed.old)
-    for at, one in enumerate(_list(data, "handled") if renamed.kind == "caution" else []):
-        if isinstance(one, dict) and one.get("caution") == renamed.old:
+    for at, one in enumerate(list_at(data, "handled") if renamed.kind == "caution" else []):
+        if block_at(one).get("caution") == renamed.old:
             yield ("handled", at, "caution")
     for name in _LISTS[renamed.kind]:
-        for at, one in enumerate(_list(data.get("expect"), name)):
+        for at, one in enumerate(list_at(data, "expect", name)):
             if one == renamed.old:
                 yield ("expect", name, at)
-
-
-def _list(data: Any, name: str) -> list[Any]:
-    found = data.get(name) if isinstance(data, dict) else None
-    return found if isinstance(found, list) else []
 
 
 def _put(text: str, steps: Steps, renamed: Renamed) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from consult.content.editing.edits import add_item, delete, set_data, set_value
 from consult.content.editing.patching import Refused, spans_of
 from consult.marked.marks import Steps
+from consult.marked.plain import block_at, list_at
 from consult.tree.model import END, TOPICS
 
 _SCHEMA_LINE = re.compile(r"# yaml-language-server: \$schema=\S*tree\.schema\.json")
@@ -51,8 +52,8 @@ def _plain_way(text: str, question: str) -> Steps | None:
     following = spans_of(text).at(steps)
     if isinstance(following, str):
         return steps
-    for index, way in enumerate(following if isinstance(following, list) else ()):
-        if isinstance(way, dict) and "otherwise" in way:
+    for index, way in enumerate(list_at(following)):
+        if "otherwise" in block_at(way):
             return (*steps, index, "otherwise")
     return None
 
@@ -107,7 +108,7 @@ def add_route(text: str, question: str, when: str, go: str) -> str:
         routes = [way] if following is None else [way, {"otherwise": str(following)}]
         return set_data(text, steps, routes)
     last = len(following)
-    if last and isinstance(following[-1], dict) and "otherwise" in following[-1]:
+    if "otherwise" in block_at(following, last - 1):
         last -= 1
     return add_item(text, steps, None, way, last)
 
@@ -117,7 +118,7 @@ def without_route(text: str, question: str, index: int) -> str:
     steps: Steps = ("questions", question, "next")
     following = spans_of(text).at(steps)
     left = [way for at, way in enumerate(following) if at != index]
-    if len(left) == 1 and isinstance(left[0], dict) and "otherwise" in left[0]:
+    if len(left) == 1 and "otherwise" in block_at(left, 0):
         return set_value(text, steps, str(left[0]["otherwise"]))
     return delete(text, (*steps, index))
 
@@ -216,20 +217,19 @@ def with_schema_line(text: str, beside: str) -> str:
 
 
 def _questions(text: str) -> Mapping[str, Any]:
-    found = spans_of(text).at(("questions",))
-    return found if isinstance(found, dict) else {}
+    return block_at(spans_of(text).data, "questions")
 
 
 def _pools(text: str) -> dict[str, list[str]]:
     return {
         name: [str(each) for each in one["best_of"]]
         for name, one in _questions(text).items()
-        if isinstance(one, dict) and isinstance(one.get("best_of"), list)
+        if isinstance(block_at(one).get("best_of"), list)
     }
 
 
 def _is_adviser(name: str, block: Any) -> bool:
-    if not isinstance(block, dict) or block.get("sets") != TOPICS:
+    if block_at(block).get("sets") != TOPICS:
         return False
     # All that conditions need is not wanted before somebody adds a topic.
     from consult.tree.routes import reads_itself
@@ -238,8 +238,8 @@ def _is_adviser(name: str, block: Any) -> bool:
 
 
 def _only_way(text: str, question: str) -> str:
-    block = _questions(text).get(question)
-    if not isinstance(block, dict) or "ask" not in block:
+    block = block_at(_questions(text), question)
+    if "ask" not in block:
         raise Refused(f"There is no question '{question}' in this file.")
     following = block.get("next")
     if not isinstance(following, str):
@@ -260,10 +260,10 @@ def _leading(data: Any, name: str) -> Iterator[Steps]:
         if data.get(key) == name:
             yield (key,)
     for step, block in data["questions"].items():
-        following = block.get("next") if isinstance(block, dict) else None
+        following = block_at(block).get("next")
         if following == name:
             yield ("questions", step, "next")
-        for index, way in enumerate(following if isinstance(following, list) else ()):
+        for index, way in enumerate(list_at(following)):
             for key in ("go", "otherwise"):
-                if isinstance(way, dict) and way.get(key) == name:
+                if block_at(way).get(key) == name:
                     yield ("questions", step, "next", index, key)

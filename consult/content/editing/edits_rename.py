@@ -15,6 +15,7 @@ from consult.content.editing.patching import (
     spans_of,
 )
 from consult.marked.marks import Steps
+from consult.marked.plain import block_at
 from consult.problems import listed
 from consult.tree.folder import includes
 from consult.tree.model import END
@@ -54,7 +55,7 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
     for name in sorted(shared):
         _refuse_taken(datas[name], name, new)
     # What simulated callers say goes with the question, unless another tree has one so called.
-    alone = not any(old in _questions(trees[name]) for name in trees.keys() - homes)
+    alone = not any(old in block_at(trees[name], "questions") for name in trees.keys() - homes)
     callers = {n for n, data in datas.items() if alone and "callers" in data}
     renamed = dict(texts)
     for name in shared:
@@ -63,7 +64,8 @@ def rename(texts: Mapping[str, str], old: str, new: str, file: str | None = None
         for name in (name for name, data in datas.items() if "fitting" in data):
             renamed[name] = _in_fitting(texts[name], old, new)
     for name in callers:
-        if old in _questions(datas[name]) and new not in _questions(datas[name]):
+        asked = block_at(datas[name], "questions")
+        if old in asked and new not in asked:
             renamed[name] = with_key(texts[name], ("questions", old), new)
     return renamed
 
@@ -128,7 +130,8 @@ def _data(text: str) -> Any:
 
 
 def _home(datas: Mapping[str, Any], old: str, file: str | None) -> str:
-    having = [n for n, data in datas.items() if data and "tree" in data and old in _questions(data)]
+    trees = {name: data for name, data in datas.items() if "tree" in block_at(data)}
+    having = [name for name, data in trees.items() if old in block_at(data, "questions")]
     if file is not None:
         if file not in having:
             raise Refused(f"There is no question '{old}' in {file}.")
@@ -138,11 +141,6 @@ def _home(datas: Mapping[str, Any], old: str, file: str | None) -> str:
     if len(having) > 1:
         raise Refused(f"'{old}' is a question in {listed(having)}. Choose one.")
     return having[0]
-
-
-def _questions(data: Any) -> Mapping[str, Any]:
-    found = data.get("questions") if isinstance(data, dict) else None
-    return found if isinstance(found, dict) else {}
 
 
 def _taken_in(datas: Mapping[str, Any], name: str) -> set[str]:
@@ -170,22 +168,17 @@ def _together(trees: Mapping[str, Any], home: str, old: str) -> tuple[set[str], 
         shared = set().union(*(files for files in every.values() if files & homes))
         speaking = {name for name in shared if any(_mentions(trees[name], old))}
         reached = set().union(*(files for files in every.values() if files & speaking))
-        more = {name for name in reached if old in _questions(trees[name])}
+        more = {name for name in reached if old in block_at(trees[name], "questions")}
         if more <= homes:
             return homes, shared
         homes |= more
 
 
 def _refuse_taken(data: Any, name: str, new: str) -> None:
-    if new in _questions(data):
+    if new in block_at(data, "questions"):
         raise Refused(f"{name} already has a question '{new}'. Choose another name.")
-    choices = {
-        str(choice)
-        for step in _questions(data).values()
-        if isinstance(step, dict) and isinstance(step.get("choices"), dict)
-        for choice in step["choices"]
-    }
-    if new in choices:
+    steps = block_at(data, "questions").values()
+    if any(new == str(choice) for step in steps for choice in block_at(step, "choices")):
         said = f"'{new}' is the name of a choice in {name}, so conditions could not tell which"
         raise Refused(f"{said} you mean. Choose another name.")
 
@@ -238,9 +231,7 @@ def _in_fitting(text: str, old: str, new: str) -> str:
     for steps, value in _texts(data.get("quantities"), ("quantities",)):
         if steps[-1] == "from" and word.search(value):
             text = _put(text, steps, word, new)
-    usual = data.get("usual")
-    in_usual = isinstance(usual, dict) and old in usual
-    return with_key(text, ("usual", old), new) if in_usual else text
+    return with_key(text, ("usual", old), new) if old in block_at(data, "usual") else text
 
 
 def _put(text: str, steps: Steps, pattern: re.Pattern[str], new: str) -> str:

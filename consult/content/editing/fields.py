@@ -302,12 +302,24 @@ def with_typed(text: str, kind: Kind, steps: Steps, typed: str) -> str:
     field = field_of(kind, steps)
     if field is None:
         return _with_value(text, steps, typed, needed=steps[-1] != "otherwise")
+    words = [one.strip() for one in typed.split(",") if one.strip()]
     if kind in ("part", "product_part") or field.how == "list":
-        return _with_plain(text, steps, typed, field)
+        if not typed.strip() and not field.needed:
+            return edits.delete(text, steps)
+        # A figure, a word or a list, as YAML reads it without quotes.
+        value = words if field.how == "list" else plain_value(typed.strip())
+        return edits.set_data(text, steps, value)
     if field.how == "names":
-        return with_names(text, steps, typed)
+        names = list(dict.fromkeys(" ".join(one.split()) for one in words))
+        if len(names) > 1:
+            return edits.set_data(text, steps, names)
+        return _with_value(text, steps, "".join(names))
     if field.how == "moves":
-        return with_moves(text, steps, typed)
+        pairs = [one.replace(":", " ").split() for one in words]
+        if pairs and all(len(pair) == 2 for pair in pairs):
+            return edits.set_data(text, steps, dict(pairs))
+        # Half a pair stands as typed, to be told of.
+        return _with_value(text, steps, typed.strip())
     return _with_value(text, steps, typed, needed=field.needed)
 
 
@@ -315,30 +327,6 @@ def _with_value(text: str, steps: Steps, value: str, *, needed: bool = False) ->
     if value.strip() or needed:
         return edits.set_value(text, steps, value)
     return edits.delete(text, steps)
-
-
-def _with_plain(text: str, steps: Steps, typed: str, field: FormField) -> str:
-    """A figure, a word or a list of a part, as YAML reads it without quotes."""
-    if not typed.strip() and not field.needed:
-        return edits.delete(text, steps)
-    words = [one.strip() for one in typed.split(",") if one.strip()]
-    return edits.set_data(text, steps, words if field.how == "list" else plain_value(typed.strip()))
-
-
-def with_names(text: str, steps: Steps, typed: str) -> str:
-    """Short names, given with commas between them."""
-    names = list(dict.fromkeys(" ".join(one.split()) for one in typed.split(",") if one.split()))
-    if len(names) > 1:
-        return edits.set_data(text, steps, names)
-    return _with_value(text, steps, "".join(names))
-
-
-def with_moves(text: str, steps: Steps, typed: str) -> str:
-    """Things and ways, "seat lower, footrest add"; half a pair stands as typed, to be told of."""
-    pairs = [one.replace(":", " ").split() for one in typed.split(",") if one.strip()]
-    if pairs and all(len(pair) == 2 for pair in pairs):
-        return edits.set_data(text, steps, dict(pairs))
-    return _with_value(text, steps, typed.strip())
 
 
 # -- A name as trees write it, made of the words a person typed -----------------------------------

@@ -153,20 +153,19 @@ class DraftFolder:
 
     def undo(self) -> str | None:
         """Undo the last step; returns what it was, or None if there is nothing to undo."""
-        if not self._done:
-            return None
-        step = self._done.pop()
-        self._undone.append(step)
-        self._put(self._turned(step.after, step.before))
-        return step.what
+        return self._step(self._done, self._undone)
 
     def redo(self) -> str | None:
         """Redo the last undone step; returns what it was, or None."""
-        if not self._undone:
+        return self._step(self._undone, self._done)
+
+    def _step(self, taken: list[_Step], onto: list[_Step]) -> str | None:
+        if not taken:
             return None
-        step = self._undone.pop()
-        self._done.append(step)
-        self._put(self._turned(step.before, step.after))
+        step = taken.pop()
+        onto.append(step)
+        ends = (step.before, step.after) if onto is self._done else (step.after, step.before)
+        self._put(self._turned(*ends))
         return step.what
 
     # -- what comes of them -------------------------------------------------------------------

@@ -11,12 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
-from typing import Any
 
 from consult.call.basis import limits_beside, load_basis
 from consult.call.fitted import declares, features_for
 from consult.content.checks import callers_problems, photo_problems, sources_problems
 from consult.marked.marks import load_marked
+from consult.marked.plain import block_at
 from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
@@ -75,7 +75,7 @@ class LiveCheck:
         marked, _ = load_marked(path, overlay)
         if marked is None:
             return
-        data: Any = marked.data if isinstance(marked.data, dict) else {}
+        data = block_at(marked.data)
         kinds = (
             *(SETTINGS, LEARNED, "range", "fitting", "contacts", "callers"),
             *(SOURCES, PLAIN_WORDS, "transcript"),
@@ -98,16 +98,14 @@ class LiveCheck:
             and all(overlay.get(each) == text for each, text in known.texts.items())
         ):
             return known.problems
-        if self._kinds.get(path) in ("callers", SOURCES) and self._any_broken(overlay, path):
+        others = (load_marked(each, overlay)[0] for each in names - {path})
+        if self._kinds.get(path) in ("callers", SOURCES) and any(one is None for one in others):
             # Questions that cannot be read now are not missing.
             return known.problems if known else ()
         read, problems = self._check(path, overlay)
         texts = {each: overlay.get(each) for each in read}
         self._checked[path] = _Checked(texts, names, tuple(problems))
         return self._checked[path].problems
-
-    def _any_broken(self, overlay: Mapping[Path, str], but: Path) -> bool:
-        return any(load_marked(each, overlay)[0] is None for each in overlay if each != but)
 
     def _check(self, path: Path, overlay: Mapping[Path, str]) -> tuple[list[Path], list[Problem]]:
         kind = self._kinds.get(path, "tree")

@@ -14,12 +14,13 @@ from typing import Any
 from consult.content.editing.edits_rename import renamed_in
 from consult.content.editing.patching import Refused, newline, shares_line, spans_of, unit
 from consult.marked.marks import Steps
+from consult.marked.plain import block_at
 from consult.marked.spans import Spans
+from consult.visible import MARK as BOM
 
 Way = tuple[str, ...]
 """Names from the file to a piece: ("questions", "heel", "ask"), ("advice", "low_seat", "say")."""
 
-_BOM = "\ufeff"
 _NAMES = ("name", "code")
 """What tells the items of a list apart."""
 _WORDS = ("ask", "say")
@@ -73,7 +74,7 @@ def merged(
 
 
 def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict]) -> Merge:
-    texts = [text.removeprefix(_BOM) for text in (base, ours, theirs)]
+    texts = [text.removeprefix(BOM) for text in (base, ours, theirs)]
     nl = newline(texts[1])
     if any(newline(text) != nl for text in texts if text):
         texts = [
@@ -86,7 +87,8 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
     found = _Merging(nl, for_theirs)
     whole = found.piece((), b, o, t)
     text = whole.text if whole else ""
-    if whole is None or _data(text) != repr(whole.data):
+    # As the reader has it, written out: 1, 1.0 and true are equal to Python, two orders too.
+    if whole is None or repr(_read(text).data) != repr(whole.data):
         # Taken piece by piece it would read otherwise than either side meant it.
         conflict = EditConflict((), plain_base, plain_ours, plain_theirs)
         taken = conflict in for_theirs
@@ -96,15 +98,15 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
         text = _speaking_anew(text, whole.data, found.renamed)
         if not plain_ours.endswith(nl):
             text = text.removesuffix(nl)
-    mark = _BOM if ours.startswith(_BOM) else ""
+    mark = BOM if ours.startswith(BOM) else ""
     return Merge(mark + text, tuple(found.taken), tuple(found.conflicts))
 
 
 def _speaking_anew(text: str, data: Any, renamed: Mapping[str, str]) -> str:
     """The text, where what one side wrote about a question has the name the other gave it."""
-    questions = data.get("questions") if isinstance(data, dict) else None
+    questions = block_at(data, "questions")
     for old, new in renamed.items():
-        if isinstance(questions, dict) and new in questions and old not in questions:
+        if new in questions and old not in questions:
             text = renamed_in(text, old, new, own=False)
     return text
 
@@ -184,11 +186,6 @@ def _names(data: Any) -> list[str] | None:
 def _lines(spans: Spans, first: int, last: int) -> str:
     after = spans.starts[last + 1] if last + 1 < len(spans.starts) else len(spans.text)
     return spans.text[spans.starts[first] : after] if first <= last else ""
-
-
-def _data(text: str) -> str:
-    """As the reader has it, written out: 1, 1.0 and true are equal to Python, two orders too."""
-    return repr(_read(text).data)
 
 
 class _Merging:

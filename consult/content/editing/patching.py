@@ -8,6 +8,7 @@ from typing import Any
 
 from consult.marked.marks import Steps
 from consult.marked.spans import BrokenTextError, Piece, Spans, read_spans
+from consult.visible import MARK as BOM
 
 # -- an edit that cannot be done, with the reason for the user ------------------------------------
 
@@ -17,8 +18,6 @@ class Refused(Exception):  # noqa: N818 - it is the answer to a request, and its
 
 
 # -- changing some characters of a text, and making sure that nothing else was changed by it ------
-
-_BOM = "\ufeff"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +32,7 @@ class Patch:
 def spans_of(text: str) -> Spans:
     """The pieces of a text; Refused, in plain words, where it cannot be read."""
     try:
-        spans = read_spans(text.removeprefix(_BOM))
+        spans = read_spans(text.removeprefix(BOM))
     except BrokenTextError as error:
         line = error.problem.where.line
         said = f"Correct line {line} first: {error.problem.message} {error.problem.fix}"
@@ -54,11 +53,15 @@ def changed(text: str, patches: Iterable[Patch], wanted: object) -> str:
         pieces += [spans.text[at : patch.start], patch.new]
         at = patch.end
     new = "".join((*pieces, spans.text[at:]))
+    try:
+        says = read_spans(new).data
+    except BrokenTextError:
+        says = None
     # Compared as written out: 1, 1.0 and true are equal to Python, and so are two orders.
-    if repr(_read(new)) != repr(wanted):
+    if repr(says) != repr(wanted):
         said = "This cannot be changed without changing what is around it."
         raise Refused(f"{said} Change it in the YAML.")
-    return _BOM + new if text.startswith(_BOM) else new
+    return BOM + new if text.startswith(BOM) else new
 
 
 def data_with(data: Any, steps: Steps, change: Callable[[Any], object]) -> Any:
@@ -68,13 +71,6 @@ def data_with(data: Any, steps: Steps, change: Callable[[Any], object]) -> Any:
     new = data.copy()
     new[steps[0]] = data_with(data[steps[0]], steps[1:], change)
     return new
-
-
-def _read(text: str) -> Any:
-    try:
-        return read_spans(text).data
-    except BrokenTextError:
-        return None
 
 
 def piece_called(steps: Steps) -> str:

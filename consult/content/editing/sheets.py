@@ -13,7 +13,7 @@ from pathlib import PurePosixPath
 from typing import Any, Literal
 
 from consult.marked.marks import Marked, Steps, parse_marked
-from consult.marked.plain import value_at
+from consult.marked.plain import block_at, list_at, value_at
 from consult.problems import Problem, Where
 from consult.range.parts import SECTIONS
 from consult.sentence import CHAIR
@@ -223,8 +223,7 @@ class Sheets:
     def numbers(self, part: OutlineEntry) -> list[str]:
         """The lengths and masses that a part of another product states, by its kind."""
         kind = self.data(Place(part.place.file, ("kinds", self.value(part.place, "kind"))))
-        found = [kind.get(key) for key in ("lengths", "masses")] if isinstance(kind, dict) else []
-        return [str(name) for names in found if isinstance(names, list) for name in names]
+        return [str(name) for key in ("lengths", "masses") for name in list_at(kind, key)]
 
     def readers(self, question: OutlineEntry) -> list[OutlineEntry]:
         """Cautions, advice and needs that look at a question."""
@@ -247,10 +246,8 @@ class Sheets:
             found.append(f"{pool.name}, while it is worth its time")
         for one in self.steps_near(file):
             following = self.data(one.place.inside("next")) if one.kind != "file" else None
-            if following == question.name or (
-                isinstance(following, list)
-                and any(question.name in way.values() for way in following if isinstance(way, dict))
-            ):
+            ways = (block_at(way) for way in list_at(following))
+            if following == question.name or any(question.name in way.values() for way in ways):
                 found.append(one.name)
         return list(dict.fromkeys(found))
 
@@ -267,16 +264,12 @@ class Sheets:
 
     def members(self, pool: OutlineEntry) -> list[str]:
         """The questions of a pool, in its order."""
-        found = self.data(pool.place.inside("best_of"))
-        return [str(one) for one in found] if isinstance(found, list) else []
+        return [str(one) for one in list_at(self.data(pool.place), "best_of")]
 
     def choices(self, question: Place) -> dict[str, str]:
         """What may be answered to a question, in its words, by name."""
-        names = self.data(question.inside("choices"))
-        return {
-            name: self.value(question, "choices", name)
-            for name in (names if isinstance(names, dict) else ())
-        }
+        names = block_at(self.data(question), "choices")
+        return {name: self.value(question, "choices", name) for name in names}
 
     def around(self, name: str) -> str:
         """The tree that a file is a topic of; the file itself where it is none."""
@@ -325,22 +318,15 @@ def _entry(marked: Marked, steps: Steps, kind: Kind, name: str, words: str | Non
     return OutlineEntry(Place(marked.file, steps), kind, name, words or "", begins.line)
 
 
-def _names(marked: Marked, part: str) -> Iterator[str]:
-    """The names in a block."""
-    block = marked.data.get(part)
-    yield from block if isinstance(block, dict) else ()
-
-
 def _items(marked: Marked, part: str) -> Iterator[Steps]:
     """The steps to each item of a list."""
-    items = marked.data.get(part)
-    yield from ((part, index) for index in range(len(items) if isinstance(items, list) else 0))
+    yield from ((part, index) for index in range(len(list_at(marked.data, part))))
 
 
 def _others(marked: Marked) -> Iterator[OutlineEntry]:
     """Parts with what they cost, quantities of another product, the countries of the contacts."""
     if "fitting" in marked.data:
-        for name in _names(marked, "quantities"):
+        for name in block_at(marked.data, "quantities"):
             at: Steps = ("quantities", name)
             yield _entry(marked, at, "quantity", name, marked.raw(*at, "label"))
     if {"range", "fitting"} & marked.data.keys():
@@ -351,7 +337,7 @@ def _others(marked: Marked) -> Iterator[OutlineEntry]:
                 code = marked.raw(*steps, "code") or "(no code)"
                 yield _entry(marked, steps, kind, code, ", ".join(_sold(marked, steps)))
     if "contacts" in marked.data:
-        for name in _names(marked, "countries"):
+        for name in block_at(marked.data, "countries"):
             at = ("countries", name)
             yield _entry(marked, at, "country", name, marked.raw(*at, "name"))
 
@@ -370,10 +356,9 @@ _WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}
 
 
 def _inner(marked: Marked) -> Iterator[OutlineEntry]:
-    for name in _names(marked, "questions"):
+    for name in block_at(marked.data, "questions"):
         at: Steps = ("questions", name)
-        block = marked.data["questions"][name]
-        keys = block if isinstance(block, dict) else {}
+        keys = block_at(marked.data, *at)
         kind: Kind = next((each for key, each in _OTHER_STEPS.items() if key in keys), "question")
         words = marked.raw(*at, _WORDS.get(kind, "ask"))
         if kind == "pool":

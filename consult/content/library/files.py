@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 import shutil
 import stat
 from collections.abc import Iterator, Mapping
@@ -12,9 +11,10 @@ from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
 from consult.durable import settle
-from consult.marked.marks import Marked, parse_marked
+from consult.marked.marks import BREAK, Marked, parse_marked
 from consult.problems import CannotDoError
 from consult.tree.folder import includes, is_tree, main_trees_of, mains_above
+from consult.visible import MARK as BOM
 
 
 class LibraryTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
@@ -93,10 +93,6 @@ def _inside(folder: Path) -> Iterator[Path]:
 
 # -- which files of a folder are main trees, and writing a version into them ----------------------
 
-_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
-"""Where YAML takes a line to end."""
-_BOM = "\ufeff"
-
 
 def main_tree_names(files: Files) -> list[str]:
     """The names of the tree files that no other tree takes in."""
@@ -156,10 +152,10 @@ def _versioned(name: str, content: bytes, version: str) -> bytes:
         # A tree without a version is for the check to refuse.
         return content
     text = content.decode("utf-8")
-    mark = _BOM if text.startswith(_BOM) else ""
-    text = text.removeprefix(_BOM)
+    mark = BOM if text.startswith(BOM) else ""
+    text = text.removeprefix(BOM)
     where = marked.value("version")
-    starts = [0, *(found.end() for found in _BREAK.finditer(text))]
+    starts = [0, *(found.end() for found in BREAK.finditer(text))]
     start = starts[where.line - 1] + where.column - 1
     start += text[start : start + 1] in ("'", '"')
     if not text.startswith(written, start):

@@ -295,7 +295,8 @@ def begin_draft(library: Library) -> Path:
         return library.draft
     live = library.live()
     made = library.root / f".draft-{secrets.token_hex(4)}"
-    write_files(made, {**read_files(live.folder), **_schemas(), _BASE: _lines(live.base)})
+    schemas = {f"{SCHEMAS}/{schema.name}": schema.read_bytes() for schema in _OF_FILES}
+    write_files(made, {**read_files(live.folder), **schemas, _BASE: _lines(live.base)})
     try:
         made.rename(library.draft)
     except OSError:
@@ -334,10 +335,6 @@ def note_bases(library: Library, *found: str) -> None:
 def version_of(base: str) -> str:
     """The version of what a draft builds on."""
     return base.partition("@")[0]
-
-
-def _schemas() -> dict[str, bytes]:
-    return {f"{SCHEMAS}/{schema.name}": schema.read_bytes() for schema in _OF_FILES}
 
 
 def _lines(*found: str) -> bytes:

@@ -97,11 +97,8 @@ def _lost(caution: Caution, why: str) -> Weaker:
 
 
 def _words(told: Told, *trees: Tree) -> str:
-    return " and ".join(f"{_name(name)} is {_value(name, told[name], trees)}" for name in told)
-
-
-def _name(name: str) -> str:
-    return quantity_in_words(name) if "." in name else quote(name)
+    names = {name: quantity_in_words(name) if "." in name else quote(name) for name in told}
+    return " and ".join(f"{names[name]} is {_value(name, told[name], trees)}" for name in told)
 
 
 def _value(name: str, value: Value | None, trees: tuple[Tree, ...]) -> str:

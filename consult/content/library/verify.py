@@ -17,6 +17,7 @@ from consult.content.library.files import (
 )
 from consult.content.library.library import BEGUN, the_library
 from consult.marked.marks import parse_marked
+from consult.marked.plain import block_at
 from consult.paths import MAIN_TREE, shipped_trees
 from consult.tree.contacts import FILE as CONTACTS_FILE
 
@@ -233,9 +234,8 @@ def _is_safety(name: str, theirs: str, way: tuple[str, ...]) -> bool:
         # What is one piece with its cautions may hold any of them.
         return any(f"{part}:" in theirs for part in (*_SAFETY, *_SIGNS))
     marked = parse_marked(theirs, name)[0]
-    questions = marked.data.get("questions") if marked and isinstance(marked.data, dict) else None
-    asked = questions.get(way[1]) if isinstance(questions, dict) and len(way) > 1 else None
-    return isinstance(asked, dict) and any(key in asked for key in _SIGNS)
+    asked = block_at(marked.data, "questions", way[1]) if marked and len(way) > 1 else {}
+    return any(key in asked for key in _SIGNS)
 
 
 def _text(content: bytes | None) -> str | None:

@@ -12,7 +12,7 @@ from pathlib import Path
 from consult.marked.schema import load_schema
 from consult.range import parts
 from consult.range.parts import FEATURES, SECTIONS, Kind
-from consult.scale import IN_KG, IN_MM
+from consult.scale import IN_MM
 
 _SCHEMA = Path(parts.__file__).with_name("range.schema.json")
 SECTION_OF: Mapping[Kind, str] = {kind: section for section, kind in SECTIONS.items()}
@@ -196,7 +196,8 @@ def read_number(cell: str) -> float:
 def read_money(cell: str, currency: str) -> float:
     """A price; its currency may stand beside it, and has to be this one."""
     text = cell.strip()
-    for sign, code in (*_MONEY.items(), *((code, code) for code in _codes(text))):
+    codes = re.findall(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])", text)
+    for sign, code in (*_MONEY.items(), *((code, code) for code in codes)):
         if sign in text:
             # Many currencies are written with a dollar sign: CAD, AUD, NZD.
             if code != currency and not (sign == "$" and currency.endswith("D")):
@@ -207,21 +208,21 @@ def read_money(cell: str, currency: str) -> float:
     return round(found, 2)
 
 
-def read_length(cell: str, unit: str) -> float:
-    """A length in mm; ``unit`` is that of a number without one."""
-    return _amount(cell, unit, IN_MM)
-
-
-def read_mass(cell: str, unit: str) -> float:
-    """A weight in kg; ``unit`` is that of a number without one."""
-    return _amount(cell, unit, IN_KG)
+def read_amount(cell: str, unit: str, units: dict[str, float]) -> float:
+    """A length in mm or a weight in kg, as ``units`` has it; ``unit`` is that of a bare number."""
+    found = _AMOUNT.fullmatch(_plain(cell))
+    if found is None:
+        raise UnreadableCellError(
+            f"'{cell}' is not a number.", "Write a number such as 430, or 43 cm."
+        )
+    return _tidy(read_number(found["number"]) * _factor(found["unit"] or unit, units, cell))
 
 
 def read_span(cell: str, unit: str) -> tuple[float, float]:
     """The lowest and highest setting in mm; one number twice where the part does not adjust."""
     found = _SPAN.fullmatch(_plain(cell))
     if found is None:
-        alone = read_length(cell, unit)
+        alone = read_amount(cell, unit, IN_MM)
         return alone, alone
     last = found["unit"] or unit
     low = read_number(found["low"]) * _factor(found["first"] or last, IN_MM, cell)
@@ -301,15 +302,6 @@ def read_list(cell: str) -> list[str]:
     return [one.strip() for one in re.split(r"[+,;|\n]", cell) if one.strip()]
 
 
-def _amount(cell: str, unit: str, units: dict[str, float]) -> float:
-    found = _AMOUNT.fullmatch(_plain(cell))
-    if found is None:
-        raise UnreadableCellError(
-            f"'{cell}' is not a number.", "Write a number such as 430, or 43 cm."
-        )
-    return _tidy(read_number(found["number"]) * _factor(found["unit"] or unit, units, cell))
-
-
 def _factor(unit: str, units: dict[str, float], cell: str) -> float:
     unit = _MORE_UNITS.get(unit, unit)
     if unit not in units:
@@ -327,8 +319,3 @@ def _plain(cell: str) -> str:
 def _tidy(value: float) -> float:
     """Tenths of a millimetre or of a kilogram: what conversion adds beyond is no measure."""
     return round(value, 1)
-
-
-def _codes(text: str) -> list[str]:
-    """Currencies written by their code."""
-    return re.findall(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])", text)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
+from consult.content.names_in_words import spaced
 from consult.content.price_list.columns import (
     COLUMN_BY_NAME,
     COLUMNS,
@@ -126,47 +127,6 @@ def price_csv(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal:
 
 
 _NUMBERS = ("money", "length", "span", "mass", "degrees", "prices", "measure")
-_WORD_OF = {kind: kind.replace("_", " ") for kind in SECTION_OF}
-
-
-def row_of(part: Part) -> dict[str, str]:
-    """The cells of one part; none for what it has not."""
-    row = {
-        "kind": _WORD_OF.get(part.kind, part.kind.replace("_", " ")),
-        "code": part.code,
-        "name": part.name,
-        "price": _number(part.price),
-        "lead_days": str(part.lead_days or "") if part.kind == "delivery" else str(part.lead_days),
-        "rating": _number(part.rating),
-        "depth": _span(part.depth),
-        "width": _number(part.width),
-        "compression": _number(part.compression) if part.kind == "seat" else "",
-        "seat_height": _span(part.seat_height),
-        "height": _span(part.height),
-        "between": _span(part.between),
-        "adds": _number(part.adds) if part.kind in ("castors", "base") else "",
-        "raises": _span(part.raises),
-        "features": " + ".join(one.replace("_", " ") for one in sorted(part.features)),
-        "fits_with": " + ".join(sorted(part.fits_with)),
-        "not_with": " + ".join(sorted(part.not_with)),
-        "also": " + ".join(part.also),
-        "parts": " + ".join(sorted(part.made_of)),
-        "models_only": "yes" if part.models_only else "",
-        "group": part.group,
-        "guarantee": part.guarantee,
-        "country": part.country,
-        "free_from": _number(part.free_from),
-        "discontinued": "yes" if part.discontinued else "",
-        "until": part.until.isoformat() if part.until else "",
-        "quantity_prices": " + ".join(f"{n}: {_number(p)}" for n, p in part.quantity_prices),
-        "photo": part.photo,
-        "tilt": f"{part.tilt[0]:g} to {part.tilt[1]:g}" if part.tilt else "",
-        "tilt_find": part.tilt_find,
-        "find": part.find,
-    }
-    if part.kind == "gas_lift" or (part.kind == "arms" and part.height is not None):
-        row["stated"] = part.stated
-    return row
 
 
 def _number(value: float | None) -> str:
@@ -178,6 +138,37 @@ def _span(value: tuple[float, float] | None) -> str:
         return ""
     low, high = value
     return _number(low) if low == high else f"{_number(low)}-{_number(high)}"
+
+
+_WRITERS: Mapping[str, Callable[[Any], str]] = {
+    "kind": spaced,
+    **dict.fromkeys(("text", "stated", "days"), str),
+    **dict.fromkeys(("money", "length", "mass"), _number),
+    "span": _span,
+    "flag": lambda yes: "yes" if yes else "",
+    "day": lambda day: day.isoformat() if day else "",
+    "list": lambda names: " + ".join(
+        spaced(one) for one in (names if isinstance(names, tuple) else sorted(names))
+    ),
+    "degrees": lambda tilt: f"{tilt[0]:g} to {tilt[1]:g}" if tilt else "",
+    "prices": lambda costs: " + ".join(f"{pieces}: {_number(price)}" for pieces, price in costs),
+}
+"""What a column holds -> the cell of what a part has there."""
+
+
+def row_of(part: Part) -> dict[str, str]:
+    """The cells of one part; none for what it has not."""
+    fields = {one.name: "made_of" if one.name == "parts" else one.name for one in COLUMNS}
+    row = {one.name: _WRITERS[one.holds](getattr(part, fields[one.name])) for one in COLUMNS}
+    if part.kind == "delivery" and not part.lead_days:
+        del row["lead_days"]
+    if part.kind != "seat":
+        del row["compression"]
+    if part.kind not in ("castors", "base"):
+        del row["adds"]
+    if part.kind != "gas_lift" and (part.kind != "arms" or part.height is None):
+        del row["stated"]
+    return row
 
 
 # -- the parts of another product as a price list, and a list put into the file that declares it --

@@ -9,7 +9,6 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Protocol
 
 from consult.content.checks import photo_problems
 from consult.content.price_list import columns
@@ -30,15 +29,14 @@ from consult.problems import Problem, Where, listed, nearest
 from consult.range.file import load_range
 from consult.range.model import Range
 from consult.range.parts import CHAIR_KINDS, FEATURES
+from consult.scale import IN_KG, IN_MM
 
 _UNIT = re.compile(r"[(\[]? ?\b(mm|cm|m|in|kg|lb|st|eur|gbp|usd|chf|euros?|[€£$]) ?[)\]]?$", re.I)
 _MOST_ROWS = 5000
 
 
-class _Says(Protocol):
-    """Notes a problem."""
-
-    def __call__(self, line: int, column: int, rule: str, message: str, fix: str = "") -> None: ...
+_Says = Callable[..., None]
+"""Notes a problem: line, column, rule, what is wrong, and what would be right if that is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +295,10 @@ def _prices(cell: str, _: str, currency: str) -> str:
     return json.dumps([f"{pieces} at {written_number(price)}" for pieces, price in costs])
 
 
+def _in_kg(cell: str, unit: str) -> str:
+    return written_number(columns.read_amount(cell, unit or "kg", IN_KG))
+
+
 def _in_cm(cell: str, unit: str, _: str) -> str:
     low, high = columns.read_span(cell, unit or "cm")
     return f"{_ends((low / 10, high / 10))} cm"
@@ -307,9 +309,9 @@ _READERS: Mapping[str, Callable[[str, str, str], str]] = {
     "text": lambda cell, *_: json.dumps(" ".join(cell.split()), ensure_ascii=False),
     "money": lambda cell, _, currency: written_number(columns.read_money(cell, currency)),
     "days": lambda cell, *_: str(columns.read_days(cell)),
-    "length": lambda cell, unit, _: written_number(columns.read_length(cell, unit or "mm")),
+    "length": lambda cell, unit, _: written_number(columns.read_amount(cell, unit or "mm", IN_MM)),
     "span": lambda cell, unit, _: _ends(columns.read_span(cell, unit or "mm")),
-    "mass": lambda cell, unit, _: written_number(columns.read_mass(cell, unit or "kg")),
+    "mass": lambda cell, unit, _: _in_kg(cell, unit),
     "stated": lambda cell, *_: plain_heading(cell),
     "flag": lambda cell, *_: "true" if columns.read_flag(cell) else "false",
     "day": lambda cell, *_: json.dumps(columns.read_day(cell).isoformat()),
@@ -317,7 +319,7 @@ _READERS: Mapping[str, Callable[[str, str, str], str]] = {
     "degrees": lambda cell, *_: " to ".join(map(written_number, columns.read_degrees(cell))),
     "prices": _prices,
     "measure": _in_cm,
-    "weight": lambda cell, unit, _: f"{written_number(columns.read_mass(cell, unit or 'kg'))} kg",
+    "weight": lambda cell, unit, _: f"{_in_kg(cell, unit)} kg",
 }
 """What a column holds -> a cell, the unit of its heading and the currency, as the file has it."""
 

@@ -139,8 +139,8 @@ _WORDS = frozenset(
     ("where", "ask", "coach", "say", "because", "source", "employer", "title", "changes", "seconds")
 )
 """Fields of a tree's pieces that nothing proven hangs on."""
-_RESTS_ON = ("hearing", "tree", "call", "fit", "body", "content/prove")
-"""Parts of the program that a proof rests on."""
+_RESTS_ON = ("hearing", "tree", "call", "fit", "body", "content/drawing", "content/prove")
+"""Parts of the program that a proof rests on; the order of the way is that of the drawing."""
 MOST_PROOFS = 40
 """Proofs kept; the oldest go."""
 

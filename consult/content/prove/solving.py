@@ -7,7 +7,7 @@ to the same result.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import timedelta
 from fractions import Fraction
 from typing import Any, Literal
@@ -87,7 +87,7 @@ class Solving:
         Each further one differs in an answer that mattered to the one before. ``given`` is true of
         all of them, and no answer has to bring it about.
         """
-        logic = self.walked.logic
+        logic, questions = self.walked.logic, self.walked.tree.questions
         self._solver.push()
         try:
             wanted, unwanted = logic.truth("wanted"), logic.truth("unwanted")
@@ -101,7 +101,8 @@ class Solving:
                 answers = self._answers(model)
                 lifts = self.walked.lifted.items()
                 lifted = tuple(name for name, formula in lifts if _true(model, formula))
-                caller = replace(self._caller(answers, unwanted), lifted=lifted)
+                said = (Answer(n, said_as(questions[n], value)) for n, value in answers.items())
+                caller = Caller(tuple(said), self._telling(answers, unwanted), lifted)
                 yield caller
                 same = [self.saying(name, answers[name]) for name in caller.telling or answers]
                 self._solver.add(z3.Implies(wanted, logic.no(logic.every(same))))
@@ -226,11 +227,6 @@ class Solving:
                 assert isinstance(value, float)
                 same = said.value == logic.number(value)
         return logic.every((said.known, same))
-
-    def _caller(self, answers: Mapping[str, Value | None], unwanted: Formula) -> Caller:
-        questions = self.walked.tree.questions
-        said = tuple(Answer(name, said_as(questions[name], v)) for name, v in answers.items())
-        return Caller(said, self._telling(answers, unwanted))
 
     def _telling(
         self, answers: Mapping[str, Value | None], unwanted: Formula

@@ -8,13 +8,14 @@ are, but a caller found must be tried.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass, field
 
 import z3
 
-from consult.content.prove.answers import AnswerFormulas, Order, order_from
+from consult.content.drawing.view import way_from
 from consult.content.prove.symbols import (
+    AnswerFormulas,
     Formula,
     FormulaReader,
     Logic,
@@ -89,15 +90,15 @@ class Walked:
         """That a condition is true of the finished call; it may name outcomes."""
         return self._reading.true(condition.node, self._end)
 
-    def _before_a_stop(self, order: Order) -> tuple[AskedIf, list[Formula]]:
+    def _before_a_stop(self, order: Mapping[str, Set[str]]) -> tuple[AskedIf, list[Formula]]:
         """What is asked before any stop, and for each question that the call is stopped there."""
         logic, asked, stops = self.logic, dict[str, Formula](), list[Formula]()
-        arriving: dict[str, list[Formula]] = {name: [] for name in order.names}
+        arriving: dict[str, list[Formula]] = {name: [] for name in order}
         arriving[self.tree.first] = [logic.true]
-        for name in order.names:
+        for name in order:
             question = self.tree.questions[name]
             passed = self._named(f"passed {name}", logic.some(arriving[name]))
-            seen = {each: asked[each] for each in order.before[name]}
+            seen = {each: asked[each] for each in order[name]}
             asked[name] = self._asked(question, passed, seen, "")
             self.passed[name] = passed
             self.skipped[name] = logic.every((passed, logic.no(asked[name])))
@@ -125,15 +126,15 @@ class Walked:
         if root is None or root == END:
             return asked
         order = order_from(self.tree, root)
-        arriving: dict[str, list[Formula]] = {name: [] for name in order.names}
+        arriving: dict[str, list[Formula]] = {name: [] for name in order}
         arriving[root] = stops
-        for name in order.names:
+        for name in order:
             question = self.tree.questions[name]
             new = logic.no(self.passed.get(name, logic.false))
             arrived = logic.every((logic.some(arriving[name]), new))
             passed = self._named(f"passed {name} after a stop", arrived)
             seen = dict(before)
-            for each in order.before[name]:
+            for each in order[name]:
                 seen[each] = logic.some((before.get(each, logic.false), asked[each]))
             asked[name] = self._asked(question, passed, seen, " after a stop")
             own = logic.some((before.get(name, logic.false), asked[name]))
@@ -267,3 +268,17 @@ class Walked:
         short = self.logic.truth(f"[{name}]")
         self.holds.append(short == formula)
         return short
+
+
+def order_from(tree: Tree, root: str) -> Mapping[str, Set[str]]:
+    """The questions that routes lead to from one of them, in the order of the way.
+
+    To each, those that can have been passed when it comes. The tree has no circle: none is loaded
+    that has.
+    """
+    before: dict[str, set[str]] = {name: set() for name in way_from(root, tree)}
+    for name, passed in before.items():
+        for route in tree.questions[name].routes:
+            if route.go != END:
+                before[route.go] |= passed | {name}
+    return before

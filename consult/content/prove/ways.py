@@ -155,8 +155,7 @@ def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> It
     lost = {each.name for each in found if each.part == "question" and each.name in impossible}
     for each, item in zip(found, pieces_to_appear(tree), strict=True):
         if each.found == "impossible" and not _behind(tree, item, lost):
-            said = _never(item)
-            yield Problem(item.where, said, _fix(item), "never-reached", _SEVERITY[item.part])
+            yield Problem(item.where, *_never(item), "never-reached", _SEVERITY[item.part])
         if item.when is not None and _everybody(item, seeking):
             said = (
                 f"Everybody gets the {item.part} '{item.name}': '{item.when.text}' is always true."
@@ -177,19 +176,19 @@ def _behind(tree: Tree, item: Appearing, lost: set[str]) -> bool:
     return bool(coming) and all(name in lost for name in coming)
 
 
-def _never(item: Appearing) -> str:
-    if item.part == "question":
-        return f"No caller can ever be asked '{item.name}', whatever is answered before it."
-    when = item.when.text if item.when else ""
-    return f"No caller can ever get the {item.part} '{item.name}': '{when}' is never true."
-
-
-def _fix(item: Appearing) -> str:
-    if item.part == "question":
-        return "Look at the conditions of the routes that lead to it, and at its skip_when."
-    if item.when is not None and any(name.startswith("range.") for name in item.when.names):
-        return "It reads your range: import that first (consult range import), or correct it."
-    return "Correct the condition: one of its answers rules out another, or is never asked for."
+def _never(item: Appearing) -> tuple[str, str]:
+    """That nobody gets it, and what to do."""
+    if item.when is None:
+        said = f"No caller can ever be asked '{item.name}', whatever is answered before it."
+        fix = "Look at the conditions of the routes that lead to it, and at its skip_when."
+        return said, fix
+    said = (
+        f"No caller can ever get the {item.part} '{item.name}': '{item.when.text}' is never true."
+    )
+    fix = "Correct the condition: one of its answers rules out another, or is never asked for."
+    if any(name.startswith("range.") for name in item.when.names):
+        fix = "It reads your range: import that first (consult range import), or correct it."
+    return said, fix
 
 
 def _everybody(item: Appearing, seeking: Seeking) -> bool:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from consult.content.editing.choices import NOTHING, asked_of, joined, options, subjects
 from consult.content.editing.edits_questions import led
 from consult.content.editing.edits_rename import NAME
-from consult.content.editing.fields import FIELDS, name_from, with_moves, with_names
+from consult.content.editing.fields import FIELDS, name_from, with_typed
 from consult.content.editing.sheets import Place, Sheets
 from consult.tree.model import SETS
 
@@ -133,9 +133,9 @@ def test_short_names_are_one_or_a_list() -> None:
     place = TASKS.inside("called")
     text = TEXTS["work.yaml"]
     assert "called: [job, day's work]" not in text
-    assert "called: [job, work]" in with_names(text, place.steps, " job , work,, job")
-    assert "called: job" in with_names(text, place.steps, "job")
-    assert "called: [task, work]" not in with_names(text, place.steps, " ")
+    assert "called: [job, work]" in with_typed(text, "question", place.steps, " job , work,, job")
+    assert "called: job" in with_typed(text, "question", place.steps, "job")
+    assert "called: [task, work]" not in with_typed(text, "question", place.steps, " ")
 
 
 def test_what_led_to_a_question_leads_on() -> None:
@@ -160,7 +160,7 @@ def test_moves_are_typed_as_pairs(typed: str, stands: object) -> None:
     text = "advice:\n  - name: rest\n    say: Rest.\n    moves: {desk: raise}\n"
     place = Place("work.yaml", ("advice", 0, "moves"))
     found = Sheets()
-    found.update({"work.yaml": with_moves(text, place.steps, typed)})
+    found.update({"work.yaml": with_typed(text, "advice", place.steps, typed)})
     assert found.data(place) == stands
 
 
@@ -169,6 +169,6 @@ def test_a_source_is_named_and_so_are_several() -> None:
     place = Place("work.yaml", ("advice", 0, "source"))
     field = next(one for one in FIELDS["advice"] if one.key == "source")
     assert field.how == "names"
-    text = with_names(TEXTS["work.yaml"], place.steps, "hse_breaks, common_practice")
+    text = with_typed(TEXTS["work.yaml"], "advice", place.steps, "hse_breaks, common_practice")
     assert "    source: [hse_breaks, common_practice]\n" in text
-    assert with_names(text, place.steps, "hse_breaks") == TEXTS["work.yaml"]
+    assert with_typed(text, "advice", place.steps, "hse_breaks") == TEXTS["work.yaml"]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from consult.content.price_list import columns
 from consult.content.price_list.columns import UnreadableCellError
+from consult.scale import IN_KG
 from tests.long import every_case
 
 # -- cells of a price list, as spreadsheets of several countries write them -----------------------
@@ -70,7 +71,7 @@ def test_spans(cell: str, value: tuple[float, float]) -> None:
     [
         (lambda c: columns.read_span(c, "mm"), "420-360", "backwards"),
         (lambda c: columns.read_span(c, "mm"), "36-42 kg", "no unit"),
-        (lambda c: columns.read_mass(c, "kg"), "130 cm", "no unit"),
+        (lambda c: columns.read_amount(c, "kg", IN_KG), "130 cm", "no unit"),
         (lambda c: columns.read_money(c, "EUR"), "£ 12", "in GBP, but the list is in EUR"),
         (lambda c: columns.read_money(c, "EUR"), "12 USD", "in USD"),
         (lambda c: columns.read_days(c), "2,5", "whole number"),
@@ -92,7 +93,7 @@ def test_the_rest() -> None:
     assert columns.read_money("€ 189,50", "EUR") == 189.5
     assert columns.read_money("189,-", "EUR") == 189
     assert columns.read_money("$12", "CAD") == 12
-    assert columns.read_mass("20 st", "kg") == 127.0
+    assert columns.read_amount("20 st", "kg", IN_KG) == 127.0
     assert columns.read_days("5 working days") == 5
     assert columns.read_list("A/1 + B, C | D") == ["A/1", "B", "C", "D"]
     assert (columns.read_flag("x"), columns.read_flag("No")) == (True, False)
