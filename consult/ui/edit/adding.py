@@ -90,20 +90,13 @@ class Adding:
 
     async def _add(self, kind: str) -> EditResult | None:
         entry = self._session.entry
-        match kind:
-            case "question":
-                return await self._question(entry)
-            case "pool":
-                return await self._pool(entry)
-            case "member":
-                return await self._member(entry)
-            case "topic" | "include":
-                return await self._tree(entry, kind)
-            case "choice":
-                return await self._choice(entry)
-            case "route":
-                return await self._route(entry)
-        return await self._part(entry, kind)
+        if kind in ("topic", "include"):
+            return await self._tree(entry, kind)
+        alone = {
+            **{"question": self._question, "choice": self._choice, "route": self._route},
+            **{"pool": self._pool, "member": self._member},
+        }
+        return await (alone[kind](entry) if kind in alone else self._part(entry, kind))
 
     async def _line(self, title: str, help_: str) -> str | None:
         said = await self._ask.line(self._session.said(title), help_)
@@ -238,9 +231,8 @@ class Adding:
     async def _route(self, entry: OutlineEntry) -> EditResult | None:
         sheets = self._session.sheets
         when = await self._choosing.condition(entry.name)
-        go = when and await self._ask.choose(
-            "Which question comes next?", options(entry, ("next",), sheets)
-        )
+        onward = options(entry, ("next",), sheets)
+        go = when and await self._ask.choose("Which question comes next?", onward)
         if not when or not go:
             return None
         self._session.change(
@@ -280,21 +272,17 @@ class Adding:
         fields: dict[str, str] = {}
         said: str | None
         if kind == "caution":
-            levels = {
-                level: session.said(f"{level}: {said}") for level, said in LEVEL_WORDS.items()
-            }
+            levels = {one: session.said(f"{one}: {said}") for one, said in LEVEL_WORDS.items()}
             level = await self._ask.choose("How serious is it?", levels)
             if level is None:
                 return None
             fields["level"] = level
         if kind == "need":
             empty = OutlineEntry(Place(file, (part,)), "need", "", "", 1)
-            said = await self._ask.choose(
-                "Which feature is needed?", options(empty, ("feature",), session.sheets)
-            )
-            strength = said and await self._ask.choose(
-                "How important is it?", options(empty, ("strength",), session.sheets)
-            )
+            features = options(empty, ("feature",), session.sheets)
+            said = await self._ask.choose("Which feature is needed?", features)
+            strengths = options(empty, ("strength",), session.sheets)
+            strength = said and await self._ask.choose("How important is it?", strengths)
             if not said or not strength:
                 return None
             fields |= {"feature": said, "strength": strength}
@@ -319,10 +307,9 @@ class Adding:
         known = {"name": name_from(said, self._taken(kind), kind), "when": when, **fields}
         there = session.sheets.data(Place(file, (part,)))
         place = Place(file, (part, len(there) if isinstance(there, list) else 0))
+        what = f"{kind} {known['name']}"
         session.change(
-            file,
-            lambda text: edits.add_item(text, (part,), None, known),
-            f"the new {kind} {known['name']}",
+            file, lambda text: edits.add_item(text, (part,), None, known), f"the new {what}"
         )
-        told = f"Added the {kind} {known['name']}. Ctrl+Z undoes it."
+        told = f"Added the {what}. Ctrl+Z undoes it."
         return EditResult(told, place, in_form=True)
