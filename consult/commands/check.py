@@ -44,8 +44,8 @@ if RUNS:
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
     from consult.practice.catalogue import COURSE_KEY as COURSE
     from consult.practice.catalogue import load_course
-    from consult.practice.check import FILE_KINDS as PRACTICE
-    from consult.practice.check import practice_problems
+    from consult.practice.load import FILE_KINDS as PRACTICE
+    from consult.practice.load import practice_problems
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
     from consult.summary.model import Summary, summarise

@@ -12,8 +12,8 @@ from consult.commands.call_files import basis_named
 from consult.commands.installation import chosen_population
 from consult.commands.out_file import out_path, write_out
 from consult.commands.outcome import Outcome, complain, print_problems
-from consult.practice.check import practice_problems
 from consult.practice.from_call import ExerciseRefused, exercise_from_call
+from consult.practice.load import practice_problems
 from consult.records.appending import note_audit
 from consult.records.call_trees import FirstCalls, led_with
 from consult.records.errors import RecordsTrouble
