@@ -148,9 +148,6 @@ CONTRAST = Theme(
 """Contrast of 21 to 1, white on black (WCAG 2.2 asks for 7 to 1 at its strictest level)."""
 
 
-# -- several calls, one of them on the screen -----------------------------------------------------
-
-
 class ConsultApp(Program):
     """Several calls, one of them on the screen."""
 

@@ -60,9 +60,6 @@ def _block(line: ThenAndNow) -> str:
     return "\n".join([line.topic, *rest])
 
 
-# -- the page that explains a chair, as plain text ------------------------------------------------
-
-
 def why_text(basis: Basis, now: State) -> str:
     """Why this chair, for a state whose chair has been chosen; about a tenth of a second."""
     assert basis.range is not None

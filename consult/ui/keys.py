@@ -241,8 +241,6 @@ class Foot(Settled, Widget):
             self.app.simulate_key(key)
 
 
-# -- the help screen's text -----------------------------------------------------------------------
-
 HELP = f"""\
 Answers
   Type what the caller says and press Enter: 5ft 2, 157, about 40 cm, 40-42 cm, 9st 4.

@@ -317,9 +317,6 @@ def to_hand(session: Session) -> str:
     return old.said if old is not None and not (asking and read_out(asking, old)) else ""
 
 
-# -- A topic as a line of text, in the list of topics and beside the call -------------------------
-
-
 def topic_line(at: int, topic: TopicLine) -> str:
     """A line of the list: number, title, whether it is done, how long it takes, what it changes."""
     if topic.status == "done":

@@ -133,9 +133,6 @@ class InOrder(Program):
         return self._accepts(early=False) and not self._accepts(early=True)
 
 
-# -- the content desk as a program of its own: how it is opened, and how it is left ---------------
-
-
 class EditApp(InOrder):
     """One folder of trees, being edited."""
 

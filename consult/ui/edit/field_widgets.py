@@ -290,15 +290,12 @@ class DoLine(Settled, Static, can_focus=True):
         self.post_message(self.Pressed(self.kind))
 
 
-# -- A field with its label before it and what is wrong with it below -----------------------------
-
-
 class FieldLabel(Settled, Static):
     """What a field is called."""
 
 
 class FieldRow(RowBox):
-    """One line of the form, or as many as the text in it needs."""
+    """A field with its label before it and what is wrong with it below."""
 
     def __init__(self, label: str, control: Control, *classes: str) -> None:
         super().__init__(classes=" ".join(("field", *classes)))

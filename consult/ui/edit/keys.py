@@ -70,8 +70,6 @@ def foot() -> Content:
     return Content.from_markup("  ".join(parts))
 
 
-# -- the help page of the content desk ------------------------------------------------------------
-
 HELP = f"""\
 Rewording a question
   Type a word of it: the outline shows what contains it. Enter opens the nearest; type there.

@@ -142,9 +142,6 @@ class ProblemsPanel(OptionList):
                 self.highlighted = min(at, len(lines) - 1)
 
 
-# -- which are in sight, and which one the cursor is in -------------------------------------------
-
-
 CHECK_PAUSE = 0.15
 """Seconds of quiet before the draft is checked again."""
 WIDE = 120

@@ -84,9 +84,6 @@ def rehearsal(
     return RehearsalScreen(session, NothingKept(editor), NAME, clock)
 
 
-# -- the question exactly as the adviser will see it ----------------------------------------------
-
-
 class PreviewScreen(Page[None]):
     """The question, its choices, its coaching and the answer line, as at the call desk."""
 

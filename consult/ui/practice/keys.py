@@ -66,8 +66,6 @@ KEYS = (_HELP, *_OWN, *_call_keys())
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
 
-# -- the help of the practice screen, and a line about each level ---------------------------------
-
 LEVELS: dict[Level, str] = {
     "guided": "shows the question to ask and its coaching",
     "partly_guided": "shows the open questions; you choose one, then see its words",

@@ -38,8 +38,6 @@ if TYPE_CHECKING:
     from consult.practice.worked import WorkedTurn
     from consult.problems import Problem
 
-# -- who practises, on whom, and what is kept of it: what the screens of practice draw from -------
-
 
 class NotReady(Exception):  # noqa: N818 - it is shown, not only raised
     """An exercise cannot begin; its text can be shown as it is."""
@@ -149,9 +147,6 @@ class Practising:
 
 def _told(first: str, problems: Sequence[Problem]) -> str:
     return "\n".join([first, *(str(one) for one in problems if one.severity == "error")])
-
-
-# -- the callers to choose from as lines: what each is like, and how it went before ---------------
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,8 +98,6 @@ def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterato
         yield f"n plays {again}: {' '.join(judged.next.title.split())}"
 
 
-# -- A learner's record as text: for the screen and for the command -------------------------------
-
 _LATEST = 10
 """Exercises listed one by one."""
 

@@ -66,8 +66,6 @@ def _question(question: Question, system: System) -> Content:
     return clickable(words, f"ask_now('{question.name}')")
 
 
-# -- the running fit beside the question ----------------------------------------------------------
-
 _ORDER = ("fit", "changed", "chair", "notes", "body")
 
 
@@ -115,15 +113,13 @@ class FitPanel(ScrolledPanel):
         self.query_one("#figures", TextPart).show(whole)
 
 
-# -- the caller on the chair at the desk, to scale, in the cells of the terminal ------------------
-
 NEVER_DRAWN = "There is no side view of this product."
 NO_PICTURE = "There is no picture yet: it needs a chair and a desk."
 STOPPED = "Product advice has ended, so there is no picture."
 
 
 class PicturePanel(Settled, Static):
-    """Drawn again for every state and every size; problems bear a sign and words."""
+    """The caller at the desk, to scale, in cells; problems bear a sign and words."""
 
     def __init__(self, id_: str) -> None:
         super().__init__(id=id_, markup=False)
@@ -163,9 +159,6 @@ def picture_content(now: State, width: int, height: int) -> Content:
     used = len(words.wrap(width)) if width else 0
     rows = CellPicture(found, width, max(1, height - used)).rows if width else ()
     return literal("\n".join(rows)) + literal("\n") + words
-
-
-# -- what has been said: every line can be amended ------------------------------------------------
 
 
 class SaidList(Settled, OptionList):
@@ -213,9 +206,6 @@ class SaidList(Settled, OptionList):
     def _to_the_end(self, *, immediate: bool = False) -> None:
         if not self.has_focus:
             self.scroll_end(animate=False, immediate=immediate)
-
-
-# -- what to say now: the largest thing on the screen ---------------------------------------------
 
 
 class SayPanel(ScrolledPanel):
