@@ -186,11 +186,6 @@ def key_lines(keys: Sequence[Key] = KEYS) -> str:
     return "\n".join([*lines, f"  {'Ctrl+P':<{wide}}{'':<{worded}}every action by name"])
 
 
-def word_lines(words: Sequence[Word]) -> str:
-    """The words that have no key as lines of the help."""
-    return "\n".join(f"  /{one.word:<9}{one.does}" for one in words)
-
-
 class Foot(Settled, Widget):
     """The keys at the foot of a screen, as one line; a click does what the key does.
 
@@ -241,6 +236,7 @@ class Foot(Settled, Widget):
             self.app.simulate_key(key)
 
 
+_WORD_LINES = "\n".join(f"  /{one.word:<9}{one.does}" for one in WORDS)
 HELP = f"""\
 Answers
   Type what the caller says and press Enter: 5ft 2, 157, about 40 cm, 40-42 cm, 9st 4.
@@ -259,7 +255,7 @@ Answers
 
 Keys and words
 {key_lines()}
-{word_lines(WORDS)}
+{_WORD_LINES}
   A word followed by text does it at once: /note prefers mornings, /try 70 cm, /amend height.
 
 Symbols

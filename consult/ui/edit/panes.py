@@ -35,10 +35,6 @@ MOST_COLOURED = 80_000
 """Letters up to which the text is coloured: past that, colouring takes longer than a key may."""
 
 
-def _can_colour() -> bool:
-    return find_spec("tree_sitter") is not None and find_spec("tree_sitter_yaml") is not None
-
-
 class YamlPanel(Lines):
     """One file. Changes made elsewhere are put in where they are, so that the cursor stays."""
 
@@ -56,7 +52,8 @@ class YamlPanel(Lines):
             self.show(text)
             return
         self.file, self.kept = file, text
-        coloured = file.endswith(".yaml") and len(text) < MOST_COLOURED and _can_colour()
+        can_colour = find_spec("tree_sitter") and find_spec("tree_sitter_yaml")
+        coloured = file.endswith(".yaml") and len(text) < MOST_COLOURED and can_colour
         self.border_title = file
         self.load_text(text)
         self._shown = self.typed

@@ -54,19 +54,21 @@ _FOOT = ("f2",)
 """Keys of the call desk that stand at the foot here too."""
 
 
-def _call_keys() -> tuple[Key, ...]:
-    own = {"f1", *(one.key for one in _OWN)}
-    left = (one for one in CALL_KEYS if one.key not in own and one.action not in _NOT_HERE)
-    return tuple(replace(one, footer=one.key in _FOOT) for one in left)
-
-
+_TAKEN = {"f1", *(one.key for one in _OWN)}
 _HELP = next(one for one in CALL_KEYS if one.action == "help")
 
-KEYS = (_HELP, *_OWN, *_call_keys())
+KEYS = (
+    *(_HELP, *_OWN),
+    *(
+        replace(one, footer=one.key in _FOOT)
+        for one in CALL_KEYS
+        if one.key not in _TAKEN and one.action not in _NOT_HERE
+    ),
+)
 """In the order of the help; those with ``footer`` stand at the foot of the screen too."""
 
 
-LEVELS: dict[Level, str] = {
+LEVEL_DOES: dict[Level, str] = {
     "guided": "shows the question to ask and its coaching",
     "partly_guided": "shows the open questions; you choose one, then see its words",
     "unaided": "shows only the caller; you type what to ask",
@@ -92,9 +94,9 @@ goes only into your record of practice.
 A missed warning sign fails the call, however good the rest was.
 
 Levels
-  guided         {LEVELS["guided"]}
-  partly guided  {LEVELS["partly_guided"]}
-  unaided        {LEVELS["unaided"]}
+  guided         {LEVEL_DOES["guided"]}
+  partly guided  {LEVEL_DOES["partly_guided"]}
+  unaided        {LEVEL_DOES["unaided"]}
   A hint (Alt+H) costs a point, at every level.
 
 Keys

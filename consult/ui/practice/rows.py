@@ -23,7 +23,7 @@ from consult.practice.catalogue import (
 )
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.model import LEVELS, Level, Persona, level_words
+from consult.practice.model import Level, Persona, level_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -277,11 +277,6 @@ def of_100(score: float) -> str:
 def day_words(day: date) -> str:
     """ "25 November 2026"."""
     return f"{day.day} {day:%B %Y}"
-
-
-def harder(level: Level) -> Level:
-    """The next level in the round."""
-    return LEVELS[(LEVELS.index(level) + 1) % len(LEVELS)]
 
 
 def _times(count: int) -> str:

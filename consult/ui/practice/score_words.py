@@ -104,7 +104,27 @@ _LATEST = 10
 
 def record_text(record: LearnerRecord, today: date) -> str:
     """Strengths, weak points, what is due and when, and the latest exercises."""
-    return "\n".join(_lines(record, today))
+    seen, done = outlook(record.done, today), record.done
+    many = "1 exercise" if len(done) == 1 else f"{len(done)} exercises"
+    passed = sum(one.passed for one in done)
+    lines = [f"{' '.join(record.learner.split())}: {many}, {passed} passed."]
+    lines += [f"! {one}" for one in record.troubles]
+    if not done:
+        lines.append("Nothing practised yet. Start with: consult practise")
+    blocks = {
+        "Good at": [one.topic.words for one in seen.strengths],
+        "To practise": [
+            f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak
+        ],
+        "Due again": [resting_words(one, today) for one in (*seen.due, *seen.later)],
+        "Latest exercises": [
+            f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
+            for one in reversed(done[-_LATEST:])
+        ],
+    }
+    for title, told in blocks.items():
+        lines += ["", title, *(f"  {one}" for one in told)] if told else []
+    return "\n".join(lines)
 
 
 def course_text(led: CourseProgress) -> str:
@@ -125,36 +145,6 @@ def resting_words(one: Resting, today: date) -> str:
     """A topic and when it comes again."""
     when = "due now" if one.due <= today else f"again on {day_words(one.due)}"
     return f"{one.topic.words}: {when}"
-
-
-def _lines(record: LearnerRecord, today: date) -> Iterator[str]:
-    seen = outlook(record.done, today)
-    yield f"{' '.join(record.learner.split())}: {_exercises(seen.exercises)}, {seen.passed} passed."
-    yield from (f"! {one}" for one in record.troubles)
-    if not record.done:
-        yield "Nothing practised yet. Start with: consult practise"
-        return
-    yield from _block("Good at", [one.topic.words for one in seen.strengths])
-    weak = [f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak]
-    yield from _block("To practise", weak)
-    again = [resting_words(one, today) for one in (*seen.due, *seen.later)]
-    yield from _block("Due again", again)
-    latest = [
-        f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
-        for one in reversed(record.done[-_LATEST:])
-    ]
-    yield from _block("Latest exercises", latest)
-
-
-def _block(title: str, lines: list[str]) -> Iterator[str]:
-    if lines:
-        yield ""
-        yield title
-        yield from (f"  {one}" for one in lines)
-
-
-def _exercises(count: int) -> str:
-    return "1 exercise" if count == 1 else f"{count} exercises"
 
 
 # -- what comes before the first call: the worked example and the words of the trade --------------
