@@ -67,6 +67,7 @@ class CallScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in AT_FOOT]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
+    HELP = HELP
     AUTO_FOCUS = "#answer"
 
     def __init__(
@@ -379,4 +380,4 @@ class CallScreen(Screen[None]):
         say.scroll_relative(y=way * page, animate=False, immediate=True)
 
     def action_help(self) -> None:
-        self.app.push_screen(TextScreen("Help", of_thing(HELP, self.session.basis.thing)))
+        self.app.push_screen(TextScreen("Help", of_thing(self.HELP, self.now.thing)))
