@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, cast
@@ -17,7 +18,8 @@ from consult.call.facts import Facts
 from consult.call.fitted import derived_of
 from consult.call.route import walk
 from consult.call.understand import is_unknown, understand
-from consult.content.callers.chance import ChanceKey, normal
+from consult.content.callers.chance import ChanceKey, normal, uniform
+from consult.content.callers.says import Person
 from consult.marked.marks import Marked, load_marked
 from consult.marked.schema import load_schema, schema_problems
 from consult.paths import shipped_trees
@@ -101,6 +103,12 @@ def _shares_beside(tree: Tree) -> Shares:
     return shares.as_learned(learned.of("share")) if learned else shares
 
 
+def _all_know(shares: Shares) -> Shares:
+    """The same, but that nobody does not know: of an invented caller the file says who does not."""
+    every = {name: replace(one, unknown=0.0) for name, one in shares.questions.items()}
+    return replace(shares, unknown=0.0, questions=every)
+
+
 def persona_of(
     marked: Marked,
     tree: Tree,
@@ -123,12 +131,15 @@ def persona_of(
         # A sign said in passing is true, whether or not the file says so twice.
         if behaviour.kind == "sign_in_passing":
             listed.setdefault(behaviour.about, behaviour.answer)
-    shares, names = _shares_beside(tree), ways.phrases.get("names", ())
+    shares, names = _all_know(_shares_beside(tree)), ways.phrases.get("names", ())
+    of_truth = keyed(seed, name, "truth")
+    number = int(uniform(*of_truth, "number") * 1_000_000)
     for attempt in range(_BODIES):
         key = keyed(seed, name, attempt)
         body = drawn_body(population, sex, bands, (*key, "body"))
-        drawn = Believable(sex, body, population, shares, names, keyed(seed, name, "truth"))
-        truth = whole_truth(tree, listed, drawn)
+        person = Person(number, 1, sex, body, remembers=False)
+        believable = Believable(person, population, shares, names, of_truth)
+        truth = whole_truth(tree, listed, believable)
         persona = Persona(
             name=name,
             title=marked.raw("title") or "",
