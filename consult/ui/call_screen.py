@@ -25,7 +25,7 @@ from consult.ui import pages
 from consult.ui.app import Program
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.dialogs import TextScreen
-from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.keys import FOOT, HELP, KEYS, WORDS, Foot, actions_by_word, bindings
 from consult.ui.literal import literal
 from consult.ui.opening import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
@@ -37,7 +37,6 @@ from consult.ui.words import (
     head_line,
     how_to_answer,
     to_hand,
-    with_change,
 )
 
 if TYPE_CHECKING:
@@ -64,7 +63,7 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in AT_FOOT]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS, FOOT)]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
     HELP = HELP
@@ -256,7 +255,8 @@ class CallScreen(Screen[None]):
     def _tell_change(self) -> None:
         """What the last answer changed in the chair, where no panel beside the words says it."""
         if self.session.change and not self.query_one("#side").display:
-            self.tell(with_change(self.told, self.session.change), "")
+            lines = [line for line in self.told.split("\n") if line and not line.startswith("»")]
+            self.tell("\n".join([*lines, f"» {self.session.change}"]), "")
 
     def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""

@@ -19,10 +19,10 @@ from consult.sentence import of_thing
 from consult.ui.call_screen import CallScreen
 from consult.ui.dialogs import AskScreen, ChooseScreen, having
 from consult.ui.edit.rehearsal import NothingKept
-from consult.ui.keys import actions_by_word
+from consult.ui.keys import actions_by_word, bindings
 from consult.ui.opening import LONG_LIST
 from consult.ui.practice.conversation import Chosen, Conversation, EndScreen, may_recommend
-from consult.ui.practice.keys import HELP, KEYS
+from consult.ui.practice.keys import FOOT, HELP, KEYS
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList, SayPanel
 from consult.ui.words import how_to_answer
@@ -50,7 +50,7 @@ _FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what 
 class PracticeScreen(CallScreen, inherit_bindings=False):
     """One exercise; ``ended`` is called once the call is closed."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS, FOOT)]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS)
     HELP = HELP
 
