@@ -9,7 +9,6 @@ from datetime import date
 from functools import partial
 from typing import Any, TypeVar
 
-from consult.call.understand import understand
 from consult.practice.log import Entered, Event, Lifted, Log, Spoke, Turn, log_json
 from consult.practice.model import (
     MEASUREMENT,
@@ -21,7 +20,6 @@ from consult.practice.model import (
     level_called,
 )
 from consult.practice.scoring.points import Score, ScoreItem
-from consult.units import Unclear
 
 T = TypeVar("T")
 
@@ -118,24 +116,15 @@ def _entered(question: str, later: tuple[Event, ...]) -> bool:
 
 def _meant(turn: Turn, persona: Persona, log: Log) -> bool:
     """Whether the figure entered in the end is the one that the caller meant."""
-    told = turn.tells.get(turn.about)
-    entries = [one.said for one in log.entries if one.taken and one.question == turn.about]
-    if told is None or not entries:
+    # It loads numpy, which the list of callers does without.
+    from consult.practice.truth import value_of
+
+    told, question = turn.tells.get(turn.about), persona.questions[turn.about]
+    entered = [one.recorded for one in log.entries if one.taken and one.question == question.name]
+    if told is None or not entered:
         return told is None
-    meant, entered = (_figure(persona, log, turn.about, said) for said in (told, entries[-1]))
-    return meant is not None and entered is not None and abs(meant - entered) <= _SAME
-
-
-def _figure(persona: Persona, log: Log, question: str, said: str) -> float | None:
-    """What an entry means, mm or kg; of one by name, without the name before it."""
-    words = said.lstrip("/").replace(":", " ").split()
-    for at in range(len(words) if said.startswith("/") else 1):
-        try:
-            heard = understand(persona.questions[question], " ".join(words[at:]), log.began.date())
-        except (Unclear, KeyError):
-            continue
-        return heard.value if isinstance(heard.value, float) else None
-    return None
+    meant, last = (value_of(question, said, log.began.date()) for said in (told, entered[-1]))
+    return isinstance(meant, float) and isinstance(last, float) and abs(meant - last) <= _SAME
 
 
 def finished(learner: str, day: date, persona: Persona, log: Log, score: Score) -> Done:
@@ -164,8 +153,7 @@ def _met(persona: Persona, log: Log, score: Score) -> Iterator[Met]:
     for one in persona.behaviours:
         about = [item for item in score.items if item.behaviour == one.name]
         if about:
-            well = all(item.got >= item.of and not item.fails for item in about)
-            yield Met(one.name, one.kind, well)
+            yield Met(one.name, one.kind, all(item.full for item in about))
         elif one.name in showed:
             yield Met(one.name, one.kind, noticed(one, persona, log))
 

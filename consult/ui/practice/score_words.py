@@ -52,16 +52,14 @@ def in_order(items: Sequence[ScoreItem]) -> list[ScoreItem]:
 
 def item_content(item: ScoreItem) -> Content:
     """One item: points, what, why, and what would have been better."""
-    full = item.got >= item.of and not item.fails
-    sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")
+    sign = "!! FAILS THE CALL: " if item.fails else ("" if item.full else "! ")
     got = f"{round(item.got, 1):g} of {round(item.of, 1):g}"
     head = f"{sign}{item.name}"
     label = _label(item)
     if not head.casefold().endswith(label.casefold()):
         head = f"{head}  ({label})"
-    lines = [literal(f"{got}  ") + literal(head, "bold")]
     where = f" (turn {item.turn})" if item.turn else ""
-    lines.append(literal(f"{item.why}{where}"))
+    lines = [literal(f"{got}  ") + literal(head, "bold"), literal(f"{item.why}{where}")]
     if item.better:
         lines.append(literal("Better: ", "bold") + literal(" ".join(item.better.split())))
     return Content("\n").join(lines)
@@ -74,7 +72,7 @@ def behaviour_content(one: Behaviour, score: Score, showed: int) -> Content:
         how = "it did not come up in this call"
     elif not about:
         how = f"turn {showed}"
-    elif all(item.got >= item.of and not item.fails for item in about):
+    elif all(item.full for item in about):
         how = f"turn {showed}, noticed"
     else:
         how = f"turn {showed}, MISSED"
