@@ -28,7 +28,7 @@ from consult.ui.dialogs import TextScreen
 from consult.ui.keys import FOOT, HELP, KEYS, WORDS, Foot, actions_by_word, bindings
 from consult.ui.literal import literal
 from consult.ui.opening import LONG_LIST, room
-from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
+from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, readings, turned
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
 from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
 from consult.ui.words import (
@@ -326,7 +326,15 @@ class CallScreen(Screen[None]):
 
     def action_choose(self, at: int) -> None:
         """Take the choice that was clicked; of several, put its number beside the others."""
-        choose(self, at)
+        question, answer = self.session.asking, self.query_one(AnswerInput)
+        if question is None or not 0 < at <= len(question.choices):
+            return
+        if question.answer == "choice":
+            self.action_answer(str(at))
+            return
+        answer.value = turned(answer.value, at)
+        answer.cursor_position = len(answer.value)
+        answer.focus()
 
     def action_answer(self, said: str) -> None:
         self._offer(said)

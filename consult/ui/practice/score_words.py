@@ -12,7 +12,7 @@ from textual.content import Content
 from consult.practice.catalogue import CourseProgress
 from consult.practice.learner.done import LearnerRecord
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.log import Act, Again, Ask, Close, Coach, Log, Recommend, Say
+from consult.practice.log import Act, Again, Ask, Close, Coach, Recommend, Say
 from consult.practice.model import Behaviour, Persona, level_words
 from consult.practice.scoring.points import LABELS, Score, ScoreItem
 from consult.ui.literal import literal
@@ -79,11 +79,6 @@ def behaviour_content(one: Behaviour, score: Score, showed: int) -> Content:
     name = one.name.replace("_", " ").capitalize()
     head = literal(f"{name}  ", "bold") + literal(f"({how})")
     return head + literal(f"\n{' '.join(one.explain.split())}")
-
-
-def first_shown(log: Log, name: str) -> int:
-    """The turn at which a behaviour showed; 0 where it did not."""
-    return next((turn.number for turn in log.turns if name in turn.shown), 0)
 
 
 def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterator[str]:

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from textual.geometry import Region
 
     from consult.tree.model import Question, Tree
-    from consult.ui.call_screen import CallScreen
     from consult.units import Proposal
 
 
@@ -117,19 +116,6 @@ def answer_clicks(question: Question | None) -> Content:
         said.append(("Not known", "answer('?')"))
     said.append(("Enter", "enter"))
     return Content(" ").join(clickable(f"[{label}]", action) for label, action in said)
-
-
-def choose(call: CallScreen, at: int) -> None:
-    """Take a choice; of several, put its number beside the others."""
-    question, answer = call.session.asking, call.query_one(AnswerInput)
-    if question is None or not 0 < at <= len(question.choices):
-        return
-    if question.answer == "choice":
-        call.action_answer(str(at))
-        return
-    answer.value = turned(answer.value, at)
-    answer.cursor_position = len(answer.value)
-    answer.focus()
 
 
 def turned(typed: str, number: int) -> str:
