@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, fields
 from datetime import date
 from functools import partial
@@ -88,30 +88,25 @@ def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
     ]
     if not showed:
         return None
+    _, later = showed[0]
     if one.at == STOP:
-        return not any(
-            isinstance(each, Lifted) and each.taken for _, later in showed for each in later
-        )
+        return not any(isinstance(each, Lifted) and each.taken for each in later)
     if one.kind in MEASUREMENT | WITHHOLDS:
         # Fetching the tape, or the one who will sit, mends it for every question after.
-        return any(_asked(turn.about, later) for turn, later in showed)
+        return any(_asked(turn.about, events) for turn, events in showed)
     if one.kind == "contradicts":
-        return any(_asked(one.about, later) or _asked(turn.about, later) for turn, later in showed)
+        asked = any(_asked(turn.about, events) for turn, events in showed)
+        return asked or _asked(one.about, later)
     if one.kind in ("volunteers", "sign_in_passing"):
-        return any(_entered(one.about, later) for _, later in showed)
+        entered = (each for each in later if isinstance(each, Entered) and each.taken)
+        return any(each.question == one.about for each in entered)
     if one.kind == "mixes_units":
         return all(_meant(turn, persona, log) for turn, _ in showed)
     return None
 
 
-def _asked(question: str, later: tuple[Event, ...]) -> bool:
+def _asked(question: str, later: Iterable[Event]) -> bool:
     return any(isinstance(each, Spoke) and each.turn.about == question for each in later)
-
-
-def _entered(question: str, later: tuple[Event, ...]) -> bool:
-    return any(
-        isinstance(each, Entered) and each.taken and each.question == question for each in later
-    )
 
 
 def _meant(turn: Turn, persona: Persona, log: Log) -> bool:
