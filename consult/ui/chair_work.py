@@ -63,11 +63,7 @@ def _quick(session: Session, now: State) -> bool:
 
 def choose_chair(call: CallScreen, now: State) -> None:
     """Work out the chair of a state in a thread, once the next question is on the screen."""
-    call.call_after_refresh(_begin, call, now)
-
-
-def _begin(call: CallScreen, now: State) -> None:
-    in_thread(call, "chair", partial(_work, call, now))
+    call.call_after_refresh(in_thread, call, "chair", partial(_work, call, now))
 
 
 def in_thread(
