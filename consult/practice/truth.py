@@ -90,11 +90,6 @@ _EDGE = 0.05
 """Share of what is usual that counts as its edge."""
 
 
-def body_figure(question: Question, value: float) -> str:
-    """A true measure of the body in words the tree takes: "38.7 cm", "62.3 kg"."""
-    return f"{value:.1f} kg" if question.answer == "mass" else f"{value / 10:.1f} cm"
-
-
 @dataclass(frozen=True, slots=True)
 class Believable:
     """What the answers that a file leaves out are drawn from."""
@@ -167,7 +162,8 @@ def whole_truth(tree: Tree, listed: Mapping[str, str], drawn: Believable) -> dic
             continue
         measured = drawn.person.body.get(question.measures or "")
         if measured is not None:
-            said = body_figure(question, measured)
+            unit, figure = ("kg", measured) if question.answer == "mass" else ("cm", measured / 10)
+            said = f"{figure:.1f} {unit}"
         else:
             bearing = [one for one in grave if name in one.when.names]
             said = next(
