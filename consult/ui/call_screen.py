@@ -130,7 +130,7 @@ class CallScreen(Screen[None]):
         self.refresh_bindings()
         self.set_focus(self.query_one(AnswerInput))
         self._show()
-        choose_chair(self, self.now)
+        choose_chair(self)
         pages.load_first(self)
         pages.interrupt(self)
         self.set_interval(TICK, self._show_head)
@@ -190,7 +190,7 @@ class CallScreen(Screen[None]):
             if chosen:
                 self._tell_change()
         if not chosen:
-            choose_chair(self, self.now)
+            choose_chair(self)
         pages.load_first(self)
         pages.interrupt(self)
 
@@ -372,7 +372,7 @@ class CallScreen(Screen[None]):
     def action_units(self) -> None:
         self.session.turn_units()
         self._show()
-        choose_chair(self, self.now)
+        choose_chair(self)
 
     def lift(self, reason: str) -> Reply:
         return self.session.lift(reason, self.clock())
