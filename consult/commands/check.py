@@ -37,7 +37,7 @@ if RUNS:
     from consult.marked.marks import Marked, load_marked
     from consult.marked.yaml_pitfalls import unseen_in, unseen_values
     from consult.practice import catalogue
-    from consult.practice import check as practice
+    from consult.practice import load as practice
     from consult.range.file import load_range
     from consult.range.fitting_file import load_fitting
     from consult.summary.model import summarise

@@ -172,7 +172,7 @@ def caller_named(said: str, choices: list[catalogue.CallerChoice]) -> catalogue.
         choice = catalogue.choice_of(path)
         if choice is not None:
             return choice
-        from consult.practice.check import practice_problems
+        from consult.practice.load import practice_problems
 
         raise CannotDoError(
             f"{said} is not the file of a practice caller, or it has errors. Run consult check "

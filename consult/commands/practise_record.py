@@ -27,7 +27,6 @@ from consult.commands.practise import caller_named, course_named, own_record
 from consult.commands.records_text import typed
 from consult.durable import read_file
 from consult.practice import catalogue, trial
-from consult.practice.check import UNSOUND, practice_problems
 from consult.practice.learner.report import (
     group_report,
     report_csv,
@@ -43,7 +42,7 @@ from consult.practice.learner.store import (
     read_export,
     same_name,
 )
-from consult.practice.load import load_persona
+from consult.practice.load import UNSOUND, load_persona, practice_problems
 from consult.problems import CannotDoError
 from consult.records.kept import Kept, check_of
 from consult.records.place import home_path, records_place

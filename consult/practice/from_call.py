@@ -62,47 +62,41 @@ def exercise_from_call(
     agreed_by: str,
     health: bool = True,
 ) -> str:
-    """The text of a practice caller file called ``name``.
+    """The text of a practice caller file called ``name``. Raises ``ExerciseRefused``.
 
-    Same call, name and seed, same text. Raises ``Refused``.
-
-    Args:
-        call: as kept.
-        basis: what the call was led with.
-        name: of the new file.
-        seed: what the figures are moved by, together with the call itself.
-        caller_agreed: the day the caller agreed to training use; None where nobody asked.
-        agreed_by: the trainer who agrees that this call is practised on; not kept in the file.
-        health: whether answers about health are kept where the caller consented to them.
+    Same call, name and seed, same text: figures are moved by the seed and the call together.
+    ``caller_agreed`` is the day the caller agreed to training use; ``agreed_by`` is the trainer who
+    agrees that the call is practised on, and is not kept. With ``health`` answers about health are
+    kept where the caller consented to them.
     """
+    for why in _why_not(call, name, caller_agreed, agreed_by):
+        raise ExerciseRefused(why)
+    maker = _Maker(call, basis, seed, health=health)
+    text = maker.text(name)
+    if repeated := _repeated(name, call, basis.tree):
+        said = f"The name '{name}' repeats words of the call: {repeated} Choose another."
+        raise ExerciseRefused(said)
+    return text
+
+
+def _why_not(call: Call, name: str, caller_agreed: date | None, agreed_by: str) -> Iterator[str]:
+    """Why no exercise may be made, or not by this name."""
     if caller_agreed is None:
-        raise ExerciseRefused(
+        yield (
             "The caller must agree to training use, which the consent of the call does not "
             "cover. Ask them, then give the day: --caller-agreed 2026-11-25"
         )
-    if caller_agreed < call.today:
-        raise ExerciseRefused(
-            f"The call was on {call.today}. The caller cannot have agreed before that."
-        )
+    elif caller_agreed < call.today:
+        yield f"The call was on {call.today}. The caller cannot have agreed before that."
     if not agreed_by.strip():
-        raise ExerciseRefused(
+        yield (
             "A trainer must agree before a real call is used for practice. Name the "
             "trainer: --agreed-by NAME"
         )
     if not NAME.fullmatch(name):
-        raise ExerciseRefused(
-            "A name has small letters, digits and underscores, and starts with a letter."
-        )
+        yield "A name has small letters, digits and underscores, and starts with a letter."
     if set(name.split("_")) & set(agreed_by.casefold().split()):
-        raise ExerciseRefused("The name shows who agreed. Choose another.")
-    maker = _Maker(call, basis, seed, health=health)
-    text = maker.text(name)
-    repeated = _repeated(name, call, basis.tree)
-    if repeated:
-        raise ExerciseRefused(
-            f"The name '{name}' repeats words of the call: {repeated} Choose another."
-        )
-    return text
+        yield "The name shows who agreed. Choose another."
 
 
 class _Maker:
@@ -282,15 +276,14 @@ def _said_in(call: Call, tree: Tree) -> Iterator[_SaidText]:
         question = tree.questions.get(answer.question)
         choices = question.choices if question is not None else {}
         own = _words(" ".join((*choices, *choices.values())))
-        personal = question is None or (question.answer == "text" and _is_personal(question))
+        personal = question is None or (
+            question.answer == "text"
+            and (question.private is not None or question.sets in _OWN_WORDS)
+        )
         yield _SaidText(answer.said, f"the answer to {answer.question}", personal, own)
         yield _SaidText(answer.note, f"the note on {answer.question}")
     for one in call.handled:
         yield _SaidText(one.lifted, f"why {one.caution} was lifted")
-
-
-def _is_personal(question: Question) -> bool:
-    return question.private is not None or question.sets in _OWN_WORDS
 
 
 def _repeated(name: str, call: Call, tree: Tree) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
 if TYPE_CHECKING:
@@ -138,8 +137,6 @@ class Persona:
 
     name: str
     title: str
-    tree: str
-    """Name of the tree the call follows."""
     turns_out: str
     """What the call was really about, for after it; '' where the title says it."""
     opening: tuple[str, ...]
@@ -155,9 +152,6 @@ class Persona:
     """
     manner: Manner
     behaviours: tuple[Behaviour, ...]
-    file: Path
-    listed: frozenset[str]
-    """Questions whose truth the file states; the others got a believable answer, never a sign."""
     measured: Mapping[str, float]
     """Question with a figure -> the caller's own careful reading, mm, kg or plain, unrounded.
 

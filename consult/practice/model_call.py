@@ -67,9 +67,9 @@ def led_exercise(
     skill: Skill = PERFECT,
 ) -> Log:
     """One exercise led from the first word to the last. Same inputs, same log."""
-    adviser = _Adviser(Exercise(basis, persona, seed, level, began), began, skill)
-    adviser.lead()
-    return adviser.exercise.log
+    exercise = Exercise(basis, persona, seed, level, began)
+    _Adviser(exercise, began, skill).lead()
+    return exercise.log
 
 
 def spoken_of(persona: Persona, turns: Iterable[Turn], kind: BehaviourKind) -> frozenset[str]:

@@ -60,11 +60,6 @@ class Effects:
         return tuple(one for one in self.shown if one.kind in IN_PASSING)
 
 
-def effects_on_opening(persona: Persona) -> Effects:
-    """What shows in the first words."""
-    return Effects(tuple(b for b in persona.behaviours if b.at == OPENING and b.kind in IN_PASSING))
-
-
 def effects(persona: Persona, question: Question, turns: Sequence[Turn], act: Act) -> Effects:
     """What shows when a question is asked; ``turns`` is all that was said before."""
     before = [turn for turn in turns if turn.about == question.name]
@@ -235,7 +230,8 @@ def adviser_words(voice: Voice, act: Act, question: Question, reason: str) -> st
 
 def _opening(voice: Voice) -> Turn:
     said = pick(voice.persona.opening, *voice.key, "opening") or voice.phrase("greeting")
-    effect = effects_on_opening(voice.persona)
+    at_once = (one for one in voice.persona.behaviours if one.at == OPENING)
+    effect = Effects(tuple(one for one in at_once if one.kind in IN_PASSING))
     return _turn(voice, None, "", [said, *_remarks(voice, effect)], effect)
 
 

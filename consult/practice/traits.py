@@ -37,21 +37,11 @@ class CallerTrait:
     """One thing a caller may be, know, say or get wrong."""
 
     name: str
-    group: str
     parts: CallerParts
 
 
-@dataclass(frozen=True, slots=True)
-class Traits:
-    """A file of traits, for the callers of one tree."""
-
-    tree: str
-    traits: tuple[CallerTrait, ...]
-
-    @property
-    def groups(self) -> tuple[str, ...]:
-        """The names of the groups, in the order of the file."""
-        return tuple(dict.fromkeys(one.group for one in self.traits))
+Traits = Mapping[str, list[CallerTrait]]
+"""Group -> its traits, in the order of the file."""
 
 
 def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
@@ -80,11 +70,10 @@ def _load(
         problems = [*problems, *_problems(sound, tree)]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    found = (
-        CallerTrait(name, one.data["group"], caller_file.parts(one))
-        for name, one in _apart(marked).items()
-    )
-    return Traits(marked.raw("tree") or "", tuple(found)), problems
+    found: dict[str, list[CallerTrait]] = {}
+    for name, one in _apart(marked).items():
+        found.setdefault(one.data["group"], []).append(CallerTrait(name, caller_file.parts(one)))
+    return found, problems
 
 
 def _sound(marked: Marked) -> Marked | None:
@@ -114,9 +103,9 @@ def draws_problems(
                 said, fix = "The traits cannot be read.", f"Check {FILE} first."
             yield Problem(where, said, fix, "no-traits")
             return
-        if group not in traits.groups:
+        if group not in traits:
             said = f"There is no group of traits called '{group}'."
-            fix = nearest(group, traits.groups) or f"There are {listed(traits.groups)}."
+            fix = nearest(group, traits) or f"There are {listed(traits)}."
             yield Problem(where, said, fix, "unknown-group")
 
 
@@ -129,8 +118,7 @@ def with_traits(
     """
     for group, said in draws.items():
         wanted = _many(said, (*key, group))
-        of_group = (one for one in traits.traits if one.group == group)
-        for trait in sorted(of_group, key=lambda one: uniform(*key, one.name, "trait")):
+        for trait in sorted(traits[group], key=lambda one: uniform(*key, one.name, "trait")):
             if wanted and not _at_odds(parts, trait.parts):
                 parts = _joined(parts, trait.parts)
                 wanted -= 1

@@ -15,7 +15,7 @@ import numpy as np
 
 from consult.call.basis import Basis
 from consult.practice.exercise import Exercise
-from consult.practice.log import Lifted, Log, Recommend, Say, Turn, call_minutes
+from consult.practice.log import Lifted, Log, Recommend, Say, call_minutes
 from consult.practice.model import Persona
 from consult.practice.model_call import PERFECT, Skill, led_exercise
 from consult.practice.score import as_it_should_be, score_of
@@ -100,21 +100,17 @@ def by_chance(basis: Basis, persona: Persona, seed: int, began: datetime) -> Log
     """A call led by chance; asks and enters most of all. Same inputs, same log."""
     chance, questions = Random(f"{persona.name}/{seed}"), basis.tree.questions
     exercise = Exercise(basis, persona, seed, "guided", began)
+    asks = {"ask": exercise.ask, "coach": exercise.coach, "again": exercise.again}
     heard: dict[str, str] = dict(exercise.opening(began).tells)
     at = began
     for _ in range(_ACTS):
         at += timedelta(seconds=_ACT_SECONDS)
         act, session = chance.choice(_CHOICE), exercise.session
-        turn: Turn | None = None
         ahead = [one.name for one in session.now.to_ask][:_AHEAD]
         name = chance.choice(ahead or list(questions))
         match act:
-            case "ask":
-                turn = exercise.ask(name, at)
-            case "coach":
-                turn = exercise.coach(name, at)
-            case "again":
-                turn = exercise.again(name, at)
+            case "ask" | "coach" | "again":
+                heard |= asks[act](name, at).tells
             case "enter" if heard:
                 about = chance.choice(list(heard))
                 exercise.enter(f"/{plain_name(about)}: {heard.pop(about)}", at)
@@ -124,7 +120,6 @@ def by_chance(basis: Basis, persona: Persona, seed: int, began: datetime) -> Log
                 exercise.hint()
             case "recommend" if chance.random() < 0.2:
                 exercise.recommend(at)
-        heard |= dict(turn.tells) if turn is not None else {}
     exercise.close(at)
     return exercise.log
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -90,19 +90,14 @@ _EDGE = 0.05
 """Share of what is usual that counts as its edge."""
 
 
-def body_figure(question: Question, value: float) -> str:
-    """A true measure of the body in words the tree takes: "38.7 cm", "62.3 kg"."""
-    return f"{value:.1f} kg" if question.answer == "mass" else f"{value / 10:.1f} cm"
-
-
 @dataclass(frozen=True, slots=True)
 class Believable:
     """What the answers that a file leaves out are drawn from."""
 
-    sex: Sex
-    body: Mapping[str, float]
+    person: Person
     population: Population
     shares: Shares
+    """With which everybody knows."""
     names: tuple[str, ...]
     """What a caller may be called whose file gives no name."""
     key: ChanceKey
@@ -140,10 +135,7 @@ class Believable:
 
         Said in other units it is rounded otherwise, and nobody should be doubted for it.
         """
-        number = int(uniform(*self.key, "number") * 1_000_000)
-        person = Person(number, 1, self.sex, self.body, remembers=False)
-        knows = replace(question, unknown_allowed=False)
-        said = says(knows, person, self.population, self.shares, question.name)
+        said = says(question, self.person, self.population, self.shares, question.name)
         if question.answer == "choices":
             # Of several, drawn each for itself, two may be at odds: one alone is believable.
             return said.partition(", ")[0]
@@ -168,9 +160,10 @@ def whole_truth(tree: Tree, listed: Mapping[str, str], drawn: Believable) -> dic
     for name, question in tree.questions.items():
         if name in listed:
             continue
-        measured = drawn.body.get(question.measures or "")
+        measured = drawn.person.body.get(question.measures or "")
         if measured is not None:
-            said = body_figure(question, measured)
+            unit, figure = ("kg", measured) if question.answer == "mass" else ("cm", measured / 10)
+            said = f"{figure:.1f} {unit}"
         else:
             bearing = [one for one in grave if name in one.when.names]
             said = next(

@@ -68,11 +68,7 @@ class Program(App[None]):
 
     async def on_event(self, event: Event) -> None:
         """Keys wait for a screen that is still opening, and are then delivered in order."""
-        if (
-            not isinstance(event, KeyPress)
-            or event.is_forwarded
-            or (self._accepts(early=False) and not self._accepts(early=True))
-        ):
+        if not isinstance(event, KeyPress) or event.is_forwarded or self._for_page_alone():
             await super().on_event(event)
         elif isinstance(event, KeyPress):
             self._early.append(event)
@@ -92,6 +88,10 @@ class Program(App[None]):
     async def _deliver(self) -> None:
         while self._early and self._accepts(early=True):
             await super().on_event(self._early.pop(0))
+
+    def _for_page_alone(self) -> bool:
+        """Whether the page on top takes only what is pressed while it is open."""
+        return self._accepts(early=False) and not self._accepts(early=True)
 
     def _accepts(self, *, early: bool) -> bool:
         """Whether the screen on top is open, not the blank one of a start, and takes such keys."""
@@ -146,9 +146,6 @@ CONTRAST = Theme(
     },
 )
 """Contrast of 21 to 1, white on black (WCAG 2.2 asks for 7 to 1 at its strictest level)."""
-
-
-# -- several calls, one of them on the screen -----------------------------------------------------
 
 
 class ConsultApp(Program):

@@ -25,10 +25,10 @@ from consult.ui import pages
 from consult.ui.app import Program
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.dialogs import TextScreen
-from consult.ui.keys import AT_FOOT, HELP, KEYS, WORDS, Foot, actions_by_word
+from consult.ui.keys import FOOT, HELP, KEYS, WORDS, Foot, actions_by_word, bindings
 from consult.ui.literal import literal
 from consult.ui.opening import LONG_LIST, room
-from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, choose, readings
+from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, readings, turned
 from consult.ui.widgets.panels import AheadPanel, FitPanel, PicturePanel, SaidList, SayPanel
 from consult.ui.widgets.part import ColumnBox, RowBox, TextPart
 from consult.ui.words import (
@@ -37,7 +37,6 @@ from consult.ui.words import (
     head_line,
     how_to_answer,
     to_hand,
-    with_change,
 )
 
 if TYPE_CHECKING:
@@ -64,9 +63,10 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in AT_FOOT]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS, FOOT)]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
     """What may be typed after a slash -> the action it does."""
+    HELP = HELP
     AUTO_FOCUS = "#answer"
 
     def __init__(
@@ -130,7 +130,7 @@ class CallScreen(Screen[None]):
         self.refresh_bindings()
         self.set_focus(self.query_one(AnswerInput))
         self._show()
-        choose_chair(self, self.now)
+        choose_chair(self)
         pages.load_first(self)
         pages.interrupt(self)
         self.set_interval(TICK, self._show_head)
@@ -190,7 +190,7 @@ class CallScreen(Screen[None]):
             if chosen:
                 self._tell_change()
         if not chosen:
-            choose_chair(self, self.now)
+            choose_chair(self)
         pages.load_first(self)
         pages.interrupt(self)
 
@@ -255,7 +255,8 @@ class CallScreen(Screen[None]):
     def _tell_change(self) -> None:
         """What the last answer changed in the chair, where no panel beside the words says it."""
         if self.session.change and not self.query_one("#side").display:
-            self.tell(with_change(self.told, self.session.change), "")
+            lines = [line for line in self.told.split("\n") if line and not line.startswith("»")]
+            self.tell("\n".join([*lines, f"» {self.session.change}"]), "")
 
     def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
@@ -325,7 +326,15 @@ class CallScreen(Screen[None]):
 
     def action_choose(self, at: int) -> None:
         """Take the choice that was clicked; of several, put its number beside the others."""
-        choose(self, at)
+        question, answer = self.session.asking, self.query_one(AnswerInput)
+        if question is None or not 0 < at <= len(question.choices):
+            return
+        if question.answer == "choice":
+            self.action_answer(str(at))
+            return
+        answer.value = turned(answer.value, at)
+        answer.cursor_position = len(answer.value)
+        answer.focus()
 
     def action_answer(self, said: str) -> None:
         self._offer(said)
@@ -363,7 +372,7 @@ class CallScreen(Screen[None]):
     def action_units(self) -> None:
         self.session.turn_units()
         self._show()
-        choose_chair(self, self.now)
+        choose_chair(self)
 
     def lift(self, reason: str) -> Reply:
         return self.session.lift(reason, self.clock())
@@ -379,4 +388,4 @@ class CallScreen(Screen[None]):
         say.scroll_relative(y=way * page, animate=False, immediate=True)
 
     def action_help(self) -> None:
-        self.app.push_screen(TextScreen("Help", of_thing(HELP, self.session.basis.thing)))
+        self.app.push_screen(TextScreen("Help", of_thing(self.HELP, self.now.thing)))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from consult.call.call import Call
@@ -62,14 +61,15 @@ class CallsAtDesk:
         if self.open_first:
             self.open_kept(self.open_first)
         if self.kept.notices:
-            # A call just opened is not drawn yet, and could not say it.
             screen, told = self.screen, tuple(self.kept.notices)
-            screen.call_after_refresh(self._tell_besides, screen, told)
-            self.kept.notices.clear()
 
-    def _tell_besides(self, screen: CallScreen, told: Sequence[str]) -> None:
-        # What is told already stays: that a first call was stopped may have come before.
-        screen.tell("\n".join(filter(None, (screen.told, *told))), "")
+            def tell() -> None:
+                # What is told already stays: that a first call was stopped may have come before.
+                screen.tell("\n".join(filter(None, (screen.told, *told))), "")
+
+            # A call just opened is not drawn yet, and could not say it.
+            screen.call_after_refresh(tell)
+            self.kept.notices.clear()
 
     def choose(self) -> None:
         """Put the call on hold and choose another; Escape continues it."""
@@ -85,8 +85,7 @@ class CallsAtDesk:
         return {**having({NEW: "A new call", **held})(typed), **found}
 
     def _held(self, screen: CallScreen) -> str:
-        now = screen.session.now
-        question = now.current
+        now, question = screen.session.now, screen.session.now.current
         where = f"next: {in_units(question.ask, now.call.system)}" if question else "at its end"
         this = "This call" if screen is self.screen else "On hold"
         return f"{this}: {now.caller_name or NOBODY}, {where}"

@@ -61,13 +61,9 @@ def _quick(session: Session, now: State) -> bool:
     return True
 
 
-def choose_chair(call: CallScreen, now: State) -> None:
-    """Work out the chair of a state in a thread, once the next question is on the screen."""
-    call.call_after_refresh(_begin, call, now)
-
-
-def _begin(call: CallScreen, now: State) -> None:
-    in_thread(call, "chair", partial(_work, call, now))
+def choose_chair(call: CallScreen) -> None:
+    """Work out the chair in a thread, once the next question is on the screen."""
+    call.call_after_refresh(in_thread, call, "chair", partial(_work, call, call.now))
 
 
 def in_thread(

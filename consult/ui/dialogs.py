@@ -14,6 +14,7 @@ from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
 from textual.events import Key
 from textual.screen import ModalScreen, ScreenResultType
 from textual.timer import Timer
@@ -89,11 +90,8 @@ class Page(ModalScreen[ScreenResultType]):
             await self.run_action(binding.action)
 
 
-# -- A page whose text can be saved under a name that the adviser may change ----------------------
-
-
 class SavePage(Page[None]):
-    """Esc goes back to the call, which stays as it is."""
+    """A page whose text can be saved under a name that may be changed; Esc goes back."""
 
     ENTER = ""
     """The action that Enter in the name does."""
@@ -130,9 +128,6 @@ class SavePage(Page[None]):
         self.query_one("#save-result", Static).update(literal(text))
 
 
-# -- small pages ----------------------------------------------------------------------------------
-
-
 class AskScreen(Page[bool]):
     """True for yes. Neither Enter nor a stray letter is a yes."""
 
@@ -155,11 +150,8 @@ class AskScreen(Page[bool]):
             yield Static(yes + literal("  ") + no, id="clicks", markup=False)
 
 
-# -- asks for one line of text: a note, or the reason for lifting a stop --------------------------
-
-
 class LineScreen(Page[str | None]):
-    """Gives the text back; None where the adviser left."""
+    """Asks for one line of text, such as a note; None where the adviser left."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back")]
     AUTO_FOCUS = "#line"
@@ -184,27 +176,28 @@ class LineScreen(Page[str | None]):
         self.dismiss(event.value)
 
 
-# -- plain text to read and scroll ----------------------------------------------------------------
+class ReadPage(Page[ScreenResultType]):
+    """Text to read and scroll."""
+
+    def __init__(self, title: str, content: Content, id_: str | None = None) -> None:
+        super().__init__()
+        self.text_title, self.content, self.content_id = title, content, id_
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="page") as page:
+            page.border_title = self.text_title
+            yield Static(self.content, id=self.content_id, markup=False)
+        yield Foot()
 
 
-class TextScreen(Page[None]):
+class TextScreen(ReadPage[None]):
     """Shows a text until Escape."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,f1", "dismiss(None)", "Back")]
 
     def __init__(self, title: str, text: str) -> None:
-        super().__init__()
-        self.text_title = title
+        super().__init__(title, literal(text))
         self.text = text
-
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(classes="page") as page:
-            page.border_title = self.text_title
-            yield Static(literal(self.text), markup=False)
-        yield Foot()
-
-
-# -- A list to choose from: typing narrows it, Enter takes the line under the cursor --------------
 
 
 def having(lines: Mapping[str, str]) -> Callable[[str], Mapping[str, str]]:
@@ -217,7 +210,7 @@ def having(lines: Mapping[str, str]) -> Callable[[str], Mapping[str, str]]:
 
 
 class ChooseScreen(Page[str | None]):
-    """Gives back the id of the line chosen; None where the adviser left."""
+    """A list that typing narrows; gives back the id of the line chosen, None for Escape."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
@@ -273,11 +266,8 @@ class ChooseScreen(Page[str | None]):
         lines.highlighted = 0 if options else None
 
 
-# -- asks what to do, each answer a letter of its own ---------------------------------------------
-
-
 class LettersScreen(Page[str | None]):
-    """Gives back the letter pressed; None for Escape. Enter, too soon pressed, means nothing."""
+    """Asks what to do: gives back the letter pressed, None for Escape; Enter means nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back")]
     AUTO_FOCUS = "#letters"

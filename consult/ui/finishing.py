@@ -89,7 +89,10 @@ class Finish:
             self._then_and_now(),
             retention_set(),
         )
-        said, files = export(writer, paper, stem)
+        name = stem.name if paper == "caller" else f"{stem.name}-{paper}"
+        said, files = write_forms(
+            stem.with_name(name), SAVED[paper], lambda form: writer.write(form, paper)
+        )
         return "\n".join(line for line in (said, *map(self.wrote, files)) if line)
 
     def _then_and_now(self) -> tuple[ThenAndNow, ...]:
@@ -109,12 +112,6 @@ SAVED: Mapping[Paper, tuple[Form, ...]] = {
     "file": ("text", "json"),
 }
 """The forms each paper is saved in."""
-
-
-def export(writer: Writer, paper: Paper, stem: Path) -> tuple[str, tuple[Path, ...]]:
-    """Write the forms of a paper beside each other; what became of it, and the files."""
-    name = stem.name if paper == "caller" else f"{stem.name}-{paper}"
-    return write_forms(stem.with_name(name), SAVED[paper], lambda form: writer.write(form, paper))
 
 
 def write_forms(

@@ -45,12 +45,8 @@ def then_and_now(found: Beside | str) -> str:
     told = [f"First call: {found.kept.reference}, {long_date(found.kept.call.today)}."]
     if found.anew:
         told.append("Its questions have changed since, so its results are worked out again.")
-    return "\n\n".join([" ".join(told), page(found.lines)])
-
-
-def page(lines: tuple[ThenAndNow, ...]) -> str:
-    """A block of short lines for each thing compared."""
-    return "\n\n".join(map(_block, lines)) or "There is nothing to compare yet."
+    blocks = [_block(line) for line in found.lines] or ["There is nothing to compare yet."]
+    return "\n\n".join([" ".join(told), *blocks])
 
 
 def _block(line: ThenAndNow) -> str:
@@ -58,9 +54,6 @@ def _block(line: ThenAndNow) -> str:
     shown = ", ".join(f"{name} {value}" for name, value in values.items() if value)
     rest = [f"  {text}" for text in (shown, line.do, line.because) if text]
     return "\n".join([line.topic, *rest])
-
-
-# -- the page that explains a chair, as plain text ------------------------------------------------
 
 
 def why_text(basis: Basis, now: State) -> str:

@@ -34,13 +34,8 @@ class Key:
     action: str
     label: str
     does: str
-    footer: bool = False
     word: str = ""
     """Typed after a slash it does the same: terminals and browsers keep many keys to themselves."""
-
-    @property
-    def binding(self) -> Binding:
-        return Binding(self.key, self.action, self.label, show=self.footer)
 
     @property
     def shown(self) -> str:
@@ -61,66 +56,31 @@ class Word:
 _NAMES = {"pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc"}
 
 KEYS = (
-    Key("f1", "help", "Help", "this help", footer=True, word="help"),
-    Key("f2", "unknown", "Unknown", "the caller does not know", footer=True, word="unknown"),
-    Key(
-        "f3",
-        "amend",
-        "Amend",
-        "change an answer: Up, Down, Enter",
-        footer=True,
-        word="amend",
-    ),
+    Key("f1", "help", "Help", "this help", word="help"),
+    Key("f2", "unknown", "Unknown", "the caller does not know", word="unknown"),
+    Key("f3", "amend", "Amend", "change an answer: Up, Down, Enter", word="amend"),
     Key("f4", "coach", "Coaching", "show or hide the coaching", word="coach"),
     Key("f5", "units", "Units", "metric, imperial or both", word="units"),
-    Key(
-        "f6",
-        "page('cautions')",
-        "Cautions",
-        "read the cautions; lift a stop",
-        word="cautions",
-    ),
+    Key("f6", "page('cautions')", "Cautions", "read the cautions; lift a stop", word="cautions"),
     Key(
         "f7",
         "page('why')",
         "Why",
         "why this chair and not another; in a follow-up: then and now",
-        footer=True,
         word="why",
     ),
-    Key(
-        "f8",
-        "finish",
-        "Finish",
-        "what is missing, the read-back and the summary",
-        footer=True,
-        word="finish",
-    ),
-    Key(
-        "f9",
-        "app.calls",
-        "Hold",
-        "put this call on hold; start or open another",
-        footer=True,
-        word="hold",
-    ),
-    Key("f12", "warnings", "Signs", "ask the warning signs now", footer=True, word="signs"),
+    Key("f8", "finish", "Finish", "what is missing, the read-back and the summary", word="finish"),
+    Key("f9", "app.calls", "Hold", "put this call on hold; start or open another", word="hold"),
+    Key("f12", "warnings", "Signs", "ask the warning signs now", word="signs"),
     Key("ctrl+g", "page('go_to')", "Go to", "go to any open question", word="goto"),
     Key(
         "down",
         "page('topics')",
         "Topics",
         "topics to go through: what they may change, how long they take",
-        footer=True,
         word="topics",
     ),
-    Key(
-        "ctrl+r",
-        "page('note')",
-        "Note",
-        "add a note to the chosen or last answer",
-        word="note",
-    ),
+    Key("ctrl+r", "page('note')", "Note", "add a note to the chosen or last answer", word="note"),
     Key("alt+t", "page('try_out')", "Try", "show what the typed answer would change", word="try"),
     Key(
         "ctrl+o",
@@ -151,10 +111,18 @@ KEYS = (
         word="quit",
     ),
 )
-"""In the order of the help; those with ``footer`` stand at the foot of the screen too."""
+"""In the order of the help."""
 
-AT_FOOT = sorted(KEYS, key=lambda one: one.action not in ("finish", "warnings"))
-"""A narrow foot cuts off the last ones: the end of a call and its warning signs stay there."""
+FOOT = ("f8", "f12", "f1", "f2", "f3", "f7", "f9", "down")
+"""Keys that stand at the foot of the screen too. A narrow one cuts off the last ones: the end of a
+call and its warning signs stay there."""
+
+
+def bindings(keys: Sequence[Key], foot: Sequence[str]) -> list[Binding]:
+    """The table as a screen knows it, what stands at its foot first."""
+    order = sorted(keys, key=lambda one: foot.index(one.key) if one.key in foot else len(foot))
+    return [Binding(one.key, one.action, one.label, show=one.key in foot) for one in order]
+
 
 WORDS = (
     Word(
@@ -184,11 +152,6 @@ def key_lines(keys: Sequence[Key] = KEYS) -> str:
         for one in keys
     ]
     return "\n".join([*lines, f"  {'Ctrl+P':<{wide}}{'':<{worded}}every action by name"])
-
-
-def word_lines(words: Sequence[Word]) -> str:
-    """The words that have no key as lines of the help."""
-    return "\n".join(f"  /{one.word:<9}{one.does}" for one in words)
 
 
 class Foot(Settled, Widget):
@@ -241,8 +204,7 @@ class Foot(Settled, Widget):
             self.app.simulate_key(key)
 
 
-# -- the help screen's text -----------------------------------------------------------------------
-
+_WORD_LINES = "\n".join(f"  /{one.word:<9}{one.does}" for one in WORDS)
 HELP = f"""\
 Answers
   Type what the caller says and press Enter: 5ft 2, 157, about 40 cm, 40-42 cm, 9st 4.
@@ -261,7 +223,7 @@ Answers
 
 Keys and words
 {key_lines()}
-{word_lines(WORDS)}
+{_WORD_LINES}
   A word followed by text does it at once: /note prefers mornings, /try 70 cm, /amend height.
 
 Symbols

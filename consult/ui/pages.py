@@ -288,9 +288,6 @@ PAGES: Mapping[str, Callable[[CallScreen], object]] = {
 """By the name that the keys have for them."""
 
 
-# -- words after a slash: every action has one, and a mistyped one is told of ---------------------
-
-
 def do_word(call: CallScreen, said: str) -> bool:
     """Do what a word after a slash names; whether it named something."""
     meant = action_meant(said, call.WORDS, WITH_TEXT, call.session.basis.tree)

@@ -51,10 +51,11 @@ class PlainCall:
 
     @property
     def finish(self) -> Finish:
+        def wrote(path: Path) -> str:
+            return self.kept.wrote(self.name, self.session, path, self.firsts)
+
         reference, adviser = self.kept.reference(self.name), self.kept.adviser
-        return Finish(
-            self.session, self.clock, self.keep, self._wrote, reference, adviser, self.firsts
-        )
+        return Finish(self.session, self.clock, self.keep, wrote, reference, adviser, self.firsts)
 
     def run(self) -> None:
         """Lead the call until it is put on hold, or nothing more can be read."""
@@ -189,6 +190,3 @@ class PlainCall:
                 self.keep()
                 return  # its words may be others now, and it waits still
             self.tell(keys)
-
-    def _wrote(self, path: Path) -> str:
-        return self.kept.wrote(self.name, self.session, path, self.firsts)

@@ -71,9 +71,6 @@ def question_lines(session: Session, *, coaching: bool) -> Iterator[str]:
         yield f"This {session.basis.thing}: {card}"
 
 
-# -- words ------------------------------------------------------------------------------------
-
-
 def _help(call: PlainCall) -> None:
     call.tell(
         "Answers: 5ft 2, 157, about 40 cm, 9st 4; y or n; the number of a choice, or letters."

@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from consult.call.wording import question_label
-from consult.ui.dialogs import Page, SavePage
+from consult.ui.dialogs import Page, ReadPage, SavePage
 from consult.ui.keys import Foot
 from consult.ui.literal import clickable, literal
 from consult.ui.widgets.panels import PicturePanel
@@ -66,43 +66,32 @@ class CautionScreen(Page[Done]):
             self.dismiss("country")
 
 
-# -- every caution of the call with its words, when it was said, and the lifting of a stop --------
-
 Asked = Literal["lift", "signs"]
 
 
-class CautionsScreen(Page[Asked | None]):
-    """What to do next: lift the stop, ask the warning signs, or nothing."""
+class CautionsScreen(ReadPage[Asked | None]):
+    """Every caution; gives back what to do next: lift the stop, ask the signs, or nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,f6", "dismiss(None)", "Back"),
-        Binding("l", "lift", "Lift the stop"),
+        Binding("l", "dismiss('lift')", "Lift the stop"),
         Binding("f12", "dismiss('signs')", "Ask the warning signs"),
     ]
 
     def __init__(self, now: State) -> None:
-        super().__init__()
+        super().__init__("Cautions in this call", literal(cautions_text(now)), "all-cautions")
         self.now = now
 
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(classes="page") as page:
-            page.border_title = "Cautions in this call"
-            yield Static(literal(cautions_text(self.now)), id="all-cautions", markup=False)
-        yield Foot()
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
         """Lifting is offered only where a stop is in force."""
-        return self.stands and (action != "lift" or self.now.stopped is not None)
-
-    def action_lift(self) -> None:
-        self.dismiss("lift")
-
-
-# -- the end of a call ----------------------------------------------------------------------------
+        lifts = parameters == ("lift",)
+        return super().check_action(action, parameters) and (
+            not lifts or self.now.stopped is not None
+        )
 
 
 class FinishScreen(SavePage):
-    """Nothing here ends the call: Esc goes back to it."""
+    """The end of a call, which nothing here ends: Esc goes back to it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
@@ -160,11 +149,8 @@ def _section(title: str, lines: tuple[str, ...]) -> Content:
     return literal(f"{title}\n", "bold") + literal(told)
 
 
-# -- the measuring sheet of a call on one page: to read, and to save with an e-mail draft ---------
-
-
 class SheetScreen(SavePage):
-    """Esc goes back to the call, which stays as it is."""
+    """The measuring sheet of a call: to read, and to save with an e-mail draft."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
@@ -187,11 +173,8 @@ class SheetScreen(SavePage):
         self.save_named(self.sheet.save)
 
 
-# -- the side view on the whole screen ------------------------------------------------------------
-
-
 class PictureScreen(Page[None]):
-    """Until Escape."""
+    """The side view on the whole screen, until Escape."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,alt+s", "dismiss(None)", "Back")]
 
@@ -207,11 +190,8 @@ class PictureScreen(Page[None]):
         self.query_one(PicturePanel).show(self.now)
 
 
-# -- what an answer would change, to keep or to drop ----------------------------------------------
-
-
-class TrialScreen(Page[bool]):
-    """True: record the answer after all."""
+class TrialScreen(ReadPage[bool]):
+    """What an answer would change; True: record it after all."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,d", "dismiss(False)", "Drop"),
@@ -219,14 +199,7 @@ class TrialScreen(Page[bool]):
     ]
 
     def __init__(self, trial: Trial) -> None:
-        super().__init__()
-        self.trial = trial
-
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(classes="page") as page:
-            page.border_title = "What if: not stored yet"
-            yield Static(trial_content(self.trial), id="trial", markup=False)
-        yield Foot()
+        super().__init__("What if: not stored yet", trial_content(trial), "trial")
 
 
 def trial_content(trial: Trial) -> Content:

@@ -109,10 +109,8 @@ def _at(handled: Handled) -> str:
     return f" at {handled.at.astimezone():%H:%M}" if handled.at else ""
 
 
-# -- cautions in words: what interrupts a call, and all of them with what was done about each -----
+# -- the state of a call as lines -----------------------------------------------------------------
 
-
-LEVELS = {"stop": "STOP", "refer": "REFER", "note": "NOTE"}
 ROOMY = 40
 """Cells from which a panel has room for whole words."""
 WHOLE_WORDS = 47
@@ -271,18 +269,12 @@ def caution_line(state: State) -> Content:
 
 def _caution_words(raised: Raised) -> str:
     """A line each: the box had the words, F6 has them still."""
-    level = LEVELS[raised.caution.level]
+    level = raised.caution.level.upper()
     if raised.lifted is not None:
         return f"{level} lifted ({raised.lifted.lifted}): {raised.say}"
     if raised.said is None:
         return f"{level}: {raised.say}"
     return f"{level}, said{_at(raised.said)} (words: F6): {raised.contact or raised.say}"
-
-
-def with_change(told: str, change: str) -> str:
-    """What is told below the answer line, and what the answer changed in the chair below that."""
-    lines = [line for line in told.split("\n") if line and not line.startswith("»")]
-    return "\n".join([*lines, f"» {change}"])
 
 
 # -- how an answer may be typed, in words, for the call screen and the call in plain lines --------
@@ -315,9 +307,6 @@ def to_hand(session: Session) -> str:
     """The answer that a question asked again has; '' where it has none that may be shown."""
     old, asking = session.amending, session.asking
     return old.said if old is not None and not (asking and read_out(asking, old)) else ""
-
-
-# -- A topic as a line of text, in the list of topics and beside the call -------------------------
 
 
 def topic_line(at: int, topic: TopicLine) -> str:

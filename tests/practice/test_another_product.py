@@ -8,8 +8,7 @@ import pytest
 
 from consult.call.basis import Basis, load_basis
 from consult.paths import shipped_trees
-from consult.practice.check import practice_problems
-from consult.practice.load import load_persona
+from consult.practice.load import load_persona, practice_problems
 from consult.practice.log import Recommend
 from consult.practice.model_call import Skill, led_exercise
 from consult.practice.score import score_of

@@ -9,7 +9,7 @@ from typing import get_args
 from consult.marked.schema import load_schema
 from consult.practice import caller_file
 from consult.practice.catalogue import COURSE_SCHEMA
-from consult.practice.check import practice_problems
+from consult.practice.load import practice_problems
 from consult.practice.model import BehaviourKind
 from tests.practice.callers import CALLERS
 

@@ -8,8 +8,7 @@ import pytest
 
 from consult.commands.check import problems_of
 from consult.practice.catalogue import choices_in
-from consult.practice.check import practice_problems
-from consult.practice.load import load_persona
+from consult.practice.load import load_persona, practice_problems
 from tests.call.calls import basis_of
 from tests.practice.callers import CALLERS, HEAD, WORDS, survey, written
 

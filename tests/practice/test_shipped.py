@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.understand import is_unknown, understand
-from consult.practice.check import practice_problems
+from consult.practice.load import practice_problems
 from consult.practice.log import Say
 from consult.practice.model import OPENING, STOP
 from consult.practice.speech import reply

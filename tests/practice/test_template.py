@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from consult.practice.caller_file import caller_template
-from consult.practice.check import practice_problems
+from consult.practice.load import practice_problems
 from tests.practice.callers import CALLERS
 
 

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.practice.check import practice_problems
-from consult.practice.load import load_persona
+from consult.practice.load import load_persona, practice_problems
 from consult.practice.model import Persona
 from tests.call.calls import basis_of
 from tests.practice.callers import CALLERS, HEAD, survey, written

@@ -92,7 +92,6 @@ def test_every_question_has_an_answer_the_tree_takes(tmp_path: Path) -> None:
     assert list(persona.truth) == list(basis.tree.questions)
     for name, question in basis.tree.questions.items():
         understand(question, persona.truth[name], TODAY)
-    assert persona.listed == frozenset()
 
 
 @pytest.mark.parametrize("tree", MAIN_TREES)
@@ -127,7 +126,6 @@ def test_what_is_listed_is_true(tmp_path: Path) -> None:
     assert persona.truth["sites"] == "back, neck"
     assert persona.measured["hours"] == 7.5
     assert persona.truth["when"] == "?"
-    assert persona.listed == {"consent", "sites", "hours", "when"}
 
 
 def test_seeds_differ_and_names_too(tmp_path: Path) -> None:

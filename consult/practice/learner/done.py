@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, fields
 from datetime import date
 from functools import partial
 from typing import Any, TypeVar
 
-from consult.call.understand import understand
 from consult.practice.log import Entered, Event, Lifted, Log, Spoke, Turn, log_json
 from consult.practice.model import (
     MEASUREMENT,
@@ -22,7 +21,6 @@ from consult.practice.model import (
 )
 from consult.practice.scoring.points import Score, ScoreItem
 from consult.problems import CannotDoError
-from consult.units import Unclear
 
 T = TypeVar("T")
 
@@ -91,52 +89,38 @@ def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
     ]
     if not showed:
         return None
+    _, later = showed[0]
     if one.at == STOP:
-        return not any(
-            isinstance(each, Lifted) and each.taken for _, later in showed for each in later
-        )
+        return not any(isinstance(each, Lifted) and each.taken for each in later)
     if one.kind in MEASUREMENT | WITHHOLDS:
         # Fetching the tape, or the one who will sit, mends it for every question after.
-        return any(_asked(turn.about, later) for turn, later in showed)
+        return any(_asked(turn.about, events) for turn, events in showed)
     if one.kind == "contradicts":
-        return any(_asked(one.about, later) or _asked(turn.about, later) for turn, later in showed)
+        asked = any(_asked(turn.about, events) for turn, events in showed)
+        return asked or _asked(one.about, later)
     if one.kind in ("volunteers", "sign_in_passing"):
-        return any(_entered(one.about, later) for _, later in showed)
+        entered = (each for each in later if isinstance(each, Entered) and each.taken)
+        return any(each.question == one.about for each in entered)
     if one.kind == "mixes_units":
         return all(_meant(turn, persona, log) for turn, _ in showed)
     return None
 
 
-def _asked(question: str, later: tuple[Event, ...]) -> bool:
+def _asked(question: str, later: Iterable[Event]) -> bool:
     return any(isinstance(each, Spoke) and each.turn.about == question for each in later)
-
-
-def _entered(question: str, later: tuple[Event, ...]) -> bool:
-    return any(
-        isinstance(each, Entered) and each.taken and each.question == question for each in later
-    )
 
 
 def _meant(turn: Turn, persona: Persona, log: Log) -> bool:
     """Whether the figure entered in the end is the one that the caller meant."""
-    told = turn.tells.get(turn.about)
-    entries = [one.said for one in log.entries if one.taken and one.question == turn.about]
-    if told is None or not entries:
+    # It loads numpy, which the list of callers does without.
+    from consult.practice.truth import value_of
+
+    told, question = turn.tells.get(turn.about), persona.questions[turn.about]
+    entered = [one.recorded for one in log.entries if one.taken and one.question == question.name]
+    if told is None or not entered:
         return told is None
-    meant, entered = (_figure(persona, log, turn.about, said) for said in (told, entries[-1]))
-    return meant is not None and entered is not None and abs(meant - entered) <= _SAME
-
-
-def _figure(persona: Persona, log: Log, question: str, said: str) -> float | None:
-    """What an entry means, mm or kg; of one by name, without the name before it."""
-    words = said.lstrip("/").replace(":", " ").split()
-    for at in range(len(words) if said.startswith("/") else 1):
-        try:
-            heard = understand(persona.questions[question], " ".join(words[at:]), log.began.date())
-        except (Unclear, KeyError):
-            continue
-        return heard.value if isinstance(heard.value, float) else None
-    return None
+    meant, last = (value_of(question, said, log.began.date()) for said in (told, entered[-1]))
+    return isinstance(meant, float) and isinstance(last, float) and abs(meant - last) <= _SAME
 
 
 def finished(learner: str, day: date, persona: Persona, log: Log, score: Score) -> Done:
@@ -165,8 +149,7 @@ def _met(persona: Persona, log: Log, score: Score) -> Iterator[Met]:
     for one in persona.behaviours:
         about = [item for item in score.items if item.behaviour == one.name]
         if about:
-            well = all(item.got >= item.of and not item.fails for item in about)
-            yield Met(one.name, one.kind, well)
+            yield Met(one.name, one.kind, all(item.full for item in about))
         elif one.name in showed:
             yield Met(one.name, one.kind, noticed(one, persona, log))
 

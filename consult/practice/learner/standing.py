@@ -161,8 +161,6 @@ class Standing:
 class Outlook:
     """What there is to say of a learner on a day."""
 
-    exercises: int
-    passed: int
     strengths: tuple[Standing, ...]
     """What went well longest first."""
     weak: tuple[Standing, ...]
@@ -176,8 +174,6 @@ def outlook(done: Sequence[Done], today: date) -> Outlook:
     all_, again = standings(done), resting(done)
     strong, weak = (one for one in all_ if one.strong), (one for one in all_ if one.weak)
     return Outlook(
-        exercises=len(done),
-        passed=sum(one.passed for one in done),
         strengths=tuple(sorted(strong, key=lambda one: (-one.in_a_row, one.topic))),
         weak=tuple(sorted(weak, key=lambda one: (-one.missed, one.in_a_row, one.topic))),
         due=tuple(one for one in again if one.due <= today),

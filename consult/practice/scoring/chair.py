@@ -72,15 +72,12 @@ def _held(
     )
     true = state_so_far(basis, replace(call, answers=answers))
     needs = tuple((need.feature, need.strength, need.because) for need in true.needs)
-    seat = true.fit.quantities.get("seat_height") if true.fit else None
-    height = float(seat) if seat is not None and not isinstance(seat, bool) else None
+    _, height = parts_and_seat(true)
     if basis.range.fitting is not None:
         figure = true.told(basis).figure
         return product_truth(basis.range, persona.body, true.workplace, figure, needs), height
-    found = true_fit(
-        basis.range, basis.population, persona.body, persona.sex, true.workplace, needs
-    )
-    return found, height
+    who = basis.population, persona.body, persona.sex
+    return true_fit(basis.range, *who, true.workplace, needs), height
 
 
 def spoiled_the_chair(evidence: Evidence, question: str) -> bool:
@@ -97,10 +94,8 @@ def spoiled_the_chair(evidence: Evidence, question: str) -> bool:
     if answer is None:
         return True
     true = evidence.persona.truth[question]
-    right = _worth(
-        evidence,
-        Recommend(*parts_and_seat(state(evidence.basis, call.add(Answer(question, true))))),
-    )
+    then = state(evidence.basis, call.add(Answer(question, true)))
+    right = _worth(evidence, Recommend(*parts_and_seat(then)))
     return right is not None and _better(own, right)
 
 

@@ -169,13 +169,13 @@ def _due(evidence: Evidence) -> list[_Due]:
 def _heard(evidence: Evidence) -> dict[str, int]:
     """Caution that is true of the caller -> the turn at which its last ground was told."""
     true, told = evidence.true, Facts(evidence.basis, "metric")
-    consent = evidence.consent()
+    consent, every = evidence.consent(), grave(evidence.tree)
     found: dict[str, int] = {}
     for turn in evidence.own.log.turns:
         for name, said in turn.tells.items():
             learn_answer(told, name, said)
         refused = consent is not None and told.value(consent.name) is False
-        for one in grave(evidence.tree):
+        for one in every:
             if one.name in found or (one.level == "refer" and refused):
                 continue
             if one.when.evaluate(told.lookup) is True and evidence.calls_for(one, true):

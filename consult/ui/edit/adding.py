@@ -56,12 +56,12 @@ _ALIKE = {
 
 
 class Adding:
-    """Adds to what the outline is on; nothing where the person left in between."""
+    """Adds to what the outline is on; ``LeftOff`` where the person left in between."""
 
     def __init__(self, session: EditSession, ask: Asker, choosing: Choosing) -> None:
         self._session, self._ask, self._choosing = session, ask, choosing
 
-    async def anything(self) -> EditResult | None:
+    async def anything(self) -> EditResult:
         """Whatever the person chooses."""
         session, entry = self._session, self._session.entry
         session.refuse_locked()
@@ -76,38 +76,29 @@ class Adding:
             kinds.remove("choice")
         return await self._one_of(kinds)
 
-    async def asked(self, kind: str) -> EditResult | None:
+    async def asked(self, kind: str) -> EditResult:
         """A choice, a way on, or something that reads the question in the form."""
         self._session.refuse_locked()
         if kind == "reader":
             return await self._one_of(("caution", "advice", "need"))
         return await self._add(kind)
 
-    async def _one_of(self, kinds: Iterable[str]) -> EditResult | None:
+    async def _one_of(self, kinds: Iterable[str]) -> EditResult:
         lines = {kind: self._session.said(ADDED[kind]) for kind in kinds}
-        kind = await self._ask.choose("Add what?", lines)
-        return await self._add(kind) if kind else None
+        return await self._add(await self._ask.choose("Add what?", lines))
 
-    async def _add(self, kind: str) -> EditResult | None:
+    async def _add(self, kind: str) -> EditResult:
         entry = self._session.entry
-        match kind:
-            case "question":
-                return await self._question(entry)
-            case "pool":
-                return await self._pool(entry)
-            case "member":
-                return await self._member(entry)
-            case "topic" | "include":
-                return await self._tree(entry, kind)
-            case "choice":
-                return await self._choice(entry)
-            case "route":
-                return await self._route(entry)
-        return await self._part(entry, kind)
+        if kind in ("topic", "include"):
+            return await self._tree(entry, kind)
+        alone = {
+            **{"question": self._question, "choice": self._choice, "route": self._route},
+            **{"pool": self._pool, "member": self._member},
+        }
+        return await (alone[kind](entry) if kind in alone else self._part(entry, kind))
 
-    async def _line(self, title: str, help_: str) -> str | None:
-        said = await self._ask.line(self._session.said(title), help_)
-        return said.strip() if said is not None else None
+    async def _line(self, title: str, help_: str) -> str:
+        return (await self._ask.line(self._session.said(title), help_)).strip()
 
     def _taken(self, *kinds: str) -> set[str]:
         """Names of all trees; of some kinds where they are named."""
@@ -117,12 +108,10 @@ class Adding:
 
     # -- the steps of a call ------------------------------------------------------------------
 
-    async def _question(self, entry: OutlineEntry) -> EditResult | None:
+    async def _question(self, entry: OutlineEntry) -> EditResult:
         # Behind a question of a pool nothing leads on but the pool.
         after = self._session.sheets.pool_of(entry) or entry
         ask = await self._line("A question", "What does the adviser say?")
-        if ask is None:
-            return None
         name = name_from(ask, self._taken(), "question")
         place = Place(after.place.file, ("questions", name))
         behind = after.name if after.kind in STEPS else None
@@ -134,14 +123,12 @@ class Adding:
         told = f"{name} is asked after {after.name}. Choose what kind of answer it has."
         return EditResult(told, place, (*place.steps, "answer"), in_form=True)
 
-    async def _choice(self, entry: OutlineEntry) -> EditResult | None:
+    async def _choice(self, entry: OutlineEntry) -> EditResult:
         session = self._session
         if session.sheets.value(entry.place, "sets") == TOPICS:
             return await self._topic_choice(entry)
         help_ = "What can the caller answer? Write it as the adviser says it."
         label = await self._line("A choice", help_)
-        if label is None:
-            return None
         taken = {*session.sheets.choices(entry.place), "yes", "no", *self._taken("question")}
         name = name_from(label, taken, "choice")
         file, more = entry.place.file, ""
@@ -155,7 +142,7 @@ class Adding:
         said = f"Added the choice {name}. The routes below decide where the call goes next."
         return EditResult(said + more, field=(*entry.place.steps, "choices", name))
 
-    async def _topic_choice(self, entry: OutlineEntry) -> EditResult | None:
+    async def _topic_choice(self, entry: OutlineEntry) -> EditResult:
         """What a question opens is one of the topics."""
         sheets = self._session.sheets
         there = sheets.choices(entry.place)
@@ -166,8 +153,6 @@ class Adding:
         }
         lines = {topic: f"{topic}: {title}" for topic, title in topics.items()}
         topic = await self._ask.choose("Which topic can be opened here?", lines)
-        if topic is None:
-            return None
         self._session.change(
             entry.place.file,
             lambda text: add_choice(text, entry.name, topic, topics[topic]),
@@ -175,11 +160,9 @@ class Adding:
         )
         return EditResult()
 
-    async def _pool(self, question: OutlineEntry) -> EditResult | None:
+    async def _pool(self, question: OutlineEntry) -> EditResult:
         help_ = "What is its name? One or two words; only the editor shows it."
         said = await self._line("A pool", help_)
-        if said is None:
-            return None
         name = name_from(said, self._taken(), "pool")
         place = Place(question.place.file, ("questions", name))
         self._session.change(
@@ -188,7 +171,7 @@ class Adding:
         told = f"{question.name} is asked in the pool {name}. Add others to it below."
         return EditResult(told, place, in_form=True)
 
-    async def _member(self, pool: OutlineEntry) -> EditResult | None:
+    async def _member(self, pool: OutlineEntry) -> EditResult:
         sheets = self._session.sheets
         lines = {
             one.name: f"{one.name}: {one.words}"
@@ -196,8 +179,6 @@ class Adding:
             if one.kind == "question" and sheets.pool_of(one) is None
         }
         name = await self._ask.choose("Which question belongs in the pool?", lines)
-        if name is None:
-            return None
         self._session.change(
             pool.place.file,
             lambda text: into_pool(text, pool.name, name),
@@ -205,7 +186,7 @@ class Adding:
         )
         return EditResult(field=(*pool.place.steps, "best_of", len(sheets.members(pool)) - 1))
 
-    async def _tree(self, entry: OutlineEntry, kind: str) -> EditResult | None:
+    async def _tree(self, entry: OutlineEntry, kind: str) -> EditResult:
         """A topic or a sub-tree: a step here, and a file with its first question."""
         session = self._session
         after = session.sheets.pool_of(entry) or entry
@@ -214,11 +195,9 @@ class Adding:
         what = "topic" if is_topic else "sub-tree"
         shown = "What is its name in the list of topics?" if is_topic else "What is it about?"
         title = changes = await self._line(f"A {what}", shown)
-        if title and is_topic:
+        if is_topic:
             changes = await self._line(f"A {what}", "What could it change? A few words.")
-        ask = changes and await self._line("Its first question", "What does the adviser say?")
-        if not title or not changes or not ask:
-            return None
+        ask = await self._line("Its first question", "What does the adviser say?")
         names = self._taken()
         files = {one.removesuffix(".yaml") for one in session.folder.texts}
         tree = name_from(title, names | files | {one.removeprefix("the_") for one in names}, "tree")
@@ -235,14 +214,11 @@ class Adding:
         told = f"Added the {what} {tree} after {after.name}, in {tree}.yaml."
         return EditResult(told, Place(file, ("questions", step)), in_form=True)
 
-    async def _route(self, entry: OutlineEntry) -> EditResult | None:
+    async def _route(self, entry: OutlineEntry) -> EditResult:
         sheets = self._session.sheets
         when = await self._choosing.condition(entry.name)
-        go = when and await self._ask.choose(
-            "Which question comes next?", options(entry, ("next",), sheets)
-        )
-        if not when or not go:
-            return None
+        onward = options(entry, ("next",), sheets)
+        go = await self._ask.choose("Which question comes next?", onward)
         self._session.change(
             entry.place.file,
             lambda text: add_route(text, entry.name, when, go),
@@ -253,12 +229,10 @@ class Adding:
 
     # -- things that stand in lists -----------------------------------------------------------
 
-    async def _alike(self, entry: OutlineEntry) -> EditResult | None:
+    async def _alike(self, entry: OutlineEntry) -> EditResult:
         """A part, a quantity or a country more, like the one at hand but for its code and name."""
         code = await self._line(f"Another like {entry.name}", _ALIKE[entry.kind])
-        name = code and await self._line(f"Another like {entry.name}", "What is it called?")
-        if not code or not name:
-            return None
+        name = await self._line(f"Another like {entry.name}", "What is it called?")
         called = "label" if entry.kind == "quantity" else "name"
         fields = {**self._session.sheets.data(entry.place), called: name}
         above, at = entry.place.steps[:-1], entry.place.steps[-1]
@@ -274,55 +248,38 @@ class Adding:
             f"{code} is as {entry.name} was. Change what differs.", place, in_form=True
         )
 
-    async def _part(self, about: OutlineEntry, kind: str) -> EditResult | None:
+    async def _part(self, about: OutlineEntry, kind: str) -> EditResult:
         session, file = self._session, about.place.file
         part = next(part for part, one in PARTS.items() if one == kind)
         fields: dict[str, str] = {}
-        said: str | None
         if kind == "caution":
-            levels = {
-                level: session.said(f"{level}: {said}") for level, said in LEVEL_WORDS.items()
-            }
-            level = await self._ask.choose("How serious is it?", levels)
-            if level is None:
-                return None
-            fields["level"] = level
+            levels = {one: session.said(f"{one}: {said}") for one, said in LEVEL_WORDS.items()}
+            fields["level"] = await self._ask.choose("How serious is it?", levels)
         if kind == "need":
             empty = OutlineEntry(Place(file, (part,)), "need", "", "", 1)
-            said = await self._ask.choose(
-                "Which feature is needed?", options(empty, ("feature",), session.sheets)
-            )
-            strength = said and await self._ask.choose(
-                "How important is it?", options(empty, ("strength",), session.sheets)
-            )
-            if not said or not strength:
-                return None
+            features = options(empty, ("feature",), session.sheets)
+            said = await self._ask.choose("Which feature is needed?", features)
+            strengths = options(empty, ("strength",), session.sheets)
+            strength = await self._ask.choose("How important is it?", strengths)
             fields |= {"feature": said, "strength": strength}
         elif kind == "always":
             then = await self._choosing.condition("")
-            said = then and await self._line("Always", "Why must this be true?")
-            if not then or not said:
-                return None
+            said = await self._line("Always", "Why must this be true?")
             fields |= {"then": then, "because": said}
         else:
             title = f"{KINDS[PARTS[part]]}: the words"
             said = await self._line(title, "What does the adviser say?")
-            if said is None:
-                return None
             fields["say"] = said
         subject = about.name if about.kind == "question" else ""
         when = await self._choosing.condition(subject)
-        if when is None:
-            return None
         if kind == "advice":
             fields["topic"] = subject or "general"
         known = {"name": name_from(said, self._taken(kind), kind), "when": when, **fields}
         there = session.sheets.data(Place(file, (part,)))
         place = Place(file, (part, len(there) if isinstance(there, list) else 0))
+        what = f"{kind} {known['name']}"
         session.change(
-            file,
-            lambda text: edits.add_item(text, (part,), None, known),
-            f"the new {kind} {known['name']}",
+            file, lambda text: edits.add_item(text, (part,), None, known), f"the new {what}"
         )
-        told = f"Added the {kind} {known['name']}. Ctrl+Z undoes it."
+        told = f"Added the {what}. Ctrl+Z undoes it."
         return EditResult(told, place, in_form=True)

@@ -31,11 +31,19 @@ _MOST_LOOKS = 250
 """Looks after which a key goes to what is there: better in the wrong place than nowhere."""
 
 
-class InOrder(Program):
-    """A program whose keys and pastes are given to the screen one after the other."""
+class EditApp(Program):
+    """One folder of trees, being edited; keys and pastes are given one after the other."""
 
-    def __init__(self) -> None:
+    TITLE = "consult edit"
+    CSS_PATH: ClassVar = ["../consult.tcss", "edit.tcss"]
+    DESK_KEYS = KEYS
+
+    def __init__(
+        self, folder: DraftFolder, clock: Callable[[], datetime], *, editor: str = ""
+    ) -> None:
+        """``editor`` is who publishes, unless another name is given then."""
         super().__init__()
+        self._desk = EditScreen(folder, clock, editor)
         self._typed: list[Key | Paste] = []
         self._under_way: asyncio.Task[None] | None = None
         """Runs while a key is being dealt with."""
@@ -47,13 +55,20 @@ class InOrder(Program):
         """The screen that the last key was for."""
 
     @property
+    def desk(self) -> EditScreen:
+        return self._desk
+
+    def on_mount(self) -> None:
+        self.push_screen(self.desk)
+
+    @property
     def all_typed(self) -> bool:
         """Whether everything typed so far has had its effect."""
         return not (self._typed or self._under_way)
 
     async def on_event(self, event: Event) -> None:
         """Take keys and pastes into the line; all else as ever."""
-        if not isinstance(event, Key | Paste) or event.is_forwarded or self._for_this_page_alone():
+        if not isinstance(event, Key | Paste) or event.is_forwarded or self._for_page_alone():
             await super().on_event(event)
             return
         self._typed.append(event)
@@ -121,52 +136,9 @@ class InOrder(Program):
         """Whether the screen on top is ready, and no page is about to open over it."""
         if self._early or not self._accepts(early=True):
             return False
-        return not self.opening_soon
-
-    @property
-    def opening_soon(self) -> bool:
-        """Whether a page will be opened by what was pressed before."""
-        return False
-
-    def _for_this_page_alone(self) -> bool:
-        """Whether the page on top takes only what is pressed while it is open."""
-        return self._accepts(early=False) and not self._accepts(early=True)
-
-
-# -- the content desk as a program of its own: how it is opened, and how it is left ---------------
-
-
-class EditApp(InOrder):
-    """One folder of trees, being edited."""
-
-    TITLE = "consult edit"
-    CSS_PATH: ClassVar = ["../consult.tcss", "edit.tcss"]
-    DESK_KEYS = KEYS
-
-    def __init__(
-        self,
-        folder: DraftFolder,
-        clock: Callable[[], datetime],
-        *,
-        editor: str = "",
-    ) -> None:
-        """``editor`` is who publishes, unless another name is given then."""
-        super().__init__()
-        self._desk = EditScreen(folder, clock, editor)
-
-    @property
-    def desk(self) -> EditScreen:
-        return self._desk
-
-    @property
-    def opening_soon(self) -> bool:
-        """Whether a page will be opened by what was pressed before."""
         if self.screen is not self.desk or self.desk.judging:
-            return False
-        return any(one.group == "flow" and not one.is_finished for one in self.workers)
-
-    def on_mount(self) -> None:
-        self.push_screen(self.desk)
+            return True
+        return all(one.is_finished for one in self.workers if one.group == "flow")
 
     def action_calls(self) -> None:
         """A rehearsal is the only call there is."""

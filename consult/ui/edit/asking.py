@@ -30,24 +30,34 @@ _OTHER = "another question"
 """No condition: those have no question of that name."""
 
 
+class LeftOff(Exception):  # noqa: N818 - nothing is wrong
+    """The person left a page, and so what it was asked for."""
+
+
 class Asker:
-    """The small pages, one after the other; each gives None where the person left."""
+    """The small pages, one after the other; ``LeftOff`` where the person left."""
 
     def __init__(self, opened: Callable[[Screen[Any]], Awaitable[str | None]]) -> None:
         """``opened`` opens a page and waits for what it gives back."""
         self._opened = opened
 
-    async def choose(self, title: str, lines: Mapping[str, str]) -> str | None:
+    async def _answer(self, page: Screen[Any]) -> str:
+        answer = await self._opened(page)
+        if answer is None:
+            raise LeftOff
+        return answer
+
+    async def choose(self, title: str, lines: Mapping[str, str]) -> str:
         """One of several lines, by its key."""
 
         def find(typed: str) -> dict[str, str]:
             sought, found = typed.casefold(), having(lines)(typed).items()
             return dict(sorted(found, key=lambda one: not one[1].casefold().startswith(sought)))
 
-        return await self._opened(ChooseScreen(title, find, "Nothing matches that."))
+        return await self._answer(ChooseScreen(title, find, "Nothing matches that."))
 
-    async def line(self, title: str, help_: str, text: str = "") -> str | None:
-        return await self._opened(LineScreen(title, help_, text, needed=True))
+    async def line(self, title: str, help_: str, text: str = "") -> str:
+        return await self._answer(LineScreen(title, help_, text, needed=True))
 
     async def read(self, title: str, text: str) -> None:
         await self._opened(TextScreen(title, text))
@@ -55,7 +65,7 @@ class Asker:
     async def letter(
         self, told: str, letters: Mapping[str, str], leave: str, *, sudden: bool = False
     ) -> str | None:
-        """One of some letters; ``sudden`` where it may open while somebody types."""
+        """One of some letters, None for none; ``sudden``: it may open while somebody types."""
         page = SuddenScreen if sudden else LettersScreen
         return await self._opened(page(told, letters, leave))
 
@@ -70,14 +80,14 @@ class Choosing:
         """What is to stand in a field instead of what does: a word, or a condition."""
         steps = place.steps
         value = await (self.word(steps) if is_word else self.built(kept))
-        if value is None or value == kept:
+        if value == kept:
             return None
         if steps[-1] == "answer":
             return self.answer_becomes(value)
         self._session.type_in(place, value)
         return EditResult()
 
-    async def word(self, steps: Steps) -> str | None:
+    async def word(self, steps: Steps) -> str:
         """What is to stand in a field; '' for nothing."""
         entry = self._session.entry
         field = field_of(entry.kind, steps)
@@ -107,9 +117,9 @@ class Choosing:
         left = ", ".join(one.label.lower() for one in gone)
         return EditResult(f"Removed, because it does not fit {kind}: {left}." if gone else "")
 
-    async def built(self, kept: str) -> str | None:
+    async def built(self, kept: str) -> str:
         """A condition put together, beside the one there is or in its place."""
-        how: str | None = "anew"
+        how = "anew"
         if kept.strip():
             ways = {
                 "and": "and: another condition must also be true",
@@ -117,24 +127,20 @@ class Choosing:
                 "anew": "replace: write a new condition",
             }
             how = await self._ask.choose(f"It now says: {kept}", ways)
-        new = how and await self.condition("")
-        return joined(kept, how, new) if how and new else None
+        return joined(kept, how, await self.condition(""))
 
-    async def condition(self, subject: str) -> str | None:
+    async def condition(self, subject: str) -> str:
         """Which question, and what is to be answered."""
         sheets, file = self._session.sheets, self._session.place.file
         if not subject:
             lines = {name: f"{name}: {said}" for name, said in subjects(sheets, file)}
-            found = await self._ask.choose("Which answer does the condition depend on?", lines)
-            if found is None:
-                return None
-            subject = found
+            subject = await self._ask.choose("Which answer does the condition depend on?", lines)
         tests = asked_of(subject, sheets, file)
         other = {_OTHER: "another question"}
         found = await self._ask.choose(f"When the answer to {subject} ...", tests | other)
         if found == _OTHER:
             return await self.condition("")
-        if found is None or NUMBER not in found:
+        if NUMBER not in found:
             return found
         number = await self._ask.line("Which number?", tests[found])
-        return found.replace(NUMBER, number.strip()) if number else None
+        return found.replace(NUMBER, number.strip())

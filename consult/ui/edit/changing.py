@@ -12,25 +12,25 @@ from consult.content.editing.fields import FIELDS, KINDS
 from consult.content.editing.patching import Refused
 from consult.content.editing.session import EditResult
 from consult.content.editing.sheets import PART_OF, STEPS, OutlineEntry, Place
+from consult.ui.edit.asking import Asker, LeftOff
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from consult.content.editing.session import EditSession
     from consult.marked.marks import Steps
-    from consult.ui.edit.asking import Asker
 
 _FORM = "A name has small letters, digits and underscores, and starts with a letter."
 
 
 class Changing:
-    """Changes what the cursor is on; nothing where the person left in between."""
+    """Changes what the cursor is on; ``LeftOff`` where the person left in between."""
 
     def __init__(self, session: EditSession, ask: Asker, complain: Callable[[str], None]) -> None:
         """``complain`` says why an answer was not taken, over the page that asks again."""
         self._session, self._ask, self._complain = session, ask, complain
 
-    async def delete(self, at: Steps | None) -> EditResult | None:
+    async def delete(self, at: Steps | None) -> EditResult:
         """Delete what the cursor is on; ``at`` is the field of the form it is in."""
         self._session.refuse_locked()
         entry = self._session.entry
@@ -41,14 +41,14 @@ class Changing:
             return await self._delete_row(entry, steps)
         return await self._delete_entry(entry)
 
-    async def _delete_row(self, entry: OutlineEntry, steps: Steps) -> EditResult | None:
+    async def _delete_row(self, entry: OutlineEntry, steps: Steps) -> EditResult:
         what = f"{_row_words(steps)} of {entry.name}"
         told, letter = f"Delete {what}?", "delete it"
         if "best_of" in steps:
             told = f"Take {what}?".replace(" of ", " out of ")
             letter = "take it out; it is asked after the pool"
         if not await self._ask.letter(told, {"y": letter}, "leave it as it is"):
-            return None
+            raise LeftOff
         last, members = steps[-1], self._session.sheets.members(entry)
 
         def change(text: str) -> str:
@@ -61,7 +61,7 @@ class Changing:
         self._session.change(entry.place.file, change, f"deleting {what}")
         return EditResult()
 
-    async def _delete_entry(self, entry: OutlineEntry) -> EditResult | None:
+    async def _delete_entry(self, entry: OutlineEntry) -> EditResult:
         session, sheets = self._session, self._session.sheets
         kind = session.said(KINDS[entry.kind]).lower()
         told = f"Delete the {kind} {entry.name}?\n\n{entry.words}"
@@ -77,7 +77,7 @@ class Changing:
                 }
         pressed = await self._ask.letter(told, letters, "leave it as it is")
         if not pressed:
-            return None
+            raise LeftOff
         entries = sheets.entries(entry.place.file)
         beside, pool = entries[entries.index(entry) - 1].place, sheets.pool_of(entry)
 
@@ -100,7 +100,7 @@ class Changing:
         there = (*steps[:-1], last + by) if isinstance(last, int) else steps
         return EditResult(place=Place(file, there)) if steps == own else EditResult(field=there)
 
-    async def rename(self) -> EditResult | None:
+    async def rename(self) -> EditResult:
         """A question gets another name, everywhere."""
         session, entry = self._session, self._session.entry
         if entry.kind not in STEPS and entry.kind not in PART_OF:
@@ -108,8 +108,6 @@ class Changing:
                 raise Refused("Change its name in the form.")
             raise Refused("A file cannot be renamed here.")
         new = await self._new_name(entry)
-        if new is None:
-            return None
         file, texts = entry.place.file, session.folder.texts
         renamed: Renamed | None = None
         done = EditResult()
@@ -131,13 +129,13 @@ class Changing:
         session.edit(changed, f"renaming {entry.name} to {new}", renamed=renamed)
         return done
 
-    async def _new_name(self, entry: OutlineEntry) -> str | None:
+    async def _new_name(self, entry: OutlineEntry) -> str:
         while True:
-            new = await self._ask.line(f"New name for {entry.name}", _FORM, entry.name)
-            if new is None or new.strip() == entry.name:
-                return None
-            if NAME.fullmatch(new.strip()):
-                return new.strip()
+            new = (await self._ask.line(f"New name for {entry.name}", _FORM, entry.name)).strip()
+            if new == entry.name:
+                raise LeftOff
+            if NAME.fullmatch(new):
+                return new
             self._complain(_FORM)
 
 

@@ -8,7 +8,7 @@ for, and what came of it is shown.
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
@@ -25,7 +25,7 @@ from consult.content.editing.session import EditResult, EditSession
 from consult.content.editing.sheets import Place
 from consult.ui.dialogs import TextScreen
 from consult.ui.edit.adding import Adding
-from consult.ui.edit.asking import Asker, Choosing
+from consult.ui.edit.asking import Asker, Choosing, LeftOff
 from consult.ui.edit.changing import Changing
 from consult.ui.edit.field_widgets import Control, DoLine, PickLine
 from consult.ui.edit.form_panel import FormPanel
@@ -172,7 +172,7 @@ class EditScreen(Screen[None]):
 
     async def _follow(self, do: Callable[[], Awaitable[EditResult | None]]) -> None:
         self.flush()
-        with self._refusals():
+        with self._refusals(), suppress(LeftOff):
             self._show_done(await do())
 
     # -- what is typed ------------------------------------------------------------------------

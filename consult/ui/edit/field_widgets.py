@@ -18,12 +18,16 @@ from textual.widget import Widget
 from textual.widgets import Input, Static, TextArea
 
 from consult.ui.literal import literal
-from consult.ui.widgets.part import ColumnBox, RowBox, Settled
+from consult.ui.widgets.part import ColumnBox, LiteralInput, RowBox, Settled
 from consult.visible import visible
 
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
 
+_AROUND = (
+    Binding("down", "app.focus_next", show=False),
+    Binding("up", "app.focus_previous", show=False),
+)
 PAUSE = 0.3
 """Seconds without a key after which what was typed is taken."""
 
@@ -172,7 +176,7 @@ class WordsInput(Lines):
         super().action_cursor_down(select)
 
 
-class LineInput(Settled, Input, Control):
+class LineInput(LiteralInput, Control):
     """One line; Enter and Down go to the next field, Up to the one before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -193,12 +197,6 @@ class LineInput(Settled, Input, Control):
             self.value = value
         self.cursor_position = min(at, len(value))
 
-    @property
-    def _value(self) -> Text:
-        return Text(
-            visible(self.value.translate(_ONE_CELL)), no_wrap=True, overflow="ignore", end=""
-        )
-
     def _on_paste(self, event: Paste) -> None:
         """What is pasted into one line becomes one line, all of it."""
         event.prevent_default()
@@ -215,9 +213,6 @@ class LineInput(Settled, Input, Control):
         self.value = ""
 
 
-_ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
-
-
 class ConditionLine(LineInput):
     """A condition: typed, or put together by choosing."""
 
@@ -232,8 +227,7 @@ class PickLine(Settled, Static, Control, can_focus=True):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "pick", show=False),
-        Binding("down", "app.focus_next", show=False),
-        Binding("up", "app.focus_previous", show=False),
+        *_AROUND,
     ]
 
     meaning: Callable[[str], str]
@@ -274,8 +268,7 @@ class DoLine(Settled, Static, can_focus=True):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,space", "do", show=False),
-        Binding("down", "app.focus_next", show=False),
-        Binding("up", "app.focus_previous", show=False),
+        *_AROUND,
     ]
 
     def __init__(self, text: str, kind: str) -> None:
@@ -290,15 +283,12 @@ class DoLine(Settled, Static, can_focus=True):
         self.post_message(self.Pressed(self.kind))
 
 
-# -- A field with its label before it and what is wrong with it below -----------------------------
-
-
 class FieldLabel(Settled, Static):
     """What a field is called."""
 
 
 class FieldRow(RowBox):
-    """One line of the form, or as many as the text in it needs."""
+    """A field with its label before it and what is wrong with it below."""
 
     def __init__(self, label: str, control: Control, *classes: str) -> None:
         super().__init__(classes=" ".join(("field", *classes)))

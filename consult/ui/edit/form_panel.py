@@ -41,6 +41,15 @@ _HINTS = {"choices": "what the caller hears", "numbers": "62 to 128 cm, or 80 kg
 """Blocks of lines that are typed -> what an empty one shows."""
 
 
+_AFTER = {
+    ("pool", ""): "members",
+    ("question", "answer"): "choices",
+    ("question", "exclusive"): "routes",
+    ("product_part", "lead_days"): "numbers",
+}
+"""Kind and field -> the block that stands below it; '' is the head of the form."""
+
+
 class FormPanel(ScrolledPanel):
     """Fields of one thing; it shows what the sheets say, and its fields tell what was typed."""
 
@@ -89,27 +98,26 @@ class FormPanel(ScrolledPanel):
             answer = str(entry.place.steps[0])
         for field in known:
             row = self._rows[entry.kind][field.key]
-            _display(row, self._wanted(field, entry, sheets, answer))
+            filled = bool(sheets.value(entry.place, field.key))
+            _display(row, not field.only or answer in field.only or filled)
             if isinstance(row.control, PickLine):
                 row.control.meaning = partial(meaning, entry, field.key, sheets)
             row.control.move((*entry.place.steps, field.key))
             row.control.show(shown(field, entry.place, sheets))
-        if entry.kind == "pool":
-            self._show_members(entry, sheets)
-        if entry.kind == "product_part":
-            self._show_numbers(entry, sheets)
-        if entry.kind == "question":
-            self._show_choices(entry.place, sheets, answer)
-            self._show_routes(entry, sheets)
-            self._show_readers(entry, sheets)
+        match entry.kind:
+            case "pool":
+                self._show_members(entry, sheets)
+            case "product_part":
+                self._show_numbers(entry, sheets)
+            case "question":
+                self._show_choices(entry.place, sheets, answer)
+                self._show_routes(entry, sheets)
+                self._show_readers(entry, sheets)
         for control in self.controls():
             if control.disabled != bool(locked):
                 control.disabled = bool(locked)
         if fresh:
             self.scroll_home(animate=False)
-
-    def _wanted(self, field: FormField, entry: OutlineEntry, sheets: Sheets, answer: str) -> bool:
-        return not field.only or answer in field.only or bool(sheets.value(entry.place, field.key))
 
     def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
         box = ColumnBox(classes="kind")
@@ -118,16 +126,10 @@ class FormPanel(ScrolledPanel):
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
         parts: list[Widget] = []
-        if kind == "pool":
-            parts += [self._blocks["members"], self._more["members"]]
-        for one in known:
-            parts.append(rows[one.key])
-            if kind == "question" and one.key == "answer":
-                parts += [self._blocks["choices"], self._more["choices"]]
-            if kind == "product_part" and one.key == "lead_days":
-                parts.append(self._blocks["numbers"])
-            if kind == "question" and one.key == "exclusive":
-                parts += [self._blocks["routes"], self._more["routes"]]
+        for key in ("", *rows):
+            block = _AFTER.get((kind, key), "")
+            here = (rows.get(key), self._blocks.get(block), self._more.get(block))
+            parts += [part for part in here if part is not None]
         if kind == "question":
             parts += [self._readers, DoLine("+ Add a caution, advice or need", "reader")]
             self._readers.border_title = "Used in: Enter opens it"
@@ -261,18 +263,20 @@ class FormPanel(ScrolledPanel):
 
     def focus_at(self, steps: Steps) -> bool:
         """Go to the field of a value, or of what it stands in; whether there is one."""
-        for length in range(len(steps), len(self.entry.place.steps) if self.entry else 0, -1):
-            for control in self.controls():
-                if control.at[:length] == steps[:length] and not control.disabled:
-                    self.screen.set_focus(control)
-                    return True
-        return False
+        own = len(self.entry.place.steps) if self.entry else 0
+        nearest = (steps[:length] for length in range(len(steps), own, -1))
+        return any(self._focus(one) for one in nearest)
 
     def focus_first(self) -> None:
-        for control in self.controls():
-            if not control.disabled:
-                self.screen.set_focus(control)
-                return
+        self._focus(())
+
+    def _focus(self, within: Steps) -> bool:
+        """Go to the first field of what stands at some steps; whether there is one."""
+        found = (one for one in self.controls() if one.at[: len(within)] == within)
+        control = next((one for one in found if not one.disabled), None)
+        if control is not None:
+            self.screen.set_focus(control)
+        return control is not None
 
 
 def _control(field: FormField) -> Control:
@@ -308,13 +312,12 @@ def _ways(following: object) -> list[tuple[Steps | None, Steps]]:
     """The ways on: steps to the condition (None: without one) and to the place to go."""
     if not isinstance(following, list):
         return [(None, ("next",))]
-    found: list[tuple[Steps | None, Steps]] = []
-    for index, way in enumerate(following):
-        if isinstance(way, dict) and "otherwise" in way:
-            found.append((None, ("next", index, "otherwise")))
-        else:
-            found.append((("next", index, "when"), ("next", index, "go")))
-    return found
+    return [
+        (None, ("next", index, "otherwise"))
+        if isinstance(way, dict) and "otherwise" in way
+        else (("next", index, "when"), ("next", index, "go"))
+        for index, way in enumerate(following)
+    ]
 
 
 def _display(widget: Widget, shown: bool) -> None:

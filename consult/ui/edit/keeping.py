@@ -133,11 +133,8 @@ def _wrapped(text: str, column: int) -> list[str]:
     return [part for line in lines for part in wrap(line, column) or [""]]
 
 
-# -- the draft from other sides: each is imported when it is asked for ----------------------------
-
-
 class Errands:
-    """Looks at the draft from other sides."""
+    """Looks at the draft from other sides; each is imported when it is asked for."""
 
     def __init__(
         self,

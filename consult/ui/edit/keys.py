@@ -12,32 +12,25 @@ from textual.content import Content
 from consult.ui.keys import Key, key_lines
 
 KEYS = (
-    Key("f1", "help", "Help", "this help", footer=True),
-    Key("alt+n", "turn", "Pane", "switch between outline, form, YAML and mistakes", footer=True),
+    Key("f1", "help", "Help", "this help"),
+    Key("alt+n", "turn", "Pane", "switch between outline, form, YAML and mistakes"),
     Key(
         "alt+a",
         "add",
         "Add",
         "add a question, pool, topic, sub-tree, choice, route, caution, advice or need",
-        footer=True,
     ),
     Key("ctrl+delete", "delete", "Delete", "delete what the cursor is on; asks first"),
     Key("alt+r", "rename", "Rename", "rename a question everywhere"),
     Key("ctrl+up,alt+up", "move(-1)", "Move up", "move a question, choice, route or caution up"),
     Key("ctrl+down,alt+down", "move(1)", "Move down", "move it down"),
-    Key("ctrl+z", "undo", "Undo", "undo the last change", footer=True),
+    Key("ctrl+z", "undo", "Undo", "undo the last change"),
     Key("ctrl+y", "redo", "Redo", "redo the change"),
-    Key("ctrl+s", "save", "Save", "save the changes in the draft", footer=True),
+    Key("ctrl+s", "save", "Save", "save the changes in the draft"),
     Key("alt+m", "next_problem", "Mistake", "go to the next mistake"),
     Key("ctrl+f", "find", "Find", "find in the outline by name or wording"),
-    Key("alt+v", "preview", "Preview", "the question as the adviser sees it", footer=True),
-    Key(
-        "alt+e",
-        "rehearse",
-        "Rehearse",
-        "rehearse from this question; nothing is stored",
-        footer=True,
-    ),
+    Key("alt+v", "preview", "Preview", "the question as the adviser sees it"),
+    Key("alt+e", "rehearse", "Rehearse", "rehearse from this question; nothing is stored"),
     Key("alt+i", "effect", "Impact", "what the draft changes for simulated callers"),
     Key("alt+d", "draw", "Draw", "the tree as a drawing and as a page to walk through"),
     Key("alt+p", "publish", "Publish", "make the draft live, with a reason"),
@@ -46,13 +39,15 @@ KEYS = (
     Key("escape", "back", "Back", "back to the outline"),
     Key("ctrl+q", "app.quit", "Quit", "quit; asks if something is not saved"),
 )
-"""In the order of the help; those with ``footer`` stand at the foot of the screen too."""
+"""In the order of the help."""
+FOOT = ("f1", "alt+n", "alt+a", "ctrl+z", "ctrl+s", "alt+v", "alt+e")
+"""Keys that stand at the foot of the screen too."""
 
 
 def bindings() -> list[Binding]:
     """The table as the desk knows it: these come before what a text field would do with them."""
     return [
-        Binding(one.key, one.action, one.label, show=one.footer, priority=one.key != "escape")
+        Binding(one.key, one.action, one.label, show=one.key in FOOT, priority=one.key != "escape")
         for one in KEYS
     ]
 
@@ -62,15 +57,13 @@ def foot() -> Content:
 
     One line of text: a footer made of a widget for each key would be built anew at every step.
     """
-    keys = [one for one in KEYS if one.footer]
+    keys = [one for one in KEYS if one.key in FOOT]
     parts = [
         f"[@click=screen.{one.action}][b]{one.shown.replace('Ctrl+', '^')}[/b] {one.label}[/]"
         for one in keys
     ]
     return Content.from_markup("  ".join(parts))
 
-
-# -- the help page of the content desk ------------------------------------------------------------
 
 HELP = f"""\
 Rewording a question

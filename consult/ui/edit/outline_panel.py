@@ -41,13 +41,12 @@ class OutlineList(Settled, OptionList):
 
     def on_key(self, event: Key) -> None:
         """Letters go to the line above."""
-        letter = event.is_printable and event.character
-        if (letter and (letter != " " or self.finding)) or (
-            event.key == "backspace" and self.finding
-        ):
+        letter = (event.is_printable and event.character) or ""
+        begins, goes_on = letter.strip(), letter or event.key == "backspace"
+        if begins or (self.finding and goes_on):
             event.stop()
             event.prevent_default()
-            self.post_message(self.Letter(letter or ""))
+            self.post_message(self.Letter(letter))
 
     def on_paste(self, event: Paste) -> None:
         event.stop()
@@ -135,13 +134,12 @@ class OutlinePanel(ColumnBox):
     def _draw(self, found: list[OutlineEntry], lines: list[Content]) -> None:
         old = self._lines
         self._shown, self._lines = found, lines
-        if len(old) == len(lines) and found:
-            for index, (one, other) in enumerate(zip(old, lines, strict=True)):
-                if one.plain != other.plain:
-                    self.lines.replace_option_prompt_at_index(index, other)
-        else:
-            options = [Option(line, disabled=not found) for line in lines]
-            self.lines.set_options(options)
+        if len(old) != len(lines) or not found:
+            self.lines.set_options([Option(line, disabled=not found) for line in lines])
+            return
+        for index, (one, other) in enumerate(zip(old, lines, strict=True)):
+            if one.plain != other.plain:
+                self.lines.replace_option_prompt_at_index(index, other)
 
     def _put(self, entry: OutlineEntry | None) -> None:
         """The cursor on a line, without saying that it was moved."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from importlib.util import find_spec
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -34,10 +35,6 @@ MOST_COLOURED = 80_000
 """Letters up to which the text is coloured: past that, colouring takes longer than a key may."""
 
 
-def _can_colour() -> bool:
-    return find_spec("tree_sitter") is not None and find_spec("tree_sitter_yaml") is not None
-
-
 class YamlPanel(Lines):
     """One file. Changes made elsewhere are put in where they are, so that the cursor stays."""
 
@@ -55,7 +52,8 @@ class YamlPanel(Lines):
             self.show(text)
             return
         self.file, self.kept = file, text
-        coloured = file.endswith(".yaml") and len(text) < MOST_COLOURED and _can_colour()
+        can_colour = find_spec("tree_sitter") and find_spec("tree_sitter_yaml")
+        coloured = file.endswith(".yaml") and len(text) < MOST_COLOURED and can_colour
         self.border_title = file
         self.load_text(text)
         self._shown = self.typed
@@ -64,12 +62,8 @@ class YamlPanel(Lines):
     def put(self, value: str) -> None:
         """Put in what differs, and nothing else."""
         old, new = self.text.split("\n"), value.split("\n")
-        first = 0
-        while first < min(len(old), len(new)) and old[first] == new[first]:
-            first += 1
-        last = 0
-        while last < min(len(old), len(new)) - first and old[-1 - last] == new[-1 - last]:
-            last += 1
+        first = _alike(old, new)
+        last = _alike(old[first:][::-1], new[first:][::-1])
         if last == 0:
             start, end = (first, 0), self.document.end
             if first == len(old):
@@ -102,6 +96,12 @@ class YamlPanel(Lines):
             self.post_message(self.Moved())
 
 
+def _alike(lines: Sequence[str], others: Sequence[str]) -> int:
+    """How many lines at the beginning are the same."""
+    pairs = zip(lines, others, strict=False)
+    return len(list(takewhile(lambda pair: pair[0] == pair[1], pairs)))
+
+
 # -- what is wrong --------------------------------------------------------------------------------
 
 
@@ -127,23 +127,16 @@ class ProblemsPanel(OptionList):
     def fill(self, problems: Sequence[Problem], files: Sequence[str]) -> None:
         """Show the problems; ``files`` are their files as the outline calls them."""
         self.border_title = "Mistakes: Alt+M or Enter goes there" if problems else "Mistakes"
-        lines = [
-            problem_line(problem, file)
-            for problem, file in zip(problems[:MOST], files[:MOST], strict=True)
-        ]
+        lines = list(map(problem_line, problems[:MOST], files[:MOST]))
         if len(problems) > MOST:
             lines.append(literal(f"... and {len(problems) - MOST} more."))
         plain = [line.plain for line in lines]
         if plain != self._told:
-            at = self.highlighted
-            self._told = plain
+            at, self._told = self.highlighted, plain
             nothing = [Option(literal("No mistakes."), disabled=True)]
             self.set_options([Option(line) for line in lines] or nothing)
             if at is not None and lines:
                 self.highlighted = min(at, len(lines) - 1)
-
-
-# -- which are in sight, and which one the cursor is in -------------------------------------------
 
 
 CHECK_PAUSE = 0.15
@@ -264,10 +257,8 @@ class Panes(ColumnBox):
     @property
     def now(self) -> str:
         focused = self.screen.focused
-        if focused is self.yaml:
-            return "yaml"
-        if focused is self.problems:
-            return "problems"
+        if focused is self.yaml or focused is self.problems:
+            return "yaml" if focused is self.yaml else "problems"
         return "form" if focused is not None and self.form in focused.ancestors else "outline"
 
     @property
@@ -279,13 +270,11 @@ class Panes(ColumnBox):
         self._pane = pane
         self._with_yaml = self._with_yaml or pane == "yaml"
         self._fit()
-        if not focus:
-            return
-        if pane == "form":
-            self.form.focus_first()
-            return
         panes: dict[str, Widget] = {"yaml": self.yaml, "problems": self.problems}
-        self.screen.set_focus(panes.get(pane, self.outline.lines))
+        if focus and pane == "form":
+            self.form.focus_first()
+        elif focus:
+            self.screen.set_focus(panes.get(pane, self.outline.lines))
 
     def turn(self) -> None:
         now = self._pane if self._is_narrow else self.now

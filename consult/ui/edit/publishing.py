@@ -14,12 +14,12 @@ from consult.content.editing.session import EditResult, EditSession
 from consult.content.library.files import LibraryTrouble, digest_of_files, read_files
 from consult.content.library.library import Library, the_library
 from consult.content.library.publish import Judged, PublishReport, Wanted, full, publish
+from consult.ui.edit.asking import Asker, LeftOff
 
 if TYPE_CHECKING:
     from datetime import date
 
     from consult.content.library.publish import Judge
-    from consult.ui.edit.asking import Asker
     from consult.ui.edit.keeping import Keeping
 
 _CHECKING = "Checking the draft with proofs and simulated callers. This takes a while ..."
@@ -55,11 +55,7 @@ class Publishing:
             if not saved:
                 return None
         by = await self._ask.line("Publish: who", "Who publishes?", editor)
-        if by is None:
-            return None
         reason = await self._ask.line("Publish: why", "Why? The reason goes into the journal.")
-        if reason is None:
-            return None
         wanted = Wanted(by, reason, today, {}, dry_run=True)
         report = await self._published(library, wanted)
         if report.why_not and report.judged.weaker:
@@ -125,10 +121,10 @@ class Publishing:
                 f"{' '.join(why)}\n\nPress Esc to correct it. If it is right, give a reason "
                 "for the journal."
             )
-            reason = await self._ask.line(f"Weaker: {what}", help_)
-            if reason is None:
-                raise Refused(f"Not published: {what} would be weaker.")
-            accepted[what] = reason
+            try:
+                accepted[what] = await self._ask.line(f"Weaker: {what}", help_)
+            except LeftOff:
+                raise Refused(f"Not published: {what} would be weaker.") from None
         return accepted
 
 

@@ -57,11 +57,8 @@ class RehearsalScreen(CallScreen):
     """The call desk; Escape from the answer line goes back to the content desk."""
 
     def on_mount(self) -> None:
-        self.call_after_refresh(
-            self.tell,
-            "This is a rehearsal: nothing is stored. Esc or Ctrl+Q goes back to the editor.",
-            "",
-        )
+        told = "This is a rehearsal: nothing is stored. Esc or Ctrl+Q goes back to the editor."
+        self.call_after_refresh(self.tell, told, "")
 
     def action_back(self) -> None:
         """Leave a list or an amendment first, then the rehearsal."""
@@ -77,14 +74,10 @@ def rehearsal(
 ) -> RehearsalScreen:
     """A call that begins at a question and goes on from there as a real one would."""
     now = clock()
-    tree = basis.tree
-    if question in tree.questions:
-        tree = replace(tree, first=question)
-    session = Session(replace(basis, tree=tree), Call(now.date(), "metric", COUNTRY), now)
+    if question in basis.tree.questions:
+        basis = replace(basis, tree=replace(basis.tree, first=question))
+    session = Session(basis, Call(now.date(), "metric", COUNTRY), now)
     return RehearsalScreen(session, NothingKept(editor), NAME, clock)
-
-
-# -- the question exactly as the adviser will see it ----------------------------------------------
 
 
 class PreviewScreen(Page[None]):

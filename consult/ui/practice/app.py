@@ -30,9 +30,6 @@ if TYPE_CHECKING:
     from consult.ui.practice.desk_screen import PracticeScreen
     from consult.ui.practice.score_screen import Wish
 
-# -- example screen -------------------------------------------------------------------------------
-# The worked example on the screen: Enter plays the next turn, and the commentary stands below.
-
 _OVER = (
     "That was the call. Esc goes back: read the words of the trade, then take your own first call."
 )
@@ -89,8 +86,6 @@ def _lines(scene: WorkedTurn) -> list[Content]:
     typed = [literal(f"    typed  {said}", "reverse") for said in scene.typed]
     return [*turn_lines(scene.turn), *typed]
 
-
-# -- practice as a program: choose a caller, lead the call, see the score, choose again -----------
 
 T = TypeVar("T")
 RINGING = "The phone rings ..."

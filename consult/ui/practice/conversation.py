@@ -128,21 +128,20 @@ def may_recommend(exercise: Exercise) -> bool:
 
 def end_text(exercise: Exercise) -> str:
     """How far the call is, and what the two keys do."""
-    lines = []
-    left = len(exercise.session.now.to_ask)
-    if exercise.level != "unaided" and left:
-        is_open = "1 question is" if left == 1 else f"{left} questions are"
-        lines.append(f"{is_open} still open.")
-    if exercise.session.now.stopped is not None:
-        lines.append("There is a stop, so no chair can be recommended.")
-    elif not may_recommend(exercise):
-        lines.append("No chair is worked out in this call.")
+    now, may = exercise.session.now, may_recommend(exercise)
+    if now.stopped is not None:
+        chair = "There is a stop, so no chair can be recommended."
+    elif not may:
+        chair = "No chair is worked out in this call."
     elif exercise.log.recommended is not None:
-        lines.append("You have recommended a chair. Press r to recommend the one worked out now.")
+        chair = "You have recommended a chair. Press r to recommend the one worked out now."
     else:
-        lines.append("You have not recommended a chair yet.")
-    lines.append("")
-    if may_recommend(exercise):
+        chair = "You have not recommended a chair yet."
+    left = len(now.to_ask) if exercise.level != "unaided" else 0
+    is_open = "1 question is" if left == 1 else f"{left} questions are"
+    lines = [f"{is_open} still open."] if left else []
+    lines += [chair, ""]
+    if may:
         lines.append(
             "r    Recommend: tells the caller the chair worked out so far, and how to set it. "
             "The call continues."

@@ -17,12 +17,12 @@ from consult.practice.log import HINT_SECONDS, Entered, Spoke
 from consult.practice.model import level_words
 from consult.sentence import of_thing
 from consult.ui.call_screen import CallScreen
-from consult.ui.dialogs import AskScreen, ChooseScreen, TextScreen, having
+from consult.ui.dialogs import AskScreen, ChooseScreen, having
 from consult.ui.edit.rehearsal import NothingKept
-from consult.ui.keys import actions_by_word
+from consult.ui.keys import actions_by_word, bindings
 from consult.ui.opening import LONG_LIST
 from consult.ui.practice.conversation import Chosen, Conversation, EndScreen, may_recommend
-from consult.ui.practice.keys import HELP, KEYS
+from consult.ui.practice.keys import FOOT, HELP, KEYS
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList, SayPanel
 from consult.ui.words import how_to_answer
@@ -50,8 +50,9 @@ _FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what 
 class PracticeScreen(CallScreen, inherit_bindings=False):
     """One exercise; ``ended`` is called once the call is closed."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [one.binding for one in KEYS]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS, FOOT)]
     WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS)
+    HELP = HELP
 
     def __init__(
         self,
@@ -73,9 +74,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         self.exercise.opening(self.clock())
         # The list is folded away where there is no room for it, once it has been used.
         self.watch(self.query_one(SaidList), "has_focus", self._fold, init=False)
-        self.call_after_refresh(
-            self.tell, _FIRST if self.exercise.level == "guided" else _FIRST_OPEN, ""
-        )
+        told = _FIRST if self.exercise.level == "guided" else _FIRST_OPEN
+        self.call_after_refresh(self.tell, told, "")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:
         """No key does anything once the call is over."""
@@ -112,23 +112,17 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
 
     def _offer(self, said: str) -> None:
         """Enter on an empty line asks; with text it enters what was heard."""
-        if self.exercise.over:
-            return
         question = self.on_desk
-        if not said.strip():
-            if question is None or self.waits(question):
-                self._tell_what_to_do()
-            elif self.chair_first:
-                self._tell_chair_first()
-            else:
-                self.action_ask_caller()
+        if self.exercise.over or self._put_by_name(said):
             return
-        if self._put_by_name(said):
-            return
-        if question is None and not said.startswith(BY_NAME):
+        if said.strip() and (question is not None or said.startswith(BY_NAME)):
+            super()._offer(said)
+        elif question is None or self.waits(question):
             self._tell_what_to_do()
-            return
-        super()._offer(said)
+        elif self.chair_first:
+            self._tell_chair_first()
+        else:
+            self.action_ask_caller()
 
     @property
     def chair_first(self) -> bool:
@@ -168,12 +162,11 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self.tell("Choose what to ask first: Ctrl+G, or /name and Enter. F8 ends the call.")
 
     def action_ask_caller(self) -> None:
-        question = self.on_desk
-        if question is None:
+        if self.on_desk is None:
             self._tell_what_to_do()
-            return
-        self.exercise.ask(question.name, self.clock())
-        self._spoke()
+        else:
+            self.exercise.ask(self.on_desk.name, self.clock())
+            self._spoke()
 
     def action_coach(self) -> None:
         """Read the coaching out, then ask. What takes no tape is only asked: what stands as
@@ -193,16 +186,17 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     def action_ask_again(self) -> None:
         """Have it said once more: what waits for its answer, else what was asked last."""
         question = self.on_desk
-        if question is None or not self.waits(question):
-            asked = [turn.about for turn in self.exercise.turns if turn.about]
-            if not asked:
-                self.tell("You have not asked anything yet.")
-                return
-            question = self.session.basis.tree.questions[asked[-1]]
-        self.exercise.again(question.name, self.clock())
-        self._spoke()
+        asked = [turn.about for turn in self.exercise.turns if turn.about]
+        if question is not None and self.waits(question):
+            asked.append(question.name)
+        if asked:
+            self.exercise.again(asked[-1], self.clock())
+            self._spoke()
+        else:
+            self.tell("You have not asked anything yet.")
 
     def _spoke(self, tell: str = "") -> None:
+        """Show what was said."""
         self.tell(tell, "")
         self._show()
         self.query_one(AnswerInput).focus()
@@ -252,11 +246,8 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             self.set_class(not wordless, "long-list")
             say.border_title = ""
             say.show_end(self._nothing_on_desk())
-            answer.placeholder = (
-                self._how_to_end()
-                if level == "guided"
-                else "/name and Enter: what to ask    /name value: what was said"
-            )
+            what_to_do = "/name and Enter: what to ask    /name value: what was said"
+            answer.placeholder = self._how_to_end() if level == "guided" else what_to_do
             return
         self.set_class(not wordless and len(question.choices) >= LONG_LIST, "long-list")
         say.border_title = "Asked: type what you heard" if waits else "Enter asks this"
@@ -268,11 +259,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
             amending = self.session.amending is not None
             system = self.now.call.system
             say.show(question, system, coaching=level != "unaided", amending=amending)
-        answer.placeholder = (
-            how_to_answer(question, self.now.call.system)
-            if waits
-            else "Enter: ask   F4: coach, then ask   or type what you heard"
-        )
+        how = how_to_answer(question, self.now.call.system)
+        first = "Enter: ask   F4: coach, then ask   or type what you heard"
+        answer.placeholder = how if waits else first
 
     def show_why(self, say: SayPanel) -> None:
         """Why a question is worth asking is for the trainee to see."""
@@ -317,18 +306,13 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         talk = self.query_one(Conversation)
         talk.scroll_relative(y=way * max(1, talk.size.height - 1), animate=False)
 
-    def action_help(self) -> None:
-        self.app.push_screen(TextScreen("Help", of_thing(HELP, self.now.thing)))
-
     def action_finish(self) -> None:
-
         def then(chosen: Chosen | None) -> None:
             if chosen == "recommend":
                 self.exercise.recommend(self.clock())
                 open_ = self.session.now.to_ask and self.exercise.level == "guided"
-                self._spoke(
-                    "Now the question on the screen." if open_ else "F8, then c, ends the call."
-                )
+                told = "Now the question on the screen." if open_ else "F8, then c, ends the call."
+                self._spoke(told)
             elif chosen == "close":
                 self.exercise.close(self.clock())
                 self.ended()

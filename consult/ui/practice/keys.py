@@ -5,7 +5,6 @@ What makes no sense in practice, as holding a call, is left out; no key means an
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from consult.ui.keys import KEYS as CALL_KEYS
@@ -20,28 +19,13 @@ _OWN = (
         "ask_caller",
         "Ask",
         "ask the question on the screen (as Enter on an empty line)",
-        True,
         word="ask",
     ),
-    Key("f4", "coach", "Coach", "read the coaching to the caller, then ask", True, word="coach"),
-    Key("f10", "ask_again", "Again", "ask for it to be said or measured again", True, word="again"),
-    Key(
-        "ctrl+g",
-        "go_to",
-        "Choose",
-        "choose what to ask; or type /name and Enter",
-        True,
-        word="goto",
-    ),
-    Key("alt+h", "hint", "Hint", "what to do next; costs points, asks first", True, word="hint"),
-    Key(
-        "f8",
-        "finish",
-        "End",
-        "recommend the chair, end the call, see the score",
-        True,
-        word="finish",
-    ),
+    Key("f4", "coach", "Coach", "read the coaching to the caller, then ask", word="coach"),
+    Key("f10", "ask_again", "Again", "ask for it to be said or measured again", word="again"),
+    Key("ctrl+g", "go_to", "Choose", "choose what to ask; or type /name and Enter", word="goto"),
+    Key("alt+h", "hint", "Hint", "what to do next; costs points, asks first", word="hint"),
+    Key("f8", "finish", "End", "recommend the chair, end the call, see the score", word="finish"),
     Key("pageup", "scroll_talk(-1)", "Scroll up", "up in the conversation"),
     Key("pagedown", "scroll_talk(1)", "Scroll down", "down in the conversation"),
     Key("alt+pageup", "scroll_say(-1)", "Words up", "up in a long question"),
@@ -50,25 +34,19 @@ _OWN = (
 )
 _NOT_HERE = ("app.calls", "page('country')", "page('topics')")
 """There is one call, its caller stays where they are, and finding what to ask is the exercise."""
-_FOOT = ("f2",)
-"""Keys of the call desk that stand at the foot here too."""
-
-
-def _call_keys() -> tuple[Key, ...]:
-    own = {"f1", *(one.key for one in _OWN)}
-    left = (one for one in CALL_KEYS if one.key not in own and one.action not in _NOT_HERE)
-    return tuple(replace(one, footer=one.key in _FOOT) for one in left)
-
-
+_TAKEN = {"f1", *(one.key for one in _OWN)}
 _HELP = next(one for one in CALL_KEYS if one.action == "help")
 
-KEYS = (_HELP, *_OWN, *_call_keys())
-"""In the order of the help; those with ``footer`` stand at the foot of the screen too."""
+KEYS = (
+    *(_HELP, *_OWN),
+    *(one for one in CALL_KEYS if one.key not in _TAKEN and one.action not in _NOT_HERE),
+)
+"""In the order of the help."""
+FOOT = ("f1", "alt+q", "f4", "f10", "ctrl+g", "alt+h", "f8", "f2")
+"""Keys that stand at the foot of the screen too."""
 
 
-# -- the help of the practice screen, and a line about each level ---------------------------------
-
-LEVELS: dict[Level, str] = {
+LEVEL_DOES: dict[Level, str] = {
     "guided": "shows the question to ask and its coaching",
     "partly_guided": "shows the open questions; you choose one, then see its words",
     "unaided": "shows only the caller; you type what to ask",
@@ -94,9 +72,9 @@ goes only into your record of practice.
 A missed warning sign fails the call, however good the rest was.
 
 Levels
-  guided         {LEVELS["guided"]}
-  partly guided  {LEVELS["partly_guided"]}
-  unaided        {LEVELS["unaided"]}
+  guided         {LEVEL_DOES["guided"]}
+  partly guided  {LEVEL_DOES["partly_guided"]}
+  unaided        {LEVEL_DOES["unaided"]}
   A hint (Alt+H) costs a point, at every level.
 
 Keys

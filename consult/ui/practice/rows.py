@@ -23,7 +23,7 @@ from consult.practice.catalogue import (
 )
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.model import LEVELS, Level, Persona, level_words
+from consult.practice.model import Level, Persona, level_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -37,8 +37,6 @@ if TYPE_CHECKING:
     from consult.practice.scoring.points import Score
     from consult.practice.worked import WorkedTurn
     from consult.problems import Problem
-
-# -- who practises, on whom, and what is kept of it: what the screens of practice draw from -------
 
 
 class NotReady(Exception):  # noqa: N818 - it is shown, not only raised
@@ -149,9 +147,6 @@ class Practising:
 
 def _told(first: str, problems: Sequence[Problem]) -> str:
     return "\n".join([first, *(str(one) for one in problems if one.severity == "error")])
-
-
-# -- the callers to choose from as lines: what each is like, and how it went before ---------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,11 +277,6 @@ def of_100(score: float) -> str:
 def day_words(day: date) -> str:
     """ "25 November 2026"."""
     return f"{day.day} {day:%B %Y}"
-
-
-def harder(level: Level) -> Level:
-    """The next level in the round."""
-    return LEVELS[(LEVELS.index(level) + 1) % len(LEVELS)]
 
 
 def _times(count: int) -> str:

@@ -23,7 +23,6 @@ from consult.ui.opening import ROOMY_WIDTH
 from consult.ui.practice.conversation import event_lines
 from consult.ui.practice.score_words import (
     behaviour_content,
-    first_shown,
     in_order,
     item_content,
     next_lines,
@@ -63,14 +62,13 @@ class ScoreScreen(Screen[None]):
         super().__init__()
         self.exercise, self.practising, self.wished = exercise, practising, wished
         self.judged: ScoredExercise | None = None
+        self._verdict = TextPart("verdict")
         self._turns: dict[str, int] = {}
         """Id of a line of the score -> the turn it hangs on."""
 
     def compose(self) -> ComposeResult:
         yield TextPart("status")
-        verdict_part = TextPart("verdict")
-        verdict_part.add_class("verdict")
-        yield verdict_part
+        yield self._verdict.add_class("verdict")
         with Horizontal(id="score-body"):
             yield OptionList(id="score", markup=False)
             yield OptionList(id="moments", markup=False)
@@ -82,7 +80,7 @@ class ScoreScreen(Screen[None]):
         self.query_one("#status", TextPart).show(
             literal(f"PRACTICE: SCORE  |  {level_words(log.level)}  |  seed {log.seed}  |  {title}")
         )
-        self.query_one("#verdict", TextPart).show(literal("Scoring the call ..."))
+        self._verdict.show(literal("Scoring the call ..."))
         self.query_one("#score").border_title = "Score: Enter goes to that moment"
         self.query_one("#moments").border_title = "Conversation: Esc goes back to the score"
         self._judge()
@@ -95,9 +93,8 @@ class ScoreScreen(Screen[None]):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """A score that cannot be worked out must not look as if they were still coming."""
         if event.state is WorkerState.ERROR:
-            self.query_one("#verdict", TextPart).show(
-                literal("! The call could not be scored and is not in your record.")
-            )
+            told = "! The call could not be scored and is not in your record."
+            self._verdict.show(literal(told))
 
     def on_resize(self, event: Resize) -> None:
         """Small screens show the score or the conversation, large ones both."""
@@ -105,11 +102,9 @@ class ScoreScreen(Screen[None]):
 
     def _fill(self, judged: ScoredExercise) -> None:
         self.judged = judged
-        part = self.query_one("#verdict", TextPart)
-        part.set_class(not judged.score.passed, "failed")
-        part.show(verdict(judged.score))
-        moments = self.query_one("#moments", OptionList)
-        moments.set_options(list(self._moments()))
+        self._verdict.set_class(not judged.score.passed, "failed")
+        self._verdict.show(verdict(judged.score))
+        self.query_one("#moments", OptionList).set_options(list(self._moments()))
         score = self.query_one("#score", OptionList)
         score.set_options(list(self._lines(judged)))
         score.action_first()
@@ -126,7 +121,7 @@ class ScoreScreen(Screen[None]):
         if persona.turns_out:
             yield Option(literal(" ".join(persona.turns_out.split())), id="turns-out")
         for at, one in enumerate(persona.behaviours):
-            turn = first_shown(log, one.name)
+            turn = next((each.number for each in log.turns if one.name in each.shown), 0)
             self._turns[f"behaviour-{at}"] = turn
             yield Option(behaviour_content(one, judged.score, turn), id=f"behaviour-{at}")
         today = self.practising.clock().date()
@@ -136,8 +131,7 @@ class ScoreScreen(Screen[None]):
 
     def _moments(self) -> Iterator[Option]:
         for at, event in enumerate(self.exercise.log.events):
-            lines = event_lines(event)
-            if lines:
+            if lines := event_lines(event):
                 name = f"turn-{event.turn.number}" if isinstance(event, Spoke) else f"event-{at}"
                 yield Option(Content("\n").join(lines), id=name)
 
@@ -145,14 +139,12 @@ class ScoreScreen(Screen[None]):
     def selected(self, event: OptionList.OptionSelected) -> None:
         """Go to the moment that a line hangs on."""
         event.stop()
-        turn = self._turns.get(event.option_id or "", 0)
-        if not turn:
-            return
-        self.add_class("at-moment")
-        moments = self.query_one("#moments", OptionList)
-        moments.highlighted = moments.get_option_index(f"turn-{turn}")
-        moments.focus()
-        self.call_after_refresh(moments.scroll_to_highlight, True)
+        if turn := self._turns.get(event.option_id or "", 0):
+            self.add_class("at-moment")
+            moments = self.query_one("#moments", OptionList)
+            moments.highlighted = moments.get_option_index(f"turn-{turn}")
+            moments.focus()
+            self.call_after_refresh(moments.scroll_to_highlight, True)
 
     def action_back(self) -> None:
         self.remove_class("at-moment")

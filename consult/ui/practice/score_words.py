@@ -12,7 +12,7 @@ from textual.content import Content
 from consult.practice.catalogue import CourseProgress
 from consult.practice.learner.done import LearnerRecord
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.log import Act, Again, Ask, Close, Coach, Log, Recommend, Say
+from consult.practice.log import Act, Again, Ask, Close, Coach, Recommend, Say
 from consult.practice.model import Behaviour, Persona, level_words
 from consult.practice.scoring.points import LABELS, Score, ScoreItem
 from consult.ui.literal import literal
@@ -52,16 +52,14 @@ def in_order(items: Sequence[ScoreItem]) -> list[ScoreItem]:
 
 def item_content(item: ScoreItem) -> Content:
     """One item: points, what, why, and what would have been better."""
-    full = item.got >= item.of and not item.fails
-    sign = "!! FAILS THE CALL: " if item.fails else ("" if full else "! ")
+    sign = "!! FAILS THE CALL: " if item.fails else ("" if item.full else "! ")
     got = f"{round(item.got, 1):g} of {round(item.of, 1):g}"
     head = f"{sign}{item.name}"
     label = _label(item)
     if not head.casefold().endswith(label.casefold()):
         head = f"{head}  ({label})"
-    lines = [literal(f"{got}  ") + literal(head, "bold")]
     where = f" (turn {item.turn})" if item.turn else ""
-    lines.append(literal(f"{item.why}{where}"))
+    lines = [literal(f"{got}  ") + literal(head, "bold"), literal(f"{item.why}{where}")]
     if item.better:
         lines.append(literal("Better: ", "bold") + literal(" ".join(item.better.split())))
     return Content("\n").join(lines)
@@ -74,18 +72,13 @@ def behaviour_content(one: Behaviour, score: Score, showed: int) -> Content:
         how = "it did not come up in this call"
     elif not about:
         how = f"turn {showed}"
-    elif all(item.got >= item.of and not item.fails for item in about):
+    elif all(item.full for item in about):
         how = f"turn {showed}, noticed"
     else:
         how = f"turn {showed}, MISSED"
     name = one.name.replace("_", " ").capitalize()
     head = literal(f"{name}  ", "bold") + literal(f"({how})")
     return head + literal(f"\n{' '.join(one.explain.split())}")
-
-
-def first_shown(log: Log, name: str) -> int:
-    """The turn at which a behaviour showed; 0 where it did not."""
-    return next((turn.number for turn in log.turns if name in turn.shown), 0)
 
 
 def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterator[str]:
@@ -98,15 +91,33 @@ def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterato
         yield f"n plays {again}: {' '.join(judged.next.title.split())}"
 
 
-# -- A learner's record as text: for the screen and for the command -------------------------------
-
 _LATEST = 10
 """Exercises listed one by one."""
 
 
 def record_text(record: LearnerRecord, today: date) -> str:
     """Strengths, weak points, what is due and when, and the latest exercises."""
-    return "\n".join(_lines(record, today))
+    seen, done = outlook(record.done, today), record.done
+    many = "1 exercise" if len(done) == 1 else f"{len(done)} exercises"
+    passed = sum(one.passed for one in done)
+    lines = [f"{' '.join(record.learner.split())}: {many}, {passed} passed."]
+    lines += [f"! {one}" for one in record.troubles]
+    if not done:
+        lines.append("Nothing practised yet. Start with: consult practise")
+    blocks = {
+        "Good at": [one.topic.words for one in seen.strengths],
+        "To practise": [
+            f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak
+        ],
+        "Due again": [resting_words(one, today) for one in (*seen.due, *seen.later)],
+        "Latest exercises": [
+            f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
+            for one in reversed(done[-_LATEST:])
+        ],
+    }
+    for title, told in blocks.items():
+        lines += ["", title, *(f"  {one}" for one in told)] if told else []
+    return "\n".join(lines)
 
 
 def course_text(led: CourseProgress) -> str:
@@ -127,36 +138,6 @@ def resting_words(one: Resting, today: date) -> str:
     """A topic and when it comes again."""
     when = "due now" if one.due <= today else f"again on {day_words(one.due)}"
     return f"{one.topic.words}: {when}"
-
-
-def _lines(record: LearnerRecord, today: date) -> Iterator[str]:
-    seen = outlook(record.done, today)
-    yield f"{' '.join(record.learner.split())}: {_exercises(seen.exercises)}, {seen.passed} passed."
-    yield from (f"! {one}" for one in record.troubles)
-    if not record.done:
-        yield "Nothing practised yet. Start with: consult practise"
-        return
-    yield from _block("Good at", [one.topic.words for one in seen.strengths])
-    weak = [f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak]
-    yield from _block("To practise", weak)
-    again = [resting_words(one, today) for one in (*seen.due, *seen.later)]
-    yield from _block("Due again", again)
-    latest = [
-        f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
-        for one in reversed(record.done[-_LATEST:])
-    ]
-    yield from _block("Latest exercises", latest)
-
-
-def _block(title: str, lines: list[str]) -> Iterator[str]:
-    if lines:
-        yield ""
-        yield title
-        yield from (f"  {one}" for one in lines)
-
-
-def _exercises(count: int) -> str:
-    return "1 exercise" if count == 1 else f"{count} exercises"
 
 
 # -- what comes before the first call: the worked example and the words of the trade --------------

@@ -13,12 +13,12 @@ from textual.screen import Screen
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from consult.practice.model import level_words
+from consult.practice.model import LEVELS, level_words
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.practice.keys import HELP, LEVELS
-from consult.ui.practice.rows import WORDS_TITLE, CallerRow, Lesson, Practising, harder, rows
+from consult.ui.practice.keys import HELP, LEVEL_DOES
+from consult.ui.practice.rows import WORDS_TITLE, CallerRow, Lesson, Practising, rows
 from consult.ui.practice.score_words import record_text, words_text
 from consult.ui.widgets.part import TextPart
 
@@ -91,7 +91,7 @@ class StartScreen(Screen[None]):
         return (
             literal(f"{_INTRO}\n")
             + literal(f"Level (Alt+L): {level_words(level)}. ", "bold")
-            + literal(f"{LEVELS[level].capitalize()}.")
+            + literal(f"{LEVEL_DOES[level].capitalize()}.")
         )
 
     def _fill(self, typed: str) -> None:
@@ -141,7 +141,8 @@ class StartScreen(Screen[None]):
         if self.practising.course is not None:
             self.tell("The course sets the level of each call.")
             return
-        self.practising.level = harder(self.practising.level)
+        level = LEVELS.index(self.practising.level) + 1
+        self.practising.level = LEVELS[level % len(LEVELS)]
         self.query_one("#intro", TextPart).show(self._intro())
 
     def action_record(self) -> None:

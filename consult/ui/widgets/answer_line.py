@@ -6,18 +6,15 @@ import re
 from itertools import chain
 from typing import TYPE_CHECKING, Self
 
-from rich.text import Text
 from textual.content import Content
 from textual.events import Key, Paste
 from textual.suggester import Suggester
-from textual.widgets import Input
 
 from consult.call.by_name import BY_NAME, completions
 from consult.call.offer import LETTERS
 from consult.ui.app import Program
 from consult.ui.literal import clickable
-from consult.ui.widgets.part import Settled
-from consult.visible import visible
+from consult.ui.widgets.part import LiteralInput
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -25,12 +22,7 @@ if TYPE_CHECKING:
     from textual.geometry import Region
 
     from consult.tree.model import Question, Tree
-    from consult.ui.call_screen import CallScreen
     from consult.units import Proposal
-
-
-_ONE_CELL = str.maketrans({"\n": "↵", "\t": "␉"})
-"""A line holds no line break, so one is shown as a sign; what is stored is the break itself."""
 
 
 ENTER = ("enter", "ctrl+j")
@@ -57,7 +49,7 @@ class _Names(Suggester):
         return BY_NAME + typed + found[len(typed) :] if found else None
 
 
-class AnswerInput(Settled, Input):
+class AnswerInput(LiteralInput):
     """Input that keeps what was pasted to the character."""
 
     def __init__(
@@ -104,24 +96,12 @@ class AnswerInput(Settled, Input):
         """Its size never depends on what is typed, so nothing else need be laid out again."""
         return super().refresh(*regions, repaint=repaint, layout=False, recompose=recompose)
 
-    @property
-    def _value(self) -> Text:
-        return Text(_line(self.value), no_wrap=True, overflow="ignore", end="")
-
-    def _position_to_cell(self, position: int) -> int:
-        return Text(_line(self.value[:position])).cell_len
-
     def _on_paste(self, event: Paste) -> None:
         """Input keeps the first line only; a caller's words may run over several."""
         event.prevent_default()
         event.stop()
         if event.text:
             self.replace(event.text, *self.selection)
-
-
-def _line(text: str) -> str:
-    """The text in one line, a cell or more for every character."""
-    return visible(text.translate(_ONE_CELL))
 
 
 # -- what can be clicked around it: short answers, readings, and Enter itself ---------------------
@@ -136,19 +116,6 @@ def answer_clicks(question: Question | None) -> Content:
         said.append(("Not known", "answer('?')"))
     said.append(("Enter", "enter"))
     return Content(" ").join(clickable(f"[{label}]", action) for label, action in said)
-
-
-def choose(call: CallScreen, at: int) -> None:
-    """Take a choice; of several, put its number beside the others."""
-    question, answer = call.session.asking, call.query_one(AnswerInput)
-    if question is None or not 0 < at <= len(question.choices):
-        return
-    if question.answer == "choice":
-        call.action_answer(str(at))
-        return
-    answer.value = turned(answer.value, at)
-    answer.cursor_position = len(answer.value)
-    answer.focus()
 
 
 def turned(typed: str, number: int) -> str:

@@ -28,7 +28,6 @@ from consult.ui.words import (
 )
 
 if TYPE_CHECKING:
-    from consult.call.ahead import TopicLine
     from consult.call.session import Session
     from consult.call.state import State
     from consult.tree.model import Question
@@ -52,12 +51,11 @@ class AheadPanel(ScrolledPanel):
         lines = [_question(one, system) for one in ahead]
         if worked.topics:
             lines += [literal("\nTopics: Down or /topics", "bold")]
-            lines += [_topic(at, one) for at, one in enumerate(worked.topics, 1)]
+            lines += [
+                clickable(topic_line(at, one), f"go_through('{one.name}')")
+                for at, one in enumerate(worked.topics, 1)
+            ]
         self.query_one("#ahead-lines", TextPart).show(Content("\n").join(lines))
-
-
-def _topic(at: int, topic: TopicLine) -> Content:
-    return clickable(topic_line(at, topic), f"go_through('{topic.name}')")
 
 
 def _question(question: Question, system: System) -> Content:
@@ -65,8 +63,6 @@ def _question(question: Question, system: System) -> Content:
     words = literal(label, "bold") + literal(in_units(question.ask, system))
     return clickable(words, f"ask_now('{question.name}')")
 
-
-# -- the running fit beside the question ----------------------------------------------------------
 
 _ORDER = ("fit", "changed", "chair", "notes", "body")
 
@@ -82,7 +78,7 @@ class FitPanel(ScrolledPanel):
     def compose(self) -> ComposeResult:
         yield TextPart("figures")
 
-    def show(self, state: State, before: State | None, changed: str = "") -> None:
+    def show(self, state: State, before: State | None, changed: str) -> None:
         """Show the fit of a state, what is new since the one before, and what that changed in the
         chair.
 
@@ -96,26 +92,16 @@ class FitPanel(ScrolledPanel):
         self.texts["notes"] = note_lines(state)
         self.texts["body"] = body_lines(state) if state.fit is not None else Content("")
         if state.chosen is not None or state.fit is None:
-            self.show_chair(state, changed)
+            self.border_subtitle = ""
+            self.texts["changed"] = literal(f"» {changed}" if changed else "")
+            self.texts["chair"] = chair_lines(state)
         else:
             self.border_subtitle = f"choosing a {state.thing} ..."
-            self._fill()
-
-    def show_chair(self, state: State, changed: str = "") -> None:
-        """Show the chair of a state, what the last answer changed in it."""
-        self.border_subtitle = ""
-        self.texts["changed"] = literal(f"» {changed}" if changed else "")
-        self.texts["chair"] = chair_lines(state)
-        self._fill()
-
-    def _fill(self) -> None:
         parts = [self.texts.get(name, Content("")) for name in _ORDER]
-        gap = "\n\n" if self.content_size.width >= ROOMY else "\n"
+        gap = "\n\n" if width >= ROOMY else "\n"
         whole = Content(gap).join(part for part in parts if part.plain)
         self.query_one("#figures", TextPart).show(whole)
 
-
-# -- the caller on the chair at the desk, to scale, in the cells of the terminal ------------------
 
 NEVER_DRAWN = "There is no side view of this product."
 NO_PICTURE = "There is no picture yet: it needs a chair and a desk."
@@ -123,7 +109,7 @@ STOPPED = "Product advice has ended, so there is no picture."
 
 
 class PicturePanel(Settled, Static):
-    """Drawn again for every state and every size; problems bear a sign and words."""
+    """The caller at the desk, to scale, in cells; problems bear a sign and words."""
 
     def __init__(self, id_: str) -> None:
         super().__init__(id=id_, markup=False)
@@ -163,9 +149,6 @@ def picture_content(now: State, width: int, height: int) -> Content:
     used = len(words.wrap(width)) if width else 0
     rows = CellPicture(found, width, max(1, height - used)).rows if width else ()
     return literal("\n".join(rows)) + literal("\n") + words
-
-
-# -- what has been said: every line can be amended ------------------------------------------------
 
 
 class SaidList(Settled, OptionList):
@@ -215,9 +198,6 @@ class SaidList(Settled, OptionList):
             self.scroll_end(animate=False, immediate=immediate)
 
 
-# -- what to say now: the largest thing on the screen ---------------------------------------------
-
-
 class SayPanel(ScrolledPanel):
     """The question, its choices, and how to coach the caller through it.
 
@@ -241,12 +221,10 @@ class SayPanel(ScrolledPanel):
         parts = [literal("Amend: ", "dim") + literal(ask, "bold") if amending else first_asked(ask)]
         if question.choices:
             labels = enumerate(question.choices.values(), 1)
-            parts.append(Content("\n").join(_choice(at, label) for at, label in labels))
+            parts += [clickable(f"{at:>2}  {label}", f"choose({at})") for at, label in labels]
         if question.coach and coaching:
-            gap = Content("" if question.choices else "\n")
-            parts.append(
-                gap + literal("Coach: ", "dim") + literal(in_units(question.coach, system))
-            )
+            lead = literal("Coach: " if question.choices else "\nCoach: ", "dim")
+            parts.append(lead + literal(in_units(question.coach, system)))
         if card:
             parts.append(literal("This chair: ", "dim") + literal(card))
         self._fill(Content("\n").join(parts))
@@ -258,8 +236,3 @@ class SayPanel(ScrolledPanel):
         self.query_one("#ask", TextPart).show(content)
         if self.scroll_y:
             self.scroll_home(animate=False)
-
-
-def _choice(at: int, label: str) -> Content:
-    """A line of the list; a click on it chooses it."""
-    return clickable(f"{at:>2}  {label}", f"choose({at})")

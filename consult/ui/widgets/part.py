@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from rich.text import Text
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.reactive import Reactive
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import Input, Static
+
+from consult.visible import visible
 
 
 class Settled:
@@ -30,6 +33,24 @@ class ColumnBox(Settled, Vertical):
 
 class ScrolledPanel(Settled, VerticalScroll, can_focus=False):
     """What may be longer than its panel."""
+
+
+class LiteralInput(Settled, Input):
+    """A line that shows every character, a cell or more for each.
+
+    It holds no line break, so one is shown as a sign; what is stored is the break itself.
+    """
+
+    @property
+    def _value(self) -> Text:
+        return Text(_line(self.value), no_wrap=True, overflow="ignore", end="")
+
+    def _position_to_cell(self, position: int) -> int:
+        return Text(_line(self.value[:position])).cell_len
+
+
+def _line(text: str) -> str:
+    return visible(text.translate({ord("\n"): "↵", ord("\t"): "␉"}))
 
 
 class TextPart(Settled, Static):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable
+from contextlib import suppress
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from textual.screen import Screen
 
@@ -13,7 +14,7 @@ from consult.content.editing.folder import DraftFolder
 from consult.content.editing.session import EditResult, EditSession
 from consult.ui.dialogs import ChooseScreen, LettersScreen, LineScreen, TextScreen
 from consult.ui.edit.adding import Adding
-from consult.ui.edit.asking import Asker, Choosing
+from consult.ui.edit.asking import Asker, Choosing, LeftOff
 from consult.ui.edit.changing import Changing
 from consult.ui.edit.keeping import Keeping
 
@@ -58,7 +59,9 @@ class Below:
     async def answering(self, doing: Awaitable[_T], *answers: str | None) -> _T:
         """Do something, all that it asks being answered; it asks that often and no more."""
         self._answers = list(answers)
-        done = await doing
+        done = cast(_T, None)  # where the person left
+        with suppress(LeftOff):
+            done = await doing
         assert not self._answers, "was not asked for"
         if isinstance(done, EditResult) and done.place is not None:
             self.session.go(done.place)

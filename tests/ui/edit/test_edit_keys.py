@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from consult.ui.edit.keys import HELP, KEYS, bindings, foot
+from consult.ui.edit.keys import FOOT, HELP, KEYS, bindings, foot
 
 
 def test_one_table_of_keys() -> None:
@@ -10,5 +10,5 @@ def test_one_table_of_keys() -> None:
     assert len(bindings()) == len(KEYS)
     for key in KEYS:
         assert key.does in HELP
-        assert not key.footer or key.label in foot().plain
+        assert key.key not in FOOT or key.label in foot().plain
     assert len(foot().plain) <= 80
