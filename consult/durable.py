@@ -115,7 +115,7 @@ def settle_all() -> None:
 
 # -- files that people name, read whole: ordinary ones of a bounded size, nothing endless ---------
 
-MOST_BYTES = 200_000_000
+_MOST_BYTES = 200_000_000
 """Far more than 100,000 people take (about 20 MB)."""
 
 
@@ -123,7 +123,7 @@ class UnreadableError(CannotDoError):
     """Why a file cannot be read, in words."""
 
 
-def read_file(path: Path, most: int = MOST_BYTES) -> bytes:
+def read_file(path: Path, most: int = _MOST_BYTES) -> bytes:
     """All of a file; a device, a pipe, a folder or one that is too large is refused."""
     try:
         # Opened first, so that it is the same file that is asked about; a pipe must not wait.

@@ -21,7 +21,7 @@ def visible(text: str) -> str:
 
 FORMULA = frozenset("=+-@＝＋－＠")
 """Signs at the beginning of a cell that a spreadsheet takes for a formula, the wide ones too."""
-MARK = "\ufeff"
+BOM = "\ufeff"
 """At the beginning of a file; without it a spreadsheet takes the file for Windows-1252."""
 
 

@@ -15,7 +15,7 @@ import yaml
 from consult.call.state import State
 from consult.content.callers.simulation import CallerSource, led_state
 from consult.paths import trees_folder
-from consult.tree.shares import FILE, Shares, load_shares
+from consult.tree.shares import SHARES_FILE, Shares, load_shares
 from tests.call.calls import TODAY, basis_of
 from tests.long import LONG
 
@@ -87,7 +87,7 @@ LOWERING = {"feet_first", "slide_then", "height_step"}
 @pytest.fixture(scope="module")
 def shares(tmp_path_factory: pytest.TempPathFactory) -> Shares:
     """What callers say, with many more operations and fewer signs that end a call early."""
-    told = yaml.safe_load((trees_folder() / FILE).read_text("utf-8"))
+    told = yaml.safe_load((trees_folder() / SHARES_FILE).read_text("utf-8"))
     told["questions"]["consent"]["shares"] = {"yes": 75, "no": 25}
     told["questions"]["special_care"]["chances"].update(none=30, operation_before=45)
     told["questions"]["operation_limits"]["shares"] = {
@@ -96,7 +96,7 @@ def shares(tmp_path_factory: pytest.TempPathFactory) -> Shares:
         "limits_in_force": 5,
         "limits_unsure": 30,
     }
-    file: Path = tmp_path_factory.mktemp("shares") / FILE
+    file: Path = tmp_path_factory.mktemp("shares") / SHARES_FILE
     file.write_text(yaml.safe_dump(told), "utf-8")
     found, problems = load_shares(file)
     assert found is not None, problems

@@ -23,7 +23,7 @@ from consult.units import System, format_length, format_mass, format_stature
 
 Array = NDArray[np.float64]
 Unit = Literal["mm", "kg"]
-Cited = tuple[str, ...]
+_Cited = tuple[str, ...]
 
 STATURE = "stature"
 """The dimension that people know in feet and inches."""
@@ -105,7 +105,7 @@ class Population:
     id: str
     name: str
     version: str
-    source: Cited
+    source: _Cited
     """What the numbers of bodies come from: names of ``sources.yaml``."""
     compiled: str
     """How they were put together; '' where the file does not say."""
@@ -242,7 +242,7 @@ def population_of(text: str, file: str) -> Population:
     )
 
 
-def _cited(value: str | list[str]) -> Cited:
+def _cited(value: str | list[str]) -> _Cited:
     return (value,) if isinstance(value, str) else tuple(value)
 
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from consult.body.population import Population
 
 SEXES: tuple[str, ...] = get_args(Sex)
-UNITS = ("mm", "kg")
+_UNITS = ("mm", "kg")
 MARKS = ("looked up", "from memory", "computed")
 """How a number came into the file: seen in the source, recalled, or worked out from others."""
 _ROUNDING = 1e-6
@@ -114,8 +114,8 @@ class _Check:
     def units(self, value: Any, order: list[str]) -> None:
         units = self.mapping(value, "'units'")
         for name in order:
-            if units.get(name) not in UNITS:
-                self.fail(f"the unit of '{name}' must be {listed(UNITS)}.")
+            if units.get(name) not in _UNITS:
+                self.fail(f"the unit of '{name}' must be {listed(_UNITS)}.")
 
     def dimensions(self, value: Any, order: list[str]) -> None:
         dimensions = self.mapping(value, "'dimensions'")

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Literal
 
 from consult.call.call import Answer
 from consult.call.facts import Facts
-from consult.call.route import read, walk, worth_asking
+from consult.call.route import read_answer, walk, worth_asking
 from consult.call.state import State, request_of, with_chair
 from consult.call.worth import seconds_of
 from consult.fit.ranking import weigh
 from consult.fit.worth import could_change
 from consult.range.fitting import BODY, Fitting
 from consult.range.parts import FEATURES
-from consult.tree.constant import TRUE, Outcomes, outcomes
+from consult.tree.constant import TRUE, TruthOutcomes, outcomes
 from consult.tree.model import DECIDING, END, Question, Route, Tree
 
 if TYPE_CHECKING:
@@ -173,11 +173,11 @@ def topics_of(basis: Basis, now: State) -> tuple[TopicLine, ...]:
     return tuple(topic_lines)
 
 
-def opening(basis: Basis, now: State, topic: str, at: datetime | None = None) -> Answer:
+def opening_answer(basis: Basis, now: State, topic: str, at: datetime | None = None) -> Answer:
     """The adviser's answer that opens one topic more."""
     question = basis.tree.adviser_opens(topic)
     earlier = now.call.latest().get(question.name)
-    understood = read(question, earlier, now.call.today).understood
+    understood = read_answer(question, earlier, now.call.today).understood
     before = understood.value if understood else None
     names = {*(before if isinstance(before, frozenset) else ()), topic} - {question.exclusive}
     said = ", ".join(choice for choice in question.choices if choice in names)
@@ -186,7 +186,7 @@ def opening(basis: Basis, now: State, topic: str, at: datetime | None = None) ->
 
 # -- why the question asked now is next, in a few words: what its answer could change -------------
 
-MOST = 80
+MOST_CHARACTERS = 80
 """Characters, so that it stands on one line."""
 _PARTS = {
     "gas_lift": "the gas lift",
@@ -269,9 +269,9 @@ def _has_footrest(request: FitRequest) -> bool:
 def _one_line(asked: Question, words: list[str]) -> str:
     """As many of the parts as there is room for, the first of them first."""
     label, verb, *parts = asked.name.replace("_", " "), *words
-    while len(f"{label}: {verb} {_joined(parts)}") > MOST and len(parts) > 1:
+    while len(f"{label}: {verb} {_joined(parts)}") > MOST_CHARACTERS and len(parts) > 1:
         parts.pop()
-    over = len(f"{label}: {verb} {_joined(parts)}") - MOST
+    over = len(f"{label}: {verb} {_joined(parts)}") - MOST_CHARACTERS
     if over > 0:
         label = f"{label[: -over - 1]}\N{HORIZONTAL ELLIPSIS}"
     return f"{label}: {verb} {_joined(parts)}"
@@ -354,7 +354,7 @@ class _MayCome:
                 break
         return goes
 
-    def _outcomes(self, condition: Condition, own: str = "") -> Outcomes:
+    def _outcomes(self, condition: Condition, own: str = "") -> TruthOutcomes:
         """What a condition can come to, whatever is still answered.
 
         What is worked out from the body says little before the stature is known, and is taken as

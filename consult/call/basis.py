@@ -16,15 +16,13 @@ from consult.problems import Problem
 from consult.range.file import load_range
 from consult.range.fitting_file import load_fitting
 from consult.sentence import CHAIR
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
+from consult.tree.contacts import CONTACTS_FILE, load_contacts
 from consult.tree.folder import FITTING_FILE
 from consult.tree.folder import RANGE_FILE as RANGE_FILE
 from consult.tree.learned import NOTHING_LEARNED, Learned, learned_file, load_learned
 from consult.tree.load import load_tree
 from consult.tree.settings import Settings, settings_of
-from consult.tree.shares import FILE as SHARES_FILE
-from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.shares import NO_SHARES, SHARES_FILE, Shares, load_shares
 from consult.tree.sources import Sources, shipped_sources, sources_beside
 
 if TYPE_CHECKING:

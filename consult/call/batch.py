@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, get_args
 
 from consult.body.plausibility import TOGETHER, Doubt
 from consult.call.call import COUNTRY, Answer, Call, without_health
-from consult.call.fit_json import FACTS
+from consult.call.fit_json import FACT_WORDS
 from consult.call.route import outside
 from consult.call.state import State, state_so_far, with_chair
 from consult.call.understand import Understood, understand
@@ -149,7 +149,7 @@ def to_ask(basis: Basis, worked: Worked) -> tuple[str, ...]:
         asks = (q for q in basis.tree.questions.values() if wanted in (q.measures, q.sets))
         question = next(asks, None)
         if question is None or question.private != "health":
-            label = FACTS.get(wanted) or basis.population.label(wanted)
+            label = FACT_WORDS.get(wanted) or basis.population.label(wanted)
             needed.append(question.name if question else label)
     return tuple(dict.fromkeys(needed))
 

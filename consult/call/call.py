@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from consult.call.understand import Value
+    from consult.call.understand import AnswerValue
     from consult.tree.contacts import Contacts
     from consult.tree.model import Question, Tree
     from consult.units import System
@@ -108,7 +108,7 @@ class Call:
 # -- the country of the caller: set by the adviser, else answered, else the setting ---------------
 
 
-def country_of(contacts: Contacts, call: Call, delivery: Value | None) -> str:
+def country_of(contacts: Contacts, call: Call, delivery: AnswerValue | None) -> str:
     """The code of the country whose contacts are said.
 
     ``delivery`` is where the chair goes, as answered: callers mostly are where their chair goes.

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from consult.call.fit_json import of_a_hundred
-from consult.call.options import delivery_of, pieces_of, quantity_line, with_delivery
+from consult.call.options import delivery_of, quantity_line, quantity_ordered, with_delivery
 from consult.problems import listed
 from consult.scale import days_words, dearer, money, working_day
 from consult.sentence import of_thing
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from consult.call.state import State
-    from consult.call.understand import Value
+    from consult.call.understand import AnswerValue
     from consult.fit.settings import Picked
     from consult.range.model import Range
 
@@ -65,7 +65,7 @@ def chair_line(state: State, range_: Range | None, width: int) -> str:
 
 def _for_a_team(state: State, range_: Range, width: int) -> str:
     """That several pieces cost less, in a call that works out no chair."""
-    pieces = pieces_of(state)
+    pieces = quantity_ordered(state)
     if state.fit is not None or pieces < 2 or not quantity_line(range_, pieces):
         return ""
     message = f"Prices for {pieces} pieces are lower: /price"
@@ -76,11 +76,11 @@ def price_line(state: State, range_: Range | None) -> str:
     """The price of the chair with its accessories and what delivery adds."""
     picked = _picked(state)
     if picked is None or range_ is None:
-        return (quantity_line(range_, pieces_of(state)) if range_ else "") or of_thing(
+        return (quantity_line(range_, quantity_ordered(state)) if range_ else "") or of_thing(
             NONE_CHOSEN, state.thing
         )
     sold = range_.sold_as(picked.parts)
-    pieces, currency = pieces_of(state), range_.currency
+    pieces, currency = quantity_ordered(state), range_.currency
     parts = ", ".join(f"{part.name} {money(part.price_for(pieces), currency)}" for part in sold)
     message = f"{money(picked.price, currency)} for the {state.thing} as chosen: {parts}."
     if pieces > 1:
@@ -146,7 +146,7 @@ def too_late(state: State) -> str:
     return f"It is wanted by {by}, and can't {'arrive' if there else 'be sent'} before {sent}."
 
 
-def _day_meant(said: Value | None, today: date) -> date | None:
+def _day_meant(said: AnswerValue | None, today: date) -> date | None:
     if isinstance(said, date):
         return said
     days = _DAYS_UNTIL.get(said) if isinstance(said, str) else None

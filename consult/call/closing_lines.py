@@ -98,7 +98,7 @@ def _agreed_parts(now: State) -> tuple[str, ...] | None:
 # -- what came of the chair: kept, adjusted, exchanged or returned; which figure was off ----------
 
 Came = Literal["kept", "adjusted", "exchanged", "returned", "no_answer"]
-CAME: tuple[Came, ...] = get_args(Came)
+CAME_IN_WORDS: tuple[Came, ...] = get_args(Came)
 Because = Literal["fit", "fault", "other"]
 BECAUSE: tuple[Because, ...] = get_args(Because)
 """It does not fit, a part is faulty, or something that says nothing about the chair."""
@@ -108,7 +108,7 @@ Origin = Literal["told", "estimated"]
 _REFERENCE = r"[0-9A-Z]{3}-[0-9A-Z]{3}"
 _NAME = r"[a-z][a-z_]*"
 _HEAD = re.compile(
-    rf"of ({_REFERENCE}): ({'|'.join(CAME)})(?: ({_NAME}(?:, {_NAME})*))?"
+    rf"of ({_REFERENCE}): ({'|'.join(CAME_IN_WORDS)})(?: ({_NAME}(?:, {_NAME})*))?"
     rf"(?: because of ({'|'.join(BECAUSE)}))?"
 )
 _OFF = re.compile(rf"({_NAME}) off by ([+-]\d{{1,4}}) mm")
@@ -166,7 +166,7 @@ class ChairOutcome:
         return "; ".join([*pieces, *([f"blamed: {self.blamed}"] if self.blamed else [])])
 
 
-def reference_in(text: str) -> str:
+def reference_said(text: str) -> str:
     """The reference that a stored line is about, if it is one."""
     return text[3:10]
 

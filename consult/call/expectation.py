@@ -179,12 +179,12 @@ def _expected(end: State) -> dict[str, object]:
 
 # -- which pieces of a tree calls reached: questions, cautions, advice and needs ------------------
 
-Part = Literal["question", "caution", "advice", "need"]
+TreePart = Literal["question", "caution", "advice", "need"]
 
-PARTS: tuple[Part, ...] = get_args(Part)
+TREE_PARTS: tuple[TreePart, ...] = get_args(TreePart)
 """The parts of a tree that a call can come to, in the order they are told in."""
 
-PLURAL: Mapping[Part, str] = {
+PLURAL: Mapping[TreePart, str] = {
     "question": "questions",
     "caution": "cautions",
     "advice": "advice",
@@ -196,7 +196,7 @@ PLURAL: Mapping[Part, str] = {
 class TreePiece:
     """One question, caution, piece of advice or need. A sub-tree's are the same in every tree."""
 
-    part: Part
+    part: TreePart
     name: str
     where: Where
 
@@ -237,7 +237,7 @@ def pieces_of(tree: Tree) -> tuple[TreePiece, ...]:
     )
 
 
-def come_to(now: State) -> Iterator[tuple[Part, str]]:
+def come_to(now: State) -> Iterator[tuple[TreePart, str]]:
     """What one call came to: questions that were answered, and what was called for at its end."""
     for step in now.steps:
         if step.status in ("answered", "unknown"):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from consult.body.plausibility import read_body
 from consult.call.chosen import request_for
-from consult.call.understand import Understood, Value
+from consult.call.understand import AnswerValue, Understood
 from consult.call.worth import cannot_measure
 from consult.fit.assess import assess
 from consult.fit.declared import declared_fit
@@ -58,7 +58,7 @@ class Facts:
     """Whether every question of a pool is asked, worth its time or not, and every topic is open."""
     _body: Body | None = None
     _fit: Fit | None = None
-    _looked_up: dict[str, Value | None] = field(default_factory=dict)
+    _looked_up: dict[str, AnswerValue | None] = field(default_factory=dict)
     """What ``lookup`` gave since the last answer that could change it."""
 
     def copy(self) -> Facts:
@@ -83,19 +83,19 @@ class Facts:
             self._fit = None
             self._looked_up.clear()
 
-    def value(self, name: str) -> Value | None:
+    def value(self, name: str) -> AnswerValue | None:
         """The value of a question, mm or kg where it is a measure; None where not known."""
         understood = self.understood.get(name)
         return understood.value if understood else None
 
-    def lookup(self, name: str) -> Value | None:
+    def lookup(self, name: str) -> AnswerValue | None:
         """The value for a condition: questions in their own unit, ``fit.`` and ``body.`` in cm."""
         looked_up = self._looked_up
         if name not in looked_up:
             looked_up[name] = self._worked_out(name)
         return looked_up[name]
 
-    def _worked_out(self, name: str) -> Value | None:
+    def _worked_out(self, name: str) -> AnswerValue | None:
         if "." not in name:
             understood = self.understood.get(name)
             if understood is None:
@@ -291,7 +291,7 @@ class Facts:
             armrest_height=self._length("chair_arms"),
         )
 
-    def setting(self, fact: str) -> Value | None:
+    def setting(self, fact: str) -> AnswerValue | None:
         """The value of whichever answered question sets ``fact``; the last one wins."""
         asked, found = self.basis.tree.setting.get(fact, ()), None
         for name in asked if len(asked) == 1 else self.understood:
@@ -310,7 +310,7 @@ class Facts:
         return value if isinstance(value, float) else None
 
 
-def _close(value: Value | None) -> bool | None:
+def _close(value: AnswerValue | None) -> bool | None:
     return {"close": True, "clear": False}.get(value) if isinstance(value, str) else None
 
 

@@ -110,7 +110,7 @@ def _tidy(value: float) -> float:
 
 # -- the choice of a chair as JSON-ready values and as sentences ----------------------------------
 
-FACTS = {
+FACT_WORDS = {
     "desk_kind": "what kind of desk it is",
     "desk_height": "desk height",
     "desk_lowest": "how low the desk goes",
@@ -185,7 +185,7 @@ def ask_line(chosen: Chosen, population: Population) -> str:
     best = chosen.worth_asking
     if chosen.settled or best is None:
         return "Enough is known: no further measure would change the choice."
-    fact = FACTS.get(best.dimension)
+    fact = FACT_WORDS.get(best.dimension)
     label = fact if fact else population.label(best.dimension)
     chair = chosen.choice.best
     if chair is not None and best.gain > 1 - chair.p_fits:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from consult.body.derived import derivable
 from consult.call.chosen import SURE, Agreed, Chosen
-from consult.fit.declared import choose_declared, ready
+from consult.fit.declared import choose_declared, declared_ready
 from consult.fit.settings import Picked, Shortfall
 from consult.marked.marks import is_there, load_marked
 from consult.problems import Problem, Where, listed
@@ -127,7 +127,7 @@ def chosen_product(
 def _ready(request: FitRequest, fit: Fit, chair_choice: ChairChoice) -> Picked:
     """What was chosen made ready; nothing to order, and why."""
     if chair_choice.best is not None:
-        return ready(request.range, fit, chair_choice.best.parts, request.needs)
+        return declared_ready(request.range, fit, chair_choice.best.parts, request.needs)
     why = chair_choice.none_because
     short = (Shortfall(None, "rating", 0.0, why),) if why else ()
     return Picked({}, {}, short, 0.0, 0, ())

@@ -23,11 +23,11 @@ if TYPE_CHECKING:
     from datetime import date
 
     from consult.call.basis import Basis
-    from consult.call.understand import Value
+    from consult.call.understand import AnswerValue
     from consult.fit.requirements import Requirement
     from consult.tree.model import Tree
 
-STEP = 5.0
+_STEP = 5.0
 """mm; nobody sets a chair finer (common practice, no source)."""
 MEASURED_BY_CALLERS = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
 """The dimensions a figure hangs on that a caller can measure."""
@@ -217,7 +217,7 @@ def _do(name: str, good: Requirement, now: float) -> Sentence:
     if good.low <= now <= good.high:
         return Sentence("It is within the acceptable range. Change it only if it is uncomfortable.")
     lower, higher = THINGS[name]
-    by = round(abs(now - good.target) / STEP) * STEP
+    by = round(abs(now - good.target) / _STEP) * _STEP
     return Sentence(f"{lower if now > good.target else higher} by <by>.", {"by": by})
 
 
@@ -288,7 +288,7 @@ def _complaints(first: State, second: State) -> Iterator[ThenAndNow]:
             yield ThenAndNow(label, "named", now="the same" if both else "still named")
 
 
-def understood_value(now: State, question: str) -> Value | None:
+def understood_value(now: State, question: str) -> AnswerValue | None:
     """What was understood of the answer to a question; None where there is none."""
     step = now.step(question)
     return step.understood.value if step is not None and step.understood is not None else None

@@ -17,13 +17,13 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from consult.call.chosen import lines_of
-from consult.call.understand import Understood, Value
+from consult.call.understand import AnswerValue, Understood
 from consult.call.worth import least_rate, seconds_of
 from consult.fit.declared_worth import DeclaredWorth
 from consult.fit.ranking import weigh
 from consult.fit.replies import FACTS, SEX
 from consult.fit.worth import NeedsPrice, worth
-from consult.tree.shares import chances_of, number_of, weights_of
+from consult.tree.shares import chances_of, usual_number, weights_of
 from consult.units import to_unit
 
 if TYPE_CHECKING:
@@ -184,7 +184,7 @@ class _Pool:
     """Question -> what hearing it adds."""
     least: float
     """What an answer must add a second."""
-    answers: dict[str, Answers] = field(default_factory=dict)
+    answers: dict[str, LikelyAnswers] = field(default_factory=dict)
     called_for: dict[str, bool] = field(default_factory=dict)
     """Need -> whether it is called for now."""
 
@@ -253,7 +253,7 @@ class _Pool:
         then = ((share, _learnt(known, left[0], value)) for share, value in ways)
         return min(sum(share * self._chance(need, one, left[1:]) for share, one in then), 1.0)
 
-    def _answers(self, question: Question) -> Answers:
+    def _answers(self, question: Question) -> LikelyAnswers:
         if question.name not in self.answers:
             self.answers[question.name] = likely_answers(question, self.facts)
         return self.answers[question.name]
@@ -266,7 +266,7 @@ def _may_open(question: Question, other: Question) -> bool:
     return question.name in other.asked_by
 
 
-def _learnt(known: Lookup, question: Question, value: Value) -> Lookup:
+def _learnt(known: Lookup, question: Question, value: AnswerValue) -> Lookup:
     """What is looked up once one more answer is heard."""
     own = to_unit(value, question.unit) if isinstance(value, float) and question.unit else value
     return lambda name: own if name == question.name else known(name)
@@ -274,11 +274,11 @@ def _learnt(known: Lookup, question: Question, value: Value) -> Lookup:
 
 # -- the possible answers to a question, and how likely each is -----------------------------------
 
-Answers = tuple[tuple[float, Value], ...]
+LikelyAnswers = tuple[tuple[float, AnswerValue], ...]
 """Share of those who know, 0 to 1, and what they say."""
 
 
-def likely_answers(question: Question, facts: Facts) -> Answers:
+def likely_answers(question: Question, facts: Facts) -> LikelyAnswers:
     """The possible answers; none for texts and dates, which do not affect the chair.
 
     Of several choices each is heard alone, so their shares may come to more than 1.
@@ -286,7 +286,7 @@ def likely_answers(question: Question, facts: Facts) -> Answers:
     return tuple(_answers(question, facts))
 
 
-def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, Value]]:
+def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, AnswerValue]]:
     shares = facts.basis.shares
     entry = shares.questions.get(question.name)
     match question.answer:
@@ -303,7 +303,7 @@ def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, Value]]:
             for name, chance in others.items():
                 yield chance * (1 - alone), frozenset((name,))
         case "length" | "mass" | "count":
-            mean, spread = number_of(question, entry)
+            mean, spread = usual_number(question, entry)
             if question.measures is not None:
                 told = facts.body[0].dimensions[question.measures]
                 mean, spread = told.mean, told.sd

@@ -155,7 +155,7 @@ def _begins(tree: Tree, before: str, sign: str, piece: str, today: date, system:
 
 # -- what another answer would change, line by line, without storing it ---------------------------
 
-NOTHING = "nothing"
+NO_CHANGE = "nothing"
 """Stands where something appears, or goes."""
 _SEEN = 1.0
 """mm; less is not seen in any unit."""
@@ -186,10 +186,10 @@ def _cautions(before: State, after: State) -> Iterator[TrialChange]:
     now = {raised.caution.name: raised for raised in after.cautions}
     for name, raised in now.items():
         if name not in was:
-            yield TrialChange(raised.caution.level.upper(), NOTHING, raised.say)
+            yield TrialChange(raised.caution.level.upper(), NO_CHANGE, raised.say)
     for name, raised in was.items():
         if name not in now:
-            yield TrialChange(raised.caution.level.upper(), raised.say, NOTHING)
+            yield TrialChange(raised.caution.level.upper(), raised.say, NO_CHANGE)
 
 
 def _requirements(before: State, after: State, system: System) -> Iterator[TrialChange]:
@@ -201,8 +201,8 @@ def _requirements(before: State, after: State, system: System) -> Iterator[Trial
             continue
         yield TrialChange(
             figure_name(name, after.fit),
-            format_length(old.target, system) if old else NOTHING,
-            format_length(new.target, system) if new else NOTHING,
+            format_length(old.target, system) if old else NO_CHANGE,
+            format_length(new.target, system) if new else NO_CHANGE,
         )
 
 
@@ -213,11 +213,11 @@ def _chair(before: State, after: State) -> Iterator[TrialChange]:
         old, new = was.get(kind), now.get(kind)
         if old != new:
             label = kind.replace("_", " ").capitalize()
-            yield TrialChange(label, old.name if old else NOTHING, new.name if new else NOTHING)
+            yield TrialChange(label, old.name if old else NO_CHANGE, new.name if new else NO_CHANGE)
     odds = [
         of_a_hundred(state.chosen.ordered.p_fits)
         if state.chosen and state.chosen.ordered
-        else NOTHING
+        else NO_CHANGE
         for state in (before, after)
     ]
     if odds[0] != odds[1]:
@@ -225,7 +225,7 @@ def _chair(before: State, after: State) -> Iterator[TrialChange]:
     prices = [
         money(state.picked.price, state.chosen.chosen_for.range.currency)
         if state.picked and state.picked.parts and state.chosen
-        else NOTHING
+        else NO_CHANGE
         for state in (before, after)
     ]
     if prices[0] != prices[1]:
@@ -237,7 +237,7 @@ def _notes(before: State, after: State, system: System) -> Iterator[TrialChange]
     now = {note.name: note.say.text(system) for note in (after.fit.notes if after.fit else ())}
     for name in {**was, **now}:
         if was.get(name) != now.get(name):
-            yield TrialChange("Workplace", was.get(name, NOTHING), now.get(name, NOTHING))
+            yield TrialChange("Workplace", was.get(name, NO_CHANGE), now.get(name, NO_CHANGE))
 
 
 def _questions(before: State, after: State) -> Iterator[TrialChange]:
@@ -245,10 +245,10 @@ def _questions(before: State, after: State) -> Iterator[TrialChange]:
     now = {step.question.name for step in after.steps}
     for step in after.steps:
         if step.question.name not in was:
-            yield TrialChange("Question", NOTHING, question_label(step.question.name))
+            yield TrialChange("Question", NO_CHANGE, question_label(step.question.name))
     for step in before.steps:
         if step.question.name not in now:
-            yield TrialChange("Question", question_label(step.question.name), NOTHING)
+            yield TrialChange("Question", question_label(step.question.name), NO_CHANGE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,7 +73,7 @@ def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:
         picked,
         parts=parts,
         shortfalls=tuple(short),
-        price=range_.price_of(parts, pieces_of(now)),
+        price=range_.price_of(parts, quantity_ordered(now)),
         lead_days=max(part.lead_days for part in range_.sold_as(parts)),
     )
 
@@ -87,7 +87,7 @@ def _chosen(range_: Range, now: State) -> Iterator[Part]:
                 yield option
 
 
-def pieces_of(now: State) -> int:
+def quantity_ordered(now: State) -> int:
     """How many of the chair are ordered, or how many people the chairs are for."""
     said = [
         step.understood.value
@@ -103,7 +103,7 @@ def delivery_of(range_: Range, now: State) -> Part | None:
     if now.picked is None or not now.picked.parts:
         return None
     part = range_.delivery_to(now.sent_to)
-    cost = now.picked.price * pieces_of(now)
+    cost = now.picked.price * quantity_ordered(now)
     if part is None or part.free_from is None or cost < part.free_from:
         return part
     return replace(part, price=0.0)
@@ -114,7 +114,7 @@ def with_delivery(range_: Range, now: State) -> tuple[float, str]:
     '' for one, where the range says nothing of delivery."""
     assert now.picked is not None, "asked of a chair"
     sent = delivery_of(range_, now)
-    pieces = pieces_of(now)
+    pieces = quantity_ordered(now)
     cost, several = now.picked.price * pieces, f" for {pieces}" if pieces > 1 else ""
     if sent is not None:
         return round(cost + sent.price, 2), f"{several} delivered"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from consult.call.call import Call, Handled, Private, marked_stopped, private_of
 from consult.call.facts import Facts
-from consult.call.route import Step, read, walk
+from consult.call.route import Step, read_answer, walk
 from consult.call.stops import (
     WITHHELD,
     LiftedStops,
@@ -121,7 +121,7 @@ def _with_health(
         return facts
     told, answers = facts.copy(), call.latest()
     for name in off:
-        step = read(basis.tree.questions[name], answers[name], call.today)
+        step = read_answer(basis.tree.questions[name], answers[name], call.today)
         if step.understood is not None:
             told.learn(step.question, step.understood, answers[name].confirmed)
     return told

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from consult.call.gains import PoolWorth
     from consult.tree.nodes import Lookup
 
-Status = Literal["answered", "unknown", "unclear", "open"]
+StepStatus = Literal["answered", "unknown", "unclear", "open"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Step:
     """One question on the route."""
 
     question: Question
-    status: Status
+    status: StepStatus
     answer: Answer | None = None
     understood: Understood | None = None
     trouble: str = ""
@@ -97,7 +97,7 @@ class _Way:
         """Add the answer to a question, and return what comes next."""
         self.seen.add(question.name)
         answer = self.answers.get(question.name)
-        told = None if answer is None else read(question, answer, self.today)
+        told = None if answer is None else read_answer(question, answer, self.today)
         if not _skipped(question, told, self.facts):
             step = told or Step(question, "open")
             self.steps.append(step)
@@ -161,7 +161,7 @@ def _skipped(question: Question, told: Step | None, facts: Facts) -> bool:
     return question.spared(facts.lookup, opened=True)
 
 
-def read(question: Question, answer: Answer | None, today: date) -> Step:
+def read_answer(question: Question, answer: Answer | None, today: date) -> Step:
     """The answer to one question as a step of the route."""
     if answer is None:
         return Step(question, "open")

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from consult.call.ahead import Pace, TopicLine, WorkedOut, opening, topics_of
+from consult.call.ahead import Pace, TopicLine, WorkedOut, opening_answer, topics_of
 from consult.call.by_name import BY_NAME, begins_by_name, fact_named, meant
 from consult.call.call import COUNTRY, UNNAMED_STOP, Answer, Call, private_of
 from consult.call.chair_lines import changed_chair
@@ -285,7 +285,7 @@ class Session:
 
     def open_topic(self, name: str, at: datetime | None = None) -> None:
         """Open a topic; amending the adviser's answer, or taking it back, closes it again."""
-        self._become(self._with(self.now.call.add(opening(self.basis, self.now, name, at))))
+        self._become(self._with(self.now.call.add(opening_answer(self.basis, self.now, name, at))))
 
     def go_through(self, topic: TopicLine, at: datetime) -> Reply:
         """Ask what is left of a topic now, opening it where it is closed."""

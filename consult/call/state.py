@@ -13,9 +13,9 @@ from consult.call.call import country_of
 from consult.call.chosen import Chosen, chosen, parts_named, request_for
 from consult.call.facts import Facts
 from consult.call.fitted import chosen_product
-from consult.call.options import pieces_of, with_chosen
+from consult.call.options import quantity_ordered, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
-from consult.call.route import Step, read
+from consult.call.route import Step, read_answer
 from consult.call.wording import blank_words
 from consult.scale import working_day
 from consult.sentence import CHAIR
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from consult.body.plausibility import Doubt
     from consult.call.basis import Basis
     from consult.call.call import Call
-    from consult.call.understand import Value
+    from consult.call.understand import AnswerValue
     from consult.fit.request import FitRequest
     from consult.fit.requirements import Fit
     from consult.fit.settings import Picked
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from consult.tree.model import Advice, Caution, Need, Question
 
 
-OTHER = "other"
+_OTHER = "other"
 """Other parts than those suggested were agreed on."""
 
 
@@ -155,7 +155,7 @@ def with_chair(basis: Basis, now: State) -> State:
         return now
     wanted = parts_named(basis.range, now.request)
     settled = None
-    if now.agreed == OTHER and now.agreed_parts.strip():
+    if now.agreed == _OTHER and now.agreed_parts.strip():
         settled = parts_named(basis.range, now.agreed_parts)
     fit = now.fit
     if basis.range.fitting is not None:
@@ -180,7 +180,7 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
     reached = any(
         step.status == "answered" and step.question.sets == "caller_contact" for step in now.steps
     )
-    if now.agreed not in ("recommended", OTHER) or not reached or not found.picked.parts:
+    if now.agreed not in ("recommended", _OTHER) or not reached or not found.picked.parts:
         return None
     ready = working_day(now.call.today, found.picked.lead_days)
     return working_day(ready + timedelta(weeks=2), 0)
@@ -188,7 +188,7 @@ def _two_weeks_on(now: State, found: Chosen) -> date | None:
 
 def request_of(range_: Range, now: State) -> FitRequest:
     """What a chair of this range is chosen for."""
-    sold = range_.on(now.call.today).priced_for(pieces_of(now))
+    sold = range_.on(now.call.today).priced_for(quantity_ordered(now))
     return request_for(sold, now.estimate, now.workplace, now.needs)
 
 
@@ -259,12 +259,14 @@ def _sent_to(basis: Basis, call: Call) -> str:
     return _country(basis, call)
 
 
-def _said(basis: Basis, call: Call, fact: str) -> Value | None:
+def _said(basis: Basis, call: Call, fact: str) -> AnswerValue | None:
     """What was last said to a question that sets a fact, also where a stop leads past it."""
     answers, said = call.latest(), None
     for name in basis.tree.setting.get(fact, ()):
         if name in answers:
-            understood = read(basis.tree.questions[name], answers[name], call.today).understood
+            understood = read_answer(
+                basis.tree.questions[name], answers[name], call.today
+            ).understood
             said = understood.value if understood and understood.value is not None else said
     return said
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from consult.call.call import UNNAMED_STOP, Answer, Call, Handled
-from consult.call.route import read
+from consult.call.route import read_answer
 from consult.problems import Where
 from consult.tree.condition import parse_condition
 from consult.tree.evaluators import compiled, compiled_truth
@@ -129,7 +129,7 @@ class LiftedStops:
         return False
 
     def _items(self, question: Question, answer: Answer | None) -> frozenset[str | bool | None]:
-        understood = read(question, answer, self._call.today).understood
+        understood = read_answer(question, answer, self._call.today).understood
         return items(understood.value if understood else None)
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from consult.marked.marks import Marked
     from consult.units import System
 
-VERSION = 1
+TRANSCRIPT_VERSION = 1
 """Of a call file: raised when a key changes its meaning or goes."""
 _SCHEMA = Path(__file__).with_name("transcript.schema.json")
 _ODD_BREAKS = frozenset("\x85\u2028\u2029")
@@ -193,7 +193,7 @@ def write_transcript(
 
     content: dict[str, Any] = {
         "transcript": title,
-        "format": VERSION,
+        "format": TRANSCRIPT_VERSION,
         "tree": tree,
         "today": call.today.isoformat(),
         "units": call.system,

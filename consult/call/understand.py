@@ -33,7 +33,7 @@ from consult.units import (
 if TYPE_CHECKING:
     from consult.tree.model import Question
 
-Value = float | str | bool | date | frozenset[str]
+AnswerValue = float | str | bool | date | frozenset[str]
 
 UNKNOWN_WORDS = frozenset(
     {
@@ -73,7 +73,7 @@ _SHORT, _MOST = 60, 4096
 class Understood:
     """A value in mm, kg, plain number, choice name(s), yes/no, text or date; None: not known."""
 
-    value: Value | None
+    value: AnswerValue | None
     spread: float = 0.0
     settled: str = field(default="", compare=False)
     """The answer with its unit, where the reading depended on the caller's units; else ''."""

@@ -13,11 +13,11 @@ from consult.units import System, format_length, format_mass, format_stature, to
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
     from consult.call.facts import Facts
-    from consult.call.understand import Value
+    from consult.call.understand import AnswerValue
     from consult.fit.requirements import Fit, Requirement
     from consult.tree.model import Question
 
-NAMES = {
+FIGURE_NAMES = {
     "seat_height": "Seat height",
     "seat_depth": "Seat depth",
     "armrest_height": "Armrests above the seat",
@@ -33,7 +33,7 @@ NAMES = {
 
 def figure_name(name: str, fit: Fit | None = None) -> str:
     """A requirement as screens and documents call it; by the label that its file declares."""
-    return (fit and fit.labels.get(name)) or NAMES.get(name) or question_label(name)
+    return (fit and fit.labels.get(name)) or FIGURE_NAMES.get(name) or question_label(name)
 
 
 def question_label(name: str) -> str:
@@ -41,7 +41,7 @@ def question_label(name: str) -> str:
     return name.replace("_", " ").capitalize()
 
 
-def value_words(question: Question, value: Value, system: System) -> str:
+def value_words(question: Question, value: AnswerValue, system: System) -> str:
     """A value as the reader would say it: own units, choice labels, yes or no."""
     match value:
         case bool():

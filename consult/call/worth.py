@@ -26,7 +26,7 @@ ANSWER_SECONDS = {
     "date": 8.0,
     "text": 12.0,
 }
-FROM_MEMORY = ("stature",)
+_FROM_MEMORY = ("stature",)
 """Body dimensions that people know without a tape."""
 TAPE_SECONDS = 45.0
 """Seconds to find the place, hold the tape and read it."""
@@ -40,7 +40,7 @@ UNSURE = 0.955
 
 def taped(question: Question) -> bool:
     """Whether the caller needs a tape to answer."""
-    return question.answer == "length" and question.measures not in FROM_MEMORY
+    return question.answer == "length" and question.measures not in _FROM_MEMORY
 
 
 TRIED = 2

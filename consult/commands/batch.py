@@ -29,7 +29,7 @@ if RUNS:
     from consult.call.batch import OWN, BatchColumn, PersonRow, RowDefaults, columns_of, work
     from consult.commands import clock, installation
     from consult.commands.batch_results import (
-        Json,
+        ResultRow,
         at_team_prices,
         csv_text,
         sent_elsewhere,
@@ -113,7 +113,7 @@ def one_row(job: Job, row: PersonRow) -> Result:
     return told(job.basis, worked), sent_elsewhere(job.basis, worked)
 
 
-def _worked(job: Job) -> Iterator[Json]:
+def _worked(job: Job) -> Iterator[ResultRow]:
     """The result of each row; who should speak to somebody is told at once."""
     rows = job.people.rows
     worked = results(rows, job.columns, partial(one_row, job))
@@ -162,7 +162,7 @@ _SPEAK = "Speak to this person before you order anything: a caution about their 
 _WHY = "The caution itself is private, so it is not in the results."
 
 
-def _tell(job: Job, rows: list[Json]) -> None:
+def _tell(job: Job, rows: list[ResultRow]) -> None:
     source = str(job.source)
     print_problems(
         Problem(Where(source, row["line"], bad["column"]), f"{bad['heading']}: {bad['say']}")

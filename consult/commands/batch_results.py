@@ -17,9 +17,9 @@ from consult.scale import money
 from consult.summary.readers import cautions_to_keep, tells, withheld_questions
 from consult.summary.specification import NO_CHAIR, part_lines
 from consult.units import to_unit
-from consult.visible import MARK, guarded, harmless
+from consult.visible import BOM, guarded, harmless
 
-Json = dict[str, Any]
+ResultRow = dict[str, Any]
 
 _ADDED: tuple[Kind, ...] = ("base", "model")
 """Kinds that came later: their columns stand last."""
@@ -30,7 +30,7 @@ _ORDER: tuple[Kind, ...] = ("model", *_KINDS, "base")
 _SHOWS = {"metric": ("cm",), "imperial": ("in",), "both": ("cm", "in")}
 
 
-def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
+def csv_text(rows: Sequence[ResultRow], delimiter: str, currency: str) -> str:
     """The results as CSV for a spreadsheet; lengths have a column for each unit."""
     read = {unit for row in rows for unit in _SHOWS[row["units"]]}
     units = [unit for unit in ("cm", "in") if unit in read]
@@ -38,10 +38,10 @@ def csv_text(rows: Sequence[Json], delimiter: str, currency: str) -> str:
     writer = csv.writer(written, delimiter=delimiter, lineterminator="\n")
     writer.writerow(dict(_cells(rows[0], units, currency)))
     writer.writerows(dict(_cells(row, units, currency)).values() for row in rows)
-    return MARK + written.getvalue()
+    return BOM + written.getvalue()
 
 
-def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str, str]]:
+def _cells(row: ResultRow, units: Sequence[str], currency: str) -> Iterator[tuple[str, str]]:
     """Heading and text of each cell of a row."""
     yield "reference", safe(row["reference"])
     yield "line", str(row["line"])
@@ -63,7 +63,7 @@ def _cells(row: Json, units: Sequence[str], currency: str) -> Iterator[tuple[str
     yield from _codes(_ADDED, parts)
 
 
-def _codes(kinds: Sequence[Kind], parts: Mapping[str, Json]) -> Iterator[tuple[str, str]]:
+def _codes(kinds: Sequence[Kind], parts: Mapping[str, ResultRow]) -> Iterator[tuple[str, str]]:
     for kind in kinds:
         yield f"{kind}_code", safe(parts[kind]["code"]) if kind in parts else ""
         yield f"{kind}_name", safe(parts[kind]["name"]) if kind in parts else ""
@@ -82,7 +82,7 @@ def _of_100(share: float | None) -> str:
     return str(min(max(rounded, int(share > 0)), 100 if share == 1 else 99))
 
 
-def at_team_prices(rows: Sequence[Json], range_: Range) -> list[Json]:
+def at_team_prices(rows: Sequence[ResultRow], range_: Range) -> list[ResultRow]:
     """The rows at what one part costs where so many of it are ordered together."""
     sold = {part.code: part for of_kind in range_.parts.values() for part in of_kind}
     order = _to_order(rows)
@@ -90,13 +90,13 @@ def at_team_prices(rows: Sequence[Json], range_: Range) -> list[Json]:
         return list(rows)
     each = {code: sold[code].price_for(count) for (_, code, _), count in order.items()}
 
-    def price(row: Json) -> float:
+    def price(row: ResultRow) -> float:
         return sum(round(100 * each[p["code"]]) for p in row["parts"] if not p["within"]) / 100
 
     return [row | {"price": price(row)} if row["status"] == "done" else row for row in rows]
 
 
-def _to_order(rows: Sequence[Json]) -> Counter[tuple[Kind, str, str]]:
+def _to_order(rows: Sequence[ResultRow]) -> Counter[tuple[Kind, str, str]]:
     """How many of each part all rows that are done order; the parts of a model in the model."""
     return Counter(
         (p["kind"], p["code"], p["name"])
@@ -107,7 +107,7 @@ def _to_order(rows: Sequence[Json]) -> Counter[tuple[Kind, str, str]]:
     )
 
 
-def total_lines(rows: Sequence[Json], currency: str) -> Iterator[str]:
+def total_lines(rows: Sequence[ResultRow], currency: str) -> Iterator[str]:
     """The totals: rows done, rows left out, and the parts to order."""
     by_status: dict[str, list[int]] = {}
     for row in rows:
@@ -145,9 +145,9 @@ NOT_HEARD = (
 SETTINGS = ("seat_height", "seat_depth", "armrest_height", "footrest_height", "desk_height")
 
 
-def told(basis: Basis, worked: Worked) -> Json:
+def told(basis: Basis, worked: Worked) -> ResultRow:
     """One row of the results: lengths in mm, shares from 0 to 1, lists where there are several."""
-    row: Json = {
+    row: ResultRow = {
         "line": worked.line,
         "reference": worked.reference,
         "status": "bad",
@@ -199,7 +199,7 @@ def sent_elsewhere(basis: Basis, worked: Worked) -> bool:
     )
 
 
-def _chair(now: State, withheld: frozenset[str]) -> Json:
+def _chair(now: State, withheld: frozenset[str]) -> ResultRow:
     """The chair, its settings and shortfalls; without a chair, the settings it would need."""
     system = now.call.system
     picked, fit, chosen = now.picked, now.fit, now.chosen
@@ -210,7 +210,7 @@ def _chair(now: State, withheld: frozenset[str]) -> Json:
     set_to: Mapping[str, float] = picked.settings if picked.parts else wanted
     settings = {**set_to, **{n: mm for n, mm in wanted.items() if n == "desk_height"}}
     short = " ".join(one.say.text(system) for one in picked.shortfalls)
-    found: Json = {
+    found: ResultRow = {
         "status": "done" if picked.parts else "no chair",
         "why": short,
         "settings": {name: round(settings[name], 1) for name in SETTINGS if name in settings},

@@ -53,10 +53,10 @@ if RUNS:
     from consult.sentence import of_thing
     from consult.summary.model import state_pieces
     from consult.tree.folder import main_trees
-    from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
+    from consult.tree.shares import NO_SHARES, SHARES_FILE, Shares, load_shares
 
 
-MOST = 20_000
+_MOST = 20_000
 """Callers; more take an hour and tell nothing new."""
 _COUNT = 2000
 
@@ -76,8 +76,8 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(options: Namespace) -> Outcome:
     """Lead them and print what came of it; exit code 1 where anything went wrong for anybody."""
-    if not 1 <= options.count <= MOST:
-        return complain(f"--count takes a number from 1 to {MOST:,}.")
+    if not 1 <= options.count <= _MOST:
+        return complain(f"--count takes a number from 1 to {_MOST:,}.")
     path, population = home_path(options.tree), chosen_population(None)
     if not path.is_file():
         what = "is a folder. Name a tree file in it" if path.is_dir() else "is not there"
@@ -116,10 +116,10 @@ def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
     Where the folder of none has a callers file, that of the trees in use.
     """
     folders = dict.fromkeys(path if path.is_dir() else path.parent for path in trees)
-    files = [folder / FILE for folder in folders if (folder / FILE).is_file()]
+    files = [folder / SHARES_FILE for folder in folders if (folder / SHARES_FILE).is_file()]
     found: Shares | None = None
     told: list[Problem] = []
-    for file in files or [one for one in [trees_folder() / FILE] if one.is_file()]:
+    for file in files or [one for one in [trees_folder() / SHARES_FILE] if one.is_file()]:
         shares, problems = load_shares(file)
         if shares is None:
             return None, problems
@@ -216,8 +216,8 @@ def impact_arguments(parser: ArgumentParser) -> None:
 
 def tell_impact(options: Namespace) -> Outcome:
     """Compare one tree, or every main tree of two folders."""
-    if not 1 <= options.callers <= MOST:
-        return complain(f"--callers takes a number from 1 to {MOST:,}.")
+    if not 1 <= options.callers <= _MOST:
+        return complain(f"--callers takes a number from 1 to {_MOST:,}.")
     old, new = _side(options.old), _side(options.new)
     out = out_path(options.out) if options.out else None
     population, (olds, news) = chosen_population(None), _main_trees(old, new)

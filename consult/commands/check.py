@@ -57,27 +57,27 @@ if RUNS:
     Questions = Callable[[Path], Mapping[str, Question]]
 
     _KNOWN_BY = {
-        "settings.yaml": settings.KEY,
+        "settings.yaml": settings.SETTINGS_KEY,
         "range.yaml": "range",
         "fitting.yaml": "fitting",
         "contacts.yaml": "contacts",
         "callers.yaml": "callers",
-        "sources.yaml": sources.KEY,
-        "plain_words.yaml": readability.KEY,
+        "sources.yaml": sources.SOURCES,
+        "plain_words.yaml": readability.PLAIN_WORDS,
     }
     """File -> the name that says what it is."""
     _CHECKS: Mapping[str, Callable[[Path], list[Problem]]] = {
-        learned.KEY: lambda path: learned.load_learned(path)[1],
+        learned.LEARNED: lambda path: learned.load_learned(path)[1],
         "fitting": lambda path: load_fitting(path)[1],
         "contacts": lambda path: contacts.load_contacts(path)[1],
         "callers": checks.callers_problems,
-        sources.KEY: checks.sources_problems,
-        readability.KEY: lambda path: readability.load_plain_words(path)[1],
+        sources.SOURCES: checks.sources_problems,
+        readability.PLAIN_WORDS: lambda path: readability.load_plain_words(path)[1],
         catalogue.COURSE_KEY: lambda path: catalogue.load_course(path)[1],
         **dict.fromkeys(practice.FILE_KINDS, practice.practice_problems),
     }
     """What a file that is no tree says it is -> how it is checked by itself."""
-    _KINDS = {settings.KEY, "range", "transcript", *_CHECKS}
+    _KINDS = {settings.SETTINGS_KEY, "range", "transcript", *_CHECKS}
 
 _SAMPLES, _STOPPED = 4, 1
 """Demo calls of a tree that templates are filled with."""
@@ -99,14 +99,14 @@ def run(options: Namespace) -> Outcome:
     named = [trees_in(Path(name)) for name in options.files] or [trees_folder()]
     paths: list[Path] = []
     for path in named:
-        inside = files_of(path) if path.is_dir() else [path]
+        inside = files_to_check(path) if path.is_dir() else [path]
         if not inside:
             return complain(f"There is no tree file in {path}.")
         paths += inside
     if missing := next((path for path in paths if not path.is_file()), None):
         return complain(f"There is no file {missing}.")
     templates = [path for path in paths if path.name.endswith(ENDING)]
-    found = set(problems_of(*(path for path in paths if path not in templates)))
+    found = set(problems_of_files(*(path for path in paths if path not in templates)))
     found.update(template_problems(templates))
     altered = live_altered()
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
@@ -141,7 +141,7 @@ def trees_in(path: Path) -> Path:
     return path
 
 
-def files_of(folder: Path) -> list[Path]:
+def files_to_check(folder: Path) -> list[Path]:
     """Every file of a folder of trees that can be checked, its settings with them."""
     own = [
         *sorted(folder.glob("*.yaml")),
@@ -156,7 +156,7 @@ def files_of(folder: Path) -> list[Path]:
     return [*own, *template_files(folder).values(), *above]
 
 
-def problems_of(*paths: Path) -> list[Problem]:
+def problems_of_files(*paths: Path) -> list[Problem]:
     """The problems of files, each read as what it says it is.
 
     A sub-tree leans on the questions of the tree that includes it, so it is checked from there,
@@ -217,7 +217,7 @@ def _unseen(path: Path, marked: Marked) -> list[Problem]:
 def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     """The problems of a file that is no tree."""
     kinds = marked.data
-    if settings.KEY in kinds:
+    if settings.SETTINGS_KEY in kinds:
         found = [*settings.load_settings(path)[1], *checks.logo_problems(path)]
         return found or list(_unknown_country(path, marked))
     if "range" in kinds:
@@ -230,7 +230,7 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
 
 def _unknown_country(path: Path, marked: Marked) -> Iterator[Problem]:
     """A maker's own country that the contacts beside the settings do not have."""
-    file, country = path.with_name(contacts.FILE), marked.raw("country")
+    file, country = path.with_name(contacts.CONTACTS_FILE), marked.raw("country")
     found = contacts.load_contacts(file)[0] if file.is_file() else None
     if found is None or country is None or country in found.countries:
         return

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 
-read: Callable[[], datetime] = datetime.now
+read_clock: Callable[[], datetime] = datetime.now
 """The machine's clock; a test puts its own here."""
 
 
 def now() -> datetime:
     """The moment here, without a time zone; the second of two equal hours has its ``fold``."""
-    return read()
+    return read_clock()
 
 
 def now_utc() -> datetime:

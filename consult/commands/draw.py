@@ -106,7 +106,7 @@ def _view(path: Path, part: str | None = None) -> TreeView:
 
 
 def _page(view: TreeView, folder: Path) -> str:
-    return drawn_page(view, contacts.load_contacts(folder / contacts.FILE)[0])
+    return drawn_page(view, contacts.load_contacts(folder / contacts.CONTACTS_FILE)[0])
 
 
 def _written(out: Path, text: str) -> Outcome:

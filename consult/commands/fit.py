@@ -20,7 +20,7 @@ if RUNS:
     from consult.call import fit_json
     from consult.call.chosen import Chosen, chosen
     from consult.call.reasons import Reasons, reason_lines, reasons, reasons_json
-    from consult.call.wording import NAMES
+    from consult.call.wording import FIGURE_NAMES
     from consult.commands.installation import chosen_population
     from consult.fit.assess import assess
     from consult.fit.request import FitRequest
@@ -40,11 +40,11 @@ if RUNS:
         parse_mass,
     )
 
-    Parser = Callable[[str, str, "Span"], Heard]
+    Parser = Callable[[str, str, "_Span"], Heard]
 
-Span = tuple[float, float]
+_Span = tuple[float, float]
 
-MEASURES = {
+_MEASURES = {
     "stature": ("height without shoes, measured", (1400.0, 2050.0)),
     "popliteal_height": ("floor to the crease behind the knee, barefoot", (320.0, 520.0)),
     "buttock_popliteal_length": ("back of the seat to the crease behind the knee", (380.0, 600.0)),
@@ -56,7 +56,7 @@ MEASURES = {
 }
 """Body lengths: what they are, and the usual values of adults, mm: only to notice a slipped unit
 (common practice, no source)."""
-MASS = (40.0, 200.0)
+_MASS = (40.0, 200.0)
 WORKPLACE = {
     "desk_height": ("top of the desk from the floor", (550.0, 1300.0)),
     "desk_thickness": ("top of the desk down to the lowest thing above the thighs", (10.0, 250.0)),
@@ -74,7 +74,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--sex", choices=("female", "male", "unknown"), default="unknown")
     option(parser, "--mass", "body weight; a number without a unit is kg")
-    _length_options(parser, MEASURES)
+    _length_options(parser, _MEASURES)
     option(parser, "--desk", "kind of desk", choices=("fixed", "adjustable", "none"))
     _length_options(parser, WORKPLACE)
     flag(parser, "--close-to-desk", "sits close to the desk edge")
@@ -91,7 +91,7 @@ def arguments(parser: ArgumentParser) -> None:
     flag(parser, "--json", "lengths in mm, mass in kg")
 
 
-def _length_options(parser: ArgumentParser, lengths: Mapping[str, tuple[str, Span]]) -> None:
+def _length_options(parser: ArgumentParser, lengths: Mapping[str, tuple[str, _Span]]) -> None:
     for name, (what, _) in lengths.items():
         shown = f"--{name.replace('_', '-')} LENGTH"
         option(parser, shown, f"{what}; a number without a unit is cm")
@@ -155,9 +155,9 @@ def _measures(options: Namespace, population: Population) -> list[Measured]:
     confirmed = {_measure(said) for said in options.confirm}
     heard = {
         name: _read(options, name, usual, parse_length, "cm")
-        for name, (_, usual) in MEASURES.items()
+        for name, (_, usual) in _MEASURES.items()
     }
-    heard["weight"] = _read(options, "mass", MASS, parse_mass, "kg")
+    heard["weight"] = _read(options, "mass", _MASS, parse_mass, "kg")
     found = []
     for name, one in heard.items():
         if one is None:
@@ -172,8 +172,8 @@ def _measure(said: str) -> str:
     """The dimension a --confirm names, spelt as in the JSON or as the flag."""
     name = said.strip().lower().replace("-", "_")
     name = "weight" if name == "mass" else name
-    if name not in (*MEASURES, "weight"):
-        known = [*MEASURES, "mass"]
+    if name not in (*_MEASURES, "weight"):
+        known = [*_MEASURES, "mass"]
         hint = nearest(name, known) or f"The measures are {listed(known)}."
         raise Unclear(f"--confirm: there is no measure '{said}'. {hint}")
     return name
@@ -197,7 +197,7 @@ def _workplace(options: Namespace) -> Workplace:
     return Workplace(desk, length("heel"), options.close_to_desk or None, options.lenses)
 
 
-def _read(options: Namespace, name: str, usual: Span, parse: Parser, bare: str) -> Heard | None:
+def _read(options: Namespace, name: str, usual: _Span, parse: Parser, bare: str) -> Heard | None:
     """The value of a flag; if it is unclear, the question asked back starts with the flag's
     name."""
     said = getattr(options, name)
@@ -226,12 +226,12 @@ def _fit_lines(
     yield "Set-up"
     for name, one in fit.requirements.items():
         band = format_range(one.low, one.high, system)
-        yield f"  {NAMES[name]:<26} {format_length(one.target, system):<20} {band}"
+        yield f"  {FIGURE_NAMES[name]:<26} {format_length(one.target, system):<20} {band}"
         yield fill(one.reason, 78, initial_indent="      ", subsequent_indent="      ")
     for note in fit.notes:
         yield fill(f"! {note.say.text(system)}", 78, subsequent_indent="  ")
     for name, why in fit.missing.items():
-        yield fill(f"? {NAMES.get(name, name.replace('_', ' '))}: {why}", 78)
+        yield fill(f"? {FIGURE_NAMES.get(name, name.replace('_', ' '))}: {why}", 78)
     yield "Body"
     for name, body in estimate.dimensions.items():
         label = population.label(name)

@@ -18,7 +18,7 @@ from typing import Self, TextIO, TypeVar
 from consult.problems import CannotDoError, Problem
 from consult.visible import visible
 
-Found = TypeVar("Found")
+_Found = TypeVar("_Found")
 
 
 class Outcome(IntEnum):
@@ -66,7 +66,7 @@ def print_problems(problems: Iterable[Problem], *, to_stderr: bool = True) -> No
         print(visible(str(problem)), file=sys.stderr if to_stderr else sys.stdout)
 
 
-def sound(found: Found | None, problems: Iterable[Problem]) -> Found:
+def sound(found: _Found | None, problems: Iterable[Problem]) -> _Found:
     """What a loader found; its problems are why a command cannot go on without it."""
     if found is None:
         raise CannotDoError(problems=problems)

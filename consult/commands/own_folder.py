@@ -18,7 +18,7 @@ from consult.commands.outcome import (
     sound,
     tell,
 )
-from consult.content.begin_fields import FIELDS
+from consult.content.begin_fields import SETTING_FIELDS
 from consult.durable import read_file, write_whole
 from consult.paths import DRAFT, LIBRARY, home_folder, home_note, main_tree_of, trees_folder
 from consult.problems import CannotDoError, listed
@@ -64,7 +64,7 @@ def begin_arguments(parser: ArgumentParser) -> None:
     )
     parser.epilog = "example: consult begin ~/boyne --maker 'Boyne Seating' --country IE"
     option(parser, "folder FOLDER", "a new folder, or one begun", nargs="?")
-    for one in FIELDS:
+    for one in SETTING_FIELDS:
         if one.choices:
             option(parser, f"--{one.name}", one.ask, choices=one.choices)
         else:
@@ -90,7 +90,7 @@ def begin_own(options: Namespace) -> Outcome:
         other = begin.first_tree(options.another_product)
         if other is None:
             return complain("Name the product in small letters: --another-product desk")
-    given = {one.name: getattr(options, one.name) for one in FIELDS}
+    given = {one.name: getattr(options, one.name) for one in SETTING_FIELDS}
     given = {
         name: begin.as_meant(name, value) for name, value in given.items() if value is not None
     }
@@ -148,14 +148,14 @@ def _note(folder: Path) -> None:
 def _usual(given: dict[str, str]) -> dict[str, str]:
     """The settings from options and defaults."""
     said = dict(given)
-    for one in FIELDS:
+    for one in SETTING_FIELDS:
         said.setdefault(one.name, begin.usual_setting(one.name, said))
-    missing = [f"--{one.name}" for one in FIELDS if one.needed and not said[one.name]]
+    missing = [f"--{one.name}" for one in SETTING_FIELDS if one.needed and not said[one.name]]
     if missing:
         raise CannotDoError(
             f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
         )
-    if wrong := " ".join(filter(None, (_wrong(one, said[one.name]) for one in FIELDS))):
+    if wrong := " ".join(filter(None, (_wrong(one, said[one.name]) for one in SETTING_FIELDS))):
         raise CannotDoError(wrong)
     return said
 
@@ -163,7 +163,7 @@ def _usual(given: dict[str, str]) -> dict[str, str]:
 def _asked(given: dict[str, str]) -> dict[str, str]:
     """The same, asking for what no option gives; Enter takes the default in brackets."""
     said = dict(given)
-    for one in FIELDS:
+    for one in SETTING_FIELDS:
         if one.name in given:
             if told := _wrong(one, given[one.name]):
                 raise CannotDoError(told)
@@ -324,7 +324,7 @@ def _try(found: PriceList, into: Path, count: int) -> None:
     if basis is None:
         print_problems(problems)
         return
-    file = draft / shares.FILE
+    file = draft / shares.SHARES_FILE
     say = (shares.load_shares(file)[0] if file.is_file() else None) or shares.NO_SHARES
     source = CallerSource(say, population, _SEED, clock.today())
     with Progress(count) as progress:

@@ -38,7 +38,7 @@ if RUNS:
 if TYPE_CHECKING:
     from consult.records.store import Store
 
-MANY = 10
+_MANY = 10
 """Calls from which a line says how far it has come."""
 
 
@@ -54,7 +54,7 @@ def write_papers(
     paths = [_path(name, form, paper, out) for name, _ in calls]
     if len(set(paths)) < len(calls):
         return complain(f"There are {len(calls)} documents. Name a folder for them: --out {out}/")
-    with Progress(len(calls), quiet=len(calls) < MANY) as progress:
+    with Progress(len(calls), quiet=len(calls) < _MANY) as progress:
         for done, (path, (_, writer)) in enumerate(zip(paths, calls, strict=True)):
             progress.at(done)
             installation.write_out(path, _paper(writer, form, paper, f"{path} was not"))

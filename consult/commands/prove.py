@@ -70,7 +70,7 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         )
         return outcome_by(problems)
     print_problems(problems, to_stderr=False)
-    tell(*(line for one in shown for line in lines(one)))
+    tell(*(line for one in shown for line in proof_lines(one)))
     for file in left_out:
         tell(f"{file}: nothing was proven, because the file has errors. Correct those first.")
     print(checked(paths, problems))
@@ -89,7 +89,7 @@ def outcome_by(problems: Sequence[Problem]) -> Outcome:
     return Outcome.FAILED if any(one.severity == "error" for one in problems) else Outcome.DONE
 
 
-def lines(proofs: Proofs) -> Iterator[str]:
+def proof_lines(proofs: Proofs) -> Iterator[str]:
     """What was proven of one tree, in plain words."""
     if proofs.not_proven:
         yield f"{proofs.tree}: {proofs.not_proven}"
@@ -124,7 +124,7 @@ def _basis(path: Path) -> Basis | None:
     if basis is not None:
         return basis
     tree = load_with_gaps(path)
-    whom, _ = contacts.load_contacts(path.with_name(contacts.FILE))
+    whom, _ = contacts.load_contacts(path.with_name(contacts.CONTACTS_FILE))
     if tree is None or whom is None:
         return None
     range_ = range_beside(path)[0]

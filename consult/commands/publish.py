@@ -45,7 +45,7 @@ if RUNS:
         publish,
     )
 
-NO_SOLVER = (
+_NO_SOLVER = (
     "Publishing proves every tree, and the solver for that is not installed here. Install it with "
     "pip install 'consult[content]', or publish on another computer."
 )
@@ -155,7 +155,7 @@ def _make_live(library: Library, options: Namespace) -> Outcome:
     is_new = options.command == "publish"
     accepts = any(what.startswith("proof.") for what in wanted.accepted)
     if is_new and find_spec("z3") is None and not wanted.dry_run and not accepts:
-        return complain(NO_SOLVER)
+        return complain(_NO_SOLVER)
     from consult.commands.publish_judge import judged
 
     judge = partial(judged, count=options.callers, today=wanted.today)

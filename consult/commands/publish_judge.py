@@ -12,7 +12,7 @@ from pathlib import Path
 from consult.body.population import load_population
 from consult.call.basis import RANGE_FILE, Basis, load_basis
 from consult.call.transcript import Transcript, transcripts_in
-from consult.commands.check import problems_of, template_problems
+from consult.commands.check import problems_of_files, template_problems
 from consult.commands.outcome import number_of
 from consult.commands.workers import in_processes
 from consult.content.begin import home_first
@@ -35,9 +35,9 @@ from consult.problems import Problem
 from consult.summary.wording import template_files
 from consult.tree import contacts, settings
 from consult.tree.folder import main_trees
-from consult.tree.shares import FILE, NO_SHARES, Shares, load_shares
+from consult.tree.shares import NO_SHARES, SHARES_FILE, Shares, load_shares
 
-SEED = 1
+_SEED = 1
 """The same callers every time, so that results can be compared."""
 
 
@@ -110,7 +110,7 @@ def folder_problems(folder: Path, live: Path | None = None) -> tuple[Problem, ..
     Templates that are those of ``live`` to the byte are in use already, and not filled again.
     """
     files = [name for name in read_files(folder) if name.endswith(".yaml") and "/" not in name]
-    found = set(problems_of(*(folder / name for name in files)))
+    found = set(problems_of_files(*(folder / name for name in files)))
     if live is None or _wording(folder) != _wording(live):
         found.update(template_problems(list(template_files(folder).values())))
     return tuple(sorted(found, key=lambda one: (one.where, one.message)))
@@ -131,7 +131,7 @@ def _lost_by_callers(
 ) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
-    source = CallerSource(shares, population, SEED, today)
+    source = CallerSource(shares, population, _SEED, today)
     # Which question is worth its time then cannot take a caution away that the whole call has.
     thorough = asks_the_same(live, new)
     for name in touched_trees(read_files(live), read_files(new)):
@@ -199,9 +199,9 @@ def asks_the_same(live: Path, new: Path) -> bool:
 
     The order of the countries that a chair goes to may differ.
     """
-    whom, _ = contacts.load_contacts(new / contacts.FILE)
+    whom, _ = contacts.load_contacts(new / contacts.CONTACTS_FILE)
     country = settings.settings_of(new).country
-    aside = (RANGE_FILE, settings.FILE)
+    aside = (RANGE_FILE, settings.SETTINGS_FILE)
 
     def asked(folder: Path) -> dict[str, str]:
         found = {}
@@ -215,7 +215,7 @@ def asks_the_same(live: Path, new: Path) -> bool:
 
 
 def _shares(folder: Path) -> Shares:
-    file = folder / FILE
+    file = folder / SHARES_FILE
     return (load_shares(file)[0] or NO_SHARES) if file.is_file() else NO_SHARES
 
 

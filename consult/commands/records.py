@@ -13,17 +13,17 @@ from typing import TYPE_CHECKING
 from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_text import (
     cut,
-    is_there,
     kept_json,
     listed_json,
     local,
     print_exact,
+    records_exist,
     stretch,
     table,
     whole_text,
 )
 from consult.records.errors import RecordsTrouble
-from consult.records.search import listed
+from consult.records.search import listed_calls
 from consult.visible import harmless
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ _ACTIONS = {
     "nightly": "records_care.make_nightly",
     "check": "records_care.check_records",
     "where": "records_care.tell_where",
-    "change-key": "records_care.change_key",
+    "change-key": "records_care.change_records_key",
     "recover": "records_care.recover",
 }
 """Action -> its module and function."""
@@ -118,7 +118,9 @@ _NAME, _ADVISER = 40, 20
 def list_calls(store: Store, options: Namespace) -> Outcome:
     """List the newest calls, filtered by days or status."""
     since, until = stretch(options.since, options.until)
-    found = listed(store, since=since, until=until, status=options.status, limit=options.limit + 1)
+    found = listed_calls(
+        store, since=since, until=until, status=options.status, limit=options.limit + 1
+    )
     return _print(found, options)
 
 
@@ -174,7 +176,7 @@ def _account(kept: Kept) -> Iterator[str]:
     yield "Summaries written" if kept.summaries else "No summaries were written."
     for path in kept.summaries:
         yield from whole_text(path, "  ")
-        if not is_there(Path(path)):
+        if not records_exist(Path(path)):
             yield "    (no longer there)"
 
 

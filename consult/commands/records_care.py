@@ -13,7 +13,7 @@ from consult.commands import clock
 from consult.commands.installation import out_path
 from consult.commands.options import whole
 from consult.commands.outcome import Outcome, Progress, complain, number_of, tell
-from consult.commands.records_text import confirm, cut, is_there, local, reference_in, typed
+from consult.commands.records_text import confirm, cut, local, records_exist, reference_named, typed
 from consult.problems import CannotDoError
 from consult.records import erase, keys
 from consult.records.backup import backup, integrity, nightly, restore, restore_shared
@@ -24,7 +24,7 @@ from consult.records.keys import replace_lost_key
 from consult.records.merge import merge_spilled
 from consult.records.place import home_path
 from consult.records.recovery_file import files_in, spilt_in
-from consult.records.search import count, files_of, unheard, version
+from consult.records.search import count, files_of_call, unheard, version
 from consult.records.store import Store
 from consult.retention import CALLS, HEALTH, Retention
 from consult.visible import visible
@@ -53,7 +53,7 @@ def make_nightly(store: Store, options: Namespace) -> Outcome:
 
 def restore_backup(place: str | Path, options: Namespace) -> Outcome:
     """Restore a backup, after a confirmation."""
-    if not is_there(home_path(options.path)):
+    if not records_exist(home_path(options.path)):
         return complain(f"There is no file {options.path}.")
     if isinstance(place, str):
         tell(
@@ -116,7 +116,7 @@ def tell_where(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 - a
     return Outcome.DONE
 
 
-def change_key(store: Store, options: Namespace) -> Outcome:
+def change_records_key(store: Store, options: Namespace) -> Outcome:
     """Encrypt the health answers with another key."""
     file = home_path(options.to)
     if options.old_lost:
@@ -172,16 +172,16 @@ _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_day
 
 def erase_call(store: Store, options: Namespace) -> Outcome:
     """Print what will be deleted, ask for the reference again, and delete it."""
-    reference = reference_in(options.reference)
+    reference = reference_named(options.reference)
     spilt = [one for one in spilt_in(store.recovery_folders) if one.reference == reference]
-    told = (*files_of(store, reference), *(path for one in spilt for path in one.summaries))
+    told = (*files_of_call(store, reference), *(path for one in spilt for path in one.summaries))
     written = tuple(dict.fromkeys(told))
     print(*_what_goes(store, reference, written, [one.path for one in spilt]), sep="\n")
     if not options.yes:
         again = typed(f"To delete it, type {reference} again:")
         if as_reference(again) != reference:
             return complain("Nothing was deleted.")
-    absent = {path for path in written if not is_there(path)}
+    absent = {path for path in written if not records_exist(path)}
     done = erase.erase(store, reference, clock.now_utc(), store.recovery_folders)
     print(f"Call {reference} is deleted.")
     return _tell(done, absent)
@@ -227,7 +227,7 @@ def purge_calls(store: Store, options: Namespace) -> Outcome:
         print(doubt)
         refusal = "Nothing was deleted. If the clock is right, use --yes."
         confirm(options, "To delete them", "purge", refusal)
-    absent = {one.path for one in planned.files if not is_there(one.path)}
+    absent = {one.path for one in planned.files if not records_exist(one.path)}
     done = planned if options.dry_run else purge(store, now, dry_run=False)
     verb = "Would delete" if options.dry_run else "Deleted"
     print(

@@ -32,9 +32,9 @@ from consult.summary.model import summarise
 from consult.summary.order import is_order, order_json
 from consult.tree.model import Question
 from consult.units import Unclear
-from consult.visible import MARK, guarded, visible
+from consult.visible import BOM, guarded, visible
 
-COLUMNS = (
+EXPORTED = (
     *("reference", "started_at", "status", "adviser", "caller_name", "tree", "tree_version"),
     *("number", "question", "said", "confirmed", "note", "at", "took_seconds"),
     "meaning",
@@ -138,8 +138,8 @@ class _Beginning:
 def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
     to, parted, meanings = _Beginning(), _PARTED[decimal], Meanings()
     writer = csv.writer(to, delimiter=parted, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    yield MARK + to.rows[-1]
+    writer.writerow(EXPORTED)
+    yield BOM + to.rows[-1]
     for kept in asked:
         to.cells, used = "", kept.versions
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
@@ -168,8 +168,8 @@ def _chairs(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
     to = _Beginning()
     writer = csv.writer(to, delimiter=_PARTED[decimal], lineterminator="\r\n")
     writer.writerow(CHAIR_COLUMNS)
-    yield MARK + to.rows.pop()
-    for line in chair_lines(asked):
+    yield BOM + to.rows.pop()
+    for line in exported_chair_lines(asked):
         cells = (_number(line[n], decimal) if n in _AMOUNTS else line[n] for n in CHAIR_COLUMNS)
         writer.writerow([cell_text(cell) for cell in cells])
         yield to.rows.pop()
@@ -242,7 +242,7 @@ def _words(question: Question, said: str, call: Call) -> str:
     return "" if heard.value is None else value_words(question, heard.value, call.system)
 
 
-def chair_lines(calls: Iterable[Kept]) -> Iterator[dict[str, str]]:
+def exported_chair_lines(calls: Iterable[Kept]) -> Iterator[dict[str, str]]:
     """A line for each call, by column; the cells of the chair are empty where there is none.
 
     It is what the order team may see, so nothing about health is in it.

@@ -64,7 +64,7 @@ def learn(store: Store, options: Namespace) -> Outcome:
     tell(*_lines(basis, found))
     if options.effect and found.proposed:
         after = _accepted(basis.learned, found, found.proposed, "")
-        tell("", *effect_lines(path, basis, after))
+        tell("", *learned_effect_lines(path, basis, after))
     return Outcome.DONE
 
 
@@ -82,7 +82,7 @@ def _comparisons(
     )
     yield from estimates.compare_times(basis.tree, timed)
     typed = afterwards.words_counted(store, latest, estimates.questions_compared(basis.tree))
-    file = Path(basis.tree.files[0]).with_name(shares.FILE)
+    file = Path(basis.tree.files[0]).with_name(shares.SHARES_FILE)
     unlearned = (shares.load_shares(file)[0] if file.is_file() else None) or shares.NO_SHARES
     yield from estimates.compare_answers(basis.tree, basis.shares, unlearned, typed)
     past = afterwards.past_calls(store, stretch=latest)
@@ -226,11 +226,11 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
 
 # -- the impact of proposals on simulated callers -------------------------------------------------
 
-CALLERS = 60
+CALLERS_LED = 60
 _SEED = 1
 
 
-def effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
+def learned_effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
     """Compare the same simulated callers with the current values and with the proposals.
 
     Both are timed with the proposed seconds, so that only the questions asked differ.
@@ -241,14 +241,16 @@ def effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
     # Who rings is the same in both.
     source = CallerSource(basis.shares, basis.population, _SEED, clock.today())
     return [
-        f"{CALLERS} simulated callers, timed by the proposals:",
+        f"{CALLERS_LED} simulated callers, timed by the proposals:",
         f"  {'with the values in use':<22} {_came_to(basis, source, seconds)}",
         f"  {'with the proposals':<22} {_came_to(with_them, source, seconds)}",
     ]
 
 
 def _came_to(basis: Basis, source: CallerSource, seconds: Mapping[str, float]) -> str:
-    led = (with_chair(basis, led_state(basis, source, number)) for number in range(1, CALLERS + 1))
+    led = (
+        with_chair(basis, led_state(basis, source, number)) for number in range(1, CALLERS_LED + 1)
+    )
     calls = [
         (len(now.steps), sum(seconds[one.question.name] for one in now.steps), ordered.p_fits)
         for now in led

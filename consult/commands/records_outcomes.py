@@ -16,7 +16,7 @@ from consult.commands import clock
 from consult.commands.installation import write_out
 from consult.commands.outcome import Outcome, complain, number_of, tell
 from consult.commands.records_report import days_json, told_count, told_part, told_shares
-from consult.commands.records_text import cut, print_exact, reference_in, stretch, table
+from consult.commands.records_text import cut, print_exact, reference_named, stretch, table
 from consult.learning import outcomes
 from consult.learning.comparison import FEW, OddsBand
 from consult.problems import listed
@@ -26,7 +26,7 @@ from consult.records.store import Store
 if TYPE_CHECKING:
     from consult.content.drawing.page import Rows
 
-CAME = {
+_CAME = {
     "kept": "kept as it is",
     "adjusted": "kept, and adjusted",
     "exchanged": "a part exchanged",
@@ -34,7 +34,7 @@ CAME = {
     "no_answer": "no answer",
     "unknown": "nobody asked yet",
 }
-BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "something else"}
+_BECAUSE = {"fit": "it did not fit", "fault": "a part was faulty", "other": "something else"}
 
 
 def tell_outcomes(store: Store, options: Namespace) -> Outcome:
@@ -48,7 +48,7 @@ def tell_outcomes(store: Store, options: Namespace) -> Outcome:
         return _write_page(found, options)
     if options.json:
         return print_exact({**days_json(options), **figures(found)})
-    return tell(*lines(found))
+    return tell(*outcome_lines(found))
 
 
 def figures(found: outcomes.Outcomes) -> dict[str, object]:
@@ -101,7 +101,7 @@ def _groups(found: Mapping[str, outcomes.OutcomeGroup]) -> dict[str, object]:
     }
 
 
-def lines(found: outcomes.Outcomes) -> list[str]:
+def outcome_lines(found: outcomes.Outcomes) -> list[str]:
     """The figures as lines of a terminal."""
     if not found.calls:
         return ["No finished call with a chair agreed on was begun in that time."]
@@ -121,8 +121,8 @@ def sections(found: outcomes.Outcomes) -> list[Rows]:
     helped = _counted(told["question_would_have_helped"], measured=True)
     wrong = _counted(told["told_wrong"], measured=True)
     every: list[Rows] = [
-        ("What came of the chairs", ("", "Calls"), _named(told["came"], CAME)),
-        ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], BECAUSE)),
+        ("What came of the chairs", ("", "Calls"), _named(told["came"], _CAME)),
+        ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], _BECAUSE)),
         ("Of 100 chairs, how many fit and last", odds, [_band_row(one) for one in found.bands]),
         ("Measures that callers told, measured again later", again, _measured_rows(found.told)),
         ("Measures that were estimated, measured later", again, _measured_rows(found.estimated)),
@@ -224,7 +224,7 @@ _OFF = re.compile(r"([a-z_]+)=([+-]?\d{1,3})(?: ?mm)?")
 
 def note(store: Store, options: Namespace) -> Outcome:
     """Store the outcome of the chair of a call."""
-    reference = reference_in(options.reference)
+    reference = reference_named(options.reference)
     came = options.came.replace("-", "_")
     if options.part and came != "exchanged":
         return complain("--part goes with exchanged.")

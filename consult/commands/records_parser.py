@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
-from consult.call.closing_lines import BECAUSE, CAME
+from consult.call.closing_lines import BECAUSE, CAME_IN_WORDS
 from consult.commands.options import (
     day,
     either_side,
@@ -20,9 +20,9 @@ from consult.summary import FORMS
 
 _PLACE = "file or postgresql:// address of the records (else CONSULT_RECORDS, else this user's own)"
 _REF = "reference of a call, e.g. 7K3-M2Q"
-PARTS = ("seat", "gas_lift", "back", "lumbar", "arms", "castors", "base")
+_PARTS = ("seat", "gas_lift", "back", "lumbar", "arms", "castors", "base")
 """Kinds of parts; ``range.parts.CHAIR_KINDS``, which loads too much here."""
-MEASURED = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
+_MEASURED = ("popliteal_height", "buttock_popliteal_length", "elbow_rest_height")
 """``call.follow_up.MEASURED_BY_CALLERS``, likewise."""
 _MOST_CALLS = 1_000_000
 
@@ -158,13 +158,13 @@ def _afterwards(add: _Add) -> None:
         "lower. Of several outcomes of one chair the last counts. Write nothing about health.",
     )
     option(noted, "reference REF", _REF)
-    noted.add_argument("came", choices=[one.replace("_", "-") for one in CAME])
-    repeated(noted, "--part", "part exchanged; may be repeated", choices=PARTS)
+    noted.add_argument("came", choices=[one.replace("_", "-") for one in CAME_IN_WORDS])
+    repeated(noted, "--part", "part exchanged; may be repeated", choices=_PARTS)
     option(
         noted, "--because", "it does not fit, a part is faulty, or something else", choices=BECAUSE
     )
     repeated(noted, "--off FIGURE=MM", "a figure that was off")
-    option(noted, "--blame", "the body measure behind that", default="", choices=MEASURED)
+    option(noted, "--blame", "the body measure behind that", default="", choices=_MEASURED)
 
     learned = add(
         "learn",

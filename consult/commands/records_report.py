@@ -13,7 +13,7 @@ from consult.commands.outcome import Outcome, complain, number_of, sound
 from consult.commands.records_text import cut, print_exact, stretch, table
 from consult.paths import default_tree
 from consult.records.place import home_path
-from consult.records.report import FEW, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
+from consult.records.report import FEW_CALLS, OTHER, Asks, ChairsChosen, PeriodReport, Timed, report
 from consult.records.store import Store
 from consult.tree.load import load_tree
 from consult.tree.model import Tree
@@ -21,9 +21,9 @@ from consult.units import Unclear
 
 REASON = "reasons"
 """The question that says why people ring, in trees that do not name it by what it sets."""
-_FEWER = f"fewer than {FEW}"
-_MORE = f"{FEW} or more"
-Told = int | str
+_FEWER = f"fewer than {FEW_CALLS}"
+_MORE = f"{FEW_CALLS} or more"
+CountOrWords = int | str
 """A count, or words in place of one that is too small."""
 UNCLEAR = "no clear answer"
 UNASKED = "not asked"
@@ -59,19 +59,19 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
     return Outcome.DONE
 
 
-def told_count(count: int) -> Told:
+def told_count(count: int) -> CountOrWords:
     """The count, or "fewer than 5" if it could identify people."""
-    return _FEWER if 0 < count < FEW else count
+    return _FEWER if 0 < count < FEW_CALLS else count
 
 
-def told_part(part: int, whole: int) -> Told:
+def told_part(part: int, whole: int) -> CountOrWords:
     """A part of a whole; coarse if it or the remainder could identify people."""
-    if 0 < part < FEW or not 0 < whole - part < FEW:
+    if 0 < part < FEW_CALLS or not 0 < whole - part < FEW_CALLS:
         return told_count(part)
     return f"all but {_FEWER}"
 
 
-def told_shares(shares: Mapping[str, int]) -> dict[str, Told]:
+def told_shares(shares: Mapping[str, int]) -> dict[str, CountOrWords]:
     """Counts whose total is shown; one small count alone could be derived, so another is hidden."""
     told = {name: told_count(count) for name, count in shares.items()}
     if _FEWER in told.values():
@@ -79,7 +79,7 @@ def told_shares(shares: Mapping[str, int]) -> dict[str, Told]:
     return told
 
 
-def told_within(shares: Mapping[str, int], whole: Told) -> dict[str, Told]:
+def told_within(shares: Mapping[str, int], whole: CountOrWords) -> dict[str, CountOrWords]:
     """Counts whose total may be hidden (a str); then they must not add up to it."""
     told = told_shares(shares)
     if isinstance(whole, str) and _MORE not in told.values():
@@ -87,9 +87,9 @@ def told_within(shares: Mapping[str, int], whole: Told) -> dict[str, Told]:
     return told
 
 
-def _blur(told: dict[str, Told], shares: Mapping[str, int]) -> None:
+def _blur(told: dict[str, CountOrWords], shares: Mapping[str, int]) -> None:
     """Hide the smallest of the counts that could be told."""
-    large = {name: count for name, count in shares.items() if count >= FEW}
+    large = {name: count for name, count in shares.items() if count >= FEW_CALLS}
     if large:
         told[min(large, key=lambda name: large[name])] = _MORE
 
@@ -107,7 +107,7 @@ def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
     }
     timed = found.length.calls
     # Nothing may reveal the number of finished calls where that is hidden.
-    coarse = _MORE if timed >= FEW else told_count(timed)
+    coarse = _MORE if timed >= FEW_CALLS else told_count(timed)
     told = told_part(timed, finished) if isinstance(finished, int) else coarse
     return {
         "calls": told_count(found.calls),
@@ -124,10 +124,10 @@ def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
 
 def _seconds(timed: Timed) -> float | None:
     """The median in seconds; None for fewer than five calls."""
-    return None if timed.seconds is None or timed.calls < FEW else round(timed.seconds, 1)
+    return None if timed.seconds is None or timed.calls < FEW_CALLS else round(timed.seconds, 1)
 
 
-def _chosen(chosen: ChairsChosen, finished: Told) -> dict[str, object]:
+def _chosen(chosen: ChairsChosen, finished: CountOrWords) -> dict[str, object]:
     unasked = chosen.calls - sum(chosen.agreed.values())
     shares = {**chosen.agreed, UNASKED: unasked} if unasked else chosen.agreed
     agreed = told_within(shares, finished)
@@ -139,12 +139,12 @@ def _chosen(chosen: ChairsChosen, finished: Told) -> dict[str, object]:
 
 def _asked(calls: int, unknown: int, timed: Timed) -> dict[str, object]:
     missing = told_part(unknown, calls)
-    exact = isinstance(missing, int) and calls >= FEW
+    exact = isinstance(missing, int) and calls >= FEW_CALLS
     return {
         "calls": told_count(calls),
-        "unknown": missing if calls >= FEW else None,
+        "unknown": missing if calls >= FEW_CALLS else None,
         "unknown_share": round(unknown / calls, 3) if exact else None,
-        "timed": told_count(timed.count) if timed.calls >= FEW or not timed.calls else _FEWER,
+        "timed": told_count(timed.count) if timed.calls >= FEW_CALLS or not timed.calls else _FEWER,
         "seconds": _seconds(timed),
     }
 
@@ -156,11 +156,11 @@ def _named(counts: Mapping[str, int], known: set[str]) -> Counter[str]:
     return named
 
 
-def _counted(counts: Iterable[tuple[str, int]]) -> dict[str, Told]:
+def _counted(counts: Iterable[tuple[str, int]]) -> dict[str, CountOrWords]:
     ordered = sorted(counts, key=lambda pair: (-pair[1], pair[0]))
     # What is small is in no order, which would tell which of two is smaller.
-    large = [pair for pair in ordered if pair[1] >= FEW]
-    small = sorted(pair for pair in ordered if pair[1] < FEW)
+    large = [pair for pair in ordered if pair[1] >= FEW_CALLS]
+    small = sorted(pair for pair in ordered if pair[1] < FEW_CALLS)
     return {name or "other": told_count(count) for name, count in (*large, *small)}
 
 
@@ -184,10 +184,10 @@ def days_json(options: Namespace) -> dict[str, str | None]:
 
 # -- the figures of ``consult records report`` as lines of a terminal -----------------------------
 
-Json = Mapping[str, object]
+JsonObject = Mapping[str, object]
 
 
-def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
+def print_figures(figures: JsonObject, tree: Tree, asks: Asks) -> None:
     """Print the figures; empty ones are left out."""
     calls, length, chosen = figures["calls"], _of(figures, "length"), _of(figures, "chosen")
     if calls == 0:
@@ -220,7 +220,7 @@ def print_figures(figures: Json, tree: Tree, asks: Asks) -> None:
         print(f"\n{sentence}")
 
 
-def _of(figures: Json, name: str) -> dict[str, object]:
+def _of(figures: JsonObject, name: str) -> dict[str, object]:
     found = figures.get(name, {})
     assert isinstance(found, dict)
     return found
@@ -231,7 +231,7 @@ def _print_table(title: str, head: Sequence[str], rows: Sequence[Sequence[str]])
         print("\n".join([f"\n{title}", *(f"  {line}" for line in table(head, rows))]))
 
 
-def _asked_row(name: str, asked: Json) -> tuple[str, ...]:
+def _asked_row(name: str, asked: JsonObject) -> tuple[str, ...]:
     share, seconds = asked["unknown_share"], asked["seconds"]
     unknown = "-" if asked["unknown"] is None else str(asked["unknown"])
     unknown += f" ({100 * share:.0f}%)" if isinstance(share, float) else ""

@@ -44,7 +44,7 @@ def cut(text: str, most: int) -> str:
     return f"{shown}…"
 
 
-def reference_in(said: str) -> str:
+def reference_named(said: str) -> str:
     """The reference of a call as somebody typed it; ``NoSuchCall`` where it is none."""
     found = as_reference(said)
     if found is None or len(found) != len("7K3-M2Q"):
@@ -83,7 +83,7 @@ def stretch(since: date | None, until: date | None) -> tuple[datetime | None, da
     return start, end + timedelta(days=1) if end else None
 
 
-def is_there(path: Path) -> bool:
+def records_exist(path: Path) -> bool:
     """Whether a file exists; true if access is denied."""
     with suppress(OSError, ValueError):
         return path.exists()
@@ -112,7 +112,7 @@ def confirm(
 _UNSAFE = re.compile("[\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
-VERSION = "1"
+RECORDS_TEXT_VERSION = "1"
 """Of a stored call as JSON and CSV: raised when a field changes its meaning or goes."""
 
 
@@ -182,7 +182,7 @@ def kept_json(kept: Kept) -> dict[str, object]:
     """Everything stored of a call; times in UTC, ``took`` in seconds."""
     versions = kept.versions
     return {
-        "export_version": VERSION,
+        "export_version": RECORDS_TEXT_VERSION,
         "reference": kept.reference,
         "caller_name": kept.caller_name,
         "status": kept.status,

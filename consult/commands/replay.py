@@ -19,8 +19,8 @@ from consult.summary import FORMS
 if RUNS:
     from consult.body.population import Population
     from consult.call.expectation import (
-        PARTS,
         PLURAL,
+        TREE_PARTS,
         Coverage,
         TreePiece,
         coverage,
@@ -187,7 +187,7 @@ def piece_lines(
     """
     missed = list(missed)
     width = max((len(piece.name) for piece in (*said, *missed)), default=0)
-    for part in PARTS:
+    for part in TREE_PARTS:
         of_part = {piece: words for piece, words in said.items() if piece.part == part}
         if of_part:
             yield f"  {PLURAL[part]:<{width + 2}}  {beside}" if beside else f"  {PLURAL[part]}"

@@ -13,10 +13,10 @@ from multiprocessing.connection import wait
 from threading import Thread
 from typing import Any, TypeVar
 
-T = TypeVar("T")
-R = TypeVar("R")
+_T = TypeVar("_T")
+_R = TypeVar("_R")
 
-MANY = 60
+_MANY = 60
 """Things from which it pays to begin processes."""
 _LARGE = 24 << 20
 """Bytes; glibc learns from blocks of up to 32 MiB."""
@@ -27,11 +27,11 @@ _work: Callable[[int], Any]
 """In a process of its own: what it does with the thing at a place."""
 
 
-def in_processes(work: Callable[[T], R], things: Sequence[T]) -> Generator[R]:
+def in_processes(work: Callable[[_T], _R], things: Sequence[_T]) -> Generator[_R]:
     """The result of each, in their order; only results pass from process to process."""
     # Only a fork has everything that is loaded; elsewhere one process does it all.
     cores = len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
-    if len(things) < MANY or cores == 1:
+    if len(things) < _MANY or cores == 1:
         _keep_memory()
         yield from map(work, things)
         return

@@ -7,19 +7,18 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
-from consult.content.begin_fields import FIELDS
+from consult.content.begin_fields import SETTING_FIELDS
 from consult.content.library.library import SCHEMAS, Library, begin_draft
 from consult.content.library.verify import begin_alone, note_shipped
 from consult.durable import write_whole
 from consult.paths import DRAFT, LIBRARY, RECORDS, shipped_trees
 from consult.problems import Problem
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import Contacts, load_contacts
+from consult.tree.contacts import CONTACTS_FILE, Contacts, load_contacts
 from consult.tree.folder import RANGE_FILE
 from consult.tree.model import plain_name
-from consult.tree.settings import FILE, Settings, load_settings
+from consult.tree.settings import SETTINGS_FILE, Settings, load_settings
 
-READABLE = 0o644
+_READABLE = 0o644
 _SENDER = "# Who documents are from. logo: a PNG or SVG file here, and signature: may follow."
 _COUNTRY = "delivery_country"
 """The questions of this name list the countries a chair goes to."""
@@ -51,8 +50,10 @@ def settings_text(said: Mapping[str, str]) -> str:
         value = said[name] if plain else json.dumps(said[name], ensure_ascii=False)
         return f"{indent}{name}: {value}\n"
 
-    own = "".join(line(one.name) for one in FIELDS if not one.sender and said.get(one.name))
-    sender = "".join(line(one.name, "  ") for one in FIELDS if one.sender and said.get(one.name))
+    own = "".join(line(one.name) for one in SETTING_FIELDS if not one.sender and said.get(one.name))
+    sender = "".join(
+        line(one.name, "  ") for one in SETTING_FIELDS if one.sender and said.get(one.name)
+    )
     return (
         f"# yaml-language-server: $schema={LIBRARY}/{DRAFT}/{SCHEMAS}/settings.schema.json\n"
         "# Whose consult this is. Every command reads it, and the questions name it by blanks:\n"
@@ -72,7 +73,7 @@ def settings_text(said: Mapping[str, str]) -> str:
 def problem_of(name: str, value: str) -> Problem | None:
     """What is wrong with one answer, if anything is."""
     good = {"maker": "M", "country": "IE", "currency": "EUR", "greeting": "Hello."}
-    path = Path(FILE)
+    path = Path(SETTINGS_FILE)
     text = settings_text({**good, name: value})
     problems = load_settings(path, {path: text})[1]
     return next((one for one in problems if one.severity == "error"), None)
@@ -98,10 +99,10 @@ def begin_folder(
     draft = begin_draft(library)
     # The demonstration's chairs and its maker are nobody's.
     (draft / RANGE_FILE).unlink(missing_ok=True)
-    (draft / FILE).unlink(missing_ok=True)
+    (draft / SETTINGS_FILE).unlink(missing_ok=True)
     left = list(_at_home(draft, said["country"]))
     # Last of all: a folder with settings is one that was begun.
-    write_whole(folder / FILE, settings_text(said).encode(), mode=READABLE)
+    write_whole(folder / SETTINGS_FILE, settings_text(said).encode(), mode=_READABLE)
     return left
 
 
@@ -115,12 +116,12 @@ def as_meant(name: str, value: str) -> str:
 
 def is_begun(folder: Path) -> bool:
     """Whether a folder is a maker's."""
-    return (folder / FILE).is_file()
+    return (folder / SETTINGS_FILE).is_file()
 
 
 def own_settings(folder: Path) -> tuple[Settings | None, list[Problem]]:
     """The settings of a maker's folder, and what is wrong with them."""
-    return load_settings(folder / FILE)
+    return load_settings(folder / SETTINGS_FILE)
 
 
 def _at_home(draft: Path, country: str) -> list[str]:
@@ -139,7 +140,7 @@ def _at_home(draft: Path, country: str) -> list[str]:
         if moved is None:
             left.append(f"{path} does not list {country} among the countries a chair goes to.")
         elif moved != text:
-            write_whole(path, moved.encode(), mode=READABLE)
+            write_whole(path, moved.encode(), mode=_READABLE)
     return left
 
 

@@ -19,7 +19,7 @@ class SettingField:
     """Whether it stands under ``sender`` in the file."""
 
 
-FIELDS = (
+SETTING_FIELDS = (
     SettingField("maker", "The maker's name, as callers know it", "NAME"),
     SettingField("country", "Country, or its two letters (Ireland, IE ...)", "CODE"),
     SettingField("currency", "Currency of your prices, three letters (EUR, GBP ...)", "CODE"),

@@ -28,7 +28,7 @@ YES_NO: dict[str, tuple[str, str]] = {
 """``fit.<quantity>`` that is yes or no -> what the fit says when it is so, and when it is not."""
 
 
-OUTCOMES: dict[str, tuple[str, str]] = {
+OUTCOME_WORDS: dict[str, tuple[str, str]] = {
     "call": ("a stop holds", "no stop holds"),
     "caution": ("the caution {} comes up", "the caution {} does not come up"),
     "advice": ("the advice {} is given", "the advice {} is not given"),
@@ -65,14 +65,14 @@ def choice_in_words(name: str, question: str | None, tree: Tree) -> str:
 def is_yes_no(name: str) -> bool:
     """Whether a dotted name is answered by yes or no: by the fit, or by how the call went."""
     owner, _, rest = name.partition(".")
-    return owner in OUTCOMES or QUANTITIES.get(owner, {}).get(rest) == "yes-no"
+    return owner in OUTCOME_WORDS or QUANTITIES.get(owner, {}).get(rest) == "yes-no"
 
 
 def yes_no_in_words(name: str, *, so: bool) -> str:
     """A sentence that is true where a dotted name is so, or is not so (see ``is_yes_no``)."""
     owner, _, rest = name.partition(".")
-    if owner in OUTCOMES:
-        return OUTCOMES[owner][not so].format(quote(rest))
+    if owner in OUTCOME_WORDS:
+        return OUTCOME_WORDS[owner][not so].format(quote(rest))
     if owner == "range":
         return f"the range has {'a' if so else 'no'} chair that is {spaced(rest)}"
     if rest in YES_NO:

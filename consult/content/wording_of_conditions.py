@@ -84,7 +84,7 @@ class _Writer:
     tree: Tree
     asked: str | None
 
-    def piece(self, node: Node, so: bool) -> Piece:
+    def piece(self, node: Node, so: bool) -> WordedPiece:
         """What has to be said for the node to be true, or false where not ``so``."""
         match node:
             case Not(of=inner):
@@ -118,7 +118,7 @@ class _Writer:
             return f"{quantity_in_words(name)} is {word}"
         return f"the caller says {word} to {quote(name)}"
 
-    def _compared(self, node: Compare, so: bool) -> Piece:
+    def _compared(self, node: Compare, so: bool) -> WordedPiece:
         between = self._between(node) if so else None
         if between is not None:
             return between
@@ -127,7 +127,7 @@ class _Writer:
         pieces = [self._pair(left, sign, right) for (left, right), sign in pairs]
         return joined_by("and" if so else "or", pieces)
 
-    def _between(self, node: Compare) -> Piece | None:
+    def _between(self, node: Compare) -> WordedPiece | None:
         """A chain such as ``70 <= x < 76``, said of what stands in the middle."""
         if len(node.parts) != 3 or not set(node.signs) <= {"<", "<=", ">", ">="}:
             return None
@@ -139,7 +139,7 @@ class _Writer:
         high = f"{_NUMBERS[node.signs[1]]} {number_in_words(last.value, unit)}"
         return Phrase(f"{self.value(middle)} is {low} and {high}", joined=True)
 
-    def _pair(self, left: Node, sign: Comparing, right: Node) -> Piece:
+    def _pair(self, left: Node, sign: Comparing, right: Node) -> WordedPiece:
         if isinstance(left, (ChoiceName, Number, YesNo)) and not isinstance(
             right, (ChoiceName, Number, YesNo)
         ):
@@ -173,12 +173,12 @@ class _Writer:
             return "choice"
         return "number" if isinstance(node, (Number, Minus, Sum)) else "yes-no"
 
-    def _within(self, left: Node, sign: Comparing, right: Node) -> Piece:
+    def _within(self, left: Node, sign: Comparing, right: Node) -> WordedPiece:
         if isinstance(left, ChoiceName) and isinstance(right, Name) and "." not in right.name:
             return NamedChoices(right.name, (left.name,), sign == "in")
         return Phrase(f"{self.value(left)} is {_OTHERS[sign]} {self.value(right)}")
 
-    def _same(self, name: str, sign: Comparing, choice: str) -> Piece:
+    def _same(self, name: str, sign: Comparing, choice: str) -> WordedPiece:
         """A question that is, or is not, exactly one choice."""
         found = self.tree.questions.get(name)
         if found is None or found.answer != "choices" or found.exclusive == choice:
@@ -238,7 +238,7 @@ class _Writer:
             case _:
                 return ""
 
-    def said(self, piece: Piece, inside: Joining | None = None) -> str:
+    def said(self, piece: WordedPiece, inside: Joining | None = None) -> str:
         """The piece as text, in brackets where it would otherwise run into its neighbours."""
         match piece:
             case Phrase(text=text, joined=joined):
@@ -303,15 +303,15 @@ class JoinedPieces:
     """Several joined by one word."""
 
     by: Joining
-    parts: tuple[Piece, ...]
+    parts: tuple[WordedPiece, ...]
 
 
-Piece = Phrase | NamedChoices | JoinedPieces
+WordedPiece = Phrase | NamedChoices | JoinedPieces
 
 
-def joined_by(by: Joining, pieces: Sequence[Piece]) -> Piece:
+def joined_by(by: Joining, pieces: Sequence[WordedPiece]) -> WordedPiece:
     """The pieces joined; those about one question said in one breath where that means the same."""
-    found: list[Piece] = []
+    found: list[WordedPiece] = []
     for piece in _flat(by, pieces):
         for index, other in enumerate(found):
             together = _together(by, other, piece)
@@ -323,7 +323,7 @@ def joined_by(by: Joining, pieces: Sequence[Piece]) -> Piece:
     return found[0] if len(found) == 1 else JoinedPieces(by, tuple(found))
 
 
-def _flat(by: Joining, pieces: Sequence[Piece]) -> Iterator[Piece]:
+def _flat(by: Joining, pieces: Sequence[WordedPiece]) -> Iterator[WordedPiece]:
     for piece in pieces:
         if isinstance(piece, JoinedPieces) and piece.by == by:
             yield from piece.parts
@@ -331,7 +331,7 @@ def _flat(by: Joining, pieces: Sequence[Piece]) -> Iterator[Piece]:
             yield piece
 
 
-def _together(by: Joining, one: Piece, other: Piece) -> NamedChoices | None:
+def _together(by: Joining, one: WordedPiece, other: WordedPiece) -> NamedChoices | None:
     if not isinstance(one, NamedChoices) or not isinstance(other, NamedChoices):
         return None
     if one.question != other.question or one.named != other.named:

@@ -32,9 +32,9 @@ if TYPE_CHECKING:
     from consult.range.model import Range
     from consult.range.parts import Kind, Part
 
-Answers = Callable[[str], float | None]
+AnswerLookup = Callable[[str], float | None]
 """Question -> its answer in mm, kg or a plain number; None where it is not known."""
-Heard = Sequence[tuple[DeclaredQuantity, float]]
+KnownQuantities = Sequence[tuple[DeclaredQuantity, float]]
 """The quantities that can be worked out, each with what the answers and its fixed part come to."""
 Figures = Sequence["tuple[DeclaredQuantity, Array]"]
 """The same for every body."""
@@ -43,7 +43,9 @@ TIED = 0.005
 """P(fits) by which two are alike, as with chairs."""
 
 
-def heard(fitting: Fitting, answers: Answers, workplace: Workplace) -> tuple[Heard, dict[str, str]]:
+def heard(
+    fitting: Fitting, answers: AnswerLookup, workplace: Workplace
+) -> tuple[KnownQuantities, dict[str, str]]:
     """What can be worked out of the answers, and why the other quantities cannot."""
     found, missing = [], {}
     for quantity in fitting.quantities:
@@ -64,7 +66,7 @@ def heard(fitting: Fitting, answers: Answers, workplace: Workplace) -> tuple[Hea
     return found, missing
 
 
-def figures_of(known: Heard, bodies: Bodies) -> Figures:
+def figures_of(known: KnownQuantities, bodies: Bodies) -> Figures:
     """The figure of each quantity for each of the bodies."""
     figures = []
     for quantity, answered in known:
@@ -74,7 +76,7 @@ def figures_of(known: Heard, bodies: Bodies) -> Figures:
 
 
 def declared_fit(
-    fitting: Fitting, estimate: Estimate, workplace: Workplace, answers: Answers
+    fitting: Fitting, estimate: Estimate, workplace: Workplace, answers: AnswerLookup
 ) -> Fit:
     """The figures to set, for the best guess of this body; a limit of the parts is none of them."""
     known, missing = heard(fitting, answers, workplace)
@@ -179,7 +181,7 @@ def products_of(range_: Range) -> Products:
 
 
 def choose_declared(
-    request: FitRequest, answers: Answers, only: Mapping[Kind, str] | None = None
+    request: FitRequest, answers: AnswerLookup, only: Mapping[Kind, str] | None = None
 ) -> ChairChoice:
     """The product most likely to suit; of equals the one with the features preferred, then the
     cheapest. Same inputs, same product.
@@ -233,7 +235,9 @@ def choose_declared(
     return ChairChoice(candidate, len(tied) - 1, len(may), left_out, BODIES, SEED)
 
 
-def ready(range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[NeedLine]) -> Picked:
+def declared_ready(
+    range_: Range, fit: Fit, parts: Mapping[Kind, Part], needs: Sequence[NeedLine]
+) -> Picked:
     """The product set for a fit, and what it falls short by."""
     fitting = range_.fitting
     assert fitting is not None, "asked of a range that declares what it is"
@@ -289,7 +293,7 @@ def product_truth(
     range_: Range,
     body: Mapping[str, float],
     workplace: Workplace,
-    answers: Answers,
+    answers: AnswerLookup,
     needs: Sequence[NeedLine] = (),
 ) -> ProductTruth:
     """What suits a body whose every dimension is known, with the features that are a must."""

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.fit.declared import TIED, Answers, Figures, Products, figures_of, heard, products_of
+from consult.fit.declared import (
+    TIED,
+    AnswerLookup,
+    Figures,
+    Products,
+    figures_of,
+    heard,
+    products_of,
+)
 from consult.fit.replies import sex_said, told_as
 from consult.fit.request import BODIES, Bodies, draw
 
@@ -18,7 +26,7 @@ if TYPE_CHECKING:
     from consult.fit.request import FitRequest, NeedLine
     from consult.fit.workplace import Workplace
 
-READINGS = 20
+_READINGS = 20
 """Of a measure: the finer, the nearer a product is set."""
 PREFERRED = 0.05
 """What a preferred feature counts for, as a share of bodies: a wish, not a fault."""
@@ -34,7 +42,7 @@ class DeclaredWorth:
 
     request: FitRequest
     """With the needs known now."""
-    answers: Answers
+    answers: AnswerLookup
     _products: Products = field(init=False)
     _bodies: Bodies = field(init=False)
     _known: Figures = field(init=False)
@@ -65,12 +73,12 @@ class DeclaredWorth:
         """What a body dimension adds, measured as callers do; the sex where it is ''."""
         if dimension:
             true = self._bodies.values[:, self._bodies.order.index(dimension)]
-            odds = told_as(true[None], [population.measurement_sd(dimension)], READINGS)[0][0]
+            odds = told_as(true[None], [population.measurement_sd(dimension)], _READINGS)[0][0]
         else:
             odds = sex_said(self.request.estimate, BODIES)
         return self._gain((float(row.mean()), self._known, row) for row in odds if row.any())
 
-    def of_answer(self, ways: Iterable[tuple[float, Workplace, Answers]]) -> float:
+    def of_answer(self, ways: Iterable[tuple[float, Workplace, AnswerLookup]]) -> float:
         """What an answer adds: each with its share, the workplace and the answers after it."""
         return self._gain(
             (share, self._heard(workplace, answers), None) for share, workplace, answers in ways
@@ -110,7 +118,7 @@ class DeclaredWorth:
     def _most(self, odds: Array) -> float:
         return float((odds * self._products.having(self.request.musts)).max(initial=0.0))
 
-    def _heard(self, workplace: Workplace, answers: Answers) -> Figures:
+    def _heard(self, workplace: Workplace, answers: AnswerLookup) -> Figures:
         return figures_of(heard(self._products.fitting, answers, workplace)[0], self._bodies)
 
     def _suiting(

@@ -41,11 +41,11 @@ _RATING = Sentence("It is not rated to carry this weight, so it may not be offer
 
 FEWER_BODIES = 512
 """Fewer than for the choice: only which chair is best is asked, and that many times over."""
-STEP = 5.0
+SHIFT_STEP = 5.0
 """mm between the shifts tried; nobody measures a leg finer (common practice, no source)."""
 FURTHEST = 40.0
 """mm of the largest shift tried."""
-SPREADS = 2.0
+_SPREADS = 2.0
 """Nor further than this many standard deviations: the caller is hardly ever that far off."""
 WEIGHED = ("weight",)
 """Of the dimensions it is the weight alone that chairs are weighed by besides the bodies."""
@@ -249,14 +249,14 @@ def sensitivity(
 
     def turned(dimension: str, steps: int) -> _Turned:
         centre = estimate.dimensions[dimension].mean
-        other = as_if(estimate, dimension, centre + steps * STEP, WEIGHED)
+        other = as_if(estimate, dimension, centre + steps * SHIFT_STEP, WEIGHED)
         n = min(request.n, FEWER_BODIES)
         return _turned(weigh(replace(request, estimate=other, n=n, kept={})), best)
 
     points = []
     for dimension in [name for name in _MORE_LESS if name in estimate.dimensions]:
-        reach = min(FURTHEST, SPREADS * estimate.dimensions[dimension].sd)
-        smallest = _smallest(partial(turned, dimension), int(reach // STEP))
+        reach = min(FURTHEST, _SPREADS * estimate.dimensions[dimension].sd)
+        smallest = _smallest(partial(turned, dimension), int(reach // SHIFT_STEP))
         if smallest is not None:
             label = labels.get(dimension, dimension.replace("_", " "))
             points.append(_turn(dimension, label, *smallest))
@@ -284,7 +284,7 @@ def _smallest(turned: Callable[[int], _Turned], most: int) -> tuple[float, _Turn
             else:
                 low = middle
         nearest = (sign * high, parts)
-    return None if nearest is None else (nearest[0] * STEP, nearest[1])
+    return None if nearest is None else (nearest[0] * SHIFT_STEP, nearest[1])
 
 
 def _turned(weighed: Weighed, best: Candidate) -> _Turned:

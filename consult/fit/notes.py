@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from consult.fit.requirements import FitNote
-from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE, RuleSource, armrests
-from consult.fit.seating import ROUNDING, Seating
+from consult.fit.rules import KEYBOARD, KEYBOARD_ABOVE, RuleSource, armrest_heights
+from consult.fit.seating import SEAT_ROUNDING, Seating
 from consult.fit.workplace import DEFAULT_HEEL
 from consult.moves import Moves
 from consult.sentence import Sentence
@@ -35,7 +35,7 @@ def arms_meet_desk(workplace: Workplace, seating: Seating) -> bool | None:
         return None
     surface = seating.top[0] if fixed else seating.desk_height
     thickness = ASSUMED_THICKNESS if desk.thickness is None else desk.thickness
-    lowest_arm = seating.seat + armrests(seating.sitter.elbow)[0]
+    lowest_arm = seating.seat + armrest_heights(seating.sitter.elbow)[0]
     return bool(lowest_arm > surface - thickness)
 
 
@@ -247,9 +247,9 @@ def _footrest_out_of_reach(seating: Seating) -> Iterator[FitNote]:
     needed = min(seating.wanted_seat, max(seating.base, seating.seats[1])) - seating.legs
     if needed <= seating.feet_reach:
         return
-    if needed > highest + ROUNDING:
+    if needed > highest + SEAT_ROUNDING:
         say, amount = "highest footrest in the range is <amount> too low", needed - highest
-    elif rest and not lowest - ROUNDING <= rest <= highest + ROUNDING:
+    elif rest and not lowest - SEAT_ROUNDING <= rest <= highest + SEAT_ROUNDING:
         say, amount = "lowest footrest in the range is <amount> too high", lowest - rest
     else:
         return

@@ -34,7 +34,7 @@ OF_DESK = ("desk_kind", "desk_height", "desk_lowest")
 """With these it is known how low the desk stands, and whether a footrest can be sold."""
 SEX = "sex"
 """Whose averages are used; asked of a body, and drawn with it."""
-READINGS = 10
+_READINGS = 10
 _UNLIKELY = -60.0
 """The logarithm of odds that are as good as none."""
 _SEED = 99_000
@@ -56,7 +56,7 @@ def replies_to(
     names: Sequence[str],
     population: Population | None = None,
     besides: tuple[str, ...] = (),
-    many: int = READINGS,
+    many: int = _READINGS,
 ) -> list[Replies]:
     """The answers to each of some of FACTS, SEX or body dimensions.
 

@@ -23,10 +23,10 @@ from consult.fit.rules import (
     Sitter,
     Weights,
     added,
-    armrests,
+    armrest_heights,
     desk_for_elbows,
     keyboard,
-    seat_depth,
+    seat_depths,
     seat_width,
 )
 from consult.fit.workplace import Lenses, Workplace
@@ -156,7 +156,7 @@ def requirements_of(
         required(
             estimate,
             "armrest_height",
-            armrests(sitter.elbow),
+            armrest_heights(sitter.elbow),
             ELBOWS,
             "loaded seat",
             "At elbow height the arms rest without lifting or dropping the shoulders.",
@@ -220,7 +220,7 @@ def _seat_height(estimate: Estimate, seating: Seating) -> Requirement:
 def _depth(estimate: Estimate, sitter: Sitter) -> Requirement:
     """Seat front to back support, so that two to four fingers go behind the knee."""
     length = sitter.thigh_length
-    band = seat_depth(length, sitter.hand)
+    band = seat_depths(length, sitter.hand)
     weights: Weights = {"buttock_popliteal_length": 1.0}
     if band[1] in (SHALLOWEST * length, DEEPEST * length):
         weights = {"buttock_popliteal_length": float(band[1]) / length}

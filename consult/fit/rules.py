@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from consult.fit.workplace import Number, Workplace
+from consult.fit.workplace import PerBody, Workplace
 from consult.range.parts import Span
 
 if TYPE_CHECKING:
@@ -53,11 +53,11 @@ class RuleSource:
     """What holds of all advice: it is general, and not medical."""
 
 
-Band = tuple[Number, Number, Number]
+Band = tuple[PerBody, PerBody, PerBody]
 
 COS5 = math.cos(math.radians(5))
 COS30 = math.cos(math.radians(30))
-KEPT_UP = 20.0
+_KEPT_UP = 20.0
 """mm that who may not sit low may sit above the back of the knee with the feet on the floor: over
 the length of a thigh it slopes down by two or three degrees (common practice, no source)."""
 
@@ -82,13 +82,13 @@ THIGH_MARGIN = 20.0
 """mm of air above the thighs."""
 
 
-def beyond(least: Number, most: Number, low: Number, high: Number) -> Number:
+def beyond(least: PerBody, most: PerBody, low: PerBody, high: PerBody) -> PerBody:
     """Signed mm by which what reaches from ``least`` to ``most`` misses a band: above zero where
     it is too much even at its least, below zero where it is too little; 0 where they meet."""
     return np.maximum(least - high, 0.0) - np.maximum(low - most, 0.0)
 
 
-def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool, cushion: float = 0.0) -> Band:
+def seat_on_floor(popliteal: PerBody, heel: PerBody, kept_up: bool, cushion: float = 0.0) -> Band:
     """Loaded seat height with the feet on the floor: below the first the legs fold, at the second
     the knee is slightly open, above the third the feet hang.
 
@@ -96,24 +96,24 @@ def seat_on_floor(popliteal: Number, heel: Number, kept_up: bool, cushion: float
     """
     leg = popliteal + heel
     low, best = (leg, leg) if kept_up else (leg * COS30, leg * COS5)
-    high = leg + KEPT_UP if kept_up else best
+    high = leg + _KEPT_UP if kept_up else best
     if cushion:
         low, best, high = low - cushion, best - cushion, high - cushion
     return low, best, high
 
 
-def desk_for_elbows(elbow: Number) -> Band:
+def desk_for_elbows(elbow: PerBody) -> Band:
     """Desk top above the loaded seat, or above the floor for an elbow that stands above it."""
     best = elbow - KEYBOARD
     return best - KEYBOARD_BELOW, best, best + KEYBOARD_ABOVE
 
 
-def desk_for_thighs(thigh: Number, thickness: Number) -> Number:
+def desk_for_thighs(thigh: PerBody, thickness: PerBody) -> PerBody:
     """The lowest desk top above the loaded seat under which the thighs have room."""
     return thigh + THIGH_MARGIN + thickness
 
 
-def desk_above_seat(elbow: Number, thigh: Number, thickness: Number | None) -> Band:
+def desk_above_seat(elbow: PerBody, thigh: PerBody, thickness: PerBody | None) -> Band:
     """Desk top above the loaded seat: what the elbows want, pushed up where the thighs need it."""
     band = desk_for_elbows(elbow)
     if thickness is None:
@@ -124,8 +124,8 @@ def desk_above_seat(elbow: Number, thigh: Number, thickness: Number | None) -> B
 
 
 def seat_heights(
-    on_floor: Band, desk: tuple[Number, Number], lowest_seat: Number, rest: Span | None = None
-) -> tuple[Number, Number]:
+    on_floor: Band, desk: tuple[PerBody, PerBody], lowest_seat: PerBody, rest: Span | None = None
+) -> tuple[PerBody, PerBody]:
     """The lowest and highest loaded seat that is acceptable; crossed where none is.
 
     ``desk`` are the lowest and highest seat that the desk suits. On the floor one that has to be
@@ -141,7 +141,7 @@ def seat_heights(
     return low if lowest_seat == -math.inf else np.maximum(low, lowest_seat), high
 
 
-def seat_depth(length: Number, hand: Number | None) -> Band:
+def seat_depths(length: PerBody, hand: PerBody | None) -> Band:
     """Seat front to back support: two to four fingers go behind the knee, three are best."""
     least, most = SHALLOWEST * length, DEEPEST * length
     three = DEFAULT_THREE_FINGERS if hand is None else FINGERS_OF_HAND * hand
@@ -152,18 +152,18 @@ def seat_depth(length: Number, hand: Number | None) -> Band:
     return low, best, high
 
 
-def seat_width(hips: Number) -> Band:
+def seat_width(hips: PerBody) -> Band:
     """Seat width, and the room between armrests: a wide seat is never too wide for the hips."""
     least = hips + HIP_MARGIN
     return least, least, np.maximum(WIDEST * hips, least)
 
 
-def armrests(elbow: Number) -> Band:
+def armrest_heights(elbow: PerBody) -> Band:
     """Armrest above the loaded seat."""
     return elbow - ARM_BAND, elbow, elbow + ARM_BAND
 
 
-def keyboard(elbow: Number) -> Band:
+def keyboard(elbow: PerBody) -> Band:
     """Keyboard above the loaded seat."""
     return elbow - KEYBOARD_BELOW, elbow, elbow + KEYBOARD_ABOVE
 
@@ -203,21 +203,21 @@ def dimensions_for(estimate: Estimate) -> tuple[str, ...]:
 class Sitter:
     """One body or many in shoes, mm; what is above the seat is so with a cushion on it."""
 
-    popliteal: Number
-    thigh_length: Number
+    popliteal: PerBody
+    thigh_length: PerBody
     """Buttock-popliteal length."""
-    elbow: Number
+    elbow: PerBody
     """Elbow rest height, above the loaded seat."""
-    thigh: Number
+    thigh: PerBody
     """Thigh clearance, above the loaded seat."""
-    hips: Number
-    eye: Number
+    hips: PerBody
+    eye: PerBody
     """Eye height above the loaded seat, sitting erect."""
-    stature: Number
-    sitting_height: Number
-    hand: Number | None
+    stature: PerBody
+    sitting_height: PerBody
+    hand: PerBody | None
     """Hand breadth, if it was itself measured."""
-    heel: Number
+    heel: PerBody
     lowest_seat: float = -math.inf
     """Loaded seat height below which this person may not sit."""
     kept_up: bool = False
@@ -249,7 +249,7 @@ def sitter_of(estimate: Estimate, workplace: Workplace) -> Sitter:
     return seated(body, workplace, workplace.under_feet)
 
 
-def seated(body: Mapping[str, Number], workplace: Workplace, heel: Number) -> Sitter:
+def seated(body: Mapping[str, PerBody], workplace: Workplace, heel: PerBody) -> Sitter:
     """A body, or many, by dimension, in shoes of this heel and with the limits of a workplace.
 
     What stands above the seat comes in where the eyes or the elbows of somebody who stands are

@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 
 from consult.body.population import Array
 from consult.fit.rules import (
-    armrests,
+    armrest_heights,
     beyond,
     desk_above_seat,
-    seat_depth,
+    seat_depths,
     seat_heights,
     seat_width,
     seated,
@@ -36,18 +36,18 @@ if TYPE_CHECKING:
 
 
 P = ParamSpec("P")
-R = TypeVar("R")
+_R = TypeVar("_R")
 
 _ROW = 2048
 """Entries of NumPy's buffer. It gathers the rows of which two fit into one, and copies what is the
 same for all columns beside them; of sets against some thousand bodies that is most of the time."""
 
 
-def without_gathering(work: Callable[P, R]) -> Callable[P, R]:
+def without_gathering(work: Callable[P, _R]) -> Callable[P, _R]:
     """The same, with a buffer so small that rows of bodies are taken one by one."""
 
     @wraps(work)
-    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+    def run(*args: P.args, **kwargs: P.kwargs) -> _R:
         before = np.setbufsize(_ROW)
         try:
             return work(*args, **kwargs)
@@ -59,7 +59,7 @@ def without_gathering(work: Callable[P, R]) -> Callable[P, R]:
 
 Demand = tuple[Array, Array | None]
 """The lowest and highest that a part must reach; None: it is never too much."""
-Asked = tuple[Array, Demand]
+PartDemand = tuple[Array, Demand]
 """What parts reach, a row each, and the demand on it."""
 Misses = Mapping[str, Array]
 """Requirement -> row x body."""
@@ -114,8 +114,8 @@ def demands(
     on_floor, limit = sitter.on_floor, sitter.lowest_seat
     least, _, most = desk_above_seat(sitter.elbow, sitter.thigh, there.thickness)
     suits = there.lowest - most, there.highest - least
-    shallowest, _, deepest = seat_depth(sitter.thigh_length, sitter.hand)
-    lowest_arm, _, highest_arm = armrests(sitter.elbow)
+    shallowest, _, deepest = seat_depths(sitter.thigh_length, sitter.hand)
+    lowest_arm, _, highest_arm = armrest_heights(sitter.elbow)
     desk, later = workplace.desk, None
     if drawn is not None and desk.undecided:
         later = (suits[0] > on_floor[2]) | (on_floor[2] < chairs_from)
@@ -183,7 +183,7 @@ def height_masks(demands: Demands, chairs: Chairs) -> Bits:
     return np.stack([packed(one) for one in with_rest], axis=1)
 
 
-def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, Asked]], ...]:
+def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, PartDemand]], ...]:
     """Of seats, arms and ratings: which set of numbers a chair has, and what is asked of each."""
     seats, arms = chairs.seats, chairs.arms
     reach = arms[:, :2]
@@ -201,7 +201,7 @@ def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, 
     return (chairs.seat_of, of_seats), (chairs.arms_of, of_arms), (chairs.rating_of, of_ratings)
 
 
-def _suits(asked: Mapping[str, Asked]) -> Bits:
+def _suits(asked: Mapping[str, PartDemand]) -> Bits:
     return packed(reduce(np.logical_and, (_meets(*pair) for pair in asked.values())))
 
 

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from consult.fit.workplace import Desk
     from consult.range.model import Reach
 
-ROUNDING = 1e-6
+SEAT_ROUNDING = 1e-6
 """mm; sums and differences of the same lengths may part by less than this."""
 FEET_REACH = 15.0
 """mm a seat may stand above the legs before a footrest is called for: the error of a leg measured
@@ -198,9 +198,9 @@ class Seating:
         """How high to put the feet: as on the floor, or as near as the knees allow to the lowest
         footrest; 0 where they reach the floor."""
         height, lowest = self.seat - self.legs, self.rests[0]
-        if height <= self.feet_reach + ROUNDING:
+        if height <= self.feet_reach + SEAT_ROUNDING:
             return 0.0
-        bends = self.seat - lowest >= self.sitter.on_floor[0] - ROUNDING
+        bends = self.seat - lowest >= self.sitter.on_floor[0] - SEAT_ROUNDING
         return max(height, lowest) if bends else height
 
     # -- what it leaves
@@ -241,4 +241,4 @@ class Seating:
 
 def _past(test: float, amount: float) -> float:
     """``amount`` where ``test`` says that a band is left, else 0."""
-    return amount if test > ROUNDING and math.isfinite(amount) else 0.0
+    return amount if test > SEAT_ROUNDING and math.isfinite(amount) else 0.0

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from consult.body.population import Array
 
 
-NOTICED = 5.0
+_NOTICED = 5.0
 """mm; a setting this near is left as it stands (common practice, no source)."""
 
 _WORDS = {
@@ -93,7 +93,7 @@ def handed_over(
             if name not in wanted:
                 continue
             before = stands.get(name)
-            if before is None or abs(wanted[name] - before) >= NOTICED:
+            if before is None or abs(wanted[name] - before) >= _NOTICED:
                 words = first if before is None else up if wanted[name] > before else down
                 said.append(Sentence(words, {"amount": wanted[name]}))
                 stands[name] = wanted[name]
@@ -112,7 +112,7 @@ def _footrest(
     height = wanted["footrest_height"]
     same = under is not None and under.code == now.code
     before = stands.get("footrest_height", 0.0)
-    if same and abs(height - before) < NOTICED:
+    if same and abs(height - before) < _NOTICED:
         return []
     stands["footrest_height"] = height
     if same:

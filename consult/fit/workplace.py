@@ -26,7 +26,7 @@ from consult.range.parts import ANY, Span
 if TYPE_CHECKING:
     from consult.body.population import Array
 
-Number = Any
+PerBody = Any
 """A float, or an array of them."""
 DeskKind = Literal["fixed", "adjustable", "none"]
 Lenses = Literal["none", "single", "varifocal"]
@@ -177,12 +177,12 @@ class Present:
 class PlaceFigures:
     """What a body meets at a workplace, mm: one for all bodies, or an entry for each."""
 
-    lowest: Number
+    lowest: PerBody
     """The lowest that the desk top can stand; minus infinity where any desk can be bought."""
-    highest: Number
-    thickness: Number
+    highest: PerBody
+    thickness: PerBody
     """None where it is not tested."""
-    heel: Number
+    heel: PerBody
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,10 +16,10 @@ from consult.hearing.quantity import (
     SMALLER,
     Heard,
     Lean,
-    Link,
     Proposal,
     QuantityKind,
     Reading,
+    SpanWord,
     SpokenNumber,
     SpokenPart,
     SpokenPhrase,
@@ -28,7 +28,7 @@ from consult.hearing.quantity import (
 )
 from consult.scale import System, format_length, format_mass, from_unit
 
-SLACK = 1e-6
+FILLING_SLACK = 1e-6
 """mm or kg; rounding that keeps 205 cm within "140 to 205"."""
 _SHARE = 0.2
 """The largest share of a length that "about" adds; common practice, no source."""
@@ -226,7 +226,7 @@ class Filler:
 
     def _check_same(self, first: Reading, second: Reading) -> None:
         one, two = self._value(first), self._value(second)
-        if abs(one - two) > self._half_step(first) + self._half_step(second) + SLACK:
+        if abs(one - two) > self._half_step(first) + self._half_step(second) + FILLING_SLACK:
             words = [
                 f"{_said(reading)}{self._beside(_said(reading), value, value)}"
                 for reading, value in ((first, one), (second, two))
@@ -247,7 +247,7 @@ class Filler:
     def _value(self, reading: Reading) -> float:
         return sum(self._amount(part.number.value, part.unit) for part in reading.parts)
 
-    def _text(self, first: _Filled, last: _Filled, link: Link) -> tuple[str, str]:
+    def _text(self, first: _Filled, last: _Filled, link: SpanWord) -> tuple[str, str]:
         """The phrase with its units, as it is recorded and as it is shown."""
         if link in ("none", "same"):
             said = _said(first.reading)

@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from consult.hearing.filling import SLACK, Filler, Meaning
-from consult.hearing.phrase import read
+from consult.hearing.filling import FILLING_SLACK, Filler, Meaning
+from consult.hearing.phrase import read_phrase
 from consult.hearing.quantity import (
     COUNT,
     MASS,
@@ -26,7 +26,7 @@ from consult.hearing.quantity import (
 from consult.problems import listed
 from consult.scale import IN_MM, System, from_unit
 
-Usual = tuple[float, float] | None
+UsualRange = tuple[float, float] | None
 
 _NEARLY_USUAL = (0.75, 1.3)
 """Parts of the usual least and most between which a bare number is believed; common practice."""
@@ -44,7 +44,7 @@ class Listener:
 
     kind: QuantityKind
     bare: str
-    usual: Usual
+    usual: UsualRange
     system: System = "metric"
     """The caller's units, which a bare number takes where they differ from the question's."""
 
@@ -68,7 +68,7 @@ class Listener:
         return Heard(usual[0][0], 0.0, f"{number:g} {usual[0][1]}") if len(usual) == 1 else None
 
     def _phrase(self, text: str) -> Heard:
-        phrase = read(text)
+        phrase = read_phrase(text)
         self._check_kind(phrase)
         if any(reading.doubtful for reading in phrase.readings):
             raise self._numbers_in_a_row(phrase)
@@ -87,7 +87,7 @@ class Listener:
 
     def likelier(self, text: str) -> tuple[Proposal, ...]:
         """The same figure in the units that would make it usual: 29 in for "29 cm" of a desk."""
-        phrase = read(text)
+        phrase = read_phrase(text)
         if self.usual is None or any(len(reading.parts) > 1 for reading in phrase.readings):
             return ()
         said = {reading.parts[0].unit or self.bare for reading in phrase.readings}
@@ -147,13 +147,13 @@ class Listener:
             return True
         if unit == "mm" and self.bare != "mm" and high < _LEAST_BARE_MM:
             return False
-        return self.usual[0] - SLACK <= low and high <= self.usual[1] + SLACK
+        return self.usual[0] - FILLING_SLACK <= low and high <= self.usual[1] + FILLING_SLACK
 
     def _is_nearly_usual(self, one: Meaning) -> bool:
         if self.usual is None:
             return True
         least, most = (part * end for part, end in zip(_NEARLY_USUAL, self.usual, strict=True))
-        return least - SLACK <= one.low and one.high <= most + SLACK
+        return least - FILLING_SLACK <= one.low and one.high <= most + FILLING_SLACK
 
     def _is_low(self, one: Meaning) -> bool:
         return self.usual is not None and one.low < self.usual[0]
@@ -170,7 +170,7 @@ class Listener:
         zero = least == 0 if self.usual is not None else self.kind is COUNT
         if (one.high == 0 or one.low == 0 < least) and not (zero and self.kind is not MASS):
             raise Unclear("This cannot be zero. What did they say?")
-        possible = least - SLACK <= one.low and one.high <= most + SLACK
+        possible = least - FILLING_SLACK <= one.low and one.high <= most + FILLING_SLACK
         if bare or not possible:
             amount = self.kind.little if self._is_low(one) else self.kind.much
             said = f"{one.proposal.said} is far too {amount} for this."

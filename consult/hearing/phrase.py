@@ -15,8 +15,8 @@ from consult.hearing.quantity import (
     SMALLER,
     UNIT_WORDS,
     Lean,
-    Link,
     Reading,
+    SpanWord,
     SpokenNumber,
     SpokenPart,
     SpokenPhrase,
@@ -173,7 +173,7 @@ def _word(found: re.Match[str]) -> str:
 # A hyphen before a fraction makes a mixed number, "1-1/2"; it is a range only after zero. Hedges
 # may stand anywhere.
 
-LONGEST = 200
+_LONGEST = 200
 """Characters; an answer longer than this is not a quantity."""
 
 _FILLERS = (
@@ -183,7 +183,7 @@ _FILLERS = (
     "erm um er uh uhm hmm hm oh ah well so like ok okay yes yeah right . ! ;"
 )
 _FILLER_WORDS = {*_FILLERS.split()}
-_LINKS: dict[str, Link] = {
+_LINKS: dict[str, SpanWord] = {
     "to": "to", "or": "to", "-": "dash", SPREAD: "spread",
     "(": "same", "[": "same", "=": "same", ",": "list", "/": "list",
 }  # fmt: skip
@@ -194,13 +194,13 @@ _ALONE = {"inch", "foot", "metre", "meter", "centimetre", "centimeter", "stone",
 """Units said without their number: "inch and a half"."""
 
 
-def read(text: str) -> SpokenPhrase:
+def read_phrase(text: str) -> SpokenPhrase:
     """The phrase in ``text``.
 
     Raises:
         Unclear: it has no number, holds other words, or does not follow the grammar.
     """
-    if len(text) > LONGEST:
+    if len(text) > _LONGEST:
         raise Unclear("That is too long for a measurement. Can you give just the number and unit?")
     if not text.strip():
         raise Unclear("Nothing was typed. What did they say?")
@@ -251,7 +251,7 @@ class _Reader(TokenPass):
         if self.at == len(self.words) and not between:
             return SpokenPhrase(first, about=self.about, lean=self.lean)
         word = self._peek()
-        link: Link = "to" if between and word == "and" else _LINKS.get(word, "none")
+        link: SpanWord = "to" if between and word == "and" else _LINKS.get(word, "none")
         if link == "none" and first.parts[-1].unit and word[:1].isdecimal() and not between:
             link = "same"  # "160 cm 5 ft 3"
         elif link == "none" or (between and link not in ("to", "dash")):

@@ -48,7 +48,7 @@ COUNT = QuantityKind("plain number", (), "small", "large", 1.0, 1_000_000.0, 1.0
 
 # -- the pieces of a spoken quantity: numbers as they were said, their units, what joins them -----
 
-Link = Literal["none", "to", "dash", "spread", "same", "list"]
+SpanWord = Literal["none", "to", "dash", "spread", "same", "list"]
 Lean = Literal["", "under", "over", "bit", "odd"]
 """Which side of the number the value lies: "just under", "just over", "and a bit", "odd"."""
 
@@ -152,7 +152,7 @@ class SpokenPhrase:
     """Everything said: one reading, or two and what joins them."""
 
     first: Reading
-    link: Link = "none"
+    link: SpanWord = "none"
     second: Reading | None = None
     about: bool = False
     lean: Lean = ""

@@ -180,7 +180,7 @@ def _choose(n: int, k: int) -> float:
 
 # -- proposals: values that calls should use instead, from what the maker's own calls show --------
 
-KINDS = ("time", "share", "error", "mean", "fault")
+_KINDS = ("time", "share", "error", "mean", "fault")
 """What is learned, by the beginning of the names; each may spend the same part of a look."""
 SHIPPED_COUNTS = 20
 """Observations that the shipped value counts as (assumed): own ones outweigh it from there on."""
@@ -228,9 +228,9 @@ def proposals(look: Look, tested: Iterable[Comparison]) -> Proposals:
     """
     every = {one.name: one for one in tested}
     sure: set[str] = set()
-    for kind in KINDS:
+    for kind in _KINDS:
         own = {name: one.chance for name, one in every.items() if kind_of(name) == kind}
-        sure |= holm(own, look.alpha / len(KINDS))
+        sure |= holm(own, look.alpha / len(_KINDS))
     found = tuple(every[name] for name in sorted(sure) if every[name].matters)
     return Proposals(look, len(every), found)
 
@@ -252,7 +252,7 @@ FIRST = 50
 """Calls at the first look."""
 LATEST = 12_800
 """Of the calls of a look, the latest so many are read: callers may change with the years."""
-WRONG = 0.05
+WRONG_CHAIR = 0.05
 """Share of makers without any difference who may ever see a proposal."""
 
 
@@ -273,7 +273,7 @@ def look_at(calls: int) -> Look | None:
     number = (calls // FIRST).bit_length()
     if number == 0:
         return None
-    return Look(number, FIRST << (number - 1), WRONG / (number * (number + 1)))
+    return Look(number, FIRST << (number - 1), WRONG_CHAIR / (number * (number + 1)))
 
 
 def holm(chances: Mapping[str, float], alpha: float) -> frozenset[str]:

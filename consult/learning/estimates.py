@@ -21,7 +21,7 @@ from consult.call.call import Answer
 from consult.call.chosen import NOTICED
 from consult.call.closing_lines import ChairOutcome, PastCall
 from consult.call.facts import Facts
-from consult.call.route import read
+from consult.call.route import read_answer
 from consult.call.worth import seconds_of, usual_seconds
 from consult.learning.comparison import (
     FEW,
@@ -70,7 +70,7 @@ def told_body(basis: Basis, said: Mapping[str, str], today: date) -> ToldBody | 
     facts = Facts(basis, "metric")
     for name, text in said.items():
         question = basis.tree.questions.get(name)
-        step = read(question, Answer(name, text), today) if question else None
+        step = read_answer(question, Answer(name, text), today) if question else None
         if step is not None and step.understood is not None:
             facts.learn(step.question, step.understood, False)
     measures = facts.measures()
@@ -123,7 +123,7 @@ TIME_MATTERS = 0.1
 _LEAST_SPREAD = 0.05
 """Of the logarithm; clocks and typing vary by more."""
 
-Timed = Mapping[int, int]
+TimesTaken = Mapping[int, int]
 """Quarters of a second -> answers that took so long."""
 
 
@@ -155,7 +155,7 @@ class LogTimes:
         return t_beyond(t, self.count - 1)
 
 
-def log_times(timed: Timed) -> LogTimes:
+def log_times(timed: TimesTaken) -> LogTimes:
     """Times in logarithms; ``timed`` holds two or more."""
     logs = {quarter: math.log(max(quarter, 1) / A_SECOND) for quarter in timed}
     count = sum(timed.values())
@@ -164,7 +164,7 @@ def log_times(timed: Timed) -> LogTimes:
     return LogTimes(count, mean, max(_LEAST_SPREAD, math.sqrt(squares / (count - 1))))
 
 
-def compare_times(tree: Tree, timed: Mapping[str, Timed]) -> Iterator[Comparison]:
+def compare_times(tree: Tree, timed: Mapping[str, TimesTaken]) -> Iterator[Comparison]:
     """The time of every question that was timed often enough."""
     for name, question in tree.questions.items():
         own = timed.get(name, {})
@@ -230,7 +230,7 @@ def compare_answers(
 def _choices(question: Question, said: Mapping[str, int]) -> Counter[str]:
     found: Counter[str] = Counter()
     for text, count in said.items():
-        understood = read(question, Answer(question.name, text), date.min).understood
+        understood = read_answer(question, Answer(question.name, text), date.min).understood
         if understood is not None and isinstance(understood.value, str):
             found[understood.value] += count
     return found

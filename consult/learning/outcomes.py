@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from consult.call.closing_lines import PastCall
 from consult.learning.comparison import FEW, OddsBand, bands_of
-from consult.picture.svg_shapes import Circle, Line, Point, Polygon, Shape, Text, hatch, svg_text
+from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, SvgPoint, Text, hatch, svg_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ def calibration_plot(bands: Sequence[OddsBand]) -> str:
     lowest = min((min(one.stated, one.interval[0]) for one in bands), default=0.5)
     floor = min(90, math.floor(lowest * 10) * 10)
 
-    def at(stated: float, observed: float) -> Point:
+    def at(stated: float, observed: float) -> SvgPoint:
         x, y = (100 * one - floor for one in (stated, observed))
         wide, high = _RIGHT - _LEFT, _BOTTOM - _TOP
         return _LEFT + wide * x / (100 - floor), _BOTTOM - high * y / (100 - floor)

@@ -37,7 +37,7 @@ Texts = Mapping[Path, str]
 """Texts being edited, to be read in place of the files of these paths, saved or not."""
 
 MAX_BYTES = 2_000_000
-MAX_DEPTH = 40
+_MAX_DEPTH = 40
 
 BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 """What YAML takes for the end of a line."""
@@ -244,8 +244,8 @@ class _Composer:
             said = "A text cannot start with !: YAML reads that as a type."
             fix = "Put the text in quotes, or delete the word that starts with !."
             self._refuse(event, said, fix, "no-tags")
-        if len(steps) > MAX_DEPTH:
-            said = f"This is nested more than {MAX_DEPTH} deep."
+        if len(steps) > _MAX_DEPTH:
+            said = f"This is nested more than {_MAX_DEPTH} deep."
             self._refuse(event, said, "Move the block to a higher level.", "deep")
             raise _ReadingError
         if isinstance(event, yaml.ScalarEvent):

@@ -36,7 +36,7 @@ _NAME_MOST = 60
 _FIGURE = re.compile(r"[£$€]? ?([0-9]+(?:[.,][0-9]+)?) ?(?:%|[A-Za-z ]+|[£$€])?")
 """A number with something that belongs elsewhere: £340, 5 days, 20%."""
 """Characters past which a text was not meant as a name."""
-MOST = 200
+MOST_PROBLEMS = 200
 """Problems told at once; past that, a file is not the kind it was taken for."""
 
 _TYPES = {
@@ -99,7 +99,7 @@ def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:
         return []
     errors = _validator(schema).iter_errors(marked.data)
     found = (problem for error in errors for problem in _problems(error, marked, ()))
-    problems = list(dict.fromkeys(islice(found, MOST)))
+    problems = list(dict.fromkeys(islice(found, MOST_PROBLEMS)))
     if not problems:
         add_validated(marked.digest, against)
     return problems
@@ -196,7 +196,7 @@ def _meant(error: ValidationError) -> set[str]:
     instance: Any = error.instance
     valid = list(schema.get("properties", {}))
     free = [each for each in valid if each not in instance]
-    strange = [name for name in list(instance)[:MOST] if name not in valid]
+    strange = [name for name in list(instance)[:MOST_PROBLEMS] if name not in valid]
     return {each for name in strange for each in free if nearest(name, free).endswith(f"'{each}'?")}
 
 
@@ -282,7 +282,7 @@ def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
         elif error.validator == "additionalProperties":
             schema: Any = error.schema
             valid = list(schema.get("properties", {}))
-            others = [name for name in list(instance)[:MOST] if name not in valid]
+            others = [name for name in list(instance)[:MOST_PROBLEMS] if name not in valid]
             # A name that is nearly one of them was meant.
             strange += sum(not nearest(name, valid) for name in others)
             rest += 1

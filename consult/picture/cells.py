@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from consult.picture.model import (
-    NAMES,
+    SHAPE_NAMES,
     DrawnDesk,
     Misfit,
     Outline,
@@ -111,7 +111,7 @@ class CellPicture:
 
     def _shapes(self) -> None:
         """A cell shows the part that covers most of it; armrests are always in front."""
-        dots = {name: Dots(self.grid) for name in NAMES}
+        dots = {name: Dots(self.grid) for name in SHAPE_NAMES}
         for outline in self.outlines:
             dots[outline.name].fill(outline.points)
         body = dots["trunk"]

@@ -215,8 +215,8 @@ NEEDED_DIMENSIONS = {
 # Lines without thickness (the edge of the desk, the floor, the line of sight) are left to the
 # writer, for a screen of letters and a sheet of paper show them each in their own way.
 
-Name = Literal["trunk", "arm", "chair", "armrest", "post", "footrest"]
-NAMES: tuple[Name, ...] = ("trunk", "arm", "chair", "armrest", "post", "footrest")
+ShapeName = Literal["trunk", "arm", "chair", "armrest", "post", "footrest"]
+SHAPE_NAMES: tuple[ShapeName, ...] = ("trunk", "arm", "chair", "armrest", "post", "footrest")
 
 SEAT_THICK = 75.0
 _BACK_THICK = 60.0
@@ -237,7 +237,7 @@ CASTOR = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    name: Name
+    name: ShapeName
     points: tuple[Point, ...]
 
 

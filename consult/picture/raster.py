@@ -20,7 +20,7 @@ from consult.picture.svg_shapes import Circle, Line, Polygon, Shape, Text
 if TYPE_CHECKING:
     from PIL import ImageDraw
 
-    from consult.picture.svg_shapes import Point, Sheet
+    from consult.picture.svg_shapes import Sheet, SvgPoint
 
 
 _FINER = 3
@@ -30,7 +30,7 @@ _INK = 26
 _SIGNS = {"−": "-", "–": "-", "—": "-", "…": "...", "⁄": "/", "’": "'", "“": '"', "”": '"'}
 
 
-def png(shapes: Iterable[Shape], size: Point, dpi: float = 150.0) -> bytes:
+def png(shapes: Iterable[Shape], size: SvgPoint, dpi: float = 150.0) -> bytes:
     """A picture of the drawing, ``size`` (width, height) in mm, in shades of grey."""
     from PIL import Image
 
@@ -72,7 +72,7 @@ class _Canvas:
             case Text():
                 self._text(shape)
 
-    def _dots(self, points: Iterable[Point]) -> list[Point]:
+    def _dots(self, points: Iterable[SvgPoint]) -> list[SvgPoint]:
         return [(x * self.per_mm, y * self.per_mm) for x, y in points]
 
     def _circle(self, shape: Circle) -> None:
@@ -81,7 +81,7 @@ class _Canvas:
         wide = max(1, round(shape.weight * self.per_mm)) if shape.weight > 0 else 0
         self.on.ellipse(box, fill=_GREY[shape.fill], outline=_INK if wide else None, width=wide)
 
-    def _line(self, points: Sequence[Point], weight: float, dash: tuple[float, ...]) -> None:
+    def _line(self, points: Sequence[SvgPoint], weight: float, dash: tuple[float, ...]) -> None:
         wide = max(1, round(weight * self.per_mm))
         for piece in _dashes(points, dash) if dash else (tuple(points),):
             dots = self._dots(piece)
@@ -100,11 +100,11 @@ class _Canvas:
         anchor = {"start": "ls", "middle": "ms", "end": "rs"}[shape.anchor]
         # The font has one weight; a line around the letters makes them bold.
         bold = max(1, round(shape.size * self.per_mm * 0.02)) if shape.bold else 0
-        said = plain(shape.text)
+        said = plain_colour(shape.text)
         self.on.text(at, said, fill=_INK, font=font, anchor=anchor, stroke_width=bold)
 
 
-def plain(text: str) -> str:
+def plain_colour(text: str) -> str:
     """The text in the letters that the font has: "17½" as "17 1/2", "é" as "e", others "?"."""
     said, before = "", ""
     for one in text:
@@ -121,7 +121,7 @@ def plain(text: str) -> str:
     return said
 
 
-def _dashes(points: Sequence[Point], dash: tuple[float, ...]) -> Iterator[tuple[Point, ...]]:
+def _dashes(points: Sequence[SvgPoint], dash: tuple[float, ...]) -> Iterator[tuple[SvgPoint, ...]]:
     """The inked pieces of a dashed line; corners are kept."""
     inked, left, turn = True, dash[0], 0
     piece = [points[0]]
@@ -178,7 +178,7 @@ class Dots:
         self.grid = grid
         self.lines = [0] * (grid.rows * DOWN)
 
-    def fill(self, points: Sequence[Point]) -> None:
+    def fill(self, points: Sequence[SvgPoint]) -> None:
         """Cover the inside of an outline. However thin it is, it leaves a dot."""
         grid = self.grid
         wide, high = grid.column_mm / ACROSS, grid.row_mm / DOWN

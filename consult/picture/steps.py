@@ -20,8 +20,8 @@ from consult.picture.svg_shapes import (
     smooth,
 )
 from consult.picture.svg_stage import (
-    CHAIR,
     DESK,
+    DRAWN_CHAIR,
     JOINTS,
     PEN,
     SEAT,
@@ -43,7 +43,7 @@ from consult.picture.svg_stage import (
 STEP_STUDIES: dict[str, Study] = {}
 """The drawing of each step of the set-up that has one, by its topic."""
 _step = partial(study, STEP_STUDIES)
-_WITHOUT_ARMS = replace(CHAIR, arm=None)
+_WITHOUT_ARMS = replace(DRAWN_CHAIR, arm=None)
 
 
 @_step(
@@ -96,11 +96,11 @@ def seat_height() -> Iterator[Shape]:
 def footrest() -> Iterator[Shape]:
     view, rise = view_around((470, 330), 16), 110.0
     joints = joints_of(SITTER, SEAT + rise, rise, DESK.top + rise)
-    chair = replace(_WITHOUT_ARMS, seat=SEAT + rise, back_top=CHAIR.back_top + rise)
+    chair = replace(_WITHOUT_ARMS, seat=SEAT + rise, back_top=DRAWN_CHAIR.back_top + rise)
     rest = Footrest(rise, joints.heel[0] - 60, joints.toe[0] + 40)
     yield from ground(view)
     yield from furniture.chair_behind(chair, view, PEN)
-    yield from furniture.footrest(rest, view, PEN)
+    yield from furniture.footrest_shapes(rest, view, PEN)
     yield from draw_person(figure(joints), view)
     side = rest.end + 60
     yield from arrow(view.all([(side, 0), (side, rise)]))
@@ -133,19 +133,19 @@ def seat_depth() -> Iterator[Shape]:
     " back again.",
 )
 def back() -> Iterator[Shape]:
-    view, lean = view_around((180, 715), 34), turned_about((CHAIR.lift * 0.2, SEAT - 40), 17)
+    view, lean = view_around((180, 715), 34), turned_about((DRAWN_CHAIR.lift * 0.2, SEAT - 40), 17)
     straight = figure(JOINTS)
     yield from ground(view)
-    yield from furniture.chair_base(CHAIR, view, PEN)
-    for outline in (straight.body[0], furniture.back_pad(CHAIR)):
+    yield from furniture.chair_base(DRAWN_CHAIR, view, PEN)
+    for outline in (straight.body[0], furniture.back_pad(DRAWN_CHAIR)):
         yield dashed(view.all([*outline, outline[0]]))
-    swung = tuple(map(lean, furniture.carrier(CHAIR)))
+    swung = tuple(map(lean, furniture.carrier(DRAWN_CHAIR)))
     yield Polygon(view.all(swung), "paper", PEN.heavy, part="chair")
-    yield from furniture.pad(furniture.seat_pad(CHAIR), view, PEN)
-    yield from furniture.pad(tuple(map(lean, furniture.back_pad(CHAIR))), view, PEN)
+    yield from furniture.pad(furniture.seat_pad(DRAWN_CHAIR), view, PEN)
+    yield from furniture.pad(tuple(map(lean, furniture.back_pad(DRAWN_CHAIR))), view, PEN)
     who = leaning(17)
     yield from draw_person(who, view)
-    yield from furniture.armrest(CHAIR, view, PEN)
+    yield from furniture.armrest(DRAWN_CHAIR, view, PEN)
     yield from arm(who, view)
     yield from arrow(view.all(arc(JOINTS.hip, 890, 83, 112)))
 
@@ -176,9 +176,9 @@ def lumbar() -> Iterator[Shape]:
 def armrests() -> Iterator[Shape]:
     view = view_around((150, 740), 16)
     yield from _seated(view)
-    assert CHAIR.arm is not None
-    yield from arrow(view.all([(-150, CHAIR.arm - 110), (-150, CHAIR.arm + 110)]))
-    yield dashed(view.all([(-230, CHAIR.arm), (-85, CHAIR.arm)]))
+    assert DRAWN_CHAIR.arm is not None
+    yield from arrow(view.all([(-150, DRAWN_CHAIR.arm - 110), (-150, DRAWN_CHAIR.arm + 110)]))
+    yield dashed(view.all([(-230, DRAWN_CHAIR.arm), (-85, DRAWN_CHAIR.arm)]))
 
 
 @_step(
@@ -188,7 +188,7 @@ def armrests() -> Iterator[Shape]:
 )
 def desk() -> Iterator[Shape]:
     view = view_around((450, 640), 21)
-    yield from furniture.desk(DESK, view, PEN)
+    yield from furniture.desk_shapes(DESK, view, PEN)
     yield from _seated(view)
     yield from arrow(view.all([(880, DESK.top - 120), (880, DESK.top + 120)]))
     level = JOINTS.elbow[1] - 38
@@ -208,8 +208,8 @@ def screen() -> Iterator[Shape]:
     who = figure(replace(JOINTS, elbow=elbow, wrist=wrist, fingers=fingers))
     one = Screen(high, high - 340, away)
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
-    yield from furniture.desk(DESK, view, PEN)
-    yield from furniture.screen(one, DESK, view, PEN)
+    yield from furniture.desk_shapes(DESK, view, PEN)
+    yield from furniture.screen_shapes(one, DESK, view, PEN)
     yield from draw_person(who, view)
     yield from arm(who, view)
     yield dashed(view.all([(eye + 30, high), (away, high)]))
@@ -224,8 +224,8 @@ def breaks() -> Iterator[Shape]:
     view = view_around((300, 880), 42)
     aside = view_around((860, 880), 42)
     yield from ground(view)
-    yield from furniture.chair_behind(CHAIR, aside, PEN)
-    yield from furniture.armrest(CHAIR, aside, PEN)
+    yield from furniture.chair_behind(DRAWN_CHAIR, aside, PEN)
+    yield from furniture.armrest(DRAWN_CHAIR, aside, PEN)
     who = standing()
     yield from draw_person(who, view)
     yield from arm(who, view)
@@ -243,7 +243,7 @@ def _seated(view: View) -> Iterator[Shape]:
     """Person and chair, complete."""
     who = figure(JOINTS)
     yield from ground(view)
-    yield from furniture.chair_behind(CHAIR, view, PEN)
+    yield from furniture.chair_behind(DRAWN_CHAIR, view, PEN)
     yield from draw_person(who, view)
-    yield from furniture.armrest(CHAIR, view, PEN)
+    yield from furniture.armrest(DRAWN_CHAIR, view, PEN)
     yield from arm(who, view)

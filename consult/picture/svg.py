@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from consult.picture import svg_furniture as furniture
 from consult.picture.labels import Box, spread_apart
 from consult.picture.model import DimensionLine, Misfit, Scene
-from consult.picture.svg_shapes import Line, Point, Shape, Sheet, Text, View
+from consult.picture.svg_shapes import Line, Shape, Sheet, SvgPoint, Text, View
 from consult.picture.svg_side import (
-    NAMES,
+    VIEW_NAMES,
     Style,
     extent,
     helper_line,
@@ -162,7 +162,7 @@ class _Pair:
                 for x, _ in (start, end):
                     yield helper_line([(x, start[1]), (x, y)], style)
                 yield from measure_line((start[0], y), (end[0], y), line.name, style)
-                at: Point = ((start[0] + end[0]) / 2, y + 1.1 * style.leading)
+                at: SvgPoint = ((start[0] + end[0]) / 2, y + 1.1 * style.leading)
             else:
                 left = line.name in _LEFT
                 x = one.left - 2.5 * unit if left else one.right + 2.5 * unit
@@ -210,7 +210,7 @@ class _Pair:
         for name, letter in _LETTERS.items():
             missing = _UNKNOWN if name in self.ones[0].unknown else "none"
             if name in before or name in after:
-                yield letter, NAMES[name], before.get(name, missing), after.get(name, "none")
+                yield letter, VIEW_NAMES[name], before.get(name, missing), after.get(name, "none")
 
     def _problems(self) -> Iterator[tuple[_One, str, Misfit]]:
         """Numbered through both pictures."""

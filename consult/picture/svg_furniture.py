@@ -118,7 +118,7 @@ def armrest(chair: Chair, view: View, pen: Pen) -> Iterator[Shape]:
     yield from hatch(top, 45, pen.gap, pen.fine, part="armrest")
 
 
-def desk(table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
+def desk_shapes(table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
     """The desk; dashed where it is the one that would suit."""
     dash = () if table.stands else pen.dash
     board = view.all(box(table.edge, table.under, table.far, table.top))
@@ -130,14 +130,14 @@ def desk(table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
     yield from hatch(board, 0, pen.gap * 0.6, pen.fine, part="desk")
 
 
-def footrest(rest: Footrest, view: View, pen: Pen) -> Iterator[Shape]:
+def footrest_shapes(rest: Footrest, view: View, pen: Pen) -> Iterator[Shape]:
     """What the feet stand on, under upright lines."""
     block = view.all(box(rest.start, 0, rest.end, rest.top))
     yield Polygon(block, "paper", pen.heavy, part="footrest")
     yield from hatch(block, 90, pen.gap, pen.fine, part="footrest")
 
 
-def screen(one: Screen, table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
+def screen_shapes(one: Screen, table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
     """The screen, solid, on its foot."""
     middle = one.x + _SCREEN / 2
     arm = view.all(box(middle, table.top, middle + 22, (one.top + one.bottom) / 2))
@@ -202,7 +202,7 @@ def _rounded(
 # How a body curves between its joints is own drawing: the seat, the knee, the elbow, the eyes
 # and the soles are where the scene has them.
 
-Outline = tuple["Point", ...]
+Corners = tuple["Point", ...]
 
 _PROFILE = (
     *((0.05, 1.0), (0.5, 0.88), (0.79, 0.5), (0.84, 0.2), (0.8, 0.0), (0.93, -0.2)),
@@ -223,9 +223,9 @@ _TORSO = (
 class FigureOutlines:
     """Outlines that belong together, from far to near."""
 
-    body: tuple[Outline, ...]
-    arm: tuple[Outline, ...]
-    shoe: Outline
+    body: tuple[Corners, ...]
+    arm: tuple[Corners, ...]
+    shoe: Corners
     eye: Point
 
 
@@ -248,12 +248,12 @@ def figure(joints: Joints) -> FigureOutlines:
     )
 
 
-def head(middle: Point, radius: float) -> Outline:
+def head(middle: Point, radius: float) -> Corners:
     """A head in profile, looking along x."""
     return smooth([(middle[0] + x * radius, middle[1] + y * radius) for x, y in _PROFILE])
 
 
-def torso(hip: Point, shoulder: Point, thigh: float) -> Outline:
+def torso(hip: Point, shoulder: Point, thigh: float) -> Corners:
     """From the buttocks, ``thigh / 2`` below the hip, to the shoulders."""
     length = math.hypot(shoulder[0] - hip[0], shoulder[1] - hip[1]) or 1.0
     up = ((shoulder[0] - hip[0]) / length, (shoulder[1] - hip[1]) / length)
@@ -267,7 +267,7 @@ def torso(hip: Point, shoulder: Point, thigh: float) -> Outline:
     return smooth(points)
 
 
-def shoe(heel: Point, toe: Point, ankle: Point) -> Outline:
+def shoe(heel: Point, toe: Point, ankle: Point) -> Corners:
     """A flat shoe on its sole."""
     (back, sole), (front, _), (middle, up) = heel, toe, ankle
     length = front - back
@@ -281,7 +281,7 @@ def shoe(heel: Point, toe: Point, ankle: Point) -> Outline:
     )
 
 
-def limb(one: Point, other: Point, wide: float, narrow: float) -> Outline:
+def limb(one: Point, other: Point, wide: float, narrow: float) -> Corners:
     """Two round ends and the straight lines that touch both; radii at ``one`` and ``other``."""
     apart = math.hypot(other[0] - one[0], other[1] - one[1])
     if apart <= abs(wide - narrow):

@@ -16,7 +16,7 @@ from typing import Literal
 
 from consult.visible import visible
 
-Point = tuple[float, float]
+SvgPoint = tuple[float, float]
 """x to the right, y down; mm of paper."""
 
 Fill = Literal["none", "paper", "ink"]
@@ -27,7 +27,7 @@ Anchor = Literal["start", "middle", "end"]
 class Line:
     """A line through two or more points, its ends and corners round."""
 
-    points: tuple[Point, ...]
+    points: tuple[SvgPoint, ...]
     weight: float
     """Width of the line."""
     dash: tuple[float, ...] = ()
@@ -40,7 +40,7 @@ class Line:
 class Polygon:
     """A closed outline; its line lies half inside and half outside, its corners round."""
 
-    points: tuple[Point, ...]
+    points: tuple[SvgPoint, ...]
     fill: Fill
     weight: float = 0.0
     """Width of the outline; 0 for none."""
@@ -52,7 +52,7 @@ class Polygon:
 class Circle:
     """A circle; its line lies half inside and half outside."""
 
-    middle: Point
+    middle: SvgPoint
     radius: float
     fill: Fill
     weight: float = 0.0
@@ -63,7 +63,7 @@ class Circle:
 class Text:
     """One line of text; ``at`` is on its base line."""
 
-    at: Point
+    at: SvgPoint
     text: str
     size: float
     """Height of the letter box (font size)."""
@@ -78,7 +78,7 @@ Shape = Line | Polygon | Circle | Text
 @dataclass(frozen=True, slots=True)
 class Sheet:
     shapes: tuple[Shape, ...]
-    size: Point
+    size: SvgPoint
     """Width and height; mm."""
     scale: float
     """mm of paper for one mm of the world."""
@@ -94,16 +94,16 @@ class View:
     floor: float
     """Paper y of the world's floor."""
 
-    def at(self, point: Point) -> Point:
+    def at(self, point: SvgPoint) -> SvgPoint:
         """Where a point of the world stands on paper."""
         return self.left + point[0] * self.scale, self.floor - point[1] * self.scale
 
-    def all(self, points: Iterable[Point]) -> tuple[Point, ...]:
+    def all(self, points: Iterable[SvgPoint]) -> tuple[SvgPoint, ...]:
         return tuple(self.at(point) for point in points)
 
 
 def hatch(
-    points: Sequence[Point], degrees: float, spacing: float, weight: float, part: str = ""
+    points: Sequence[SvgPoint], degrees: float, spacing: float, weight: float, part: str = ""
 ) -> Iterator[Line]:
     """Parallel lines that fill an outline, whatever its form; they lean by ``degrees``."""
     turn = math.radians(degrees)
@@ -122,7 +122,7 @@ def hatch(
 
 
 def _cuts(
-    points: Sequence[Point], depth: Sequence[float], level: float, along: Point
+    points: Sequence[SvgPoint], depth: Sequence[float], level: float, along: SvgPoint
 ) -> Iterator[float]:
     """Where the outline crosses the level, measured along it."""
     for one in range(len(points)):
@@ -135,7 +135,7 @@ def _cuts(
 
 
 def silhouette(
-    outlines: Iterable[Sequence[Point]], weight: float, part: str = ""
+    outlines: Iterable[Sequence[SvgPoint]], weight: float, part: str = ""
 ) -> Iterator[Polygon]:
     """Several outlines as one white body with one line around it, and none where they overlap."""
     every = [tuple(points) for points in outlines]
@@ -145,9 +145,11 @@ def silhouette(
         yield Polygon(points, "paper", part=part)
 
 
-def smooth(points: Sequence[Point], steps: int = 6, *, closed: bool = True) -> tuple[Point, ...]:
+def smooth(
+    points: Sequence[SvgPoint], steps: int = 6, *, closed: bool = True
+) -> tuple[SvgPoint, ...]:
     """A curve through all the points (Catmull-Rom), as a line of short pieces."""
-    count, found = len(points), list[Point]()
+    count, found = len(points), list[SvgPoint]()
     for one in range(count if closed else count - 1):
         a, b, c, d = (
             points[(one + ahead) % count if closed else min(max(one + ahead, 0), count - 1)]
@@ -165,13 +167,13 @@ def _curve(a: float, b: float, c: float, d: float, t: float) -> float:
     )  # fmt: skip
 
 
-def round_points(middle: Point, radius: float) -> tuple[Point, ...]:
+def round_points(middle: SvgPoint, radius: float) -> tuple[SvgPoint, ...]:
     x, y = middle
     turns = [math.tau * step / 32 for step in range(32)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
 
 
-def clip_shape(shape: Shape, low: Point, high: Point) -> Iterator[Shape]:
+def clip_shape(shape: Shape, low: SvgPoint, high: SvgPoint) -> Iterator[Shape]:
     """What of a shape lies in a rectangle; a text is kept if it begins there."""
     if isinstance(shape, Text):
         inside = low[0] <= shape.at[0] <= high[0] and low[1] <= shape.at[1] <= high[1]
@@ -188,11 +190,13 @@ def clip_shape(shape: Shape, low: Point, high: Point) -> Iterator[Shape]:
             yield from [replace(shape, points=piece)] if piece else []
 
 
-def _cut_outline(points: tuple[Point, ...], low: Point, high: Point) -> tuple[Point, ...]:
+def _cut_outline(
+    points: tuple[SvgPoint, ...], low: SvgPoint, high: SvgPoint
+) -> tuple[SvgPoint, ...]:
     """Side by side, keep what is inside and add where the outline crosses."""
     for axis in (0, 1):
         for limit, sign in ((low[axis], 1.0), (high[axis], -1.0)):
-            kept = list[Point]()
+            kept = list[SvgPoint]()
             for one, other in zip(points, (*points[1:], *points[:1]), strict=True):
                 inside = [(p[axis] - limit) * sign >= 0 for p in (one, other)]
                 if inside[0]:
@@ -204,7 +208,9 @@ def _cut_outline(points: tuple[Point, ...], low: Point, high: Point) -> tuple[Po
     return points
 
 
-def _cut_piece(one: Point, other: Point, low: Point, high: Point) -> tuple[Point, ...]:
+def _cut_piece(
+    one: SvgPoint, other: SvgPoint, low: SvgPoint, high: SvgPoint
+) -> tuple[SvgPoint, ...]:
     first, last = 0.0, 1.0
     for axis in (0, 1):
         run = other[axis] - one[axis]
@@ -217,7 +223,7 @@ def _cut_piece(one: Point, other: Point, low: Point, high: Point) -> tuple[Point
     return (_between(one, other, first), _between(one, other, last)) if first < last else ()
 
 
-def _between(one: Point, other: Point, share: float) -> Point:
+def _between(one: SvgPoint, other: SvgPoint, share: float) -> SvgPoint:
     return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])
 
 
@@ -229,7 +235,7 @@ _NOT_XML = {0xFFFE: "\N{REPLACEMENT CHARACTER}", 0xFFFF: "\N{REPLACEMENT CHARACT
 
 
 def svg_text(
-    shapes: Iterable[Shape], size: Point, *, title: str, description: str, prefix: str = ""
+    shapes: Iterable[Shape], size: SvgPoint, *, title: str, description: str, prefix: str = ""
 ) -> str:
     """The drawing as SVG, ``size`` (width, height) in mm.
 
@@ -290,7 +296,7 @@ def _stroke(weight: float, dash: tuple[float, ...] = ()) -> str:
     return f' stroke-width="{svg_number(weight)}"{dashes}'
 
 
-def pairs(points: Iterable[Point]) -> str:
+def pairs(points: Iterable[SvgPoint]) -> str:
     """Points as an attribute lists them."""
     return " ".join(f"{svg_number(x)},{svg_number(y)}" for x, y in points)
 

@@ -19,17 +19,17 @@ from consult.picture.svg_shapes import (
     Anchor,
     Circle,
     Line,
-    Point,
     Polygon,
     Shape,
     Sheet,
+    SvgPoint,
     Text,
     View,
     silhouette,
 )
 from consult.units import System, format_length
 
-NAMES = {
+VIEW_NAMES = {
     "seat height": "Seat height",
     "seat depth": "Seat depth",
     "knee gap": "Knee gap",
@@ -46,7 +46,7 @@ _AIR = 30.0
 """mm of the world, left, right and above."""
 
 
-def sheet(scene: Scene, system: System, *, width_mm: float = 170.0) -> Sheet:
+def side_sheet(scene: Scene, system: System, *, width_mm: float = 170.0) -> Sheet:
     """The side view with its lengths, and the list of what does not suit."""
     return _Side(scene, system, width_mm).sheet()
 
@@ -71,11 +71,11 @@ def painted(
     """Everything that is to scale, from far to near."""
     person = figure(scene.joints)
     if scene.footrest is not None:
-        yield from furniture.footrest(scene.footrest, view, pen)
+        yield from furniture.footrest_shapes(scene.footrest, view, pen)
     yield from furniture.chair_behind(scene.chair, view, pen, known=seat_known)
-    yield from furniture.desk(scene.table, view, pen)
+    yield from furniture.desk_shapes(scene.table, view, pen)
     if scene.screen is not None:
-        yield from furniture.screen(scene.screen, scene.table, view, pen)
+        yield from furniture.screen_shapes(scene.screen, scene.table, view, pen)
     yield from silhouette(map(view.all, person.body), pen.body, "body")
     yield Polygon(view.all(person.shoe), "paper", pen.body, part="shoe")
     yield Circle(view.at(person.eye), 9 * view.scale, "ink", part="eye")
@@ -119,7 +119,7 @@ class _Side:
         return Sheet((*shapes, *listed), (self.wide, end + style.unit), self.view.scale)
 
     def _label(self, one: DimensionLine) -> Label:
-        name = NAMES[one.name]
+        name = VIEW_NAMES[one.name]
         if one.name == "desk top" and not self.scene.table.stands:
             name = "Wanted desk top"
         return Label(name, format_length(one.mm, self.system), one.name)
@@ -176,7 +176,7 @@ class _Side:
 
     def _signs(self) -> Iterator[Shape]:
         placed: list[Box] = []
-        found: list[tuple[Point, Point, str]] = []
+        found: list[tuple[SvgPoint, SvgPoint, str]] = []
         for problem in self.scene.problems:
             spot = self.view.at(problem.where)
             at = sign_place(spot, self.area, placed, self.style)
@@ -248,7 +248,7 @@ class Label:
             yield Text(at, text, style.size, anchor, bold, f"label: {self.part}")
 
 
-def measure_line(one: Point, other: Point, part: str, style: Style) -> Iterator[Shape]:
+def measure_line(one: SvgPoint, other: SvgPoint, part: str, style: Style) -> Iterator[Shape]:
     """A dimension line between two points, with a slanting stroke at each end."""
     pen, reach = style.pen, 0.85 * style.unit
     yield Line((one, other), pen.fine * 1.4, part=f"dimension: {part}")
@@ -256,26 +256,26 @@ def measure_line(one: Point, other: Point, part: str, style: Style) -> Iterator[
         yield Line(((x - reach, y + reach), (x + reach, y - reach)), pen.body)
 
 
-def helper_line(points: Sequence[Point], style: Style) -> Line:
+def helper_line(points: Sequence[SvgPoint], style: Style) -> Line:
     """A dotted line that leads from a part to where it is measured."""
     dash = tuple(one * style.unit for one in _DOTS)
     return Line(tuple(points), style.pen.fine * 1.6, dash, "helper")
 
 
-def sign(at: Point, mark: str, style: Style) -> Iterator[Shape]:
+def sign(at: SvgPoint, mark: str, style: Style) -> Iterator[Shape]:
     yield Circle(at, style.sign, "paper", style.pen.heavy, part="sign")
     size = style.size * (1.0 if len(mark) == 1 else 0.8)
     base = at[1] + _DROP * size
     yield Text((at[0], base), mark, size, "middle", True, "sign")
 
 
-def sign_box(at: Point, style: Style) -> Box:
+def sign_box(at: SvgPoint, style: Style) -> Box:
     """The paper a sign covers."""
     half = style.sign + style.pen.heavy / 2
     return Box(at[0] - half, at[1] - half, at[0] + half, at[1] + half)
 
 
-def sign_place(spot: Point, area: Box, taken: Sequence[Box], style: Style) -> Point:
+def sign_place(spot: SvgPoint, area: Box, taken: Sequence[Box], style: Style) -> SvgPoint:
     """Where the sign for a spot goes: as near as it can in ``area``, clear of the other signs."""
     inner = sign_box((0, 0), style).right
     for ring in range(2, 60):
@@ -291,7 +291,7 @@ def sign_place(spot: Point, area: Box, taken: Sequence[Box], style: Style) -> Po
     return spot
 
 
-def signed(spot: Point, at: Point, style: Style) -> Iterator[Shape]:
+def signed(spot: SvgPoint, at: SvgPoint, style: Style) -> Iterator[Shape]:
     """From a sign to the spot it is about."""
     yield Line((at, spot), style.pen.body, part="sign")
     yield Circle(spot, 0.55 * style.unit, "ink", part="sign")

@@ -12,10 +12,10 @@ from consult.picture.svg_furniture import FigureOutlines, Pen, figure
 from consult.picture.svg_shapes import (
     Circle,
     Line,
-    Point,
     Polygon,
     Shape,
     Sheet,
+    SvgPoint,
     View,
     clip_shape,
     silhouette,
@@ -73,10 +73,10 @@ SITTER = Sitter(420, 480, 235, 140, 380, 760, 1700, 880, None, 25)
 SEAT = 443.0
 DESK = DrawnDesk(658, 633, 400, 1120, stands=True)
 JOINTS = joints_of(SITTER, SEAT, 0.0, DESK.top)
-CHAIR = Chair(SEAT, SEAT, 420, SEAT + 545, SEAT + 235, (75, 322), 210)
+DRAWN_CHAIR = Chair(SEAT, SEAT, 420, SEAT + 545, SEAT + 235, (75, 322), 210)
 
 
-def view_around(middle: Point, one_to: float) -> View:
+def view_around(middle: SvgPoint, one_to: float) -> View:
     """A view whose middle is this point of the world, at a scale of one to so many."""
     scale = 1 / one_to
     return View(scale, SIZE[0] / 2 - middle[0] * scale, SIZE[1] / 2 + middle[1] * scale)
@@ -98,31 +98,31 @@ def arm(who: FigureOutlines, view: View) -> Iterator[Shape]:
     yield from silhouette(map(view.all, who.arm), PEN.body, "arm")
 
 
-def arrow(points: Sequence[Point]) -> Iterator[Shape]:
+def arrow(points: Sequence[SvgPoint]) -> Iterator[Shape]:
     """A strong line with a head at both ends; mm of paper."""
     yield Line(tuple(points), _STRONG, part="arrow")
     yield _head(points[-2], points[-1])
     yield _head(points[1], points[0])
 
 
-def arc(middle: Point, radius: float, first: float, last: float) -> tuple[Point, ...]:
+def arc(middle: SvgPoint, radius: float, first: float, last: float) -> tuple[SvgPoint, ...]:
     """Points from one angle to another, degrees, 90 being up; in the unit of the radius, y up."""
     x, y = middle
     turns = [math.radians(first + (last - first) * step / 16) for step in range(17)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
 
 
-def dashed(points: Iterable[Point]) -> Line:
+def dashed(points: Iterable[SvgPoint]) -> Line:
     """What is level, or was there before."""
     return Line(tuple(points), 0.3, PEN.dash, "guide")
 
 
-def turned_about(pivot: Point, degrees: float) -> Callable[[Point], Point]:
+def turned_about(pivot: SvgPoint, degrees: float) -> Callable[[SvgPoint], SvgPoint]:
     """Turns points about another, against the clock seen from the side."""
     turn = math.radians(degrees)
     cos, sin = math.cos(turn), math.sin(turn)
 
-    def turn_it(point: Point) -> Point:
+    def turn_it(point: SvgPoint) -> SvgPoint:
         x, y = point[0] - pivot[0], point[1] - pivot[1]
         return pivot[0] + cos * x - sin * y, pivot[1] + sin * x + cos * y
 
@@ -132,7 +132,7 @@ def turned_about(pivot: Point, degrees: float) -> Callable[[Point], Point]:
 def leaning(degrees: float) -> FigureOutlines:
     """The person leaning back from the hip, the forearms on the armrests."""
     turn = turned_about(JOINTS.hip, degrees)
-    rest = CHAIR.seat + SITTER.elbow
+    rest = DRAWN_CHAIR.seat + SITTER.elbow
     return figure(
         replace(
             JOINTS,
@@ -167,7 +167,7 @@ def standing(*, level: bool = False) -> FigureOutlines:
     )  # fmt: skip
 
 
-def _head(before: Point, tip: Point) -> Polygon:
+def _head(before: SvgPoint, tip: SvgPoint) -> Polygon:
     along = math.atan2(tip[1] - before[1], tip[0] - before[0])
     wings = [
         (tip[0] - 2.6 * math.cos(along + by), tip[1] - 2.6 * math.sin(along + by))

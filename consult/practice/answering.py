@@ -91,7 +91,7 @@ def figure_answer(
     return SaidAnswer(sentence(said), figure.typed)
 
 
-def plain_answer(voice: Voice, question: Question, truth: str) -> SaidAnswer:
+def answer_as_asked(voice: Voice, question: Question, truth: str) -> SaidAnswer:
     """Every other answer: choices, yes or no, text, dates, and not knowing."""
     if is_unknown(truth) and question.unknown_allowed:
         own = _own(voice, question, NOT_KNOWN)

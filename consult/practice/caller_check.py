@@ -20,7 +20,7 @@ from consult.practice.model import (
     WITHHOLDS,
     Behaviour,
 )
-from consult.practice.speech import FIGURES
+from consult.practice.speech import SPOKEN_FIGURES
 from consult.practice.truth import BODY_REACH, SOME_DAY, holds, usual_value
 from consult.practice.ways import Ways
 from consult.problems import Problem, listed, nearest, shortened
@@ -208,7 +208,7 @@ def _misplaced(marked: Marked, steps: Steps, one: Behaviour, tree: Tree) -> Iter
     elif one.kind == "presses" and question not in (signs := warning_questions(tree)):
         said = f"'{one.at}' does not ask about warning signs."
         fix = f"Write at: {listed([each.name for each in signs], 'or')}, or at: {STOP}."
-    elif one.kind in MEASUREMENT and question.answer not in FIGURES:
+    elif one.kind in MEASUREMENT and question.answer not in SPOKEN_FIGURES:
         said = f"'{one.at}' is not answered by a figure, so '{one.kind}' cannot show there."
         fix = "Name a question with a figure."
     elif one.kind == "mixes_units" and question.answer not in ("length", "mass"):

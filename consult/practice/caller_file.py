@@ -14,10 +14,10 @@ from consult.practice.ways import phrases_at
 from consult.problems import Problem
 from consult.tree.shares import amount
 
-SCHEMA = Path(__file__).with_name("caller.schema.json")
+CALLER_SCHEMA = Path(__file__).with_name("caller.schema.json")
 FOLDER = "practice"
 """Of a folder of trees, where its practice callers stand."""
-KEY = "practice"
+CALLER_KEY = "practice"
 """The name at the top that makes a file a practice caller's."""
 PLAIN = Manner()
 """How somebody speaks of whom a file says nothing."""
@@ -56,7 +56,7 @@ def draws(marked: Marked) -> dict[str, str]:
 
 def file_problems(marked: Marked) -> list[Problem]:
     """What the file says that no caller's file may say."""
-    return schema_problems(marked, load_schema(SCHEMA))
+    return schema_problems(marked, load_schema(CALLER_SCHEMA))
 
 
 def bands(marked: Marked) -> dict[str, TrueBand]:

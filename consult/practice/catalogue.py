@@ -15,7 +15,7 @@ from consult.practice import caller_file
 from consult.practice.caller_file import FOLDER
 from consult.practice.learner.done import Done
 from consult.practice.learner.standing import LearningTopic, due, next_caller
-from consult.practice.model import LEVELS, Behaviour, Level, level_called
+from consult.practice.model import LEVELS, Behaviour, Guidance, level_called
 from consult.problems import Problem, nearest
 
 COURSE_KEY = "course"
@@ -33,7 +33,7 @@ class CourseExercise:
 
     caller: str
     """Name of the practice caller; its file is called the same."""
-    level: Level
+    level: Guidance
     seed: int | None = None
     """None: another body each time."""
 
@@ -266,10 +266,10 @@ def _read(path: Path) -> tuple[CallerChoice | None, list[Problem]]:
         return None, []
     if problems := caller_file.file_problems(marked):
         return None, problems
-    name, title, tree = (marked.raw(key) or "" for key in (caller_file.KEY, "title", "tree"))
+    name, title, tree = (marked.raw(key) or "" for key in (caller_file.CALLER_KEY, "title", "tree"))
     behaviours, stated = caller_file.behaviours(marked), marked.data.get("difficulty")
     return CallerChoice(path, name, title, tree, behaviours, stated), []
 
 
 def _is_caller(marked: Marked) -> bool:
-    return isinstance(marked.data, dict) and caller_file.KEY in marked.data
+    return isinstance(marked.data, dict) and caller_file.CALLER_KEY in marked.data

@@ -33,7 +33,7 @@ from consult.practice.log import (
     Spoke,
     Turn,
 )
-from consult.practice.model import MEASUREMENT, WITHHOLDS, Behaviour, Level, Persona
+from consult.practice.model import MEASUREMENT, WITHHOLDS, Behaviour, Guidance, Persona
 from consult.practice.speech import reply
 from consult.practice.truth import holds
 from consult.scale import format_length
@@ -113,13 +113,13 @@ class Exercise:
     """
 
     def __init__(
-        self, basis: Basis, persona: Persona, seed: int, level: Level, at: datetime
+        self, basis: Basis, persona: Persona, seed: int, level: Guidance, at: datetime
     ) -> None:
         """Begin at ``at``, whose day is the day of the call."""
         self.basis = basis
         self.persona = persona
         self.seed = seed
-        self.level: Level = level
+        self.level: Guidance = level
         self.session = Session(basis, Call(at.date()), at)
         self._began = at
         self._events: list[Event] = []

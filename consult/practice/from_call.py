@@ -23,7 +23,7 @@ from consult.body.measured import Sex
 from consult.call.basis import Basis
 from consult.call.call import CAME, ODDS, Call
 from consult.call.state import State, state_so_far
-from consult.call.understand import Value, understand
+from consult.call.understand import AnswerValue, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
 from consult.practice.model import TrueBand
@@ -36,7 +36,7 @@ _MENDED = "The first figure was wrong. A good adviser asks for an odd figure to 
 _SMALL = 10.0
 """Numbers below it tell of nobody: hours a day, how many share a chair."""
 _OWN_WORDS = frozenset(["caller_name", "caller_contact", "first_reference"])
-NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
+_NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
 _MOVED = {"mm": 12.0, "kg": 3.0}
 """How far a figure is moved at most; half of it is the standard deviation of the moves."""
 _SHARE_MOVED = 0.1
@@ -93,7 +93,7 @@ def _why_not(call: Call, name: str, caller_agreed: date | None, agreed_by: str) 
             "A trainer must agree before a real call is used for practice. Name the "
             "trainer: --agreed-by NAME"
         )
-    if not NAME.fullmatch(name):
+    if not _NAME.fullmatch(name):
         yield "A name has small letters, digits and underscores, and starts with a letter."
     if set(name.split("_")) & set(agreed_by.casefold().split()):
         yield "The name shows who agreed. Choose another."
@@ -135,7 +135,7 @@ class _Maker:
             lines += ["behaviours:", *first]
         return "\n".join(lines) + "\n"
 
-    def _values(self) -> Iterator[tuple[str, Value | None]]:
+    def _values(self) -> Iterator[tuple[str, AnswerValue | None]]:
         """Question -> what the last answer means; those that mean nothing clear are left out."""
         for name, answer in self.call.latest().items():
             question = self.basis.tree.questions.get(name)

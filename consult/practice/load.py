@@ -27,21 +27,32 @@ from consult.practice import caller_file
 from consult.practice.caller_check import caller_problems
 from consult.practice.model import Persona
 from consult.practice.scoring.evidence import facts_of, grave, learn_answer
-from consult.practice.speech import FIGURES
-from consult.practice.traits import FILE as TRAITS_FILE
-from consult.practice.traits import KEY as TRAITS_KEY
-from consult.practice.traits import Traits, draws_problems, load_traits, sized, with_traits
+from consult.practice.speech import SPOKEN_FIGURES
+from consult.practice.traits import (
+    TRAITS_FILE,
+    TRAITS_KEY,
+    Traits,
+    draws_problems,
+    load_traits,
+    sized,
+    with_traits,
+)
 from consult.practice.truth import SOME_DAY, Believable, drawn_body, whole_truth
-from consult.practice.ways import FILE as WORDS_FILE
-from consult.practice.ways import SCHEMA, Ways, keyed, load_ways, pick, unknown_answers
+from consult.practice.ways import (
+    WORDS_FILE,
+    WORDS_SCHEMA,
+    Ways,
+    keyed,
+    load_ways,
+    pick,
+    unknown_answers,
+)
 from consult.problems import Problem, nearest
-from consult.tree.contacts import FILE as CONTACTS_FILE
-from consult.tree.contacts import load_contacts
+from consult.tree.contacts import CONTACTS_FILE, load_contacts
 from consult.tree.learned import learned_file, load_learned
 from consult.tree.load import load_tree
 from consult.tree.model import Tree
-from consult.tree.shares import FILE as SHARES_FILE
-from consult.tree.shares import NO_SHARES, Shares, load_shares
+from consult.tree.shares import NO_SHARES, SHARES_FILE, Shares, load_shares
 
 SELF_MEASURED = 0.5
 """Of the population's error of self-measuring, what a careful caller's own readings have."""
@@ -118,7 +129,7 @@ def persona_of(
     traits: Traits | None,
 ) -> Persona:
     """The caller of a file that has no errors; ``traits`` are given where it draws any."""
-    name = marked.raw(caller_file.KEY) or ""
+    name = marked.raw(caller_file.CALLER_KEY) or ""
     parts, bands = caller_file.parts(marked), caller_file.bands(marked)
     groups, said = tuple(population.groups), marked.data["sex"]
     sex = cast("Sex", said if said in groups else pick(groups, *keyed(seed, name, "sex")))
@@ -174,7 +185,7 @@ def _readings(
     )
     found = {}
     for name, question in tree.questions.items():
-        if question.answer not in FIGURES or is_unknown(truth[name]):
+        if question.answer not in SPOKEN_FIGURES or is_unknown(truth[name]):
             continue
         dimension = question.measures
         if dimension is None or dimension not in body:
@@ -208,7 +219,7 @@ def _doubted(persona: Persona, population: Population) -> bool:
 # -- what ``consult check`` says of practice files: a caller's, traits, the ways of speaking -------
 
 
-_HEAD = (caller_file.KEY, "title", "tree", "sex")
+_HEAD = (caller_file.CALLER_KEY, "title", "tree", "sex")
 
 
 def _left_out(at: int) -> dict[str, str]:
@@ -260,14 +271,14 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
             continue
         open_ = caution.when.names - asked
         stated = [name for name in caller_file.listed_truth(marked) if name in open_]
-        where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.KEY)
+        where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.CALLER_KEY)
         calls_for = caution.name.replace("_", " ")
         said = f"The tree never asks this caller about the sign for '{calls_for}'."
         fix = "Change an answer that leads past that question, or delete the sign."
         yield Problem(where, said, fix, "sign-never-asked", "warning")
 
 
-FILE_KINDS = (caller_file.KEY, "ways_of_speaking", TRAITS_KEY)
+FILE_KINDS = (caller_file.CALLER_KEY, "ways_of_speaking", TRAITS_KEY)
 """Names at the top of a file that make it one of practice."""
 UNSOUND = "unsound-tree"
 """The rule of a problem that only follows from those of the tree beside it."""
@@ -282,10 +293,10 @@ def practice_problems(path: Path) -> list[Problem]:
     if marked is None:
         return problems
     data = marked.data if isinstance(marked.data, dict) else {}
-    if TRAITS_KEY not in data and caller_file.KEY not in data:
+    if TRAITS_KEY not in data and caller_file.CALLER_KEY not in data:
         problems = [*problems, *load_ways(path)[1]]
         choices = _choices(path.parent.parent)
-        if choices is not None and not schema_problems(marked, load_schema(SCHEMA)):
+        if choices is not None and not schema_problems(marked, load_schema(WORDS_SCHEMA)):
             problems += unknown_answers(marked, choices)
         return problems
     if TRAITS_KEY not in data and (wrong_form := caller_file.file_problems(marked)):
@@ -306,7 +317,9 @@ def practice_problems(path: Path) -> list[Problem]:
     if ways is None:
         first = wrong[0]
         said = f"The words file {first.where.file} cannot be read."
-        problems.append(Problem(marked.key(caller_file.KEY), said, "Check it first.", "no-words"))
+        problems.append(
+            Problem(marked.key(caller_file.CALLER_KEY), said, "Check it first.", "no-words")
+        )
     population = with_derived(load_population(), derived_of(tree, None))
     problems += caller_problems(marked, tree, population, ways)
     traits, wrong_traits = traits_beside(path, tree)

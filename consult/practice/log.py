@@ -13,7 +13,7 @@ from datetime import datetime
 from typing import Any
 
 from consult.call.worth import TAPE_SECONDS, WORDS_A_SECOND, seconds_of, taped
-from consult.practice.model import Level
+from consult.practice.model import Guidance
 from consult.tree.model import Level as CautionLevel
 from consult.tree.model import Question
 
@@ -161,7 +161,7 @@ class Log:
     version: str
     """Of the tree."""
     seed: int
-    level: Level
+    level: Guidance
     began: datetime
     events: tuple[Event, ...] = ()
 

@@ -14,24 +14,24 @@ if TYPE_CHECKING:
     from consult.practice.ways import Ways
     from consult.tree.model import Question
 
-Level = Literal["guided", "partly_guided", "unaided"]
+Guidance = Literal["guided", "partly_guided", "unaided"]
 """guided: the tree's question is on the screen; partly guided: only the names of open questions;
 unaided: nothing but the caller."""
-LEVELS: tuple[Level, ...] = get_args(Level)
+LEVELS: tuple[Guidance, ...] = get_args(Guidance)
 """The easiest first."""
-_CALLED: dict[str, Level] = {level: level for level in LEVELS}
+_CALLED: dict[str, Guidance] = {level: level for level in LEVELS}
 _CALLED |= {"loose": "partly_guided", "bare": "unaided"}
 """By name; the last ones are those in courses and records of earlier versions."""
 
 
-def level_called(name: str) -> Level:
+def level_called(name: str) -> Guidance:
     """The level of that name, as it is or was called; ValueError where there is none."""
     if name not in _CALLED:
         raise ValueError(f"There is no level called '{name}'.")
     return _CALLED[name]
 
 
-def level_words(level: Level) -> str:
+def level_words(level: Guidance) -> str:
     """The level as people read it."""
     return level.replace("_", " ")
 

@@ -14,12 +14,12 @@ from datetime import datetime, timedelta
 
 from consult.call.basis import Basis
 from consult.call.offer import offer
-from consult.call.understand import Value
+from consult.call.understand import AnswerValue
 from consult.call.worth import taped
 from consult.practice.exercise import Exercise
 from consult.practice.log import Log, Turn, turn_seconds
-from consult.practice.model import MEASUREMENT, BehaviourKind, Level, Persona
-from consult.practice.speech import FIGURES
+from consult.practice.model import MEASUREMENT, BehaviourKind, Guidance, Persona
+from consult.practice.speech import SPOKEN_FIGURES
 from consult.practice.truth import value_of
 from consult.tree.model import Question, plain_name
 
@@ -62,7 +62,7 @@ def led_exercise(
     basis: Basis,
     persona: Persona,
     seed: int,
-    level: Level,
+    level: Guidance,
     began: datetime,
     skill: Skill = PERFECT,
 ) -> Log:
@@ -80,7 +80,7 @@ def spoken_of(persona: Persona, turns: Iterable[Turn], kind: BehaviourKind) -> f
 
 def volunteered_counts(question: Question) -> bool:
     """Whether an answer told early need not be asked for: no figure, and nothing about health."""
-    return question.answer not in FIGURES and question.private != "health"
+    return question.answer not in SPOKEN_FIGURES and question.private != "health"
 
 
 class _Adviser:
@@ -251,11 +251,11 @@ class _Adviser:
         asks = (step.question for step in left if step.to_ask or step.question.name in early)
         return next(asks, None)
 
-    def _entered(self, question: Question) -> Value | None:
+    def _entered(self, question: Question) -> AnswerValue | None:
         answer = self.session.now.call.latest().get(question.name)
         return self._value(question, answer.said) if answer else None
 
-    def _value(self, question: Question, said: str) -> Value | None:
+    def _value(self, question: Question, said: str) -> AnswerValue | None:
         return value_of(question, said, self.session.now.call.today)
 
     def _now(self) -> datetime:

@@ -12,8 +12,8 @@ from consult.practice.answering import (
     SaidAnswer,
     SaidUnits,
     Voice,
+    answer_as_asked,
     figure_answer,
-    plain_answer,
 )
 from consult.practice.log import Act, Again, Ask, Close, Coach, Recommend, Say, Turn
 from consult.practice.model import (
@@ -29,7 +29,7 @@ from consult.practice.truth import NONE
 from consult.practice.ways import ASK, keyed, often, pick
 from consult.tree.model import Question
 
-FIGURES = frozenset(["length", "mass", "count"])
+SPOKEN_FIGURES = frozenset(["length", "mass", "count"])
 _USUAL_HEEL = 25.0
 """mm; where nothing says how high the heels are."""
 
@@ -122,7 +122,7 @@ def _concerns(one: Behaviour, question: Question) -> bool:
         case "mixes_units":
             return question.answer in ("length", "mass")
         case "rounds":
-            return question.answer in FIGURES
+            return question.answer in SPOKEN_FIGURES
         case "for_somebody_else":
             return question.measures is not None
         case _:
@@ -279,7 +279,7 @@ def _turn(
 def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> SaidAnswer:
     persona = voice.persona
     truth = persona.truth[question.name]
-    if question.answer in FIGURES and not is_unknown(truth):
+    if question.answer in SPOKEN_FIGURES and not is_unknown(truth):
         value = persona.measured[question.name]
         value += sum(added_by(persona, one) for one in effect.shown if one.kind in MEASUREMENT)
         rounding: Rounding = "whole" if persona.manner.rounds else "fine"
@@ -289,11 +289,11 @@ def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> S
         corrects = not (effect.mended or effect.repeated)
         return figure_answer(voice, question, max(value, 0.0), units, rounding, corrects=corrects)
     if effect.denied:
-        return plain_answer(voice, question, question.exclusive or NONE)
+        return answer_as_asked(voice, question, question.exclusive or NONE)
     if refuses := effect.of("refuses_consent"):
         own = pick(refuses.says, *voice.key, "refuses")
         return SaidAnswer(own or voice.phrase("refuses"), "no")
-    return plain_answer(voice, question, truth)
+    return answer_as_asked(voice, question, truth)
 
 
 def _before(voice: Voice, act: Act, question: Question, effect: Effects) -> list[str]:
@@ -307,7 +307,9 @@ def _before(voice: Voice, act: Act, question: Question, effect: Effects) -> list
         own = pick(changed[0].mends, *voice.key, changed[0].name)
         words.append(own or voice.phrase(phrases))
     elif effect.repeated:
-        words.append(voice.phrase("same_again" if question.answer in FIGURES else "as_i_said"))
+        words.append(
+            voice.phrase("same_again" if question.answer in SPOKEN_FIGURES else "as_i_said")
+        )
     elif persona.manner.hurry and voice.often(_REMARKS, "hurry"):
         words.append(voice.remark("hurry"))
     elif (

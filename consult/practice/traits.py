@@ -24,9 +24,9 @@ from consult.recall import recall
 from consult.tree.model import Tree
 
 _Place = TypeVar("_Place")
-FILE = "traits.yaml"
-KEY = "traits_of_callers"
-SCHEMA = Path(__file__).with_name("traits.schema.json")
+TRAITS_FILE = "traits.yaml"
+TRAITS_KEY = "traits_of_callers"
+_SCHEMA = Path(__file__).with_name("traits.schema.json")
 _SHARE = re.compile(r"(\d{1,3}) in 100")
 _STEP = 5.0
 """mm, and half a kg with tenths: an error is drawn in steps that a tape shows."""
@@ -63,7 +63,7 @@ a folder draw from one file. When there are ``_MOST``, all are forgotten."""
 def _load(
     marked: Marked, problems: list[Problem], tree: Tree
 ) -> tuple[Traits | None, list[Problem]]:
-    wrong_form = schema_problems(marked, load_schema(SCHEMA))
+    wrong_form = schema_problems(marked, load_schema(_SCHEMA))
     problems = [*problems, *wrong_form]
     sound = _sound(marked) if wrong_form else marked
     if sound is not None:
@@ -82,7 +82,7 @@ def _sound(marked: Marked) -> Marked | None:
     data = marked.data
     if not isinstance(data, dict) or not isinstance(data.get("traits"), dict):
         return None
-    part, schema = caller_file.piece, load_schema(SCHEMA)
+    part, schema = caller_file.piece, load_schema(_SCHEMA)
     traits = {
         name: block
         for name, block in data["traits"].items()
@@ -98,9 +98,12 @@ def draws_problems(
     for group in caller_file.draws(marked):
         where = marked.key("draws", group)
         if traits is None:
-            said, fix = "There are no traits to draw from.", f"Write {FILE} beside the callers."
+            said, fix = (
+                "There are no traits to draw from.",
+                f"Write {TRAITS_FILE} beside the callers.",
+            )
             if problems:
-                said, fix = "The traits cannot be read.", f"Check {FILE} first."
+                said, fix = "The traits cannot be read.", f"Check {TRAITS_FILE} first."
             yield Problem(where, said, fix, "no-traits")
             return
         if group not in traits:

@@ -15,7 +15,7 @@ import numpy as np
 
 from consult.body.measured import Sex
 from consult.body.population import Population
-from consult.call.understand import Value, understand
+from consult.call.understand import AnswerValue, understand
 from consult.content.callers.chance import ChanceKey, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
 from consult.practice.model import TrueBand
@@ -193,7 +193,7 @@ def _none_left(question: Question) -> str:
     return NOT_KNOWN if question.unknown_allowed else next(iter(question.choices), "no")
 
 
-def value_of(question: Question, said: str, today: date = SOME_DAY) -> Value | None:
+def value_of(question: Question, said: str, today: date = SOME_DAY) -> AnswerValue | None:
     """What an answer means, mm, kg or plain; None where it is not known or not clear."""
     try:
         return understand(question, said, today).value
@@ -201,9 +201,9 @@ def value_of(question: Question, said: str, today: date = SOME_DAY) -> Value | N
         return None
 
 
-def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, Value]:
+def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, AnswerValue]:
     """Question -> its value as conditions read it; none of what is not known or not clear."""
-    found: dict[str, Value] = {}
+    found: dict[str, AnswerValue] = {}
     for name, said in truth.items():
         question = tree.questions.get(name)
         if question is None:
@@ -216,6 +216,6 @@ def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, Value]:
     return found
 
 
-def _raised(cautions: Iterable[Caution], values: Mapping[str, Value]) -> bool:
+def _raised(cautions: Iterable[Caution], values: Mapping[str, AnswerValue]) -> bool:
     """Whether these answers raise one of the cautions by themselves."""
     return any(one.when.evaluate(values.get) is True for one in cautions)

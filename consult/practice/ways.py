@@ -12,8 +12,8 @@ from consult.marked.schema import load_followed, load_schema
 from consult.problems import Problem, nearest
 from consult.recall import recall
 
-FILE = "words.yaml"
-SCHEMA = Path(__file__).with_name("words.schema.json")
+WORDS_FILE = "words.yaml"
+WORDS_SCHEMA = Path(__file__).with_name("words.schema.json")
 
 ANSWER, OTHER, ASK = "{answer}", "{other}", "{ask}"
 BLANKS: Mapping[str, tuple[str, ...]] = {
@@ -65,7 +65,7 @@ def often(share: float, *key: str | int) -> bool:
 
 def load_ways(path: Path) -> tuple[Ways | None, list[Problem]]:
     """Read a words file; None where it has errors."""
-    marked, problems = load_followed(path, SCHEMA)
+    marked, problems = load_followed(path, WORDS_SCHEMA)
     if marked is None:
         return None, problems
     key = str(path), marked.digest
@@ -100,7 +100,7 @@ def phrases_at(marked: Marked, steps: Steps) -> tuple[str, ...]:
 
 def _missing(marked: Marked) -> Iterator[Problem]:
     """Lists that every caller needs and nothing states."""
-    for name in load_schema(SCHEMA)["$defs"]["lists"]["properties"]:
+    for name in load_schema(WORDS_SCHEMA)["$defs"]["lists"]["properties"]:
         if name not in marked.data["phrases"] and name != LEAD_IN:
             said = f"The list '{name}' is missing."
             fix = "Add it, with one phrase at least."

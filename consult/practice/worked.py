@@ -17,7 +17,7 @@ from consult.tree.model import Question
 
 EXAMPLE = "shown_first"
 """The caller of the example."""
-SEED = 1
+WORKED_SEED = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class WorkedTurn:
 
 def worked_example(basis: Basis, persona: Persona, began: datetime) -> tuple[WorkedTurn, ...]:
     """The call of an adviser who does everything right. Same inputs, same scenes."""
-    log = led_exercise(basis, persona, SEED, "guided", began)
+    log = led_exercise(basis, persona, WORKED_SEED, "guided", began)
     entries = {turn.number: list[Entered]() for turn in log.turns}
     for number, event in log.by_turn():
         if isinstance(event, Entered) and event.taken:

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 Index = NDArray[np.intp]
 
-NOTHING = (math.inf, -math.inf)
+_NOTHING = (math.inf, -math.inf)
 """The reach of arms that are not there: it meets no demand."""
 
 
@@ -189,7 +189,7 @@ def _listed(range_: Range) -> Chairs:
 
 
 def _arms(seat: Part, arms: Part) -> tuple[float, float, float]:
-    low, high = arms_above_loaded_seat(seat, arms) or NOTHING
+    low, high = arms_above_loaded_seat(seat, arms) or _NOTHING
     return low, high, math.inf if arms.between is None else arms.between[1]
 
 

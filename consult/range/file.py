@@ -39,7 +39,7 @@ _LENGTHS: Mapping[tuple[Kind, str], Span] = {
 _MOST_TILT = 15, 45
 """Degrees forwards and backwards beyond which hardly a chair tilts (common practice, no source)."""
 _NEEDS_TRAVEL = {"seat_slide": "depth", "lumbar_height": "height", "arms_height": "height"}
-SCHEMA = Path(__file__).with_name("range.schema.json")
+RANGE_SCHEMA = Path(__file__).with_name("range.schema.json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,7 +273,7 @@ def load_range(path: Path, texts: Texts | None = None) -> tuple[Range | None, li
         return None, problems
     problems = [
         *problems,
-        *schema_problems(marked, load_schema(SCHEMA)),
+        *schema_problems(marked, load_schema(RANGE_SCHEMA)),
         *entry_problems(marked),
     ]
     loaded = None

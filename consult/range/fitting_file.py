@@ -22,7 +22,7 @@ from consult.units import from_unit
 if TYPE_CHECKING:
     from consult.range.parts import Span
 
-SCHEMA = Path(__file__).with_name("fitting.schema.json")
+_SCHEMA = Path(__file__).with_name("fitting.schema.json")
 TESTS: tuple[Test, ...] = ("within", "at_most", "at_least")
 _OWN = frozenset(
     (
@@ -53,7 +53,7 @@ def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, 
     marked, problems = load_marked(path, texts)
     if marked is None:
         return None, problems
-    problems = [*problems, *schema_problems(marked, load_schema(SCHEMA))]
+    problems = [*problems, *schema_problems(marked, load_schema(_SCHEMA))]
     if not problems:
         problems = list(_problems(marked))
     if any(problem.severity == "error" for problem in problems):
@@ -65,14 +65,14 @@ def load_fitting(path: Path, texts: Texts | None = None) -> tuple[Range | None, 
 def declared_features(path: Path, texts: Texts | None = None) -> frozenset[str] | None:
     """The features that parts of a fitting file may have; None of a file with errors."""
     marked, _ = load_marked(path, texts)
-    if marked is None or schema_problems(marked, load_schema(SCHEMA)):
+    if marked is None or schema_problems(marked, load_schema(_SCHEMA)):
         return None
     return frozenset(
         feature for kind in marked.data["kinds"].values() for feature in kind.get("features", ())
     )
 
 
-def amount(text: str) -> LinearSum | None:
+def sum_written(text: str) -> LinearSum | None:
     """A sum such as 'body.elbow_height_standing + heel - 20 mm'; None for anything else."""
     words, at = " ".join(text.split()), 0
     terms: list[tuple[float, str]] = []
@@ -144,7 +144,7 @@ def _of_quantity(
         if found_here is None or found_here[1] != "mm":
             yield no_measure(marked, quantity[key], (*steps, key), "mm")
     for key in ("from", tests[0]):
-        linear_sum = amount(quantity[key])
+        linear_sum = sum_written(quantity[key])
         if linear_sum is None:
             yield Problem(marked.value(*steps, key), *no_sum(quantity[key]), "sum")
             continue
@@ -251,7 +251,7 @@ def _span(text: str) -> Span:
 def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
     block = marked.data["quantities"][name]
     test = next(test for test in TESTS if test in block)
-    figure, parts = amount(block["from"]), amount(block[test])
+    figure, parts = sum_written(block["from"]), sum_written(block[test])
     assert figure is not None, "checked before"
     assert parts is not None, "checked before"
     source = block["source"]

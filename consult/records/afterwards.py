@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Integer, cast, delete, func, insert, select
 
 from consult.call.call import CAME, ODDS
-from consult.call.closing_lines import PastCall, read_odds, read_outcome, reference_in
+from consult.call.closing_lines import PastCall, read_odds, read_outcome, reference_said
 from consult.records.appending import insert_plain
 from consult.records.call_snapshot import Stored, StoredPiece
 from consult.records.errors import NoSuchCall, RecordsTrouble
@@ -76,7 +76,7 @@ def past_calls(
                 stated = read_odds(said)
                 if stated is not None:
                     odds[call_id] = stated
-            elif question == CAME and reference_in(said) in wanted:
+            elif question == CAME and reference_said(said) in wanted:
                 outcome = read_outcome(said)
                 if outcome is not None:
                     came[outcome.reference] = outcome

@@ -22,7 +22,7 @@ from consult.records.call_snapshot import (
     Stored,
     StoredPiece,
     has_secrets,
-    places,
+    places_stored,
     plain_answer,
     without_secrets,
 )
@@ -33,7 +33,7 @@ from consult.records.kept import Opened, check_of, escaped, from_utc, utc
 from consult.records.rows import Pieces, call_check, erase_health, read_pieces, rewrite_call
 from consult.records.schema import KEY_PROOF, answers, audit, calls, handled, health
 from consult.records.schema import name_words as words_table
-from consult.records.search import name_words
+from consult.records.search import words_of_name
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -237,11 +237,11 @@ def add_pieces(
 
     ``further``: what is stored may go on from what is held.
     """
-    at = places(held.answers, kept.answers, row["floor"], further=further)
+    at = places_stored(held.answers, kept.answers, row["floor"], further=further)
     if at is None:
         return None
     given, stored = _comparable(held, kept, at)
-    dealt_at = places(given, stored, further=further)
+    dealt_at = places_stored(given, stored, further=further)
     if dealt_at is None:
         return None
     ends = [0, *(seq + 1 for seq in at)]
@@ -369,6 +369,6 @@ def note_audit(connection: Connection, at: datetime, what: str, count: int) -> N
 
 def _rename(connection: Connection, call_id: int, name: str) -> None:
     connection.execute(delete(words_table).where(words_table.c.call_id == call_id))
-    rows = [{"word": word, "call_id": call_id} for word in name_words(name)]
+    rows = [{"word": word, "call_id": call_id} for word in words_of_name(name)]
     if rows:
         connection.execute(insert(words_table), rows)

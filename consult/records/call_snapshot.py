@@ -49,7 +49,7 @@ class Stored(NamedTuple):
         return self.unreadable or self.piece.secret is not None
 
 
-def places(
+def places_stored(
     given: Sequence[StoredPiece], stored: Sequence[Stored], floor: int = 0, *, further: bool = False
 ) -> list[int] | None:
     """The place of each given piece, places of stored pieces kept; None where they clash.

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from consult.call.session import Session
     from consult.call.state import State
     from consult.records.call_trees import FirstCalls, LiveTrees
-    from consult.records.kept import ListedCall, Opened, Status, Versions
+    from consult.records.kept import CallStatus, ListedCall, Opened, Versions
     from consult.records.store import Store
 
 NOBODY = "no name"
@@ -169,7 +169,7 @@ class DeskCalls:
 
     def finish(self, name: str, *, stopped: bool) -> str:
         """Finish a call; returns an error message, or ''."""
-        status: Status = "stopped" if stopped else "finished"
+        status: CallStatus = "stopped" if stopped else "finished"
         return " ".join(self._records[name].leave(status, self._clock()))
 
     def stored_as(self, name: str) -> str:

@@ -25,7 +25,7 @@ MISSING = (
     "Health answers are encrypted and the key is missing, so they are neither shown nor stored; "
     "everything else works. Set CONSULT_KEY or CONSULT_KEY_FILE."
 )
-WRONG = (
+WRONG_KEY = (
     "The health answers were encrypted with a different key, so they are neither shown nor "
     "stored in the records; everything else works. Set the right key."
 )
@@ -75,7 +75,7 @@ class Seal:
         try:
             return self._lock.decrypt(kept[1:])
         except InvalidToken as error:
-            raise NoKey(WRONG) from error
+            raise NoKey(WRONG_KEY) from error
 
     def proof(self) -> str:
         """A known text encrypted with this key, so that the key is known again."""
@@ -156,7 +156,7 @@ def body_of(values: tuple[object, ...]) -> bytes:
     return json.dumps([escaped(v) if isinstance(v, str) else v for v in values]).encode("ascii")
 
 
-def values_of(body: bytes) -> tuple[object, ...]:
+def values_in(body: bytes) -> tuple[object, ...]:
     """The values again; ValueError where they cannot be."""
     read: object = json.loads(body.decode("ascii"))
     if not isinstance(read, list):

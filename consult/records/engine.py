@@ -33,7 +33,7 @@ from consult.records.file_connections import (
     turn,
 )
 from consult.records.place import home_path
-from consult.records.schema import APPLICATION_ID, VERSION, meta, metadata, noted
+from consult.records.schema import APPLICATION_ID, SCHEMA_VERSION, meta, metadata, noted
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -301,22 +301,24 @@ def look(path: Path) -> None:
         raise NotRecords(
             f"{path} belongs to another program and was not changed. Name another file."
         )
-    if version > VERSION:
+    if version > SCHEMA_VERSION:
         raise Newer(NEWER)
 
 
 # -- the version of the tables: made where there are none, brought forward, never taken back ------
 
-Step = Callable[["Connection"], None]
+SchemaStep = Callable[["Connection"], None]
 
-STEPS: Mapping[int, Step] = {}
+SCHEMA_STEPS: Mapping[int, SchemaStep] = {}
 """Version -> what makes the next version of it. Every released version has its step for ever."""
 
 _ONE_AT_A_TIME = 0x636E736C
 """The lock PostgreSQL holds while one desk makes or changes the tables."""
 
 
-def bring_up(database: Database, steps: Mapping[int, Step] = STEPS, to: int = VERSION) -> None:
+def bring_up(
+    database: Database, steps: Mapping[int, SchemaStep] = SCHEMA_STEPS, to: int = SCHEMA_VERSION
+) -> None:
     """Make the tables or bring them to this version, in one step that happens whole or not at all.
 
     ``Newer`` where a newer version wrote them, ``NotRecords`` where there are tables but not ours;
@@ -365,7 +367,7 @@ def _version(connection: Connection) -> int | None:
     if value is None:
         raise Damaged(DAMAGED)
     version = int(value)
-    if version > VERSION:
+    if version > SCHEMA_VERSION:
         raise Newer(NEWER)
     return version
 

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from consult.call.basis import Basis
     from consult.call.call import Call
 
-Status = Literal["open", "held", "finished", "stopped"]
-STATUSES: tuple[Status, ...] = ("open", "held", "finished", "stopped")
+CallStatus = Literal["open", "held", "finished", "stopped"]
+STATUSES: tuple[CallStatus, ...] = ("open", "held", "finished", "stopped")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class ListedCall:
     id: int
     reference: str
     caller_name: str
-    status: Status
+    status: CallStatus
     started_at: datetime
     adviser: str
 
@@ -66,7 +66,7 @@ class Kept:
     reference: str
     call: Call
     versions: Versions
-    status: Status
+    status: CallStatus
     consent: bool | None
     caller_name: str
     adviser: str

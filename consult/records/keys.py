@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import LargeBinary, delete, func, insert, literal, select, text
 
 from consult.records.appending import note_audit
-from consult.records.encryption import MISSING, PLAIN, WRONG, Seal
+from consult.records.encryption import MISSING, PLAIN, WRONG_KEY, Seal
 from consult.records.engine import mark_unscrubbed
 from consult.records.errors import NoKey
 from consult.records.kept import check_of
@@ -58,7 +58,7 @@ def key_state(connection: Connection, seal: Seal) -> KeyState:
             return KeyState(noted(connection, KEY_PROOF) or "", "", is_new=True)
     if proof is None or seal.proves(proof):
         return KeyState(proof or "", seal.trouble)
-    return KeyState(proof, seal.trouble or (MISSING if seal.key is None else WRONG))
+    return KeyState(proof, seal.trouble or (MISSING if seal.key is None else WRONG_KEY))
 
 
 def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
@@ -71,7 +71,7 @@ def settle_key(database: Database, seal: Seal) -> tuple[bool, str]:
         due = seal.key is not None and (proof is None or bool(plain_rows(connection)))
         if not due:
             right = proof is None or seal.proves(proof)
-            wrong = "" if right else MISSING if seal.key is None else WRONG
+            wrong = "" if right else MISSING if seal.key is None else WRONG_KEY
             return proof is not None, seal.trouble or wrong
     with database.writing() as connection:
         trouble = key_state(connection, seal).trouble

@@ -141,7 +141,7 @@ def home_path(typed: str | Path) -> Path:
         raise CannotKeep(said) from error
 
 
-def write_whole(path: Path, content: str | bytes) -> None:
+def write_in_place(path: Path, content: str | bytes) -> None:
     """Write a file in one step, for this user only; makes a missing folder."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     if isinstance(content, str):

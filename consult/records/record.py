@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from consult.records.call_snapshot import held_of, without_secrets
 from consult.records.encryption import find_seal
 from consult.records.errors import CannotKeep, NoSuchCall, RecordsTrouble, disk_trouble
-from consult.records.kept import Opened, Status, new_reference, utc
+from consult.records.kept import CallStatus, Opened, new_reference, utc
 from consult.records.recovery_file import LOCKED, SUFFIX, Spilled, remove_spill, write_spill
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ class Record:
         self._begun = self._begun or at
         return self._try(lambda store: self._append(store, at), "open", at)
 
-    def leave(self, status: Status, at: datetime) -> tuple[str, ...]:
+    def leave(self, status: CallStatus, at: datetime) -> tuple[str, ...]:
         """Put the call on hold, or end it."""
         if self._last is None and self._opened is None:
             return ()
@@ -193,7 +193,7 @@ class Record:
         return store.begin(call, self._versions, self._adviser, begun, self._reference)
 
     def _try(
-        self, work: Callable[[Store], tuple[str, ...]], status: Status, at: datetime
+        self, work: Callable[[Store], tuple[str, ...]], status: CallStatus, at: datetime
     ) -> tuple[str, ...]:
         try:
             told = work(self._store())
@@ -214,7 +214,7 @@ class Record:
     def _store(self) -> Store:
         return opened_store(self._opening, self._patience)
 
-    def _lock_away(self, told: tuple[str, ...], status: Status, at: datetime) -> str | None:
+    def _lock_away(self, told: tuple[str, ...], status: CallStatus, at: datetime) -> str | None:
         """Where health of a call goes that the records took without it; None where none waits.
 
         A key that is not that of the records is still somebody's: what is encrypted with it can
@@ -231,7 +231,7 @@ class Record:
             f"Its health answers are stored in a recovery file ({path}) until their key is given."
         )
 
-    def _spill(self, trouble: RecordsTrouble, status: Status, at: datetime) -> tuple[str, ...]:
+    def _spill(self, trouble: RecordsTrouble, status: CallStatus, at: datetime) -> tuple[str, ...]:
         if self._last is None:
             return (str(trouble),)
         try:
@@ -246,7 +246,7 @@ class Record:
             "they can be written.",
         )
 
-    def _spilled(self, status: Status, at: datetime) -> Spilled:
+    def _spilled(self, status: CallStatus, at: datetime) -> Spilled:
         """The call as it goes into a recovery file."""
         assert self._last is not None
         call, consent, name = self._last

@@ -19,10 +19,10 @@ from typing import TYPE_CHECKING, Any
 import platformdirs
 
 from consult.records.call_snapshot import StoredParts, StoredPiece
-from consult.records.encryption import body_of, values_of
+from consult.records.encryption import body_of, values_in
 from consult.records.errors import Damaged, NoKey
-from consult.records.kept import Status, Versions, escaped, from_utc, unescaped, utc
-from consult.records.place import RECOVERY, home_path, write_whole
+from consult.records.kept import CallStatus, Versions, escaped, from_utc, unescaped, utc
+from consult.records.place import RECOVERY, home_path, write_in_place
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,7 +53,7 @@ class Spilled:
     system: str
     country: str
     versions: Versions
-    status: Status
+    status: CallStatus
     summaries: tuple[str, ...]
     held: StoredParts
 
@@ -79,7 +79,7 @@ def write_spill(
     for folder in folders:
         path = folder / f"{spilled.name}{suffix}"
         try:
-            write_whole(path, text)
+            write_in_place(path, text)
         except OSError as error:
             refused = error
             continue
@@ -112,7 +112,7 @@ def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
         body = base64.b64decode(line["health"])
         for seal in seals:
             try:
-                return values_of(seal.open(body))
+                return values_in(seal.open(body))
             except NoKey as error:
                 why = str(error)
         trouble = why
@@ -226,7 +226,7 @@ def take_health(one: Spilt) -> None:
     lines = [json.loads(line) for line in rest]
     for piece in (piece for line in lines for piece in _pieces(line)):
         piece["health"] = None
-    write_whole(path, "\n".join([head, *map(json.dumps, lines), ""]))
+    write_in_place(path, "\n".join([head, *map(json.dumps, lines), ""]))
 
 
 def _look(path: Path) -> Spilt:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
 
-from consult.records.encryption import values_of
+from consult.records.encryption import values_in
 from consult.records.errors import NoKey
 from consult.records.kept import utc
 from consult.records.schema import answers, calls, handled, health
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from consult.records.store import Store
 
-FEW = 5
+FEW_CALLS = 5
 """Cautions about health raised fewer times are counted as one: a small figure points at people."""
 OTHER = ""
 """In place of a name that may not be shown."""
@@ -241,7 +241,7 @@ class _Opened:
         names = (str(values[1]) for _, _, values in rows)
         telling = Counter(name for name in names if name not in stops)
         for caution, count in telling.items():
-            raised[caution if count >= FEW else OTHER] += count
+            raised[caution if count >= FEW_CALLS else OTHER] += count
         return dict(raised), dict(lifted)
 
     def _health(self, kind: str) -> Iterator[tuple[Row[Any], tuple[object, ...]]]:
@@ -249,6 +249,6 @@ class _Opened:
         for one in self.connection.execute(query.order_by(health.c.call_id, health.c.seq)):
             if one.body.strip(b"\0"):
                 try:
-                    yield one, values_of(self.store.seal.open(one.body))
+                    yield one, values_in(self.store.seal.open(one.body))
                 except NoKey as error:
                     self.trouble = str(error)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from sqlalchemy import bindparam, delete, func, select
 
 from consult.records.call_snapshot import Stored, StoredPiece
-from consult.records.encryption import values_of
+from consult.records.encryption import values_in
 from consult.records.errors import DAMAGED, Damaged, NoKey, NoSuchCall, OpenElsewhere
 from consult.records.kept import as_reference, check_of, from_utc
 from consult.records.schema import answers, calls, handled, health
@@ -148,7 +148,7 @@ def _proved(row: dict[str, Any], own: Sequence[Sequence[Any]], seal: Seal) -> Pi
         if check != check_of(call_id, kind, seq, body):
             raise Damaged(DAMAGED)
         try:
-            secrets[kind, seq] = values_of(seal.open(body))
+            secrets[kind, seq] = values_in(seal.open(body))
         except NoKey as error:
             secrets[kind, seq] = None
             trouble = str(error)

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.engine import Connection, Dialect
 
-VERSION = 1
+SCHEMA_VERSION = 1
 APPLICATION_ID = 0x636E736C
 """Marks a SQLite file as ours, so that no other program's file is ever written to."""
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
     from consult.records.call_snapshot import Stored
-    from consult.records.kept import Status
+    from consult.records.kept import CallStatus
     from consult.records.rows import Pieces
     from consult.records.store import Store
 
@@ -38,7 +38,7 @@ _CONSIDERED = 2_000
 """Characters of a name that are looked at: what is longer is no name."""
 
 
-def name_words(name: str) -> tuple[str, ...]:
+def words_of_name(name: str) -> tuple[str, ...]:
     """The words of a name, folded, each once: "Zoë O'Neill-Ash" gives zoe, oneill, ash."""
     folded = unicodedata.normalize("NFKD", name[:_CONSIDERED]).casefold()
     plain = "".join(sign for sign in folded if not unicodedata.combining(sign))
@@ -55,7 +55,7 @@ _LISTED = select(*_SHOWN, calls.c.started_at, calls.c.adviser).order_by(calls.c.
 def find(connection: Connection, text: str, limit: int) -> tuple[ListedCall, ...]:
     """Those whose reference, or a word of whose name for each word of the text, begins so."""
     ways: list[Select[Any]] = []
-    typed = name_words(text)
+    typed = words_of_name(text)
     if typed:
         # The longest word finds the fewest; the others are looked up for those alone.
         longest, *others = sorted(typed, key=len, reverse=True)
@@ -97,12 +97,12 @@ LONG_SILENT = timedelta(days=1)
 """A desk unheard of for longer has gone, and nobody has taken up its call."""
 
 
-def listed(
+def listed_calls(
     store: Store,
     *,
     since: datetime | None = None,
     until: datetime | None = None,
-    status: Status | None = None,
+    status: CallStatus | None = None,
     limit: int = 50,
 ) -> tuple[ListedCall, ...]:
     """The newest calls begun from ``since`` to before ``until``, of one status or any."""
@@ -129,7 +129,7 @@ def version(store: Store) -> str:
         return noted(connection, "schema_version") or ""
 
 
-def files_of(store: Store, reference: str) -> tuple[Path, ...]:
+def files_of_call(store: Store, reference: str) -> tuple[Path, ...]:
     """The files written about a call, also where the call itself is damaged."""
     with store.database.reading() as connection:
         query = select(summaries.c.path).join(calls).where(calls.c.reference == reference)

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
     from consult.call.call import Call, Private
     from consult.records.engine import Database
-    from consult.records.kept import Kept, ListedCall, Status, Versions
+    from consult.records.kept import CallStatus, Kept, ListedCall, Versions
     from consult.records.keys import KeyState
 
 BLOCKED = (
@@ -204,7 +204,7 @@ class Store:
         """End a call; ``stopped`` where a warning sign ended the advice."""
         self._leave(opened, "stopped" if stopped else "finished", at)
 
-    def _leave(self, opened: Opened, status: Status, at: datetime) -> None:
+    def _leave(self, opened: Opened, status: CallStatus, at: datetime) -> None:
         self._written.pop(opened.token, None)
         with self.database.writing() as connection:
             row = self._row(connection, opened.id, opened.reference)
@@ -229,7 +229,7 @@ class Store:
 
     def latest(self, limit: int = 20) -> tuple[ListedCall, ...]:
         """The calls begun last, the newest first."""
-        return search.listed(self, limit=limit)
+        return search.listed_calls(self, limit=limit)
 
     def held(self, limit: int = 100) -> tuple[ListedCall, ...]:
         """Calls put aside or left open, the newest first."""

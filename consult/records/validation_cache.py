@@ -9,7 +9,7 @@ from pathlib import Path
 import platformdirs
 
 from consult.marked.fast_validation import take_over, validated
-from consult.records.place import write_whole
+from consult.records.place import write_in_place
 
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 _MOST = 200
@@ -27,7 +27,7 @@ def write_validated() -> None:
     with suppress(OSError, UnicodeDecodeError):
         if _file().exists() and _file().read_text("ascii") == lines:
             return
-        write_whole(_file(), lines)
+        write_in_place(_file(), lines)
 
 
 def _file() -> Path:

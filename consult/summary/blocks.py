@@ -11,7 +11,7 @@ from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 
 from consult.picture.photo import Photo
-from consult.picture.svg_shapes import Point, Shape
+from consult.picture.svg_shapes import Shape, SvgPoint
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Drawing:
     """A whole ``<svg>`` element whose ids no other drawing on the page has."""
     shapes: tuple[Shape, ...]
     """The same, painted in order; mm of paper, y down."""
-    size: Point
+    size: SvgPoint
     """Width and height, mm."""
     studied: bool = False
     """Has to be looked at closely, so it is larger than others beside an item of a list."""
@@ -113,7 +113,7 @@ class NewPage:
     """What follows begins a page of its own where there are pages."""
 
 
-Block = Heading | Paragraph | Items | Table | Alert | Picture | Fields | NewPage
+DocumentBlock = Heading | Paragraph | Items | Table | Alert | Picture | Fields | NewPage
 
 
 # -- a filled template read into blocks -----------------------------------------------------------
@@ -125,7 +125,7 @@ _FIELD = re.compile(r"\[write: ?([^\[\]]+)\]")
 Filled = Callable[[str], str]
 
 
-def parsed(source: str, filled: Filled, pictures: Mapping[str, str]) -> tuple[Block, ...]:
+def parsed(source: str, filled: Filled, pictures: Mapping[str, str]) -> tuple[DocumentBlock, ...]:
     """The blocks of a text; ``filled`` puts the values in the place of their marks."""
     tree = SyntaxTreeNode(_reader().parse(source))
     return tuple(_Reading(filled, pictures).blocks(tree.children))
@@ -141,8 +141,8 @@ class _Reading:
     def __init__(self, filled: Filled, pictures: Mapping[str, str]) -> None:
         self.filled, self.pictures = filled, pictures
 
-    def blocks(self, nodes: Sequence[SyntaxTreeNode]) -> list[Block]:
-        found: list[Block] = []
+    def blocks(self, nodes: Sequence[SyntaxTreeNode]) -> list[DocumentBlock]:
+        found: list[DocumentBlock] = []
         for node in nodes:
             match node.type:
                 case "heading":
@@ -163,7 +163,7 @@ class _Reading:
                     found.append(NewPage())
         return found
 
-    def paragraph(self, node: SyntaxTreeNode) -> list[Block]:
+    def paragraph(self, node: SyntaxTreeNode) -> list[DocumentBlock]:
         raw = _raw(node).strip()
         if picture := _PICTURE.fullmatch(raw):
             return [one] if (one := self.picture(picture.group(1))) else []

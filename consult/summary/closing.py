@@ -17,7 +17,7 @@ from consult.summary.templates import long_date
 from consult.tree.placeholders import in_units
 from consult.units import System, format_length
 
-MANY = 4
+_MANY = 4
 """Open questions that are named rather than written out."""
 _HOW = {
     "partly": "partly measured, partly estimated",
@@ -48,7 +48,7 @@ def closing(
 
 def _missing(state: State) -> Iterator[str]:
     open_ = state.to_ask
-    if len(open_) > MANY:
+    if len(open_) > _MANY:
         yield f"Not asked yet: {', '.join(question_label(one.name) for one in open_)}."
     else:
         for one in open_:

@@ -14,7 +14,7 @@ from jinja2 import PackageLoader, StrictUndefined, Template
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
-from consult.summary.blocks import Block, Drawing, Heading, NewPage
+from consult.summary.blocks import DocumentBlock, Drawing, Heading, NewPage
 from consult.visible import harmless
 
 _LOWEST = 6
@@ -33,11 +33,11 @@ class _Section:
     """What stands under one heading of the second level; before the first, under none."""
 
     heading: str = ""
-    pieces: list[tuple[str, Block]] = field(default_factory=list)
+    pieces: list[tuple[str, DocumentBlock]] = field(default_factory=list)
 
 
 def to_html(
-    blocks: Sequence[Block],
+    blocks: Sequence[DocumentBlock],
     pictures: Mapping[str, Drawing],
     *,
     title: str,
@@ -81,7 +81,7 @@ def _inline(name: str, drawing: Drawing, mailed: bool) -> Markup:
     return Markup('<img alt="" src="{}" width="{}" height="{}">').format(source, wide, high)
 
 
-def _sections(blocks: Sequence[Block]) -> list[_Section]:
+def _sections(blocks: Sequence[DocumentBlock]) -> list[_Section]:
     sections, titled = [_Section()], False
     for block in _needed_breaks(blocks):
         match block:
@@ -96,9 +96,9 @@ def _sections(blocks: Sequence[Block]) -> list[_Section]:
     return sections
 
 
-def _needed_breaks(blocks: Sequence[Block]) -> list[Block]:
+def _needed_breaks(blocks: Sequence[DocumentBlock]) -> list[DocumentBlock]:
     """The blocks without page breaks that would leave an empty page."""
-    kept: list[Block] = []
+    kept: list[DocumentBlock] = []
     for block in blocks:
         if not isinstance(block, NewPage) or (kept and not isinstance(kept[-1], NewPage)):
             kept.append(block)

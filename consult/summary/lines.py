@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date as Day  # noqa: N812 - a field below is called date
 
-from consult.call.understand import Value
+from consult.call.understand import AnswerValue
 from consult.call.wording import HowKnown
 from consult.fit.requirements import MeasuredFrom, NoteLevel
 from consult.fit.settings import Shortfall
@@ -191,7 +191,7 @@ class AdviceLine(Cites):
 
 
 @dataclass(frozen=True, slots=True)
-class NeedLine(Cites):
+class SummaryNeed(Cites):
     """A feature the answers call for."""
 
     name: str
@@ -350,7 +350,7 @@ class AnswerLine:
     question: str
     ask: str
     said: str
-    value: Value | None
+    value: AnswerValue | None
     private: str | None
     status: str
     note: str

@@ -22,7 +22,7 @@ from consult.sentence import CHAIR, Sentence
 from consult.summary import known, lines
 from consult.summary.readers import (
     HEALTHLESS,
-    WITHHELD,
+    WITHHELD_NOTE,
     Reader,
     cautions_to_keep,
     disclaimer_for,
@@ -36,7 +36,7 @@ from consult.tree.sources import Source, Sources
 from consult.units import System
 
 _SENTENCES = re.compile(r"(?<=[.!?]) ")
-VERSION = "4"
+SUMMARY_VERSION = "4"
 """Of the exported form; see ``summary.schema.json``."""
 
 DELIVERY = ("caller_contact", "delivery_address", "delivery_country", "needed_by")
@@ -59,7 +59,7 @@ class Summary:
     plausibility: tuple[lines.DoubtLine, ...]
     cautions: tuple[lines.CautionLine, ...]
     advice: tuple[lines.AdviceLine, ...]
-    needs: tuple[lines.NeedLine, ...]
+    needs: tuple[lines.SummaryNeed, ...]
     workplace: tuple[str, ...]
     """What the workplace needs, of answers that tell nothing about the person."""
     specification: lines.Specification | None
@@ -142,7 +142,7 @@ def summarise(
     steps = setup_steps(state, advice) if going_on else ()
     body = state.estimate.dimensions
     return Summary(
-        version=VERSION,
+        version=SUMMARY_VERSION,
         title=basis.tree.title,
         call=_call(state, withheld, reference, adviser),
         made_with=lines.MadeWith(
@@ -209,7 +209,7 @@ def _hold(state: State) -> bool:
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> lines.CallLine:
     stop, call = state.stopped, state.call
     hidden = stop is not None and tells(withheld, stop.when, stop.say)
-    stopped = WITHHELD if hidden else stop.name if stop is not None else None
+    stopped = WITHHELD_NOTE if hidden else stop.name if stop is not None else None
     who = call.today, state.caller_name, call.system, state.country
     return lines.CallLine(*who, state.finished, stopped, reference, adviser)
 
@@ -265,10 +265,12 @@ def _advice(
     )
 
 
-def _needs(state: State, withheld: frozenset[str], sources: Sources) -> tuple[lines.NeedLine, ...]:
+def _needs(
+    state: State, withheld: frozenset[str], sources: Sources
+) -> tuple[lines.SummaryNeed, ...]:
     picked = state.picked
     return tuple(
-        lines.NeedLine(
+        lines.SummaryNeed(
             one.name,
             one.feature,
             one.strength,

@@ -13,9 +13,9 @@ from typing import Any
 from consult.summary.model import Summary
 from consult.visible import guarded
 
-VERSION = "1"
+ORDER_VERSION = "1"
 """Of both forms: raised when a field changes its name or meaning or goes, not when one is added."""
-COLUMNS = (
+ORDER_COLUMNS = (
     *("order", "date", "hold", "quantity", "code", "name", "kind", "price", "currency", "vat"),
     *("ready", "needed", "to", "address", "country", "contact", "adviser", "late"),
     *("answers", "arrives"),
@@ -44,7 +44,7 @@ def order_json(summary: Summary) -> dict[str, Any]:
     chair = summary.specification
     assert chair is not None, "asked of an order only"
     return {
-        "order_version": VERSION,
+        "order_version": ORDER_VERSION,
         "order": summary.call.reference,
         "date": summary.call.date.isoformat(),
         "hold": bool(summary.hold),
@@ -88,7 +88,7 @@ def order_csv(summary: Summary) -> str:
     """A heading and one line a part, parted by commas; every line tells the whole order."""
     order = order_json(summary)
     out = io.StringIO(newline="")
-    writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
+    writer = csv.DictWriter(out, ORDER_COLUMNS, lineterminator="\n")
     writer.writeheader()
     to = order["deliver_to"]
     for line in order["lines"]:
@@ -102,7 +102,7 @@ def order_csv(summary: Summary) -> str:
             "answers": "; ".join(f"{name}: {said}" for name, said in order["answers"].items()),
             "to": to["name"],
         }
-        writer.writerow({name: _harmless(row[name]) for name in COLUMNS})
+        writer.writerow({name: _harmless(row[name]) for name in ORDER_COLUMNS})
     return out.getvalue()
 
 

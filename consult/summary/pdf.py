@@ -8,7 +8,7 @@ from datetime import datetime
 
 from consult.summary.blocks import (
     Alert,
-    Block,
+    DocumentBlock,
     Drawing,
     Fields,
     Heading,
@@ -44,7 +44,7 @@ _FOOT, _FOOT_SIZE = 7.0, 8.0
 
 
 def to_pdf(
-    blocks: Sequence[Block],
+    blocks: Sequence[DocumentBlock],
     pictures: Mapping[str, Drawing],
     *,
     title: str,
@@ -71,7 +71,7 @@ def to_pdf(
 
 
 def _set(
-    blocks: Sequence[Block], pictures: Mapping[str, Drawing], sheet: PdfPaper, wanted: int
+    blocks: Sequence[DocumentBlock], pictures: Mapping[str, Drawing], sheet: PdfPaper, wanted: int
 ) -> None:
     """Large on one page if it can be, else in two columns, whose short lines are easily read.
 
@@ -129,7 +129,7 @@ _TALLEST = 0.75
 
 
 def set_blocks(
-    blocks: Sequence[Block],
+    blocks: Sequence[DocumentBlock],
     paper: PdfPaper,
     pictures: Mapping[str, Drawing],
     columns: int,
@@ -161,12 +161,12 @@ def set_blocks(
             yield Strip(_AFTER_OPENING, nothing, across=True)
 
 
-def _opens(block: Block) -> bool:
+def _opens(block: DocumentBlock) -> bool:
     return isinstance(block, Paragraph | Alert) or (isinstance(block, Heading) and block.level == 1)
 
 
 class _Setter(Lists):
-    def block(self, block: Block) -> Iterator[Strip]:
+    def block(self, block: DocumentBlock) -> Iterator[Strip]:
         """One block; page breaks are not set."""
         whole = TextSetting(0.0, self.room, self.size)
         match block:
@@ -258,7 +258,7 @@ class _Setter(Lists):
         words = sum(self.paper.wide(text, self.size, bold) for text, bold in row)
         return words + _SPACE * sum(1 if bold else 3 for _, bold in row)
 
-    def too_small(self, block: Block) -> bool:
+    def too_small(self, block: DocumentBlock) -> bool:
         """Whether the letters of a drawing, or the rows of a table, could hardly be read in a
         column of this width."""
         if isinstance(block, Table):

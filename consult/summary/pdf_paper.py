@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from fpdf.output import PDFPage
     from fpdf.syntax import PDFObject
 
-    from consult.picture.svg_shapes import Point
+    from consult.picture.svg_shapes import SvgPoint
     from consult.summary.blocks import Drawing
 
 
@@ -101,7 +101,7 @@ class Tags(StructureTreeBuilder):
 # Reading a face of six thousand letters takes longer than setting two pages with it, so a reduced
 # one is used wherever it suffices. ``.ci/faces.py`` makes it.
 
-FOLDER = Path(__file__).parent / "fonts"
+_FOLDER = Path(__file__).parent / "fonts"
 _FILES = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
 COMMON = (
     *range(0x20, 0x7F),
@@ -119,7 +119,7 @@ class Rare(Exception):  # noqa: N818 - it is no error: the whole face has to be 
 
 def face_file(bold: bool, *, whole: bool) -> Path:
     """The file of a face, or of the one with common letters only."""
-    return FOLDER / f"{_FILES[bold]}{'' if whole else '-common'}.ttf"
+    return _FOLDER / f"{_FILES[bold]}{'' if whole else '-common'}.ttf"
 
 
 _TURNED = frozenset({"R", "AL", "AN", "RLE", "RLO", "RLI"})
@@ -294,10 +294,10 @@ class PdfPaper(FPDF):
     def draw(self, shapes: Iterable[Shape], x: float, y: float, scale: float) -> None:
         """A drawing, its upper left corner there, as lines and letters."""
 
-        def at(point: Point) -> Point:
+        def at(point: SvgPoint) -> SvgPoint:
             return x + scale * point[0], y + scale * point[1]
 
-        def path(points: Iterable[Point]) -> str:
+        def path(points: Iterable[SvgPoint]) -> str:
             places = [f"{px * MM:.2f} {(self.h - py) * MM:.2f}" for px, py in map(at, points)]
             return " l ".join([f"{places[0]} m {places[1]}", *places[2:]]) + " l"
 
@@ -320,7 +320,7 @@ class PdfPaper(FPDF):
         # Fonts chosen inside went with it.
         self.current_font_is_set_on_page = False
 
-    def _letter(self, shape: Text, at: Point, scale: float) -> None:
+    def _letter(self, shape: Text, at: SvgPoint, scale: float) -> None:
         size, said = shape.size * scale * MM, self.spell(shape.text, shape.bold)
         wide = self.wide(said, size, shape.bold)
         back = {"start": 0.0, "middle": wide / 2, "end": wide}[shape.anchor]

@@ -21,7 +21,7 @@ from consult.picture.scene import dimensions_of, scene
 from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg import PAIR_TITLE, SIDE_TITLE, described, pair, pair_description
 from consult.picture.svg_shapes import Sheet, svg_text
-from consult.picture.svg_side import sheet
+from consult.picture.svg_side import side_sheet
 from consult.sentence import Sentence
 from consult.summary.blocks import Drawing
 from consult.summary.lines import Specification
@@ -122,7 +122,7 @@ def pictures(state: State, system: System) -> Mapping[str, Drawing]:
     found = dict(studies("step"))
     after = scene(state.estimate, state.workplace, state.fit, state.picked)
     if after is not None:
-        drawn = sheet(after, system, width_mm=SIDE_WIDTH)
+        drawn = side_sheet(after, system, width_mm=SIDE_WIDTH)
         found["side_view"] = _drawing(drawn, SIDE_TITLE, described(after, system), "side-")
     if after is not None and state.present != Present():
         now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)

@@ -95,13 +95,13 @@ def empty(value: Any, declared: Any) -> Any:
 
 # -- what of a call may be kept: nothing about health unless the caller said yes to it ------------
 
-WITHHELD = "safety"
+WITHHELD_NOTE = "safety"
 """Stands for the name of a stop that would tell about health."""
 
 URGENT = frozenset(["emergency", "doubt", "urgent", "maternity"])
 """Contacts that are to be rung today; keys of the contacts file."""
 
-STOPPED = "This call was stopped for safety. Whom to contact was said on the telephone."
+STOPPED_NOTE = "This call was stopped for safety. Whom to contact was said on the telephone."
 REFERRED = "Somebody qualified should be asked first. Whom to contact was said on the telephone."
 
 
@@ -142,7 +142,7 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
         elif caution.level == "note":
             continue
         else:
-            said = STOPPED if caution.level == "stop" else REFERRED
+            said = STOPPED_NOTE if caution.level == "stop" else REFERRED
             reason = UNTOLD if one.lifted else ""
             line = CautionLine(None, caution.level, said, "", (), reason)
         # Two withheld referrals read the same; how many there were tells something as well.

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from consult.call.follow_up import ThenAndNow
     from consult.call.state import State
     from consult.retention import Retention
-    from consult.summary.blocks import Block
+    from consult.summary.blocks import DocumentBlock
     from consult.summary.measuring_sheet import MeasuringSheet
     from consult.summary.model import Summary
     from consult.summary.pdf_paper import PaperSize
@@ -63,7 +63,7 @@ def document(
     pictures: Mapping[str, str] | None = None,
     *,
     strict: bool = False,
-) -> tuple[Block, ...]:
+) -> tuple[DocumentBlock, ...]:
     """The blocks of a paper, in the reader's units; ``pictures`` are the words of those there are.
 
     A template that cannot be filled is replaced by ours, and the paper says so; where ``strict``,
@@ -86,7 +86,7 @@ def _worded(
     thing: str,
     *,
     strict: bool,
-) -> tuple[Block, ...]:
+) -> tuple[DocumentBlock, ...]:
     """A template filled; ours where that of the trees in use cannot be."""
     try:
         folder = Path(basis.tree.files[0]).parent if basis.tree.files else None
@@ -290,7 +290,7 @@ def paper_of(country: str) -> PaperSize:
     return "Letter" if country.partition("-")[0] in _LETTER else "A4"
 
 
-def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[Block, ...]:
+def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[DocumentBlock, ...]:
     """The sheet in the words of the trees in use."""
     system: System = "metric" if sheet.metric else "imperial"
     alts = {f"measure:{name}": one.description for name, one in MEASURES.items()}

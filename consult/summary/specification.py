@@ -10,7 +10,7 @@ from consult.call.basis import Basis
 from consult.call.chair_lines import arrives
 from consult.call.chosen import moved
 from consult.call.fit_json import ask_line, moved_lines, why_lines
-from consult.call.options import delivery_of, pieces_of, with_delivery
+from consult.call.options import delivery_of, quantity_ordered, with_delivery
 from consult.call.state import State, request_of
 from consult.call.wording import value_words
 from consult.fit.settings import Picked
@@ -46,7 +46,7 @@ def specification(
     sent = delivery_of(basis.range, state)
     settled = reasons and found.settled
     no_use = not reasons or (best is None and settled)
-    pieces = pieces_of(state)
+    pieces = quantity_ordered(state)
     return Specification(
         parts=tuple(part_lines(basis.range, picked, pieces)),
         settings=dict(picked.settings),

@@ -10,7 +10,7 @@ from itertools import zip_longest
 from consult.summary.blocks import (
     Alert,
     BlankField,
-    Block,
+    DocumentBlock,
     Fields,
     Heading,
     Items,
@@ -26,13 +26,13 @@ _GAP = "  "
 _NARROWEST = 6
 
 
-def to_text(blocks: Sequence[Block]) -> str:
+def to_text(blocks: Sequence[DocumentBlock]) -> str:
     """The document, a blank line between blocks."""
     written = ("\n".join(_block(block)) for block in blocks if not isinstance(block, NewPage))
     return "\n\n".join(written) + "\n"
 
 
-def _block(block: Block) -> list[str]:
+def _block(block: DocumentBlock) -> list[str]:
     """Its lines."""
     match block:
         case NewPage():
@@ -113,7 +113,7 @@ _FIRST = re.compile(r"[-+=]|\d{1,9}(?=[.)](?: |$))")
 """What means something at the beginning of a line: lists, rules and underlines."""
 
 
-def to_markdown(blocks: Sequence[Block]) -> str:
+def to_markdown(blocks: Sequence[DocumentBlock]) -> str:
     """The document, a blank line between blocks; lines are not wrapped."""
     written = [_marked_block(block) for block in blocks if not isinstance(block, NewPage)]
     return "\n\n".join(written) + "\n"
@@ -130,7 +130,7 @@ def markdown_literal(text: str) -> str:
     return f"{marked[:at]}\\{marked[at:]}"
 
 
-def _marked_block(block: Block) -> str:
+def _marked_block(block: DocumentBlock) -> str:
     match block:
         case NewPage():
             return ""

@@ -30,7 +30,7 @@ from consult.paths import shipped_trees, trees_folder
 from consult.problems import Problem, Where, nearest
 from consult.sentence import CHAIR, of_thing
 from consult.summary import lines
-from consult.summary.blocks import Block, parsed
+from consult.summary.blocks import DocumentBlock, parsed
 from consult.summary.measuring_sheet import SAMPLES, Blank, Measure, MeasuringSheet
 from consult.summary.model import Summary
 from consult.summary.templates import (
@@ -79,7 +79,7 @@ class Wording:
         system: System,
         pictures: Mapping[str, str],
         thing: str = CHAIR,
-    ) -> tuple[Block, ...]:
+    ) -> tuple[DocumentBlock, ...]:
         """A summary, or a measuring sheet, in the words of one template.
 
         ``pictures`` are those there are, by name, with the words for people who do not see them; a
@@ -226,13 +226,13 @@ def _told(error: Exception) -> tuple[str, str]:
 
 # -- where the templates are: beside the tree in use, else those that come with us ----------------
 
-FOLDER = "summary"
+_FOLDER = "summary"
 _MOST_BYTES = 1_000_000
 
 
 def template_files(folder: Path) -> dict[str, Path]:
     """Every template in the ``summary`` folder of a folder of trees, by name."""
-    files = sorted((folder / FOLDER).glob(f"*{ENDING}"))
+    files = sorted((folder / _FOLDER).glob(f"*{ENDING}"))
     return {file.name.removesuffix(ENDING): file for file in files}
 
 

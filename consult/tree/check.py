@@ -10,7 +10,7 @@ from consult.marked.marks import Steps, Texts, is_there
 from consult.problems import Problem, Where, listed, nearest
 from consult.tree.condition import NO_LIMITS, Limits
 from consult.tree.constant import Written, check_constant, check_winning, sound_condition
-from consult.tree.contacts import FILE, load_contacts
+from consult.tree.contacts import CONTACTS_FILE, load_contacts
 from consult.tree.draft import Block, Draft, read_draft
 from consult.tree.figures import check_adjusts, check_far_off, check_ranges, check_repeated
 from consult.tree.floor_questions import check_cautioned, check_floor_questions, check_forbids
@@ -21,7 +21,7 @@ from consult.tree.model import plain_name
 from consult.tree.questions import check_pools, check_question, check_used, name_kinds
 from consult.tree.readability import check_spoken
 from consult.tree.routes import always_asked, check_routes, check_topics
-from consult.tree.sources import FILE as SOURCES
+from consult.tree.sources import SOURCES_FILE as SOURCES
 from consult.tree.sources import sources_beside, uncited
 from consult.tree.texts import check_always, check_contradicts, check_employer, check_texts
 from consult.tree.truth_tables import answers_of, values_of
@@ -194,7 +194,7 @@ def _check_cited(path: Path, draft: Draft) -> None:
 
 
 def _contact_keys(path: Path, draft: Draft) -> Set[str] | None:
-    file = path.with_name(FILE)
+    file = path.with_name(CONTACTS_FILE)
     if not is_there(file, draft.texts):
         return None
     contacts, problems = load_contacts(file, draft.texts)

@@ -44,7 +44,7 @@ from consult.tree.nodes import (
 )
 
 MAX_LENGTH = 2000
-MAX_DEPTH = 40
+_MAX_DEPTH = 40
 _MOST_RESOLVED = 8
 """Ways to resolve a condition that are kept; one more, and all are forgotten."""
 
@@ -214,7 +214,7 @@ def _check_words(text: str, lists: Set[int]) -> None:
                 said = f"'{token}' is not allowed in a condition."
                 raise ConditionError(said, "Conditions only compare answers.", position)
         depth += (token == "(") - (token == ")")
-        if depth > MAX_DEPTH:
+        if depth > _MAX_DEPTH:
             raise ConditionError(*_TOO_DEEP, position)
         if token == before and token in ("*", "/"):
             said = f"'{token * 2}' is not allowed in a condition."
@@ -250,7 +250,7 @@ class _Reader:
 
     def node(self, found: ast.expr, depth: int) -> Node:
         offset = found.col_offset + self.shift
-        if depth > MAX_DEPTH:
+        if depth > _MAX_DEPTH:
             raise ConditionError(*_TOO_DEEP, offset)
 
         def part(inner: ast.expr) -> Node:

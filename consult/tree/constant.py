@@ -103,22 +103,22 @@ def _makes_sense(text: str, kinds: tuple[tuple[str, ValueKind], ...]) -> bool:
 
 # -- what a condition can evaluate to where some answers are fixed and all others left open -------
 
-Outcomes = frozenset[Truth]
+TruthOutcomes = frozenset[Truth]
 
-OPEN: Outcomes = frozenset((True, False, None))
+OPEN: TruthOutcomes = frozenset((True, False, None))
 """Of a condition of which nothing is certain."""
-TRUE: Outcomes = frozenset((True,))
+TRUE: TruthOutcomes = frozenset((True,))
 """Of a condition that is true whatever else is answered."""
 
 
-def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> Outcomes:
+def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> TruthOutcomes:
     """Every value the condition can have; never fewer than it has, and sometimes more.
 
     ``fixed`` maps a name to its answer, None for one that is surely not known. Whatever reads any
     other name may be true, false or unknown.
     """
 
-    def leaf(piece: Node) -> Outcomes:
+    def leaf(piece: Node) -> TruthOutcomes:
         if all(each.name in fixed for each in named(piece) if isinstance(each, Name)):
             return frozenset((compiled_truth(piece)(fixed.get),))
         return OPEN
@@ -126,7 +126,7 @@ def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> Outcomes:
     return interpret(node, leaf, lambda of: frozenset(map(negation, of)), _joined)
 
 
-def _joined(parts: Iterable[Outcomes]) -> Outcomes:
+def _joined(parts: Iterable[TruthOutcomes]) -> TruthOutcomes:
     return reduce(
         lambda left, right: frozenset(conjunction((one, other)) for one in left for other in right),
         parts,
@@ -135,7 +135,7 @@ def _joined(parts: Iterable[Outcomes]) -> Outcomes:
 
 def possible(
     text: str | None, fixed: Mapping[str, Value | None], questions: Collection[str]
-) -> Outcomes:
+) -> TruthOutcomes:
     """The same of a condition as written; OPEN where it cannot be read, false where it is none."""
     if text is None:
         return frozenset((False,))
@@ -152,26 +152,26 @@ def possible(
 @lru_cache(maxsize=4096)
 def _worked_out(
     text: str, questions: frozenset[str], fixed: tuple[tuple[str, Value | None], ...]
-) -> Outcomes:
+) -> TruthOutcomes:
     return outcomes(parse_condition(text).resolve(questions).node, dict(fixed))
 
 
 # -- conditions, and pieces of them, that evaluate to the same whatever callers answer ------------
 
-Worth = Literal["true", "never false", "never true"]
+Certainty = Literal["true", "never false", "never true"]
 
 
 @dataclass(frozen=True, slots=True)
 class _Verdict:
     offset: int
-    worth: Worth
+    worth: Certainty
     whole: bool
     text: str
     """As written, where it is a piece of the condition."""
     fix: str
 
 
-Known = tuple[tuple[str, Possible], ...]
+KnownAnswers = tuple[tuple[str, Possible], ...]
 """What can be answered to each question a condition names, and be worked out for each quantity."""
 
 
@@ -193,7 +193,7 @@ def check_constant(
             draft.says(where, rule, _said(verdict, each), verdict.fix, warning=not grave)
 
 
-def known_to(each: Written, possible: Mapping[str, Possible]) -> Known:
+def known_to(each: Written, possible: Mapping[str, Possible]) -> KnownAnswers:
     """The part of what is possible that a condition reads."""
     names = sorted(name for name in each.condition.names if name in possible)
     own = each.owner if each.answered else ""
@@ -204,7 +204,7 @@ def known_to(each: Written, possible: Mapping[str, Possible]) -> Known:
 
 
 @lru_cache(maxsize=4096)
-def _verdicts(text: str, known: Known) -> tuple[_Verdict, ...]:
+def _verdicts(text: str, known: KnownAnswers) -> tuple[_Verdict, ...]:
     """Cached, as the editor checks every condition again after each key."""
     possible = dict(known)
     node = parse_condition(text).resolve(possible.keys()).node
@@ -219,11 +219,11 @@ def _verdicts(text: str, known: Known) -> tuple[_Verdict, ...]:
     return tuple(found)
 
 
-def _constant(node: Node, worked_out: Tables) -> list[tuple[Node, Worth]]:
+def _constant(node: Node, worked_out: Tables) -> list[tuple[Node, Certainty]]:
     """The smallest pieces that are the same for every caller; a plain yes or no is left alone."""
     if isinstance(node, YesNo):
         return []
-    inner: list[tuple[Node, Worth]] = []
+    inner: list[tuple[Node, Certainty]] = []
     if isinstance(node, (And, Or)):
         inner = [each for part in node.parts for each in _constant(part, worked_out)]
     elif isinstance(node, Not):
@@ -281,7 +281,7 @@ def _said(verdict: _Verdict, each: Written) -> str:
     return f"{what} is never false: it only asks whether there is an answer."
 
 
-def _fix(node: Node, worth: Worth, possible: Mapping[str, Possible]) -> str:
+def _fix(node: Node, worth: Certainty, possible: Mapping[str, Possible]) -> str:
     if isinstance(node, Or) and worth != "never true":
         return "Write and if both must be true."
     if isinstance(node, And) and worth == "never true":
@@ -315,7 +315,7 @@ def check_winning(
 
 
 @lru_cache(maxsize=2048)
-def _losing(texts: tuple[str, ...], known: Known) -> tuple[int, ...]:
+def _losing(texts: tuple[str, ...], known: KnownAnswers) -> tuple[int, ...]:
     possible = dict(known)
     nodes = [parse_condition(text).resolve(possible.keys()).node for text in texts]
     worked_out = tables(nodes, possible)

@@ -16,8 +16,8 @@ from consult.tree.floor import the_floor
 from consult.tree.model import plain_name
 from consult.tree.sources import FROM_MEMORY, Cited, Sources, as_cited, sources_beside, uncited
 
-FILE = "contacts.yaml"
-OTHER = "other"
+CONTACTS_FILE = "contacts.yaml"
+_OTHER = "other"
 """The entry of every country that has none of its own."""
 ABOUT = ("name", "called", "source", "from_memory")
 """What an entry says of itself; every other key is a contact."""
@@ -58,7 +58,7 @@ class Contacts:
         """The name of a country; that of ``other`` with the code where it has no entry."""
         if country in self.countries:
             return self.countries[country]["name"]
-        other = self.countries.get(OTHER, {}).get("name")
+        other = self.countries.get(_OTHER, {}).get("name")
         return f"{other} ({country})" if other else country
 
     def find(self, typed: str) -> str | None:
@@ -77,7 +77,7 @@ class Contacts:
 
     def _place(self, country: str, key: str) -> str:
         """Whose words are said for a key; '' where nobody has any."""
-        places = (country, OTHER, self.default)
+        places = (country, _OTHER, self.default)
         return next((one for one in places if self.countries.get(one, {}).get(key)), "")
 
 
@@ -118,7 +118,7 @@ def _load(marked: Marked, sources: Sources | None) -> tuple[Contacts | None, lis
     for country, words in countries.items():
         for key in countries[default]:
             if key not in words and key not in ABOUT:
-                other = OTHER if key in countries.get(OTHER, {}) else default
+                other = _OTHER if key in countries.get(_OTHER, {}) else default
                 said = f"'{country}' has no words for '{key}', so callers would hear those of"
                 where = marked.key("countries", country)
                 fix = f"Add {key}: with the contact in that country."

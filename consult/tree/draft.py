@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from consult.marked.marks import Marked, Steps, Texts, is_there, load_marked
-from consult.marked.schema import MOST, load_schema, schema_problems
+from consult.marked.schema import MOST_PROBLEMS, load_schema, schema_problems
 from consult.problems import Problem, Severity, Where, nearest
 from consult.tree.condition import NO_LIMITS, Limits
 from consult.tree.folder import FITTING_FILE
@@ -23,7 +23,7 @@ from consult.tree.settings import Settings, settings_of
 
 MAX_DEEP = 20
 _OF_THE_FIT = re.compile(r"\bfit\.([a-z][a-z0-9_]*)")
-SCHEMA = Path(__file__).with_name("tree.schema.json")
+TREE_SCHEMA = Path(__file__).with_name("tree.schema.json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class Draft:
     @property
     def crowded(self) -> bool:
         """Whether so much is wrong that looking for nearest names would take minutes."""
-        return len(self.problems) >= MOST
+        return len(self.problems) >= MOST_PROBLEMS
 
     def members(self, pool: str) -> list[str]:
         """The usable questions of a pool, in the order of the file."""
@@ -188,7 +188,7 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
     if marked is None:
         draft.whole, draft.unread = False, True
         return
-    draft.problems += schema_problems(marked, load_schema(SCHEMA))
+    draft.problems += schema_problems(marked, load_schema(TREE_SCHEMA))
     if not isinstance(marked.data, dict):
         return
     top = Block(marked, (), marked.data)

@@ -172,7 +172,7 @@ def _capital(words: str) -> str:
 
 # -- figures no chair and no body has: written in mm or inches where the fit is read in cm --------
 
-MOST = {"cm": 300.0, "kg": 300.0}
+_MOST = {"cm": 300.0, "kg": 300.0}
 """Taller and heavier than people and their desks are; common practice, no source."""
 
 
@@ -183,7 +183,7 @@ def check_far_off(conditions: Iterable[Written], draft: Draft) -> None:
             continue
         for name, value, offset in compared_figures(each.condition.node):
             unit = values_of(name).unit
-            if "." in name and abs(value) > MOST[unit]:
+            if "." in name and abs(value) > _MOST[unit]:
                 said = f"'{name}' is in {unit}, and {value:g} {unit} is far too much."
                 fix = f"Did you mean {value / 10:g}?" if unit == "cm" else f"Write it in {unit}."
                 draft.says(each.inside(offset), "far-off", said, fix, warning=True)

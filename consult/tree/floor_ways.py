@@ -13,7 +13,7 @@ from consult.tree.floor_questions import sends_to
 from consult.tree.model import END
 from consult.tree.nodes import Value
 from consult.tree.questions import signs_of
-from consult.tree.routes import Graph, always_asked, reached_from, roots_of
+from consult.tree.routes import RouteGraph, always_asked, reached_from, roots_of
 
 FACTS_OF_A_CHAIR = (
     *("stature_origin", "heel", "desk_kind", "desk_height", "desk_thickness", "desk_lowest"),
@@ -26,7 +26,7 @@ _INCLUDE = "Include the tree safety before every question about the chair."
 
 
 def check_floor_ways(
-    conditions: Sequence[Written], graph: Graph, draft: Draft, *, with_chairs: bool
+    conditions: Sequence[Written], graph: RouteGraph, draft: Draft, *, with_chairs: bool
 ) -> None:
     """Note ways that lead past warning signs to a chair, or past a refusal to health.
 
@@ -41,7 +41,7 @@ def check_floor_ways(
     _check_refusal(graph, draft)
 
 
-def _check_asked(graph: Graph, draft: Draft) -> None:
+def _check_asked(graph: RouteGraph, draft: Draft) -> None:
     # The questions of the advice on a chair, before which every sign is asked.
     chair = [
         name
@@ -102,7 +102,7 @@ def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
         draft.says(place, "floor-buyer", said, fix)
 
 
-def _check_refusal(graph: Graph, draft: Draft) -> None:
+def _check_refusal(graph: RouteGraph, draft: Draft) -> None:
     """Follow every caller who did not say yes, and note the questions about health they meet."""
     health = {
         name
@@ -132,7 +132,11 @@ def _check_refusal(graph: Graph, draft: Draft) -> None:
 
 
 def _met(
-    consent: str, fixed: Mapping[str, Value | None], health: Set[str], graph: Graph, draft: Draft
+    consent: str,
+    fixed: Mapping[str, Value | None],
+    health: Set[str],
+    graph: RouteGraph,
+    draft: Draft,
 ) -> list[str]:
     waiting = [consent, *roots_of(draft)[1:]]
     seen, found = set(waiting), []

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
     from consult.problems import Problem
 
-FILE = "learned.yaml"
-KEY = "learned"
+LEARNED_FILE = "learned.yaml"
+LEARNED = "learned"
 """What the file begins with."""
 _SCHEMA = Path(__file__).with_name("learned.schema.json")
 _HEAD = """\
@@ -95,7 +95,7 @@ NOTHING_LEARNED = Learned()
 def learned_file(folder: Path, texts: Texts | None = None) -> Path:
     """The file of a folder of trees: beside its settings, or in it where there are none."""
     beside = settings_file(folder, texts)
-    return (beside.parent if beside else folder.absolute()) / FILE
+    return (beside.parent if beside else folder.absolute()) / LEARNED_FILE
 
 
 def load_learned(path: Path, texts: Texts | None = None) -> tuple[Learned | None, list[Problem]]:

@@ -33,10 +33,10 @@ from consult.tree.model import (
 from consult.tree.nodes import ChoiceName, Compare, Name, Node, Or
 from consult.tree.quantities import adjusts_of
 from consult.tree.questions import choices_of, expected, offered, openers, signs_of
-from consult.tree.sources import FILE as SOURCES
+from consult.tree.sources import SOURCES_FILE as SOURCES
 from consult.units import from_unit
 
-Said = Callable[[str], str]
+Filling = Callable[[str], str]
 """A text with the blanks filled that the settings fill, or as it is."""
 
 
@@ -165,7 +165,7 @@ def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = F
     return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys(), draft.limits)
 
 
-def _question(name: str, block: Block, draft: Draft, said: Said) -> Question:
+def _question(name: str, block: Block, draft: Draft, said: Filling) -> Question:
     unit, usual = block.text("unit"), expected(block)
     if usual is not None and unit is not None:
         usual = (from_unit(usual[0], unit), from_unit(usual[1], unit))
@@ -223,7 +223,7 @@ def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
     return tuple(routes)
 
 
-def _caution(block: Block, draft: Draft, said: Said) -> Caution:
+def _caution(block: Block, draft: Draft, said: Filling) -> Caution:
     return Caution(
         name=_text(block, "name"),
         where=block.place(),
@@ -236,7 +236,7 @@ def _caution(block: Block, draft: Draft, said: Said) -> Caution:
     )
 
 
-def _advice(block: Block, draft: Draft, said: Said) -> Advice:
+def _advice(block: Block, draft: Draft, said: Filling) -> Advice:
     return Advice(
         name=_text(block, "name"),
         where=block.place(),
@@ -269,7 +269,7 @@ def _always(block: Block, draft: Draft) -> Always:
     )
 
 
-def _need(block: Block, draft: Draft, said: Said) -> Need:
+def _need(block: Block, draft: Draft, said: Filling) -> Need:
     return Need(
         name=_text(block, "name"),
         where=block.place(),

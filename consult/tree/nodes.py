@@ -148,15 +148,15 @@ Node = Number | YesNo | ChoiceName | Name | Known | Not | And | Or | Minus | Sum
 
 # -- ways through a condition ---------------------------------------------------------------------
 
-Worth = TypeVar("Worth")
+_Worth = TypeVar("_Worth")
 
 
 def interpret(
     node: Node,
-    leaf: Callable[[Node], Worth],
-    negated: Callable[[Worth], Worth],
-    joined: Callable[[Sequence[Worth]], Worth],
-) -> Worth:
+    leaf: Callable[[Node], _Worth],
+    negated: Callable[[_Worth], _Worth],
+    joined: Callable[[Sequence[_Worth]], _Worth],
+) -> _Worth:
     """What a condition comes to where ``not``, ``and``, ``or`` mean the same as for its leaves.
 
     Everything that follows the logic of a condition goes this way, whatever it makes of a leaf: a
@@ -164,7 +164,7 @@ def interpret(
     is the negation of negations joined. A leaf is a comparison of two, or what is no logic.
     """
 
-    def worth(inner: Node) -> Worth:
+    def worth(inner: Node) -> _Worth:
         match inner:
             case Not(of=of):
                 return negated(worth(of))

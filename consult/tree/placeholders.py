@@ -24,14 +24,14 @@ from consult.units import (
 if TYPE_CHECKING:
     from consult.units import System
 
-NOT_KNOWN = "not known yet"
+_NOT_KNOWN = "not known yet"
 
 _NAME = r"[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?"
 _FIGURE = r"[0-9]{1,4}(?:\.[0-9]{1,2})?"
 _TERM = rf"(?:{_NAME}|{_FIGURE} (?:cm|kg))(?: [*/] {_FIGURE})?"
 _SUM = rf"{_TERM}(?: [+-] {_TERM})*(?: to {_FIGURE} (?:cm|kg))?"
 _BLANK = re.compile(rf"<(?!{_FIGURE} (?:cm|kg)>)({_NAME}|{_SUM})>")
-NAME = re.compile(rf"(?<![0-9a-z]){_NAME}")
+BLANK_NAME = re.compile(rf"(?<![0-9a-z]){_NAME}")
 """A name inside of a blank; units and the word "to" look like one too."""
 _PART = re.compile(
     rf"(?P<sign>[+-]|to|) ?(?:(?P<name>{_NAME})|(?P<figure>{_FIGURE}) (?P<unit>cm|kg))"
@@ -106,7 +106,7 @@ def fill(text: str, lookup: Callable[[str], str | None]) -> str:
 
     def value(match: re.Match[str]) -> str:
         found = lookup(match.group(1))
-        return NOT_KNOWN if found is None else found
+        return _NOT_KNOWN if found is None else found
 
     return _BLANK.sub(value, text) if "<" in text else text
 

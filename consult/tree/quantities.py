@@ -93,8 +93,8 @@ MASS_UNITS = ("kg", "st", "lb")
 # -- figures of the fit that advice and needs change: ``heel + 3 cm, at most 6 cm`` ---------------
 # ``heel`` is what is under the feet, ``cushion`` what lies on the seat of the chair.
 
-Figure = Literal["heel", "cushion"]
-FIGURES: Mapping[Figure, float] = {"heel": 120.0, "cushion": 100.0}
+AdjustedFigure = Literal["heel", "cushion"]
+FIGURES: Mapping[AdjustedFigure, float] = {"heel": 120.0, "cushion": 100.0}
 """What may be changed, and the most of it in all, mm; common practice, no source."""
 
 _NAME = r"[a-z][a-z0-9_]*"
@@ -112,7 +112,7 @@ _ADJUSTS = re.compile(
 class Adjusts:
     """How a piece of a tree changes a figure while it applies; mm."""
 
-    figure: Figure
+    figure: AdjustedFigure
     amount: float | None
     """What it adds; None: the answer to ``question``."""
     question: str
@@ -127,7 +127,7 @@ def parse_adjusts(text: str) -> Adjusts | None:
         return None
     amount = from_unit(float(found["amount"]), found["unit"]) if found["amount"] else None
     most = from_unit(float(found["most"]), found["most_unit"])
-    return Adjusts(cast("Figure", found["figure"]), amount, found["question"] or "", most)
+    return Adjusts(cast("AdjustedFigure", found["figure"]), amount, found["question"] or "", most)
 
 
 def adjusts_of(block: Block) -> Adjusts | None:

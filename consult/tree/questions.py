@@ -10,7 +10,7 @@ from consult.problems import listed, nearest
 from consult.tree.condition import RESERVED
 from consult.tree.draft import Block, Draft
 from consult.tree.model import DECIDING, END, SETS, SETS_CHOICES, TOPICS, AnswerKind
-from consult.tree.placeholders import NAME, names_in
+from consult.tree.placeholders import BLANK_NAME, names_in
 from consult.tree.quantities import BODY_DIMENSIONS, LENGTH_UNITS, MASS_UNITS, Adjusts, adjusts_of
 from consult.tree.typecheck import Sort, ValueKind
 
@@ -226,7 +226,7 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
 def _declared(draft: Draft) -> set[str]:
     """Every name in the sums of the file that declares what a tree fits."""
     sums = (str(one.get("from", "")) for one in (draft.declared or {}).values())
-    return {name for each in sums for name in NAME.findall(each)}
+    return {name for each in sums for name in BLANK_NAME.findall(each)}
 
 
 def _adjusts(draft: Draft) -> Iterator[Adjusts]:

@@ -61,7 +61,7 @@ def check_spoken(path: Path, draft: Draft) -> None:
 
 
 def _plain_words(path: Path, draft: Draft) -> PlainWords:
-    file = path.with_name(FILE)
+    file = path.with_name(PLAIN_WORDS_FILE)
     if not is_there(file, draft.texts):
         return PlainWords({})
     words, problems = load_plain_words(file, draft.texts)
@@ -198,10 +198,10 @@ def age(of_score: float) -> int:
 
 # -- words that the trees do without, each with a better one: a file that the content lead edits --
 
-FILE = "plain_words.yaml"
-KEY = "plain_words"
+PLAIN_WORDS_FILE = "plain_words.yaml"
+PLAIN_WORDS = "plain_words"
 """What such a file begins with."""
-SCHEMA = Path(__file__).with_name("plain_words.schema.json")
+_SCHEMA = Path(__file__).with_name("plain_words.schema.json")
 
 
 @dataclass(frozen=True, eq=False)
@@ -257,7 +257,7 @@ def load_plain_words(
     path: Path, texts: Texts | None = None
 ) -> tuple[PlainWords | None, list[Problem]]:
     """Read such a file; None where it has errors, which stand among the problems."""
-    marked, problems = load_followed(path, SCHEMA, texts)
+    marked, problems = load_followed(path, _SCHEMA, texts)
     if marked is None:
         return None, problems
     return _same(tuple(marked.data["words"].items())), problems

@@ -23,10 +23,10 @@ class Edge:
     where: Where
 
 
-Graph = Mapping[str, tuple[Edge, ...]]
+RouteGraph = Mapping[str, tuple[Edge, ...]]
 
 
-def check_routes(draft: Draft) -> Graph:
+def check_routes(draft: Draft) -> RouteGraph:
     """Note everything about where calls go, and give the ways from question to question back."""
     names = draft.home
     if not names:
@@ -155,7 +155,7 @@ def always_asked(name: str, draft: Draft) -> bool:
     return not conditional and name not in draft.pool_of and draft.topic_of(name) is None
 
 
-def reached_from(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
+def reached_from(graph: RouteGraph, roots: Iterable[str], without: Iterable[str] = ()) -> set[str]:
     """Every question some way from ``roots`` leads to that does not pass one of ``without``."""
     blocked = set(without)
     waiting = [root for root in roots if root not in blocked]
@@ -168,7 +168,7 @@ def reached_from(graph: Graph, roots: Iterable[str], without: Iterable[str] = ()
     return reached
 
 
-def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
+def _check_reached(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
     reached = reached_from(graph, roots)
     # Behind a question that nobody reaches stand others; the first of them has to be repaired.
     lost = [name for name in graph if name not in reached]
@@ -180,7 +180,7 @@ def _check_reached(graph: Graph, roots: list[str], draft: Draft) -> None:
         draft.says(draft.questions[name].key(), "unreachable", said, fix)
 
 
-def _check_loops(graph: Graph, roots: list[str], draft: Draft) -> None:
+def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
     ending = reached_from(_backwards(graph), [END])
     done: set[str] = set()
     told: set[frozenset[str]] = set()
@@ -216,7 +216,7 @@ def _tell_loop(loop: list[str], edge: Edge, has_end: bool, draft: Draft) -> None
     draft.says(edge.where, "loop", said, "Change one of these routes so that the call can end.")
 
 
-def _backwards(graph: Graph) -> Graph:
+def _backwards(graph: RouteGraph) -> RouteGraph:
     back: dict[str, list[Edge]] = {}
     for name, edges in graph.items():
         for edge in edges:
@@ -224,7 +224,7 @@ def _backwards(graph: Graph) -> Graph:
     return {name: tuple(edges) for name, edges in back.items()}
 
 
-def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
+def _check_consent(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
     health = [
         name
         for name in graph
@@ -267,7 +267,7 @@ def _check_consent(graph: Graph, roots: list[str], draft: Draft) -> None:
 # -- topics: parts of a tree that somebody opens, and what opens each ------------------------------
 
 
-def check_topics(conditions: Sequence[Written], graph: Graph, draft: Draft) -> None:
+def check_topics(conditions: Sequence[Written], graph: RouteGraph, draft: Draft) -> None:
     """Note topics that cannot be opened, or too late, and what must not stand in one."""
     asking = openers(draft)
     for name, block in asking.items():
@@ -309,7 +309,7 @@ def _first(topic: str, draft: Draft) -> str | None:
 
 
 def _check_opened_in_time(
-    graph: Graph, asking: dict[str, Block], advisers: list[str], draft: Draft
+    graph: RouteGraph, asking: dict[str, Block], advisers: list[str], draft: Draft
 ) -> None:
     roots = roots_of(draft)[:1]
     for topic, step in draft.topics.items():
@@ -332,7 +332,7 @@ def _check_opened_in_time(
                 draft.says(place, "opened-too-late", f"{said} opens it.", fix)
 
 
-def _check_open_when(conditions: Sequence[Written], graph: Graph, draft: Draft) -> None:
+def _check_open_when(conditions: Sequence[Written], graph: RouteGraph, draft: Draft) -> None:
     """Note what an ``open_when`` reads that is never asked before its topic."""
     for each in conditions:
         if each.part != "open_when":

@@ -16,8 +16,8 @@ from consult.marked.schema import load_followed
 from consult.problems import Problem
 from consult.tree.placeholders import fill
 
-FILE = "settings.yaml"
-KEY = "settings"
+SETTINGS_FILE = "settings.yaml"
+SETTINGS_KEY = "settings"
 """What the file begins with."""
 _ABOVE = 3
 """Folders from a published version up to the folder it was published in: versions, library."""
@@ -94,7 +94,9 @@ def settings_file(folder: Path, texts: Texts | None = None) -> Path | None:
     """The settings file of a folder of trees: in it, or in a folder above it."""
     folder = folder.absolute()
     above = [folder, *folder.parents[:_ABOVE]]
-    return next((one / FILE for one in above if is_there(one / FILE, texts)), None)
+    return next(
+        (one / SETTINGS_FILE for one in above if is_there(one / SETTINGS_FILE, texts)), None
+    )
 
 
 def settings_of(folder: Path, texts: Texts | None = None) -> Settings:

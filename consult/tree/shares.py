@@ -22,11 +22,11 @@ if TYPE_CHECKING:
     from consult.marked.marks import Marked, Steps, Texts
     from consult.tree.model import Question
 
-FILE = "callers.yaml"
-SCHEMA = Path(__file__).with_name("shares.schema.json")
+SHARES_FILE = "callers.yaml"
+_SCHEMA = Path(__file__).with_name("shares.schema.json")
 
-Measure = Literal["length", "mass", "count"]
-Sex = Literal["female", "male"]
+NumberKind = Literal["length", "mass", "count"]
+_Sex = Literal["female", "male"]
 
 UNKNOWN = 5.0
 """Of 100 callers, where neither the file nor the question says how many do not know."""
@@ -44,7 +44,7 @@ _AMOUNT = re.compile(r"([0-9.]+)(?: to ([0-9.]+))?(?: ([a-z]+))?")
 class Amount:
     """A number of the file, or a lowest and a highest: mm, kg or plain, and of which of them."""
 
-    of: Measure
+    of: NumberKind
     low: float
     high: float
     """The same as ``low`` where one number is meant."""
@@ -69,7 +69,7 @@ class Shares:
     """A callers file."""
 
     name: str = ""
-    sex: Mapping[Sex, float] | None = None
+    sex: Mapping[_Sex, float] | None = None
     """Of 100; None: as the population file has it."""
     remembered: float = REMEMBERED
     """Of 100, those who say their stature from memory."""
@@ -152,7 +152,7 @@ def chances_of(question: Question, named: Mapping[str, float]) -> tuple[float, d
     return share, chances
 
 
-def number_of(question: Question, entry: QuestionShares | None) -> tuple[float, float]:
+def usual_number(question: Question, entry: QuestionShares | None) -> tuple[float, float]:
     """Mean and spread of what is said to a length, mass or count; mm, kg or plain."""
     if entry is not None and entry.mean is not None and entry.mean.of == question.answer:
         mean = entry.mean.low
@@ -169,7 +169,7 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
 
     Only the file itself is looked at; ``check.callers_problems`` holds it against the trees too.
     """
-    marked, problems = load_followed(path, SCHEMA, texts)
+    marked, problems = load_followed(path, _SCHEMA, texts)
     if marked is None:
         return None, problems
     key = str(path), marked.digest
@@ -197,7 +197,7 @@ def amount(raw: str | None) -> Amount | None:
     if found is None:
         return None
     unit = found[3] or ""
-    of: Measure = "length" if unit in IN_MM else "mass" if unit in IN_KG else "count"
+    of: NumberKind = "length" if unit in IN_MM else "mass" if unit in IN_KG else "count"
     low, high = float(found[1]), float(found[2] or found[1])
     if unit:
         low, high = from_unit(low, unit), from_unit(high, unit)
@@ -279,7 +279,7 @@ def _built(marked: Marked) -> Shares:
     )
 
 
-def _sexes(shares: Mapping[str, Any]) -> Mapping[Sex, float]:
+def _sexes(shares: Mapping[str, Any]) -> Mapping[_Sex, float]:
     return {"female": float(shares["female"]), "male": float(shares["male"])}
 
 

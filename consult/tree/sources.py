@@ -21,10 +21,10 @@ from consult.recall import recall
 if TYPE_CHECKING:
     from consult.marked.marks import Marked, Steps, Texts
 
-FILE = "sources.yaml"
-KEY = "sources"
+SOURCES_FILE = "sources.yaml"
+SOURCES = "sources"
 """What a sources file begins with."""
-SCHEMA = Path(__file__).with_name("sources.schema.json")
+_SCHEMA = Path(__file__).with_name("sources.schema.json")
 
 Cited = tuple[str, ...]
 """Names of entries. Trees from before there were entries hold a text in place of a name."""
@@ -84,15 +84,15 @@ class Sources:
         if cited in self.entries:
             return None
         if is_name(cited):
-            fix = nearest(cited, self.entries) or f"Add an entry '{cited}' to {FILE}."
-            return Problem(where, f"{FILE} has no source '{cited}'.", fix, "unknown-source")
+            fix = nearest(cited, self.entries) or f"Add an entry '{cited}' to {SOURCES_FILE}."
+            return Problem(where, f"{SOURCES_FILE} has no source '{cited}'.", fix, "unknown-source")
         if self.lacking:
             # An old folder cites texts everywhere: one warning for all of them is enough.
-            said = f"There is no {FILE}, so sources are cited by texts that cannot be looked up."
+            said = f"There is no {SOURCES_FILE}, so sources are cited by texts that cannot be looked up."
             fix = "Add the file with an entry for each, and cite the entries by their names."
             return Problem(Where(self.lacking, 1, 1), said, fix, "source-text", "warning")
         said = "This source is a text that cannot be looked up."
-        fix = f"Write the name of an entry of {FILE}, such as {COMMON_PRACTICE}."
+        fix = f"Write the name of an entry of {SOURCES_FILE}, such as {COMMON_PRACTICE}."
         return Problem(where, said, fix, "source-text", "warning")
 
 
@@ -138,7 +138,7 @@ def as_cited(value: object) -> Cited:
 
 def load_sources(path: Path, texts: Texts | None = None) -> tuple[Sources | None, list[Problem]]:
     """Read a sources file; None where it has errors, which stand among the problems."""
-    marked, problems = load_followed(path, SCHEMA, texts)
+    marked, problems = load_followed(path, _SCHEMA, texts)
     if marked is None:
         return None, problems
     key = str(path), marked.digest
@@ -170,9 +170,9 @@ def sources_beside(
 
     None where its own file has errors, which stand among the problems.
     """
-    if not is_there(folder / FILE, texts):
-        return replace(shipped_sources(), lacking=str(folder / FILE)), []
-    own, problems = load_sources(folder / FILE, texts)
+    if not is_there(folder / SOURCES_FILE, texts):
+        return replace(shipped_sources(), lacking=str(folder / SOURCES_FILE)), []
+    own, problems = load_sources(folder / SOURCES_FILE, texts)
     if own is None or folder.resolve() == shipped_trees().resolve():
         return own, problems
 
@@ -190,7 +190,7 @@ have their ``id``."""
 @cache
 def shipped_sources() -> Sources:
     """The entries that come with the program; none where somebody has broken that file."""
-    return load_sources(shipped_trees() / FILE)[0] or Sources()
+    return load_sources(shipped_trees() / SOURCES_FILE)[0] or Sources()
 
 
 def _entry(marked: Marked, name: str) -> Iterator[Problem]:

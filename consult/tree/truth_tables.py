@@ -44,7 +44,7 @@ from consult.tree.questions import choices_of, expected, question_kind
 from consult.tree.typecheck import Sort
 from consult.units import to_unit
 
-MOST = 1 << 14
+_MOST_WAYS = 1 << 14
 """Combinations looked at; above that nothing is said."""
 MOST_WORK = 20_000
 """Comparisons made for it; some ten milliseconds."""
@@ -114,12 +114,12 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
     for name, beside in _compared(nodes).items():
         values: Sequence[Value | None] | None = _ANY if name.startswith("?") else None
         if values is None and name in possible:
-            values = answers(possible[name], beside.choices, beside.points)
+            values = possible_answers(possible[name], beside.choices, beside.points)
         if not values:
             return None
         size *= len(values)
         work += len(values) * beside.times
-        if size > MOST or work > MOST_WORK:
+        if size > _MOST_WAYS or work > MOST_WORK:
             return None
         found[name] = values
     everything, stride = (1 << size) - 1, 1
@@ -286,7 +286,7 @@ def _between(low: float, high: float) -> float:
     return low + max(1.0, abs(low) / 2) if math.isinf(high) else (low + high) / 2
 
 
-def answers(
+def possible_answers(
     possible: Possible, named: Collection[str], points: Iterable[float]
 ) -> Sequence[Value | None] | None:
     """One answer for each case that can be told apart, not known last.

@@ -16,7 +16,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.theme import Theme
 
-from consult.ui.keys import KEYS
+from consult.ui.keys import CALL_KEYS
 from consult.ui.opening import FirstSight, OpeningScreen
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ class ConsultApp(Program):
 
     TITLE = "consult"
     CSS_PATH = "consult.tcss"
-    DESK_KEYS = KEYS
+    DESK_KEYS = CALL_KEYS
 
     def __init__(self, start: Begun | FirstSight) -> None:
         """Either all there is to begin with, or a first question and how to come by the rest."""

@@ -25,7 +25,15 @@ from consult.ui import pages
 from consult.ui.app import Program
 from consult.ui.chair_work import ChairChosen, at_once, choose_chair
 from consult.ui.dialogs import TextScreen
-from consult.ui.keys import FOOT, HELP, KEYS, WORDS, Foot, actions_by_word, bindings
+from consult.ui.keys import (
+    CALL_FOOT,
+    CALL_HELP,
+    CALL_KEYS,
+    SLASH_WORDS,
+    Foot,
+    actions_by_word,
+    bindings,
+)
 from consult.ui.literal import literal
 from consult.ui.opening import LONG_LIST, room
 from consult.ui.widgets.answer_line import AnswerInput, answer_clicks, readings, turned
@@ -53,7 +61,7 @@ if TYPE_CHECKING:
     from consult.records.desk_calls import DeskCalls
     from consult.tree.model import Question
 
-NOTHING = Content("")
+_NOTHING = Content("")
 AFTER_LAST = "That was the last question. Press F8 to read the set-up back."
 AFTER_STOP = "The call ends here. Press F8 for the closing words and the summary."
 TICK = 10
@@ -63,10 +71,10 @@ TICK = 10
 class CallScreen(Screen[None]):
     """One call. Everything shown is drawn from the session; every answer changes that alone."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS, FOOT)]
-    WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS, WORDS)
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CALL_KEYS, CALL_FOOT)]
+    WORDS: ClassVar[Mapping[str, str]] = actions_by_word(CALL_KEYS, SLASH_WORDS)
     """What may be typed after a slash -> the action it does."""
-    HELP = HELP
+    HELP = CALL_HELP
     AUTO_FOCUS = "#answer"
 
     def __init__(
@@ -179,7 +187,7 @@ class CallScreen(Screen[None]):
             self.take(self.enter(LETTERS[at]))
         return there
 
-    def changed(self, tell: str = "", sign: str = "", readings: Content = NOTHING) -> None:
+    def changed(self, tell: str = "", sign: str = "", readings: Content = _NOTHING) -> None:
         """Keep the call, show it, say what must be said."""
         lost = self.kept.keep(self.kept_as, self.now)
         chosen = at_once(self, self.now)
@@ -258,7 +266,7 @@ class CallScreen(Screen[None]):
             lines = [line for line in self.told.split("\n") if line and not line.startswith("»")]
             self.tell("\n".join([*lines, f"» {self.session.change}"]), "")
 
-    def tell(self, text: str, sign: str = "! ", readings: Content = NOTHING) -> None:
+    def tell(self, text: str, sign: str = "! ", readings: Content = _NOTHING) -> None:
         """Say something to the adviser below the answer line; nothing where there is nothing."""
         if self.stands:
             told = literal(f"{sign}{text}" if text else "")

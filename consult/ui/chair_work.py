@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 FAILED = "The chair could not be chosen. The set-up and the answers are not affected."
 
 
-FEW = 5000
+_FEW = 5000
 """Ways to put the parts of a range together up to which a chair is chosen at once."""
 
 
@@ -54,7 +54,7 @@ def _quick(session: Session, now: State) -> bool:
     range_, before = session.basis.range, session.before
     if range_ is not None:
         chairs = math.prod(len(range_.on_sale(kind)) or 1 for kind in CHAIR_KINDS)
-        if range_.fitting is not None or chairs > FEW:
+        if range_.fitting is not None or chairs > _FEW:
             return False
     if before is None or before.workplace != now.workplace or before.estimate is not now.estimate:
         return all(one.pool is None for one in now.to_ask)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from consult.call.ahead import to_measure
-from consult.records.place import write_whole
+from consult.records.place import write_in_place
 from consult.retention import retention_set
 from consult.summary import ENDINGS, Form, Paper
 from consult.summary.closing import closing
@@ -122,7 +122,7 @@ def write_forms(
     try:
         for form in forms:
             path = stem.with_name(f"{stem.name}{ENDINGS[form]}")
-            write_whole(path, write(form))
+            write_in_place(path, write(form))
             written.append(path)
     except (OSError, ValueError) as error:
         told = f"! Not saved: {error}. The call is not lost. Try another place."
@@ -133,8 +133,8 @@ def write_forms(
 
 # -- the measuring sheet of a call: its text, and saving it with an e-mail draft ------------------
 
-NOTHING = "There is nothing left to measure with a tape."
-STOPPED = "The call was stopped, so there is nothing to measure."
+NOTHING_TO_DO = "There is nothing left to measure with a tape."
+STOPPED_ENDING = "The call was stopped, so there is nothing to measure."
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,11 +152,11 @@ def sheet_of(session: Session, clock: Callable[[], datetime], reference: str) ->
     """The sheet for what is not measured yet; where there is nothing, what to say instead."""
     basis, now = session.basis, session.now
     if now.stopped is not None:
-        return STOPPED
+        return STOPPED_ENDING
     asked = to_measure(basis, now)
     sheet = measuring_sheet(basis.tree, asked, now.call.system, reference)
     if not sheet.measures:
-        return NOTHING
+        return NOTHING_TO_DO
     made, paper = clock().astimezone(), paper_of(now.country)
 
     def save(stem: Path) -> str:

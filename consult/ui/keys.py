@@ -55,7 +55,7 @@ class Word:
 
 _NAMES = {"pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc"}
 
-KEYS = (
+CALL_KEYS = (
     Key("f1", "help", "Help", "this help", word="help"),
     Key("f2", "unknown", "Unknown", "the caller does not know", word="unknown"),
     Key("f3", "amend", "Amend", "change an answer: Up, Down, Enter", word="amend"),
@@ -113,7 +113,7 @@ KEYS = (
 )
 """In the order of the help."""
 
-FOOT = ("f8", "f12", "f1", "f2", "f3", "f7", "f9", "down")
+CALL_FOOT = ("f8", "f12", "f1", "f2", "f3", "f7", "f9", "down")
 """Keys that stand at the foot of the screen too. A narrow one cuts off the last ones: the end of a
 call and its warning signs stay there."""
 
@@ -124,7 +124,7 @@ def bindings(keys: Sequence[Key], foot: Sequence[str]) -> list[Binding]:
     return [Binding(one.key, one.action, one.label, show=one.key in foot) for one in order]
 
 
-WORDS = (
+SLASH_WORDS = (
     Word(
         "thorough",
         "page('thorough')",
@@ -143,7 +143,7 @@ def actions_by_word(keys: Sequence[Key], more: Sequence[Word] = ()) -> dict[str,
     return {word: action for word, action in pairs if word}
 
 
-def key_lines(keys: Sequence[Key] = KEYS) -> str:
+def key_lines(keys: Sequence[Key] = CALL_KEYS) -> str:
     """The keys as lines of the help, each with its word."""
     wide = max(9, *(len(one.shown) + 2 for one in keys))
     worded = max(len(one.word) + 3 for one in keys) if any(one.word for one in keys) else 0
@@ -204,8 +204,8 @@ class Foot(Settled, Widget):
             self.app.simulate_key(key)
 
 
-_WORD_LINES = "\n".join(f"  /{one.word:<9}{one.does}" for one in WORDS)
-HELP = f"""\
+_WORD_LINES = "\n".join(f"  /{one.word:<9}{one.does}" for one in SLASH_WORDS)
+CALL_HELP = f"""\
 Answers
   Type what the caller says and press Enter: 5ft 2, 157, about 40 cm, 40-42 cm, 9st 4.
   Choices: the number, the name, or its first letters; several with commas between.

@@ -24,11 +24,11 @@ if TYPE_CHECKING:
     from textual.screen import Screen
     from textual.widget import Widget
 
-Region: TypeAlias = Literal["urgent", "asked", "changed", "around"]
+LiveRegion: TypeAlias = Literal["urgent", "asked", "changed", "around"]
 """Read out at once; when it changes; when it changes, after that; only when gone to."""
-LiveWords: TypeAlias = dict[Region, list[str]]
+LiveWords: TypeAlias = dict[LiveRegion, list[str]]
 
-_REGIONS: dict[str, Region] = {
+_REGIONS: dict[str, LiveRegion] = {
     "say": "asked",
     "answer": "asked",
     "cautions": "changed",
@@ -52,7 +52,7 @@ def live_words(screen: Screen[object]) -> LiveWords:
     return words
 
 
-def _fill(words: LiveWords, parent: Widget, region: Region) -> None:
+def _fill(words: LiveWords, parent: Widget, region: LiveRegion) -> None:
     for part in parent.displayed_children:
         here = _REGIONS.get(part.id or "", region)
         for line in _lines(part):

@@ -15,10 +15,10 @@ from consult.tree.placeholders import in_units
 from consult.ui.chair_work import in_thread
 from consult.ui.dialogs import ChooseScreen, LineScreen, TextScreen, having
 from consult.ui.side_pages import (
-    Asked,
+    AskedFor,
+    CautionReply,
     CautionScreen,
     CautionsScreen,
-    Done,
     FinishScreen,
     PictureScreen,
     SheetScreen,
@@ -41,10 +41,10 @@ if TYPE_CHECKING:
     from consult.ui.call_screen import CallScreen
 
 
-ENDED = "Product advice has ended, so no topic can be opened."
+_ENDED = "Product advice has ended, so no topic can be opened."
 
 
-def open_questions(call: CallScreen) -> None:
+def show_open_questions(call: CallScreen) -> None:
     """Choose any open question, to ask it now."""
     system = call.now.call.system
     asks = {one.name: in_units(one.ask, system) for one in call.session.now.to_ask}
@@ -87,7 +87,7 @@ def topics(call: CallScreen, typed: str = "") -> None:
         return having(lines)(said)
 
     if not lines:
-        call.tell("There are no topics in this call." if call.now.stopped is None else ENDED)
+        call.tell("There are no topics in this call." if call.now.stopped is None else _ENDED)
     elif typed and len(find(typed)) == 1:
         go_through(call, next(iter(find(typed))))
     else:
@@ -106,7 +106,7 @@ def go_through(call: CallScreen, name: str | None) -> None:
 def cautions(call: CallScreen) -> None:
     """Every caution again, with its words; a stop can be lifted there."""
 
-    def then(asked: Asked | None) -> None:
+    def then(asked: AskedFor | None) -> None:
         if asked == "signs":
             call.action_warnings()
         elif asked == "lift":
@@ -136,7 +136,7 @@ def interrupt(call: CallScreen) -> None:
             call.app.push_screen(screen, partial(_dealt_with, call, raised))
 
 
-def _dealt_with(call: CallScreen, raised: Raised, done: Done | None) -> None:
+def _dealt_with(call: CallScreen, raised: Raised, done: CautionReply | None) -> None:
     if done == "country":
         countries(call)
         return
@@ -144,7 +144,7 @@ def _dealt_with(call: CallScreen, raised: Raised, done: Done | None) -> None:
     call.changed(call.told.removeprefix("! "))
 
 
-def note(call: CallScreen) -> None:
+def note_page(call: CallScreen) -> None:
     """A note beside the chosen line of what was said, else beside the last answer."""
     said = call.query_one(SaidList)
     line = said.highlighted_option if said.has_focus else None
@@ -273,8 +273,8 @@ def sheet(call: CallScreen) -> None:
 PAGES: Mapping[str, Callable[[CallScreen], object]] = {
     "cautions": cautions,
     "country": countries,
-    "go_to": open_questions,
-    "note": note,
+    "go_to": show_open_questions,
+    "note": note_page,
     "picture": lambda call: call.app.push_screen(PictureScreen(call.session.whole())),
     "price": lambda call: call.tell(price_line(call.session.whole(), call.session.basis.range), ""),
     "sheet": sheet,
@@ -290,7 +290,7 @@ PAGES: Mapping[str, Callable[[CallScreen], object]] = {
 
 def do_word(call: CallScreen, said: str) -> bool:
     """Do what a word after a slash names; whether it named something."""
-    meant = action_meant(said, call.WORDS, WITH_TEXT, call.session.basis.tree)
+    meant = action_meant(said, call.WORDS, _WITH_TEXT, call.session.basis.tree)
     if meant is None:
         return False
     answer = call.query_one(AnswerInput)
@@ -300,7 +300,7 @@ def do_word(call: CallScreen, said: str) -> bool:
         return True
     answer.value = ""
     if meant.text:
-        WITH_TEXT[meant.action](call, meant.text)
+        _WITH_TEXT[meant.action](call, meant.text)
     else:
         call.call_next(call.run_action, meant.action)
     return True
@@ -323,7 +323,7 @@ def _amend(call: CallScreen, name: str) -> None:
         call.tell(str(unclear))
 
 
-WITH_TEXT: Mapping[str, Callable[[CallScreen, str], None]] = {
+_WITH_TEXT: Mapping[str, Callable[[CallScreen, str], None]] = {
     "page('try_out')": trial,
     "page('note')": _note_at_once,
     "page('topics')": topics,

@@ -13,7 +13,7 @@ from consult.call.by_name import BY_NAME
 from consult.call.offer import LETTERS
 from consult.ui import plain_words
 from consult.ui.finishing import Finish
-from consult.ui.plain_words import ACTIONS, WITH_TEXT, WORDS
+from consult.ui.plain_words import ACTIONS, PLAIN_CALL_WORDS, WITH_TEXT
 from consult.ui.word_meant import action_meant
 from consult.ui.words import below_caution, caution_title, how_to_answer, nameless, to_hand
 from consult.visible import visible
@@ -59,7 +59,7 @@ class PlainCall:
 
     def run(self) -> None:
         """Lead the call until it is put on hold, or nothing more can be read."""
-        for line in plain_words.opening(self):
+        for line in plain_words.opening_lines(self):
             self.tell(line)
         try:
             self.go_on("")
@@ -99,13 +99,13 @@ class PlainCall:
             elif meant.text:
                 WITH_TEXT[meant.action](self, meant.text)
             else:
-                WORDS[meant.action][1](self)
+                PLAIN_CALL_WORDS[meant.action][1](self)
             return
         question = self.session.asking
         if not said and question is not None and self.session.proposed is None:
             self.tell(how_to_answer(question, self.session.now.call.system))
         elif question is None and not said.startswith(BY_NAME):
-            plain_words.finish(self)
+            plain_words.finish_plainly(self)
         else:
             self.offer(said)
 

@@ -32,24 +32,24 @@ if TYPE_CHECKING:
     from consult.summary import Paper
     from consult.ui.plain_call import PlainCall
 
-WIDE = 10_000
+_WIDE = 10_000
 """Cells of a line that no window cuts."""
-PAPERS: Mapping[str, Paper] = {
+_PAPERS: Mapping[str, Paper] = {
     **{"s": "caller", "c": "card", "e": "employer"},
     **{"o": "order", "f": "file"},
 }
 """Letter -> paper, as at the end of a call on the screen."""
 
 
-def opening(call: PlainCall) -> Iterator[str]:
-    yield head(call)
+def opening_lines(call: PlainCall) -> Iterator[str]:
+    yield call_head(call)
     yield "Type what the caller says, then Enter. /help lists the words. ? if not known."
 
 
-def head(call: PlainCall) -> str:
+def call_head(call: PlainCall) -> str:
     """The minutes, the reference, the name, the country."""
     pace = call.session.pace(call.clock())
-    return head_line(pace, call.kept.reference(call.name), call.session, WIDE)
+    return head_line(pace, call.kept.reference(call.name), call.session, _WIDE)
 
 
 def question_lines(session: Session, *, coaching: bool) -> Iterator[str]:
@@ -76,7 +76,7 @@ def _help(call: PlainCall) -> None:
         "Answers: 5ft 2, 157, about 40 cm, 9st 4; y or n; the number of a choice, or letters."
     )
     call.tell("Early answers by name: /desk 73. Several: /leg 41, thigh 47. /desk asks it now.")
-    for word, (does, _) in WORDS.items():
+    for word, (does, _) in PLAIN_CALL_WORDS.items():
         call.tell(f"/{word}: {does}")
 
 
@@ -114,8 +114,8 @@ def _said(call: PlainCall) -> None:
 
 def _setup(call: PlainCall) -> None:
     session = call.session
-    call.tell(head(call))
-    call.tell(chair_line(session.now, session.basis.range, WIDE))
+    call.tell(call_head(call))
+    call.tell(chair_line(session.now, session.basis.range, _WIDE))
     call.tell(fit_lines(session.now, session.before, WHOLE_WORDS).plain)
     call.tell(note_lines(session.now).plain)
 
@@ -202,7 +202,7 @@ def _sheet(call: PlainCall) -> None:
         call.tell(found.save(found.stem))
 
 
-def finish(call: PlainCall) -> None:
+def finish_plainly(call: PlainCall) -> None:
     """The closing words and the summary, then saving, until the adviser goes back."""
     end = call.finish
     closing, summary = end.told()
@@ -220,10 +220,10 @@ def finish(call: PlainCall) -> None:
         word, _, rest = typed.partition(" ")
         if word.casefold() == "day":
             call.tell(end.agree_day(rest) or "The follow-up date is stored.")
-        elif word.casefold() in PAPERS:
+        elif word.casefold() in _PAPERS:
             try:
                 stem = home_path(rest.strip()) if rest.strip() else end.stem
-                call.tell(end.save(stem, PAPERS[word.casefold()]))
+                call.tell(end.save(stem, _PAPERS[word.casefold()]))
             except CannotKeep as trouble:
                 call.tell(f"! {trouble}")
         elif typed in ("/quit", "/hold"):
@@ -234,7 +234,7 @@ def finish(call: PlainCall) -> None:
     call.ask()
 
 
-WORDS: Mapping[str, tuple[str, Callable[[PlainCall], None]]] = {
+PLAIN_CALL_WORDS: Mapping[str, tuple[str, Callable[[PlainCall], None]]] = {
     "help": ("this help", _help),
     "again": ("the question again", lambda call: call.ask()),
     "unknown": ("the caller does not know", lambda call: call.offer("?")),
@@ -269,12 +269,12 @@ WORDS: Mapping[str, tuple[str, Callable[[PlainCall], None]]] = {
         lambda call: call.tell(ready_line(call.session.whole())),
     ),
     "sheet": ("write the measuring sheet, to send", _sheet),
-    "finish": ("what is missing, the read-back and the summary; save it", finish),
+    "finish": ("what is missing, the read-back and the summary; save it", finish_plainly),
     "hold": ("put the call on hold and leave", lambda call: call.leave()),
     "quit": ("the same", lambda call: call.leave()),
 }
 """What may follow a slash -> what it does, and how. /country is the session's."""
-ACTIONS = {word: word for word in WORDS}
+ACTIONS = {word: word for word in PLAIN_CALL_WORDS}
 WITH_TEXT: Mapping[str, Callable[[PlainCall, str], None]] = {
     **{"amend": _amend, "lift": _lift, "note": _note},
     **{"try": _try, "topics": _topics},

@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from consult.summary import Paper
     from consult.ui.finishing import CallSheet, Finish
 
-Done = Literal["said", "country"]
+CautionReply = Literal["said", "country"]
 
 
-class CautionScreen(Page[Done]):
+class CautionScreen(Page[CautionReply]):
     """Stays until the adviser has said it, or wants the words of another country."""
 
     # Not Enter: that key is pressed after every answer, and this one must be meant.
@@ -66,10 +66,10 @@ class CautionScreen(Page[Done]):
             self.dismiss("country")
 
 
-Asked = Literal["lift", "signs"]
+AskedFor = Literal["lift", "signs"]
 
 
-class CautionsScreen(ReadPage[Asked | None]):
+class CautionsScreen(ReadPage[AskedFor | None]):
     """Every caution; gives back what to do next: lift the stop, ask the signs, or nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

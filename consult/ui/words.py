@@ -249,7 +249,7 @@ def body_lines(state: State) -> Content:
     return literal(f"Measured: {measured}. The rest is estimated from {state.estimate.population}.")
 
 
-def chair_lines(state: State) -> Content:
+def chair_panel_lines(state: State) -> Content:
     """The chair most likely to fit so far, and how sure that is."""
     if state.chosen is None:
         return Content("")

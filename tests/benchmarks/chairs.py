@@ -19,7 +19,7 @@ from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.facts import Facts
 from consult.call.gains import worth_of_pool
-from consult.call.route import read
+from consult.call.route import read_answer
 from consult.fit.choose import choose
 from consult.fit.ranking import weigh
 from consult.fit.replies import FACTS, SEX
@@ -30,7 +30,7 @@ from consult.paths import trees_folder
 from consult.range.file import load_range
 from consult.range.model import Range
 from consult.tree.model import DECIDING, Question
-from consult.tree.shares import FILE, load_shares
+from consult.tree.shares import SHARES_FILE, load_shares
 from tests.benchmarks.measure import Family, Size, Work
 from tests.call.calls import TODAY, seating
 from tests.fit.slow_choose import part, range_of
@@ -94,7 +94,7 @@ def chairs(size: Size) -> Family:
 
 def _pool(family: Family, demo: Range, who: Estimate) -> None:
     """Every open question of the shipped tree, features that needs ask for among them."""
-    shares, problems = load_shares(trees_folder() / FILE)
+    shares, problems = load_shares(trees_folder() / SHARES_FILE)
     assert shares is not None, problems
     known = known_of(replace(seating(), shares=shares), TOLD)
     pool = open_pool(known)
@@ -171,7 +171,7 @@ def known_of(basis: Basis, answers: dict[str, str]) -> Facts:
     known = Facts(basis, "metric")
     for name, said in answers.items():
         question = basis.tree.questions[name]
-        understood = read(question, Answer(name, said), TODAY).understood
+        understood = read_answer(question, Answer(name, said), TODAY).understood
         assert understood is not None
         known.learn(question, understood, confirmed=False)
     return known

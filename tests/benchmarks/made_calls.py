@@ -11,7 +11,7 @@ from consult.records.backup import integrity
 from consult.records.kept import check_of, new_reference
 from consult.records.rows import call_check, call_row
 from consult.records.schema import answers, calls, health, name_words
-from consult.records.search import name_words as name_words_of
+from consult.records.search import words_of_name as name_words_of
 from consult.records.store import Store
 from tests.records.samples import append, begin, call_of
 

@@ -16,7 +16,7 @@ from typing import Any
 
 from consult.records.erase import purge
 from consult.records.report import Asks, report
-from consult.records.search import listed
+from consult.records.search import listed_calls
 from consult.records.store import Store, open_store
 from tests.benchmarks.made_calls import fill
 from tests.benchmarks.measure import Family, Size, Work, quantile
@@ -176,7 +176,7 @@ def _found(family: Family, store: Store, file: Path) -> None:
 
         few = {
             **{f"find '{one}' among {many}": lambda one=one: store.find(one) for one in TEXTS},  # type: ignore[misc]
-            f"list the newest of {many}": lambda: listed(store),
+            f"list the newest of {many}": lambda: listed_calls(store),
         }
         clock = time.perf_counter
         family.against("SQLite reading fifty calls", newest, few, clock=clock)

@@ -21,7 +21,7 @@ from consult.call.closing_lines import (
     stated_odds,
 )
 from consult.call.closing_lines import (
-    CAME as EVERY,
+    CAME_IN_WORDS as EVERY,
 )
 from consult.call.follow_up import again, came_of_it
 from consult.call.state import State, state

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from consult.call.facts import Facts
-from consult.call.understand import Understood, Value
+from consult.call.understand import AnswerValue, Understood
 from tests.call.calls import seating, small, told
 
 MIDWAY = """\
@@ -54,7 +54,7 @@ needs: []
 """
 
 
-def facts(**values: Value | None) -> Facts:
+def facts(**values: AnswerValue | None) -> Facts:
     """Facts of the shipped tree, each value as if it had been understood."""
     made = Facts(seating(), "metric")
     for name, value in values.items():

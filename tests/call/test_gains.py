@@ -15,7 +15,7 @@ from consult.call.basis import Basis
 from consult.call.call import Answer
 from consult.call.facts import Facts
 from consult.call.gains import likely_answers, worth_of_pool
-from consult.call.route import read
+from consult.call.route import read_answer
 from consult.call.state import request_of
 from consult.call.worth import least_rate, seconds_of
 from consult.fit.choose import choose
@@ -81,7 +81,7 @@ def facts(**answers: str) -> Facts:
     found = Facts(basis(), "metric")
     for name, said in {"stature": "172 cm", **answers}.items():
         question = basis().tree.questions[name]
-        understood = read(question, Answer(name, said), TODAY).understood
+        understood = read_answer(question, Answer(name, said), TODAY).understood
         assert understood is not None
         found.learn(question, understood, confirmed=False)
     return found

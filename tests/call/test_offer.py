@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from consult.call.call import Answer
-from consult.call.offer import NOTHING, STANDS, Offered, differences, offer
+from consult.call.offer import NO_CHANGE, STANDS, Offered, differences, offer
 from consult.call.state import State, state
 from consult.units import format_length
 from tests.call.calls import TODAY, seating, told
@@ -168,13 +168,13 @@ def test_a_stop_is_told_first_and_takes_everything_else_away() -> None:
         after = tried("who_sits", "young person")
     found = differences(before, after, "metric")
     assert found[0].topic == "STOP"
-    assert found[0].before == NOTHING
-    assert {one.after for one in found if one.topic in ("Seat", "Price")} == {NOTHING}
+    assert found[0].before == NO_CHANGE
+    assert {one.after for one in found if one.topic in ("Seat", "Price")} == {NO_CHANGE}
 
 
 def test_questions_that_come_and_go() -> None:
     """Another kind of desk asks other questions."""
     found = differences(whole(), tried("desk_kind", "adjustable"), "imperial")
     questions = {(one.before, one.after) for one in found if one.topic == "Question"}
-    assert (NOTHING, "Desk lowest") in questions
-    assert ("Desk height", NOTHING) in questions
+    assert (NO_CHANGE, "Desk lowest") in questions
+    assert ("Desk height", NO_CHANGE) in questions

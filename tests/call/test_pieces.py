@@ -19,7 +19,7 @@ from consult.summary import Paper
 from consult.summary.closing import closing
 from consult.summary.order import order_csv, order_json
 from consult.summary.templates import long_date
-from consult.ui.words import chair_lines
+from consult.ui.words import chair_panel_lines
 from tests.call.test_options import HERE, called, ordered, written
 
 
@@ -129,7 +129,7 @@ def test_a_chair_that_comes_too_late_is_told() -> None:
     said = too_late(late)
     assert f"{ready:%A} {ready.day} {ready:%B}" in said
     assert said in ready_line(late)
-    assert f"! {said}" in chair_lines(late).plain
+    assert f"! {said}" in chair_panel_lines(late).plain
     made = ordered(slow, late)
     assert order_json(made)["late"] is True
     assert next(csv.DictReader(io.StringIO(order_csv(made))))["late"] == "yes"

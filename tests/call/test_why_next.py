@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from consult.call.ahead import MOST, why_next
+from consult.call.ahead import MOST_CHARACTERS, why_next
 from consult.call.state import State
 from consult.tree.condition import parse_condition
 from tests.call.calls import told
@@ -52,12 +52,12 @@ def test_it_stays_on_one_line() -> None:
     now = told(basis(), stature="172 cm")
     long = replace(basis().tree.questions["leg"], name="the_length_of_the_lower_leg_" * 3)
     said = why_next(basis(), replace(now, current=long))
-    assert len(said) <= MOST
+    assert len(said) <= MOST_CHARACTERS
     assert "\N{HORIZONTAL ELLIPSIS}: could change the" in said
     middling = replace(long, name="the_length_of_the_lower_leg_with_shoes")
     said = why_next(basis(), replace(now, current=middling))
     assert said.startswith("the length of the lower leg with shoes: could change the ")
-    assert len(said) <= MOST
+    assert len(said) <= MOST_CHARACTERS
 
 
 def test_nothing_where_no_chair_is_chosen() -> None:

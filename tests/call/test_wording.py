@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 
 from consult.call.facts import Facts
-from consult.call.understand import Understood, Value
+from consult.call.understand import AnswerValue, Understood
 from consult.call.wording import (
-    NAMES,
+    FIGURE_NAMES,
     blank_words,
     format_number,
     how_known,
@@ -37,7 +37,7 @@ TASKS = question("choices", choices={"phone": "Telephone", "paper": "Paper"})
         ("text", "[as] said", "metric", "[as] said"),
     ]
 )
-def test_value_words(kind: str, value: Value, system: System, words: str) -> None:
+def test_value_words(kind: str, value: AnswerValue, system: System, words: str) -> None:
     """Each kind of value reads as a person would say it, in their units."""
     assert value_words(question(kind), value, system) == words
 
@@ -100,7 +100,7 @@ def test_every_requirement_has_a_name() -> None:
             desk_height="76 cm",
         ).fit
         assert fit is not None
-        assert fit.requirements.keys() <= NAMES.keys()
+        assert fit.requirements.keys() <= FIGURE_NAMES.keys()
 
 
 # -- measured, partly measured or estimated: what a figure rests on, no more and no less ----------

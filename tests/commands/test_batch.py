@@ -15,7 +15,7 @@ import pytest
 from consult.call.batch import PersonRow
 from consult.cli import _parser
 from consult.commands import batch
-from consult.commands.batch_results import Json, at_team_prices, csv_text, safe, total_lines
+from consult.commands.batch_results import ResultRow, at_team_prices, csv_text, safe, total_lines
 from consult.commands.outcome import Progress
 from consult.paths import demo_folder
 from consult.range.model import Range
@@ -391,7 +391,7 @@ def test_broken_off(
     run("batch", str(path), "--out", str(out))
     whole, real = out.read_bytes(), batch.one_row
 
-    def broken_off(job: batch.Job, row: PersonRow) -> tuple[Json, bool]:
+    def broken_off(job: batch.Job, row: PersonRow) -> tuple[ResultRow, bool]:
         if row.line == 4:
             raise KeyboardInterrupt
         return real(job, row)
@@ -417,7 +417,7 @@ def test_rows_that_are_alike_are_worked_out_once(
         alone.append({**table(out)[0], "line": str(number)})
     real, asked = batch.one_row, list[int]()
 
-    def counted(job: batch.Job, row: PersonRow) -> tuple[Json, bool]:
+    def counted(job: batch.Job, row: PersonRow) -> tuple[ResultRow, bool]:
         asked.append(row.line)
         return real(job, row)
 

@@ -49,7 +49,7 @@ def _in_london(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 def at(monkeypatch: pytest.MonkeyPatch, moment: datetime) -> None:
     """Let the machine's clock say this, as it does in its own time zone."""
-    monkeypatch.setattr(clock, "read", lambda: datetime.fromtimestamp(moment.timestamp()))
+    monkeypatch.setattr(clock, "read_clock", lambda: datetime.fromtimestamp(moment.timestamp()))
 
 
 def test_the_clock_is_stopped(pytestconfig: pytest.Config) -> None:

@@ -21,7 +21,7 @@ from consult.call.state import state
 from consult.commands import records_text
 from consult.commands.batch_results import SETTINGS
 from consult.commands.records_export import CHAIR_COLUMNS as CHAIRS
-from consult.commands.records_export import COLUMNS as EXPORTED
+from consult.commands.records_export import EXPORTED
 from consult.paths import demo_folder, trees_folder
 from consult.range.parts import Kind
 from consult.summary import model, order
@@ -80,17 +80,19 @@ def test_call_file() -> None:
     told = yaml.safe_load(transcript.write_transcript(call, "seating", "Ada"))
     told["answers"] = [one["sex"] for one in told["answers"]]
     found = [*fields(told, {"answers", "handled"}), "expect"]
-    agrees("Call file", transcript.VERSION, found)
+    agrees("Call file", transcript.TRANSCRIPT_VERSION, found)
     schema = json.loads(Path(transcript.__file__).with_suffix(".schema.json").read_text("utf-8"))
     assert {name for name in found if "[" not in name} == set(schema["properties"])
-    assert schema["properties"]["format"]["const"] == transcript.VERSION == told["format"]
+    assert (
+        schema["properties"]["format"]["const"] == transcript.TRANSCRIPT_VERSION == told["format"]
+    )
 
 
 def test_summary() -> None:
     """As a finished call has it."""
     told = summarise(demo_basis(), state(demo_basis(), demo("01").call)).as_json()
-    agrees("Summary", model.VERSION, list(told))
-    assert told["version"] == model.VERSION
+    agrees("Summary", model.SUMMARY_VERSION, list(told))
+    assert told["version"] == model.SUMMARY_VERSION
 
 
 def test_fit(run: Run) -> None:
@@ -104,9 +106,9 @@ def test_orders() -> None:
     """Both forms of one order."""
     summary = summarise(demo_basis(), state(demo_basis(), demo("01").call), reader="order")
     told = order.order_json(summary)
-    agrees("Order", order.VERSION, list(fields(told, {"lines", "deliver_to"})))
+    agrees("Order", order.ORDER_VERSION, list(fields(told, {"lines", "deliver_to"})))
     heading = next(csv.reader(io.StringIO(order.order_csv(summary))))
-    agrees("Order lines", order.VERSION, heading)
+    agrees("Order lines", order.ORDER_VERSION, heading)
 
 
 @pytest.mark.usefixtures("records")
@@ -116,18 +118,18 @@ def test_export(run: Run, tmp_path: Path) -> None:
     keep(tmp_path / "kept" / "records.db", call, demo_basis())
     run("records", "export", REFERENCE, "--format", "json", "--out", str(tmp_path / "a.json"))
     (told,) = json.loads((tmp_path / "a.json").read_text("utf-8"))
-    agrees("Export", records_text.VERSION, list(fields(told, {"answers", "handled"})))
+    agrees("Export", records_text.RECORDS_TEXT_VERSION, list(fields(told, {"answers", "handled"})))
     run("records", "export", REFERENCE, "--format", "csv", "--out", str(tmp_path / "a.csv"))
     heading = next(csv.reader(io.StringIO((tmp_path / "a.csv").read_text("utf-8-sig"))))
     assert tuple(heading) == EXPORTED
-    agrees("Export lines", records_text.VERSION, heading)
+    agrees("Export lines", records_text.RECORDS_TEXT_VERSION, heading)
 
 
 def test_export_chairs() -> None:
     """Kinds of part stand for themselves."""
     kinds = "|".join(get_args(Kind))
     plain = [re.sub(rf"^({kinds})_(code|name)$", r"KIND_\2", name) for name in CHAIRS]
-    agrees("Export chairs", records_text.VERSION, list(dict.fromkeys(plain)))
+    agrees("Export chairs", records_text.RECORDS_TEXT_VERSION, list(dict.fromkeys(plain)))
 
 
 @pytest.mark.usefixtures("records")

@@ -15,7 +15,7 @@ from consult.paths import demo_folder
 from consult.records.kept import versions_of
 from consult.records.store import Store, open_store
 from consult.summary import FORMS, PAPERS
-from consult.summary.order import COLUMNS
+from consult.summary.order import ORDER_COLUMNS
 from tests.commands.runs import Run
 from tests.long import LONG
 from tests.records.samples import NOW
@@ -176,7 +176,7 @@ def test_csv_has_a_line_for_each_part(run: Run, records: Store, orders: Path) ->
     reference = stored(records, call)
     run("records", "orders", "--to", str(orders), "--form", "csv")
     rows = list(csv.DictReader((orders / f"{reference}.csv").read_text("utf-8").splitlines()))
-    assert tuple(rows[0]) == COLUMNS
+    assert tuple(rows[0]) == ORDER_COLUMNS
     assert len(rows) >= 6
     assert {row["order"] for row in rows} == {reference}
     assert {row["quantity"] for row in rows} == {"1"}

@@ -16,7 +16,7 @@ from consult.call.basis import Basis
 from consult.commands import publish_judge
 from consult.commands.publish_judge import asks_the_same
 from consult.content.begin import begin_folder
-from consult.content.effect.result import Level, Lost, Sample
+from consult.content.effect.result import CautionLevel, Lost, Sample
 from consult.content.library.files import read_files
 from consult.content.library.library import Library
 from consult.content.prove.kept import Proofs, proofs_of
@@ -326,7 +326,7 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     ],
 )
 def test_a_note_that_gives_way_to_another(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, level: Level, instead: str, edited: bool,
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, level: CautionLevel, instead: str, edited: bool,
     is_weaker: bool,
 ) -> None:  # fmt: skip
     """As at other limits of a range: nothing protects less. Never of a stop or a referral, nor
@@ -404,7 +404,7 @@ def test_templates_in_use_are_not_filled_again(
 ) -> None:
     """One that differs is; so is each where nothing is live to hold it against."""
     filled: list[int] = []
-    monkeypatch.setattr(publish_judge, "problems_of", lambda *_: ())
+    monkeypatch.setattr(publish_judge, "problems_of_files", lambda *_: ())
 
     def fill(paths: list[Path]) -> list[Problem]:
         filled.append(len(paths))

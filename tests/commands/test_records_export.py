@@ -19,7 +19,7 @@ from sqlalchemy import update
 from consult.call.call import UNTOLD, Answer, Call, Handled
 from consult.call.state import state
 from consult.call.transcript import load_transcript
-from consult.commands.records_export import COLUMNS, cell_text
+from consult.commands.records_export import EXPORTED, cell_text
 from consult.commands.records_text import call_json, exact_json, kept_json
 from consult.paths import demo_folder
 from consult.records.erase import erase
@@ -112,7 +112,7 @@ def test_no_calls_are_an_empty_list(run: Run, tmp_path: Path) -> None:
     """Nothing kept is still whole JSON, and a table with its head."""
     assert json.loads(export(run, tmp_path / "a.json", "--format", "json")) == []
     assert export(run, tmp_path / "a.csv", "--format", "csv").strip("\ufeff\r\n").split(",") == [
-        *COLUMNS
+        *EXPORTED
     ]
 
 

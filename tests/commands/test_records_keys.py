@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from cryptography.fernet import Fernet
 
-from consult.records.encryption import MISSING, WRONG
+from consult.records.encryption import MISSING, WRONG_KEY
 from consult.records.store import Store, open_store
 from tests.commands.runs import Run
 from tests.records.samples import call_of, keep, on_disk
@@ -39,7 +39,7 @@ def test_a_wrong_key_stops_nothing_but_health(
         assert "lumbagosecret" not in done.out
     where = run("records", "where")
     assert where.code == 0
-    assert (WRONG if key != "abc" else "is not valid") in where.out
+    assert (WRONG_KEY if key != "abc" else "is not valid") in where.out
 
 
 def test_a_key_made_and_changed(

@@ -16,7 +16,7 @@ from consult.paths import shipped_trees
 from consult.records.erase import erase
 from consult.records.kept import Opened
 from consult.records.store import Store
-from consult.tree.learned import FILE
+from consult.tree.learned import LEARNED_FILE
 from tests.call.calls import seating
 from tests.commands.conftest import RecordsWith
 from tests.commands.runs import Run
@@ -83,12 +83,12 @@ def test_proposed_accepted_and_taken_back(
     assert told["proposed"] == {}
     (entry,) = told["accepted"]
     assert (entry["name"], entry["calls"], entry["by"]) == (NAME, 50, "Ann")
-    assert run("check", str(trees / FILE)).code == 0
+    assert run("check", str(trees / LEARNED_FILE)).code == 0
     back = ("records", "learn", "--take-back", NAME)
     made = run(*back, "--by", "Cem")
     assert "again from the next call on" in made.out
     assert seconds(trees) == before
-    assert NAME in (trees / FILE).read_text("utf-8")
+    assert NAME in (trees / LEARNED_FILE).read_text("utf-8")
     (entry,) = run("records", "learn", "--json").json["accepted"]
     assert (entry["by"], entry["taken_back_by"]) == ("Ann", "Cem")
     assert entry["taken_back"] == entry["on"]
@@ -124,7 +124,7 @@ def test_what_cannot_be_accepted(run: Run, records_with: RecordsWith, trees: Pat
     assert (made.code, f"Proposed now: {NAME}" in made.err) == (2, True)
     made = run("records", "learn", "--take-back", NAME)
     assert (made.code, "In use: nothing" in made.err) == (2, True)
-    assert not (trees / FILE).exists()
+    assert not (trees / LEARNED_FILE).exists()
 
 
 def test_the_settings_that_come_with_consult_stay_as_they_are(
@@ -134,7 +134,7 @@ def test_the_settings_that_come_with_consult_stay_as_they_are(
     records_with(slow_calls)
     made = run("records", "learn", "--accept", NAME)
     assert (made.code, "consult begin FOLDER" in made.err) == (2, True)
-    assert not (shipped_trees() / FILE).exists()
+    assert not (shipped_trees() / LEARNED_FILE).exists()
 
 
 def test_before_the_first_look(run: Run, records: Store) -> None:
@@ -150,11 +150,13 @@ def test_a_file_with_a_mistake_is_not_read_in_silence(
 ) -> None:
     """No call begins with half of what was accepted."""
     assert records is not None
-    (trees / FILE).write_text("learned: 1\naccepted:\n  - {name: time.stature, value: long}\n")
+    (trees / LEARNED_FILE).write_text(
+        "learned: 1\naccepted:\n  - {name: time.stature, value: long}\n"
+    )
     basis, problems = load_basis(trees / "seating.yaml")
     assert basis is None
-    assert {Path(one.where.file).name for one in problems} == {FILE}
-    assert run("check", str(trees / FILE)).code == 1
+    assert {Path(one.where.file).name for one in problems} == {LEARNED_FILE}
+    assert run("check", str(trees / LEARNED_FILE)).code == 1
     assert run("records", "learn").code == 2
 
 
@@ -163,7 +165,7 @@ def test_the_effect_on_simulated_callers(
 ) -> None:
     """The same callers with the values in use, and with the proposals."""
     assert trees.is_dir()
-    monkeypatch.setattr("consult.commands.records_learn.CALLERS", 4)
+    monkeypatch.setattr("consult.commands.records_learn.CALLERS_LED", 4)
     records_with(slow_calls)
     told = run("records", "learn", "--effect").out
     lines = [line for line in told.splitlines() if "of 100 chairs fit" in line]
@@ -177,7 +179,7 @@ def test_the_effect_where_nobody_gets_a_chair(
 ) -> None:
     """Said, in place of a mean of nothing."""
     assert trees.is_dir()
-    monkeypatch.setattr("consult.commands.records_learn.CALLERS", 0)
+    monkeypatch.setattr("consult.commands.records_learn.CALLERS_LED", 0)
     records_with(slow_calls)
     found = run("records", "learn", "--effect")
     assert found.code == 0

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="a fork is begun
 @pytest.fixture(autouse=True)
 def _two_cores(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1})
-    monkeypatch.setattr(workers, "MANY", 4)
+    monkeypatch.setattr(workers, "_MANY", 4)
 
 
 @pytest.mark.parametrize("many", [0, 1, 3, 4, 5, 100])

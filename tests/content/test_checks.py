@@ -20,8 +20,8 @@ from consult.content.editing.live import LiveCheck
 from consult.fit.rules import RuleSource
 from consult.paths import shipped_trees
 from consult.tree.floor import the_floor
-from consult.tree.readability import FILE as PLAIN_WORDS
-from consult.tree.sources import FILE, Sources, shipped_sources
+from consult.tree.readability import PLAIN_WORDS_FILE as PLAIN_WORDS
+from consult.tree.sources import SOURCES_FILE, Sources, shipped_sources
 from tests.picture.test_svg_logo import LOGO
 from tests.tree.test_sources import PAGE
 
@@ -36,12 +36,12 @@ def copied(tmp_path: Path) -> Path:
 
 def test_everything_that_ships_is_cited() -> None:
     """No entry is there for show."""
-    assert sources_problems(shipped_trees() / FILE) == []
+    assert sources_problems(shipped_trees() / SOURCES_FILE) == []
 
 
 def test_an_entry_that_nothing_cites_is_told(copied: Path) -> None:
     """At its name, as a warning: it does no harm, but nobody knows what it is for."""
-    path = copied / FILE
+    path = copied / SOURCES_FILE
     path.write_text(path.read_text("utf-8") + UNUSED, "utf-8")
     (problem,) = sources_problems(path)
     assert (problem.rule, problem.severity) == ("unused-source", "warning")
@@ -51,7 +51,7 @@ def test_an_entry_that_nothing_cites_is_told(copied: Path) -> None:
 
 def test_a_draft_that_cites_it_counts(copied: Path) -> None:
     """Texts being edited are looked at in place of the files."""
-    path, tree = copied / FILE, copied / "work.yaml"
+    path, tree = copied / SOURCES_FILE, copied / "work.yaml"
     path.write_text(path.read_text("utf-8") + UNUSED, "utf-8")
     draft = tree.read_text("utf-8").replace("source: hse_breaks", "source: unused_page")
     assert draft != tree.read_text("utf-8")
@@ -60,7 +60,7 @@ def test_a_draft_that_cites_it_counts(copied: Path) -> None:
 
 def test_a_broken_file_has_its_own_mistakes_only(copied: Path) -> None:
     """What is not cited cannot be known while names are missing."""
-    path = copied / FILE
+    path = copied / SOURCES_FILE
     path.write_text("sources: Ours\n", "utf-8")
     assert [one.rule for one in sources_problems(path)] == ["missing-name"]
 
@@ -115,11 +115,11 @@ def live(folder: Path, **changed: str) -> set[str]:
 
 def test_the_editor_sees_the_same(copied: Path) -> None:
     """A name mistyped in the list makes the tree wrong at once, and the entry unused."""
-    text = (copied / FILE).read_text("utf-8")
+    text = (copied / SOURCES_FILE).read_text("utf-8")
     assert live(copied) == set()
     spoilt = text.replace("\n  hfes_100:\n", "\n  hfes_101:\n")
-    assert live(copied, **{FILE: spoilt}) == {"unused-source"}
-    assert live(copied, **{FILE: text.replace("opened", "read")}) >= {"wrong-word"}
+    assert live(copied, **{SOURCES_FILE: spoilt}) == {"unused-source"}
+    assert live(copied, **{SOURCES_FILE: text.replace("opened", "read")}) >= {"wrong-word"}
     words = (copied / PLAIN_WORDS).read_text("utf-8").replace("gliders: glides", "Gliders: glides")
     assert live(copied, **{PLAIN_WORDS: words}) == {"wrong-form"}
 
@@ -137,7 +137,7 @@ def test_after_a_change_of_the_list_trees_are_checked_again(copied: Path) -> Non
     found = set(check.problems(cites)) - set(clean)
     told = {(one.rule, Path(one.where.file).name) for one in found}
     assert told >= {("unknown-source", "work.yaml"), ("unknown-source", "contacts.yaml")}
-    added = {**cites, FILE: texts[FILE] + UNUSED.replace("unused_page", "new")}
+    added = {**cites, SOURCES_FILE: texts[SOURCES_FILE] + UNUSED.replace("unused_page", "new")}
     left = set(check.problems(added)) - set(clean)
     assert {one.rule for one in left} <= {"unused-source"}
 

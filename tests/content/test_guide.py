@@ -15,7 +15,7 @@ from consult.range.file import load_range
 from consult.range.parts import FEATURES
 from consult.tree.check import check_tree
 from consult.ui.edit.adding import ADDED
-from consult.ui.edit.keys import KEYS
+from consult.ui.edit.keys import EDIT_KEYS
 from tests.content.guide import FILE, GUIDE, RECIPES, WHOLE, begun, shown, steps
 
 
@@ -45,7 +45,9 @@ def test_recipes_are_numbered_in_order() -> None:
 
 def test_the_keys_are_those_of_the_desk() -> None:
     """Every key that the guide names is a key of the desk or of any text field."""
-    known = {one.shown for one in KEYS} | {each for one in KEYS for each in one.key.split(",")}
+    known = {one.shown for one in EDIT_KEYS} | {
+        each for one in EDIT_KEYS for each in one.key.split(",")
+    }
     plain = {each.casefold().replace(" ", "") for each in known} | {"ctrl+u"}
     named = set(re.findall(r"\b(?:F\d+|(?:Ctrl|Alt)\+\w+)\b", GUIDE))
     assert len(named) > 10

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from consult.content.names_in_words import (
-    OUTCOMES,
+    OUTCOME_WORDS,
     YES_NO,
     choice_in_words,
     quantity_in_words,
@@ -131,7 +131,7 @@ def test_every_quantity_has_words() -> None:
 
 def test_every_outcome_has_words() -> None:
     """What a promise about every call may name is said too, each kind in words of its own."""
-    assert set(OUTCOMES) == {"call", *OWNERS}
+    assert set(OUTCOME_WORDS) == {"call", *OWNERS}
     text = "stopped and not caution.heavy and advice.a_b or not need.arms and asked.heel"
     said = in_words(parse_condition(text, outcomes=True), TREE)
     assert said == (

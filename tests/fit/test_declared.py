@@ -15,8 +15,8 @@ from consult.body.population import load_population
 from consult.fit.declared import (
     choose_declared,
     declared_fit,
+    declared_ready,
     product_truth,
-    ready,
 )
 from consult.fit.declared_worth import PREFERRED, DeclaredWorth
 from consult.fit.request import FitRequest
@@ -100,7 +100,7 @@ def test_what_falls_short_says_so(desks: Range) -> None:
     found = choose_declared(FitRequest(desks, who, Workplace(heel=0.0)), said(room_width=2000.0))
     assert found.best is not None
     fit = declared_fit(desks.fitting, who, Workplace(heel=0.0), said())  # type: ignore[arg-type]
-    picked = ready(desks, fit, found.best.parts, ())
+    picked = declared_ready(desks, fit, found.best.parts, ())
     assert found.best.p_fits < 0.5
     (short,) = picked.shortfalls
     assert short.requirement == "desk_height"

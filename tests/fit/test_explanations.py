@@ -12,7 +12,7 @@ from consult.fit.choose import choose
 from consult.fit.explanations import (
     FEWER_BODIES,
     FURTHEST,
-    STEP,
+    SHIFT_STEP,
     Rejection,
     TurningPoint,
     near_misses,
@@ -210,7 +210,7 @@ def test_choosing_again_at_the_shift_gives_the_part(
     shifts = [abs(turn.shift_mm) for turn in found]
     assert shifts == sorted(shifts)
     for turn in found:
-        assert turn.shift_mm % STEP == 0
+        assert turn.shift_mm % SHIFT_STEP == 0
         assert 0 < abs(turn.shift_mm) <= min(FURTHEST, 2 * who.dimensions[turn.dimension].sd)
         assert turn.say.lengths == {"amount": abs(turn.shift_mm)}
         there = as_if(who, turn.dimension, who.dimensions[turn.dimension].mean + turn.shift_mm)

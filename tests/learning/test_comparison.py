@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from consult.call.closing_lines import ChairOutcome, MeasuredAgain, PastCall, StatedOdds
 from consult.learning.comparison import (
     FEW,
-    WRONG,
+    WRONG_CHAIR,
     as_often,
     bands_of,
     beta_share,
@@ -206,7 +206,7 @@ def test_all_looks_together_spend_what_may_be_spent() -> None:
     """However long calls go on."""
     looks = [look_at(50 << k) for k in range(40)]
     spent = sum(look.alpha for look in looks if look)
-    assert WRONG * 0.97 < spent < WRONG
+    assert WRONG_CHAIR * 0.97 < spent < WRONG_CHAIR
     assert [look.number for look in looks if look] == list(range(1, 41))
 
 

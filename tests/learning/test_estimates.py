@@ -20,7 +20,7 @@ from consult.learning.comparison import Comparison, Proposals, look_at, proposal
 from consult.learning.estimates import (
     A_SECOND,
     LogTimes,
-    Timed,
+    TimesTaken,
     compare_errors,
     compare_parts,
     compare_times,
@@ -55,7 +55,7 @@ class Calls:
         self.timed: dict[str, Counter[int]] = {name: Counter() for name in self.mean}
         self.count = 0
 
-    def until(self, count: int) -> Mapping[str, Timed]:
+    def until(self, count: int) -> Mapping[str, TimesTaken]:
         """The times of the first ``count`` calls."""
         more = count - self.count
         for name, mean in self.mean.items():
@@ -140,9 +140,9 @@ def test_close_together_times_are_compared_as_by_a_t_test() -> None:
 
 def test_few_answers_are_not_looked_at() -> None:
     """Nineteen of one question say nothing; twenty are compared."""
-    few: Mapping[str, Timed] = {"stature": {400: 19}, "nobody_asks_this": {400: 99}}
+    few: Mapping[str, TimesTaken] = {"stature": {400: 19}, "nobody_asks_this": {400: 99}}
     assert list(compare_times(tree(), few)) == []
-    enough: Mapping[str, Timed] = {"stature": {400: 10, 420: 10}}
+    enough: Mapping[str, TimesTaken] = {"stature": {400: 10, 420: 10}}
     assert [one.name for one in compare_times(tree(), enough)] == ["time.stature"]
 
 

@@ -15,15 +15,15 @@ import consult
 from consult.marked.fast_validation import surely_follows
 from consult.marked.marks import load_marked
 from consult.paths import demo_folder, trees_folder
-from consult.tree.draft import SCHEMA
+from consult.tree.draft import TREE_SCHEMA
 from tests.long import examples
 
-TREE: Any = json.loads(SCHEMA.read_text("utf-8"))
+TREE: Any = json.loads(TREE_SCHEMA.read_text("utf-8"))
 SCHEMAS = sorted(Path(consult.__file__).parent.rglob("*.schema.json"))
 EXAMPLES = sorted((Path(__file__).parents[1] / "tree").rglob("*.yaml"))
 _CORE = Path(consult.__file__).parent
 FILES = {
-    trees_folder() / "aches.yaml": SCHEMA,
+    trees_folder() / "aches.yaml": TREE_SCHEMA,
     trees_folder() / "range.yaml": _CORE / "range" / "range.schema.json",
     trees_folder() / "contacts.yaml": _CORE / "tree" / "contacts.schema.json",
     trees_folder() / "callers.yaml": _CORE / "tree" / "shares.schema.json",

@@ -11,7 +11,7 @@ from consult.picture.model import Scene
 from consult.picture.scene import scene
 from consult.picture.svg import SIDE_TITLE, described
 from consult.picture.svg_shapes import svg_text
-from consult.picture.svg_side import sheet
+from consult.picture.svg_side import side_sheet
 from consult.units import System
 from tests.fit.bodies import body
 from tests.fit.test_settings import ready
@@ -54,7 +54,7 @@ def side_view(
     prefix: str = "",
 ) -> str:
     """The side view as the documents of a call have it."""
-    paper, said = sheet(found, system, width_mm=width), said or described(found, system)
+    paper, said = side_sheet(found, system, width_mm=width), said or described(found, system)
     return svg_text(paper.shapes, paper.size, title=title, description=said, prefix=prefix)
 
 

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from consult.picture.measures import MEASURES
-from consult.picture.raster import ACROSS, DOWN, Dots, Grid, plain, png, sheet_rows
+from consult.picture.raster import ACROSS, DOWN, Dots, Grid, plain_colour, png, sheet_rows
 from consult.picture.steps import STEP_STUDIES
 from consult.picture.svg_shapes import Circle, Line, Polygon, Sheet, Text
-from consult.picture.svg_side import sheet as side_sheet
+from consult.picture.svg_side import side_sheet
 from tests.long import every_case
 from tests.picture.scenes import drawn
 
@@ -180,7 +180,7 @@ def test_dashes_have_gaps() -> None:
 )
 def test_what_the_font_lacks_is_written_plainly(text: str, written: str) -> None:
     """A fraction is never read as another number."""
-    assert plain(text) == written
+    assert plain_colour(text) == written
 
 
 def test_every_step_can_be_a_picture() -> None:

@@ -14,7 +14,7 @@ from consult.fit.workplace import Desk, Workplace
 from consult.picture.model import Misfit, Scene
 from consult.picture.scene import scene
 from consult.picture.svg import described
-from consult.picture.svg_side import sheet
+from consult.picture.svg_side import side_sheet
 from consult.sentence import Sentence
 from consult.units import System, format_length
 from consult.visible import visible
@@ -63,7 +63,7 @@ def test_both_units_stand_together() -> None:
 def test_everything_is_to_scale(width: float) -> None:
     """Dimension lines on paper, over the scale, are the millimetres they say."""
     found = drawn(HIGH, SHORT)
-    paper = sheet(found, "metric", width_mm=width)
+    paper = side_sheet(found, "metric", width_mm=width)
     drawing = side_view(found, width=width)
     for one in found.dimensions:
         (line,) = parts(drawing, "polyline", f"dimension: {one.name}")
@@ -72,7 +72,7 @@ def test_everything_is_to_scale(width: float) -> None:
 
 def test_the_scale_is_written() -> None:
     """The sheet says at what scale it is, and that is the scale it is drawn at."""
-    paper = sheet(drawn(), "metric")
+    paper = side_sheet(drawn(), "metric")
     assert f"1 : {1 / paper.scale:.1f};" in " ".join(texts(side_view(drawn(), "metric"), "legend"))
 
 
@@ -206,7 +206,7 @@ def test_any_words_give_well_formed_xml(problem: str, title: str) -> None:
 
 def test_ten_thousand_letters_only_make_it_longer() -> None:
     """A very long word is broken, and the sheet grows."""
-    long, short = (sheet(with_problem("x" * n), "metric") for n in (10_000, 10))
+    long, short = (side_sheet(with_problem("x" * n), "metric") for n in (10_000, 10))
     assert long.size[1] > 3 * short.size[1]
     assert long.size[0] == short.size[0]
 

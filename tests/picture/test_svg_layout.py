@@ -17,7 +17,7 @@ from consult.picture.model import Misfit
 from consult.picture.scene import scene
 from consult.picture.svg import pair
 from consult.picture.svg_shapes import Circle, Line, Sheet
-from consult.picture.svg_side import sheet
+from consult.picture.svg_side import side_sheet
 from consult.sentence import Sentence
 from consult.summary.pictures import scene_now
 from consult.units import System
@@ -55,7 +55,7 @@ def test_labels_never_overlap(
     found = scene(person, workplace, assess(person, workplace), None)
     assume(found is not None)
     assert found is not None
-    check(sheet(found, system, width_mm=width))
+    check(side_sheet(found, system, width_mm=width))
 
 
 def test_signs_for_one_spot_stand_apart() -> None:
@@ -63,7 +63,7 @@ def test_signs_for_one_spot_stand_apart() -> None:
     one = drawn()
     crowd = tuple(Misfit(str(n), (300.0, 500.0), "made_up", Sentence("Here.")) for n in range(1, 8))
     for width in (40.0, 170.0):
-        found = sheet(replace(one, problems=crowd), "both", width_mm=width)
+        found = side_sheet(replace(one, problems=crowd), "both", width_mm=width)
         check(found)
         signs = [s for s in found.shapes if isinstance(s, Circle) and s.part == "sign"]
         big = [s for s in signs if s.fill == "paper"]

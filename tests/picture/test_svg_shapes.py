@@ -12,8 +12,8 @@ from consult.picture.svg_furniture import limb
 from consult.picture.svg_shapes import (
     Circle,
     Line,
-    Point,
     Polygon,
+    SvgPoint,
     Text,
     View,
     clip_shape,
@@ -34,7 +34,7 @@ def test_hatching_covers_evenly(degrees: float, inked: float) -> None:
 
 
 @given(st.lists(_AT, min_size=3, max_size=8), st.floats(0, 180))
-def test_hatching_stays_inside(points: list[Point], degrees: float) -> None:
+def test_hatching_stays_inside(points: list[SvgPoint], degrees: float) -> None:
     """Whatever the outline, every line ends within its bounds."""
     for line in hatch(points, degrees, 1.5, 0.1):
         for x, y in line.points:
@@ -43,7 +43,7 @@ def test_hatching_stays_inside(points: list[Point], degrees: float) -> None:
 
 
 @given(st.lists(_AT, min_size=2, max_size=8), st.booleans())
-def test_what_is_cut_lies_within(points: list[Point], closed: bool) -> None:
+def test_what_is_cut_lies_within(points: list[SvgPoint], closed: bool) -> None:
     """Lines and outlines cut to a rectangle have no point outside it."""
     shape = Polygon(tuple(points), "ink") if closed else Line(tuple(points), 0.3)
     for piece in clip_shape(shape, (0.0, 0.0), (10.0, 10.0)):

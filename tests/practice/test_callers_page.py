@@ -43,7 +43,7 @@ def test_the_trait_shown_is_one(tmp_path: Path) -> None:
 
 def test_nothing_is_left_out() -> None:
     """Every key of a caller, of a behaviour and of a course, and every kind, is on the page."""
-    schema, course = load_schema(caller_file.SCHEMA), load_schema(COURSE_SCHEMA)
+    schema, course = load_schema(caller_file.CALLER_SCHEMA), load_schema(COURSE_SCHEMA)
     keys = {
         *schema["properties"],
         *schema["properties"]["manner"]["properties"],

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.commands.check import problems_of
+from consult.commands.check import problems_of_files
 from consult.paths import shipped_trees, trees_folder
 from consult.practice.caller_file import FOLDER
 from consult.practice.catalogue import (
@@ -113,8 +113,8 @@ def test_the_same_exercise_twice_is_warned_of(tmp_path: Path) -> None:
 
 def test_the_check_knows_courses(tmp_path: Path) -> None:
     """``consult check`` reads a course as one."""
-    assert problems_of(course_file(tmp_path, COURSE.replace("ben", "bne"))) != []
-    assert problems_of(course_file(tmp_path / "good", COURSE)) == []
+    assert problems_of_files(course_file(tmp_path, COURSE.replace("ben", "bne"))) != []
+    assert problems_of_files(course_file(tmp_path / "good", COURSE)) == []
 
 
 def test_a_beginner_begins_at_the_beginning() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.commands.check import problems_of
+from consult.commands.check import problems_of_files
 from consult.practice.catalogue import choices_in
 from consult.practice.load import load_persona, practice_problems
 from tests.call.calls import basis_of
@@ -247,8 +247,8 @@ def test_mistakes_in_the_words_are_told(
 def test_the_check_knows_practice_files(tmp_path: Path) -> None:
     """``consult check`` reads a practice file as what it is, and the words file too."""
     path = written(tmp_path, HEAD + "truth: {hour: 8}\n")
-    assert [problem.rule for problem in problems_of(path)] == ["unknown-question"]
-    assert problems_of(CALLERS / "words.yaml") == []
+    assert [problem.rule for problem in problems_of_files(path)] == ["unknown-question"]
+    assert problems_of_files(CALLERS / "words.yaml") == []
 
 
 def test_the_list_of_a_folder(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from consult.body.population import load_population
 from consult.practice import model_call
 from consult.practice.load import load_persona
 from consult.practice.log import Again, Coach, Recommend, Say
-from consult.practice.model import LEVELS, Level
+from consult.practice.model import LEVELS, Guidance
 from consult.practice.model_call import SECONDS, led_exercise
 from consult.practice.score import as_it_should_be, score_of
 from consult.practice.scoring.evidence import Led
@@ -46,7 +46,7 @@ def test_full_marks_can_be_had_of_callers_made_by_hand(name: str, seed: int) -> 
 
 @pytest.mark.parametrize("level", LEVELS)
 @pytest.mark.parametrize("name", NAMES if LONG else ("late_sign", "set_up"))
-def test_full_marks_can_be_had_at_every_level(name: str, level: Level) -> None:
+def test_full_marks_can_be_had_at_every_level(name: str, level: Guidance) -> None:
     """Levels change what the desk shows and the pace that is allowed, and nothing else."""
     basis, persona = caller(name)
     assert score_of(led_exercise(basis, persona, 1, level, BEGAN), persona, basis).full

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from consult.practice.ways import FILE, Ways, load_ways, often, pick
+from consult.practice.ways import WORDS_FILE, Ways, load_ways, often, pick
 from tests.practice.callers import CALLERS
 
 
 def ways() -> Ways:
     """The shipped words."""
-    found, problems = load_ways(CALLERS / FILE)
+    found, problems = load_ways(CALLERS / WORDS_FILE)
     assert found is not None, problems
     return found
 

@@ -9,7 +9,7 @@ from consult.call.basis import Basis
 from consult.call.stops import warning_questions
 from consult.practice.exercise import Exercise
 from consult.practice.log import Log
-from consult.practice.model import Level, Persona
+from consult.practice.model import Guidance, Persona
 from consult.practice.trial import by_chance
 from consult.tree.model import Question, plain_name
 
@@ -28,7 +28,7 @@ class Clock:
         return self.at
 
 
-Trainee = Callable[[Basis, Persona, int, Level], Log]
+Trainee = Callable[[Basis, Persona, int, Guidance], Log]
 
 
 def typed(question: Question, said: str) -> str:
@@ -46,7 +46,7 @@ def _none_of(question: Question) -> str:
     return next(name for name in question.choices if name in ("none", question.exclusive))
 
 
-def quitter(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
+def quitter(basis: Basis, persona: Persona, seed: int, level: Guidance) -> Log:
     """Says hello and closes."""
     now = Clock()
     exercise = Exercise(basis, persona, seed, level, BEGAN)
@@ -55,7 +55,7 @@ def quitter(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     return exercise.log
 
 
-def careless(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
+def careless(basis: Basis, persona: Persona, seed: int, level: Guidance) -> Log:
     """Never asks about warning signs, believes every first figure, says no caution."""
     now, done = Clock(), set[str]()
     exercise = Exercise(basis, persona, seed, level, BEGAN)
@@ -78,7 +78,13 @@ def careless(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
 
 
 def led_by_the_desk(
-    basis: Basis, persona: Persona, seed: int, level: Level, *, hints: int = 0, seconds: float = 10
+    basis: Basis,
+    persona: Persona,
+    seed: int,
+    level: Guidance,
+    *,
+    hints: int = 0,
+    seconds: float = 10,
 ) -> Log:
     """Asks what stands on the desk, once and plainly, and says every caution it raises."""
     now, done = Clock(seconds), set[str]()
@@ -101,12 +107,12 @@ def led_by_the_desk(
     return exercise.log
 
 
-def hinted(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
+def hinted(basis: Basis, persona: Persona, seed: int, level: Guidance) -> Log:
     """Takes three hints, and else does as the desk says."""
     return led_by_the_desk(basis, persona, seed, level, hints=3)
 
 
-def hasty(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
+def hasty(basis: Basis, persona: Persona, seed: int, level: Guidance) -> Log:
     """Names a chair after a few questions, with the measures left out, and closes."""
     now = Clock(2.0)
     exercise = Exercise(basis, persona, seed, level, BEGAN)
@@ -132,6 +138,6 @@ def hasty(basis: Basis, persona: Persona, seed: int, level: Level) -> Log:
     return exercise.log
 
 
-def at_random(basis: Basis, persona: Persona, seed: int, _level: Level) -> Log:
+def at_random(basis: Basis, persona: Persona, seed: int, _level: Guidance) -> Log:
     """Does one thing after another that can be done, by chance; asks and enters most of all."""
     return by_chance(basis, persona, seed, BEGAN)

@@ -17,7 +17,7 @@ from consult.call.basis import Basis
 from consult.call.state import request_of, state
 from consult.paths import trees_folder
 from consult.range.chairs import which_go_together
-from consult.range.file import SCHEMA, load_range
+from consult.range.file import RANGE_SCHEMA, load_range
 from consult.range.model import Range
 from consult.range.parts import (
     CHAIR_KINDS,
@@ -186,7 +186,7 @@ def test_too_many_chairs_to_compare_is_said(tmp_path: Path) -> None:
 
 def test_the_schema_is_a_schema_and_explains_itself() -> None:
     """Draft 2020-12, with a description at every name an editor may offer."""
-    schema = json.loads(SCHEMA.read_text(encoding="utf-8"))
+    schema = json.loads(RANGE_SCHEMA.read_text(encoding="utf-8"))
     Draft202012Validator.check_schema(schema)
     for shape in schema["$defs"].values():
         for name, piece in shape.get("properties", {}).items():

@@ -8,7 +8,7 @@ import pytest
 
 from consult.paths import shipped_trees
 from consult.range.fitting import LinearSum
-from consult.range.fitting_file import amount, load_fitting
+from consult.range.fitting_file import load_fitting, sum_written
 from consult.range.measures import measure
 from consult.range.model import Range
 
@@ -33,13 +33,13 @@ def test_the_same_text_is_one_range(desks: Range, tmp_path: Path) -> None:
 
 def test_sums_and_measures_are_read_as_written() -> None:
     """Names, factors and lengths, added or taken away; nothing else is taken for a sum."""
-    assert amount("body.stature - 20 mm") == LinearSum(((1.0, "body.stature"),), -20.0)
-    assert amount("a + b.c * 0.5 - 2 cm") == LinearSum(((1.0, "a"), (0.5, "b.c")), -20.0)
-    assert amount("load - top.weight - 2 kg") == LinearSum(
+    assert sum_written("body.stature - 20 mm") == LinearSum(((1.0, "body.stature"),), -20.0)
+    assert sum_written("a + b.c * 0.5 - 2 cm") == LinearSum(((1.0, "a"), (0.5, "b.c")), -20.0)
+    assert sum_written("load - top.weight - 2 kg") == LinearSum(
         ((1.0, "load"), (-1.0, "top.weight")), -2.0
     )
     for text in ("", "a b", "a +", "+ a", "a * b", "a / 2", "20 mm", "(a)", "a -- b", "a + 2"):
-        assert amount(text) is None, text
+        assert sum_written(text) is None, text
     assert measure("62 to 128.5 cm") == ((620.0, 1285.0), "mm")
     assert measure("80 kg") == ((80.0, 80.0), "kg")
     for other in (80, "80", "80 kilos", "-3 cm", None, "3 to cm"):

@@ -13,7 +13,7 @@ from cryptography.fernet import Fernet
 from consult.records.backup import FULL, backup, integrity, restore, restore_shared
 from consult.records.erase import erase
 from consult.records.errors import CannotKeep, Damaged, Newer, NotRecords
-from consult.records.schema import VERSION
+from consult.records.schema import SCHEMA_VERSION
 from consult.records.store import Store, open_store
 from tests.records.postgres import Server
 from tests.records.samples import NOW, append, begin, call_of, keep, words
@@ -85,7 +85,7 @@ def test_what_is_no_backup_is_not_put_back(file_store: Store, tmp_path: Path) ->
     data[4096 * 3 : 4096 * 4] = bytes(4096)
     (tmp_path / "torn").write_bytes(data)
     with closing(sqlite3.connect(whole)) as connection:
-        connection.execute(f"PRAGMA user_version={VERSION + 1}")
+        connection.execute(f"PRAGMA user_version={SCHEMA_VERSION + 1}")
     for name, trouble in {
         "text": NotRecords,
         "torn": Damaged,

@@ -14,7 +14,7 @@ from consult.call.basis import Basis
 from consult.call.call import READ_OUT, Answer, Call
 from consult.call.state import State, state_so_far
 from consult.records.desk_calls import IN_RECOVERY, CallRefused, DeskCalls, KeptCall
-from consult.records.encryption import MISSING, WRONG
+from consult.records.encryption import MISSING, WRONG_KEY
 from consult.records.store import open_store
 from tests.call.calls import HOSTILE, TODAY, call_of, derived, seating
 from tests.records.samples import on_disk
@@ -219,7 +219,7 @@ def test_a_wrong_key_is_said_before_the_first_answer(
     """The desk that opens the records says at once that health is neither shown nor stored."""
     first, second = (Fernet.generate_key().decode() for _ in range(2))
     open_store(tmp_path / "r.db", first).close()
-    for key, why in ((second, WRONG), ("abc", "is not valid"), ("", MISSING)):
+    for key, why in ((second, WRONG_KEY), ("abc", "is not valid"), ("", MISSING)):
         monkeypatch.setenv("CONSULT_KEY", key)
         kept = desk()
         assert kept.find("") == []

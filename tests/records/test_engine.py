@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import text
 
-from consult.records.engine import STEPS, bring_up, open_database
+from consult.records.engine import SCHEMA_STEPS, bring_up, open_database
 from consult.records.errors import CannotKeep, Newer, NotRecords, RecordsTrouble
 from consult.records.place import records_place
-from consult.records.schema import APPLICATION_ID, VERSION, calls
+from consult.records.schema import APPLICATION_ID, SCHEMA_VERSION, calls
 from consult.records.store import Store, open_store
 from tests.records.samples import call_of, keep
 
@@ -71,7 +71,7 @@ def test_a_step_that_fails_changes_nothing(store: Store) -> None:
 
 def test_every_released_version_has_its_step() -> None:
     """From the first version on there is a way to this one."""
-    assert sorted(STEPS) == list(range(1, VERSION))
+    assert sorted(SCHEMA_STEPS) == list(range(1, SCHEMA_VERSION))
 
 
 def test_a_newer_file_is_never_touched(tmp_path: Path) -> None:
@@ -80,7 +80,7 @@ def test_a_newer_file_is_never_touched(tmp_path: Path) -> None:
     keep(store := open_store(path), call_of(("a", "1")))
     store.close()
     with closing(sqlite3.connect(path)) as connection:
-        connection.execute(f"PRAGMA user_version={VERSION + 1}")
+        connection.execute(f"PRAGMA user_version={SCHEMA_VERSION + 1}")
         connection.execute("UPDATE meta SET value = '2' WHERE name = 'schema_version'")
         connection.commit()
     before, changed = path.read_bytes(), path.stat().st_mtime_ns

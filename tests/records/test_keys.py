@@ -11,7 +11,7 @@ import pytest
 from cryptography.fernet import Fernet
 
 from consult.records.backup import backup, integrity, restore
-from consult.records.encryption import MISSING, WRONG, Seal
+from consult.records.encryption import MISSING, WRONG_KEY, Seal
 from consult.records.engine import Database
 from consult.records.errors import CannotKeep, NoKey
 from consult.records.keys import change_key, replace_lost_key
@@ -218,9 +218,9 @@ def test_a_key_changed(place: str) -> None:
     new = open_store(place, OTHER)
     assert new.key_trouble == ""
     assert new.read(opened.id).call == CALL
-    assert open_store(place, KEY).key_trouble == WRONG
+    assert open_store(place, KEY).key_trouble == WRONG_KEY
     longer = CALL.add(call_of(("pain", "later"), ("c", "3")).answers[0])
-    assert append(old, opened, longer, True) == (WRONG,)
+    assert append(old, opened, longer, True) == (WRONG_KEY,)
     assert new.read(opened.id).call == CALL
 
 
@@ -271,7 +271,7 @@ def test_killed_before_every_step_of_a_key(tmp_path: Path, how: str) -> None:
     for step in every_kill(work, records):
         after = open_store(records / "r.db", OTHER)
         if after.key_trouble:
-            assert (how, after.key_trouble) == ("changed", WRONG), step
+            assert (how, after.key_trouble) == ("changed", WRONG_KEY), step
             after = open_store(records / "r.db", KEY)
         assert not after.key_trouble
         assert all(after.read(one).call == CALL for one in references), step

@@ -10,8 +10,8 @@ import pytest
 from consult.call.call import UNTOLD
 from consult.records.errors import NoSuchCall
 from consult.records.recovery_file import files_in
-from consult.records.schema import VERSION
-from consult.records.search import count, files_of, listed, read_without_health, version
+from consult.records.schema import SCHEMA_VERSION
+from consult.records.search import count, files_of_call, listed_calls, read_without_health, version
 from consult.records.store import Store, open_store
 from tests.commands.runs import ran
 from tests.records.samples import NOW, VERSIONS, call_of, keep, words
@@ -26,13 +26,13 @@ def test_calls_of_a_time_and_a_status(store: Store) -> None:
     names = [one.reference for one in made]
 
     def found(**asked: object) -> list[str]:
-        return [one.reference for one in listed(store, **asked)]  # type: ignore[arg-type]
+        return [one.reference for one in listed_calls(store, **asked)]  # type: ignore[arg-type]
 
     assert found() == names[::-1]
     assert found(since=NOW + HOUR, until=NOW + 3 * HOUR) == [names[2], names[1]]
     assert found(status="held") == [names[1]]
     assert found(limit=1) == [names[3]]
-    assert (count(store), version(store)) == (4, str(VERSION))
+    assert (count(store), version(store)) == (4, str(SCHEMA_VERSION))
 
 
 def test_a_call_without_its_health(store: Store) -> None:
@@ -48,7 +48,7 @@ def test_a_call_without_its_health(store: Store) -> None:
         ("plain", 2, ""),
     ]
     assert bare.summaries == ()
-    assert [path.name for path in files_of(store, opened.reference)] == ["s.txt"]
+    assert [path.name for path in files_of_call(store, opened.reference)] == ["s.txt"]
     assert store.read(opened.id).call.answers == call.answers
     for nobody in ("ZZZ-ZZZ", "what?"):
         with pytest.raises(NoSuchCall):

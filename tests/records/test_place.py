@@ -13,7 +13,7 @@ import pytest
 from consult.records.backup import backup
 from consult.records.call_trees import FirstCalls
 from consult.records.errors import CannotKeep
-from consult.records.place import home_path, no_records, records_place, write_whole
+from consult.records.place import home_path, no_records, records_place, write_in_place
 from consult.records.store import Store, open_store
 from tests.call.calls import HOSTILE
 from tests.records.samples import call_of, keep
@@ -23,7 +23,7 @@ from tests.records.samples import call_of, keep
 def test_any_text(text: str, tmp_path: Path) -> None:
     """Every awkward text is written to the character."""
     file = tmp_path / "new" / "text"
-    write_whole(file, text)
+    write_in_place(file, text)
     assert file.read_bytes().decode("utf-8", "surrogatepass") == text.replace("\n", os.linesep)
 
 
@@ -31,7 +31,7 @@ def test_any_text(text: str, tmp_path: Path) -> None:
 def test_for_this_user_only(tmp_path: Path) -> None:
     """Neither the file nor its new folder can be read by others."""
     file = tmp_path / "calls" / "text"
-    write_whole(file, "private")
+    write_in_place(file, "private")
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     assert stat.S_IMODE(file.parent.stat().st_mode) & 0o077 == 0
 
@@ -69,7 +69,7 @@ def _log(file: Path) -> Path:
 
 
 def _recovery(file: Path) -> Path:
-    write_whole(file.parent / "recovery" / "x.recovery", "")
+    write_in_place(file.parent / "recovery" / "x.recovery", "")
     return file.parent / "recovery" / "x.recovery"
 
 

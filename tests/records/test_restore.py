@@ -12,7 +12,7 @@ import pytest
 
 from consult.records.backup import backup, integrity, restore
 from consult.records.errors import CannotKeep, Newer
-from consult.records.schema import VERSION
+from consult.records.schema import SCHEMA_VERSION
 from consult.records.store import open_store
 from tests.records.killing import every_kill
 from tests.records.samples import call_of, keep, on_disk, words
@@ -124,7 +124,7 @@ def test_a_backup_newer_inside_than_its_header(
     set_up, folder, now, _ = scene
     set_up()
     with closing(sqlite3.connect(folder / "backup.db")) as opened:
-        newer = str(VERSION + 1)
+        newer = str(SCHEMA_VERSION + 1)
         opened.execute("UPDATE meta SET value = ? WHERE name = 'schema_version'", (newer,))
         opened.commit()
     with pytest.raises(Newer):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from consult.records.kept import ALPHABET, as_reference, new_reference
-from consult.records.search import name_words
+from consult.records.search import words_of_name
 from consult.records.store import Store
 from tests.records.samples import append, begin, call_of, keep
 
@@ -68,5 +68,5 @@ def test_references_can_be_said() -> None:
 
 def test_words_of_a_name_are_few() -> None:
     """A text that is no name does not fill the search."""
-    assert len(name_words(" ".join(f"w{n}" for n in range(1_000)))) == 20
-    assert name_words("\N{GRINNING FACE} ... ") == ()
+    assert len(words_of_name(" ".join(f"w{n}" for n in range(1_000)))) == 20
+    assert words_of_name("\N{GRINNING FACE} ... ") == ()

@@ -11,4 +11,4 @@ from datetime import datetime
 from consult.commands import clock
 
 NOON = datetime(2026, 11, 25, 12, 0)
-clock.read = lambda: NOON
+clock.read_clock = lambda: NOON

@@ -16,7 +16,7 @@ from consult.call.state import state
 from consult.picture.svg_shapes import Circle, Line, Polygon, Text, svg_text
 from consult.summary.blocks import (
     Alert,
-    Block,
+    DocumentBlock,
     Drawing,
     Heading,
     Items,
@@ -60,7 +60,7 @@ SKETCH = (
 
 
 @cache
-def paper_of(number: str) -> tuple[tuple[Block, ...], Mapping[str, Drawing]]:
+def paper_of(number: str) -> tuple[tuple[DocumentBlock, ...], Mapping[str, Drawing]]:
     """The caller's paper of a demo call, and its drawings."""
     transcript, basis = demo(number), demo_basis()
     now, system = state(basis, transcript.call), transcript.call.system
@@ -76,7 +76,7 @@ def sketch(prefix: str = "") -> Drawing:
     return Drawing(svg, SKETCH, (60.0, 45.0))
 
 
-def hostile(text: str) -> list[Block]:
+def hostile(text: str) -> list[DocumentBlock]:
     """The text in every place there is."""
     return [
         Heading(1, text),
@@ -95,7 +95,7 @@ def hostile(text: str) -> list[Block]:
     ]
 
 
-def texts(blocks: Sequence[Block], drawn: Collection[str] = ()) -> Iterator[str]:
+def texts(blocks: Sequence[DocumentBlock], drawn: Collection[str] = ()) -> Iterator[str]:
     """Everything the blocks say, in reading order, but for the words of drawings: those of the
     small ones, and of those that are ``drawn``."""
     for block in blocks:

@@ -14,7 +14,7 @@ import pytest
 from consult.call.basis import Basis
 from consult.call.state import State, state
 from consult.summary import PAPERS, Paper
-from consult.summary.blocks import Block, Items, Table
+from consult.summary.blocks import DocumentBlock, Items, Table
 from consult.summary.lines import DeliveryLine
 from consult.summary.model import Summary, summarise
 from consult.summary.pdf_paper import PdfPaper
@@ -99,7 +99,7 @@ def alts_of(file: Path, system: System, country: str) -> dict[str, str]:
 
 
 @cache
-def blocks_of(file: Path, system: System, country: str, paper: Paper) -> tuple[Block, ...]:
+def blocks_of(file: Path, system: System, country: str, paper: Paper) -> tuple[DocumentBlock, ...]:
     """A document, the words of its drawings with it."""
     basis, _ = finished(file, system, country)
     summary = made(file, system, country, reader_of(paper))
@@ -150,7 +150,7 @@ def outside(figure: str, band: str) -> bool:
     return not min(ends) <= in_tenths(figure) <= max(ends)
 
 
-def figures(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
+def figures(blocks: tuple[DocumentBlock, ...]) -> Iterator[tuple[str, str]]:
     """Figure and acceptable range of every row that has them."""
     for block in blocks:
         if isinstance(block, Table) and "Acceptable range" in block.head and "Figure" in block.head:

@@ -11,7 +11,16 @@ import html5lib
 import pytest
 from hypothesis import given, settings
 
-from consult.summary.blocks import Alert, Block, Heading, Items, ListItem, NewPage, Picture, Table
+from consult.summary.blocks import (
+    Alert,
+    DocumentBlock,
+    Heading,
+    Items,
+    ListItem,
+    NewPage,
+    Picture,
+    Table,
+)
 from consult.summary.html import to_html
 from tests.long import every_case, examples
 from tests.summary.papers import (
@@ -44,7 +53,7 @@ def body_words(tree: Element) -> str:
     return " ".join("".join(body.itertext()).split())
 
 
-def one(blocks: list[Block]) -> Element:
+def one(blocks: list[DocumentBlock]) -> Element:
     return page(to_html(blocks, {}, title="A title"))
 
 
@@ -58,7 +67,7 @@ def test_demo_calls_are_complete(number: str) -> None:
 
 @given(documents)
 @settings(deadline=None, max_examples=examples(60))
-def test_numbers_read_back(blocks: list[Block]) -> None:
+def test_numbers_read_back(blocks: list[DocumentBlock]) -> None:
     """Every length and price of the blocks is on the page, once for each time it is said."""
     found = body_words(page(to_html(blocks, {}, title="A title")))
     for text in texts(blocks):

@@ -11,7 +11,7 @@ from consult.fit.settings import Shortfall
 from consult.sentence import Sentence
 from consult.summary.lines import CautionLine
 from consult.summary.model import Summary, summarise
-from consult.summary.readers import STOPPED
+from consult.summary.readers import STOPPED_NOTE
 from consult.summary.specification import NO_CHAIR
 from tests.summary.calls import GOOD, REFUSED, UNKNOWN, basis, state_of, summary_of, with_picked
 
@@ -207,7 +207,7 @@ def test_stop_without_consent_tells_only_that_it_stopped() -> None:
     assert summary.call.stopped == "safety"
     assert summary.cautions == (
         # A referral beside it would send the caller to somebody later.
-        CautionLine(None, "stop", STOPPED, "", ()),
+        CautionLine(None, "stop", STOPPED_NOTE, "", ()),
     )
     for trace in ("saddle", "emergency number", "numb", "Hands", "practice"):
         assert trace not in exported(summary)

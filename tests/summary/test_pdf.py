@@ -22,7 +22,7 @@ from pypdf.generic import DictionaryObject
 
 from consult.summary.blocks import (
     Alert,
-    Block,
+    DocumentBlock,
     Heading,
     Items,
     ListItem,
@@ -53,16 +53,16 @@ SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """mm; ISO 216, and ANSI/ASME Y14.1 A."""
 
 
-def written(blocks: Sequence[Block], **more: Any) -> bytes:
+def written(blocks: Sequence[DocumentBlock], **more: Any) -> bytes:
     pictures = more.pop("pictures", {})
     return to_pdf(blocks, pictures, **{"title": "A title", "made": MADE, **more})
 
 
-def read(blocks: Sequence[Block], **more: Any) -> PdfReader:
+def read(blocks: Sequence[DocumentBlock], **more: Any) -> PdfReader:
     return pdf_text(written(blocks, **more))
 
 
-def read_whole(blocks: Sequence[Block], **more: Any) -> PdfReader:
+def read_whole(blocks: Sequence[DocumentBlock], **more: Any) -> PdfReader:
     return PdfReader(BytesIO(written(blocks, **more)), strict=True)
 
 
@@ -122,7 +122,7 @@ def test_an_ordinary_call_is_two_pages(paper: PaperSize) -> None:
 
 @given(documents, st.sampled_from(PAPERS))
 @settings(deadline=None, max_examples=examples(25))
-def test_numbers_read_back(blocks: list[Block], paper: PaperSize) -> None:
+def test_numbers_read_back(blocks: list[DocumentBlock], paper: PaperSize) -> None:
     """Every length and price of the blocks comes back, once for each time it is said."""
     found = words(read(blocks, paper=paper))
     for text in texts(blocks):
@@ -217,7 +217,7 @@ def test_structure() -> None:
 
     The kinds are those of ISO 32000-1, 14.8.4.
     """
-    blocks: list[Block] = [
+    blocks: list[DocumentBlock] = [
         Heading(1, "A"),
         Heading(2, "B"),
         Paragraph("c"),
@@ -288,7 +288,7 @@ def test_heads_are_repeated() -> None:
 def test_headings_stand_with_what_follows() -> None:
     """A heading is never the last on a page or in a column."""
     ends = [*range(51, 58), *range(106, 113)]
-    blocks: list[Block] = []
+    blocks: list[DocumentBlock] = []
     for fill in ends:
         before, after = ([Paragraph(f"p{n}") for n in range(count)] for count in (fill, 150 - fill))
         blocks += before

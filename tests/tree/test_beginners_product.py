@@ -7,7 +7,7 @@ from shutil import copyfile, copytree
 
 import pytest
 
-from consult.commands.check import problems_of
+from consult.commands.check import problems_of_files
 from consult.paths import shipped_trees
 from consult.problems import Problem
 
@@ -294,7 +294,7 @@ def told(folder: Path, file: str, right: str, wrong: str) -> list[Problem]:
     text = path.read_text("utf-8")
     assert right in text
     path.write_text(text.replace(right, wrong, 1), "utf-8")
-    found = problems_of(*sorted((folder / "desks").glob("*.yaml")))
+    found = problems_of_files(*sorted((folder / "desks").glob("*.yaml")))
     return sorted(found, key=lambda one: (one.severity, one.where.file != str(path), one.where))
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from consult.marked.marks import load_marked
 from consult.tree.learned import (
-    FILE,
+    LEARNED_FILE,
     NOTHING_LEARNED,
     AcceptedValue,
     Learned,
@@ -37,8 +37,8 @@ ENTRIES = st.builds(
 
 def read(folder: Path, text: str) -> Learned | None:
     """A file with this text."""
-    (folder / FILE).write_text(text, encoding="utf-8")
-    return load_learned(folder / FILE)[0]
+    (folder / LEARNED_FILE).write_text(text, encoding="utf-8")
+    return load_learned(folder / LEARNED_FILE)[0]
 
 
 @settings(deadline=None)
@@ -68,10 +68,10 @@ def test_taking_back_brings_back_what_was_before() -> None:
 
 def test_no_file_and_a_broken_one(tmp_path: Path) -> None:
     """Without a file nothing is learned; one with a mistake is told at its place."""
-    assert load_learned(tmp_path / FILE) == (NOTHING_LEARNED, [])
+    assert load_learned(tmp_path / LEARNED_FILE) == (NOTHING_LEARNED, [])
     text = learned_text(Learned((ONE,))).replace("120.5", '"long"')
     assert read(tmp_path, text) is None
-    (problem,) = load_learned(tmp_path / FILE)[1]
+    (problem,) = load_learned(tmp_path / LEARNED_FILE)[1]
     assert problem.where.line == 5
 
 
@@ -79,15 +79,15 @@ def test_it_lies_beside_the_settings(tmp_path: Path) -> None:
     """So that the draft and every version read the same one."""
     trees = tmp_path / "library" / "draft"
     trees.mkdir(parents=True)
-    assert learned_file(trees) == trees / FILE
+    assert learned_file(trees) == trees / LEARNED_FILE
     (tmp_path / "settings.yaml").write_text("settings: 1\n")
-    assert learned_file(trees) == tmp_path / FILE
+    assert learned_file(trees) == tmp_path / LEARNED_FILE
 
 
 def test_the_text_is_plain_yaml(tmp_path: Path) -> None:
     """A content lead can read it, and it begins with what it is."""
-    (tmp_path / FILE).write_text(learned_text(Learned((ONE,))), encoding="utf-8")
-    marked, problems = load_marked(tmp_path / FILE)
+    (tmp_path / LEARNED_FILE).write_text(learned_text(Learned((ONE,))), encoding="utf-8")
+    marked, problems = load_marked(tmp_path / LEARNED_FILE)
     assert problems == []
     assert marked is not None
     assert marked.data["accepted"][0]["name"] == "time.lower_leg"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from consult.paths import trees_folder
 from consult.problems import Problem
 from consult.tree.check import check_tree
-from consult.tree.readability import FILE, PlainWords, load_plain_words
+from consult.tree.readability import PLAIN_WORDS_FILE, PlainWords, load_plain_words
 
 WORDS = PlainWords({"seat": "chair", "seat bones": "sit bones", "mend": "repair"})
 PHRASES = st.lists(st.from_regex(r"[a-zäé]{1,6}", fullmatch=True), min_size=1, max_size=3).map(
@@ -54,7 +54,7 @@ def unlisted(folder: Path, words: str = "", **texts: str) -> list[Problem]:
     """The same beside no list of its own."""
     if words:
         text = "plain_words: Ours\nwords:\n  seat bones: sit bones\n  telephone: phone\n"
-        (folder / FILE).write_text(text, "utf-8")
+        (folder / PLAIN_WORDS_FILE).write_text(text, "utf-8")
     path = folder / "t.yaml"
     path.write_text(TREE.format(**{**CLEAN, **texts}), "utf-8")
     return check_tree(path)
@@ -104,7 +104,7 @@ def test_a_word_of_the_list_is_always_found(phrase: str, written: object) -> Non
 
 def test_the_list_that_ships_is_sound() -> None:
     """It can be read, and no better word is itself in the list."""
-    words, problems = load_plain_words(trees_folder() / FILE)
+    words, problems = load_plain_words(trees_folder() / PLAIN_WORDS_FILE)
     assert problems == []
     assert words is not None
     assert len(words.better) > 20
@@ -115,7 +115,7 @@ def test_the_list_that_ships_is_sound() -> None:
 @pytest.mark.parametrize("word", ["Seat bones", "seat  bones", "''"])
 def test_a_word_that_could_never_be_found_is_told(tmp_path: Path, word: str) -> None:
     """In capitals, or with two spaces, it would stand there for nothing."""
-    path = tmp_path / FILE
+    path = tmp_path / PLAIN_WORDS_FILE
     path.write_text(f"plain_words: Ours\nwords:\n  {word}: sit bones\n", "utf-8")
     words, problems = load_plain_words(path)
     assert words is None
@@ -160,7 +160,7 @@ questions:
     part += "  two: {ask: Who?, answer: text, read_by: people, next: end}\n"
     (tmp_path / "other.yaml").write_text(part, "utf-8")
     words = "plain_words: Ours\nwords: {telephone: phone}\n"
-    (tmp_path / FILE).write_text(words, "utf-8")
+    (tmp_path / PLAIN_WORDS_FILE).write_text(words, "utf-8")
     (tmp_path / "t.yaml").write_text(main, "utf-8")
     said = check_tree(tmp_path / "t.yaml")
     assert sorted(one.rule for one in said) == ["plain-word", "whoever"]
@@ -174,9 +174,9 @@ def test_without_a_list_no_word_is_wrong(tmp_path: Path) -> None:
 
 def test_a_broken_list_is_told_and_stops_nothing_else(tmp_path: Path) -> None:
     """Its mistake stands in its own place, among the problems of the tree."""
-    (tmp_path / FILE).write_text("plain_words: Ours\n", "utf-8")
+    (tmp_path / PLAIN_WORDS_FILE).write_text("plain_words: Ours\n", "utf-8")
     (problem,) = unlisted(tmp_path, say="The telephone rings.")
-    assert problem.where.file == str(tmp_path / FILE)
+    assert problem.where.file == str(tmp_path / PLAIN_WORDS_FILE)
 
 
 # -- sentences and reasons ------------------------------------------------------------------------
@@ -198,7 +198,7 @@ def test_whoever_in_the_middle_is_not_that(tmp_path: Path) -> None:
 
 def test_a_word_of_the_list_is_not_told_twice(tmp_path: Path) -> None:
     """At the beginning of a sentence, what is wrong with it has been said."""
-    (tmp_path / FILE).write_text("plain_words: O\nwords: {whoever: you}\n", "utf-8")
+    (tmp_path / PLAIN_WORDS_FILE).write_text("plain_words: O\nwords: {whoever: you}\n", "utf-8")
     said = unlisted(tmp_path, say="Whoever sits. Ask whoever sits.")
     assert [one.rule for one in said] == ["whoever", "plain-word"]
 

@@ -10,7 +10,7 @@ import pytest
 from consult.call.basis import Basis, load_basis
 from consult.paths import shipped_trees
 from consult.tree.check import check_tree
-from consult.tree.settings import FILE, load_settings, settings_file, settings_of
+from consult.tree.settings import SETTINGS_FILE, load_settings, settings_file, settings_of
 
 OWN = """\
 settings: 1
@@ -31,7 +31,7 @@ def test_every_text_names_the_maker(tmp_path: Path) -> None:
     """Greeting, name and money of the settings stand in the questions; no blank is left."""
     trees = tmp_path / "trees"
     shutil.copytree(shipped_trees(), trees)
-    (trees / FILE).write_text(OWN, "utf-8")
+    (trees / SETTINGS_FILE).write_text(OWN, "utf-8")
     for name in ("seating", "follow_up", "my_chair", "set_up", "team_order"):
         basis, problems = load_basis(trees / f"{name}.yaml")
         assert basis is not None, problems
@@ -51,7 +51,7 @@ def test_the_makers_own_terms_are_said(tmp_path: Path) -> None:
         ("terms: {trial: Forty days to try it.}\n", "Forty days to try it. If anything arrives"),
         ("", "I'll find out how long you can try it. If anything arrives damaged, tell us"),
     ):
-        (trees / FILE).write_text(OWN + terms, "utf-8")
+        (trees / SETTINGS_FILE).write_text(OWN + terms, "utf-8")
         (trial,) = (one.say for one in load(trees).tree.advice if one.name == "trial")
         assert trial.startswith(said)
         assert "30 days" not in trial
@@ -65,18 +65,18 @@ def load(trees: Path) -> Basis:
 
 def test_found_above_a_published_version(tmp_path: Path) -> None:
     """A draft and a version read the settings of the folder they are in; nearer ones come first."""
-    (tmp_path / FILE).write_text(OWN, "utf-8")
+    (tmp_path / SETTINGS_FILE).write_text(OWN, "utf-8")
     version = tmp_path / "library" / "versions" / "2026.12"
     version.mkdir(parents=True)
-    assert settings_file(version) == tmp_path / FILE
+    assert settings_file(version) == tmp_path / SETTINGS_FILE
     assert settings_of(tmp_path / "library" / "draft").maker == "Boyne Seating"
-    (version / FILE).write_text(OWN.replace("Boyne", "Nearer"), "utf-8")
+    (version / SETTINGS_FILE).write_text(OWN.replace("Boyne", "Nearer"), "utf-8")
     assert settings_of(version).maker == "Nearer Seating"
 
 
 def test_read_whole(tmp_path: Path) -> None:
     """Every line of it arrives."""
-    (tmp_path / FILE).write_text(OWN, "utf-8")
+    (tmp_path / SETTINGS_FILE).write_text(OWN, "utf-8")
     found = settings_of(tmp_path)
     assert (found.country, found.currency, found.money) == ("IE", "EUR", "euros")
     assert found.with_tax is False
@@ -96,8 +96,8 @@ def test_read_whole(tmp_path: Path) -> None:
 )
 def test_mistakes_are_told_in_words(tmp_path: Path, old: str, new: str, words: str) -> None:
     """With the place, and what would be right."""
-    (tmp_path / FILE).write_text(OWN.replace(old, new), "utf-8")
-    found, problems = load_settings(tmp_path / FILE)
+    (tmp_path / SETTINGS_FILE).write_text(OWN.replace(old, new), "utf-8")
+    found, problems = load_settings(tmp_path / SETTINGS_FILE)
     assert found is None
     assert words in " ".join(map(str, problems))
     assert all(problem.where.line for problem in problems)
@@ -107,7 +107,7 @@ def test_without_settings_nobody_is_named(tmp_path: Path) -> None:
     """A folder that nobody made their own says our firm, never a blank."""
     trees = tmp_path / "trees"
     shutil.copytree(shipped_trees(), trees)
-    (trees / FILE).unlink()
+    (trees / SETTINGS_FILE).unlink()
     asked = load(trees).tree.questions["caller_name"].ask
     assert asked == "Hello. Who am I speaking to?"
 

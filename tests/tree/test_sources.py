@@ -15,8 +15,8 @@ from consult.problems import Where
 from consult.tree.check import check_tree
 from consult.tree.sources import (
     COMMON_PRACTICE,
-    FILE,
     FROM_MEMORY,
+    SOURCES_FILE,
     Source,
     Sources,
     citation,
@@ -49,7 +49,7 @@ advice:
 
 
 def write(folder: Path, entries: str) -> Path:
-    path = folder / FILE
+    path = folder / SOURCES_FILE
     path.write_text(f"sources: Ours\nentries:\n{entries}", "utf-8")
     return path
 
@@ -155,7 +155,7 @@ def test_a_folder_without_a_list_has_the_one_that_ships(tmp_path: Path) -> None:
 
 def test_the_list_that_ships_is_read_as_it_is_edited() -> None:
     """An entry taken out of the draft is gone, though the program still has it."""
-    path = shipped_trees() / FILE
+    path = shipped_trees() / SOURCES_FILE
     draft = path.read_text("utf-8").replace("\n  nhs_dvt:\n", "\n  renamed:\n")
     found, _ = sources_beside(shipped_trees(), {path: draft})
     assert found is not None
@@ -204,7 +204,7 @@ def test_a_folder_from_before_the_list_is_warned_once(tmp_path: Path) -> None:
     path.write_text(TREE.format(source="[A book I once read, Another book]"), "utf-8")
     (problem,) = check_tree(path)
     assert (problem.rule, problem.severity) == ("source-text", "warning")
-    assert problem.where == Where(str(tmp_path / FILE), 1, 1)
+    assert problem.where == Where(str(tmp_path / SOURCES_FILE), 1, 1)
 
 
 def test_a_choice_called_source_is_no_source(tmp_path: Path) -> None:

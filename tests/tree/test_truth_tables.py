@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from consult.tree.condition import Condition, parse_condition
 from consult.tree.nodes import Value
-from consult.tree.truth_tables import Possible, answers, regions, tables
+from consult.tree.truth_tables import Possible, possible_answers, regions, tables
 from consult.units import Unclear, parse_count, parse_length, parse_mass
 from tests.long import examples
 
@@ -184,7 +184,7 @@ def test_regions() -> None:
 
 def test_no_choices() -> None:
     """A question without choices has no answers to look at."""
-    assert not answers(Possible("choice", known=True), (), ())
+    assert not possible_answers(Possible("choice", known=True), (), ())
     assert tables([parse_condition("known(s)").node], {"s": Possible("choice", known=True)}) is None
 
 

@@ -12,7 +12,7 @@ from textual.widgets import Input, OptionList, Static
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.dialogs import ChooseScreen, LineScreen
-from consult.ui.keys import HELP, KEYS, WORDS
+from consult.ui.keys import CALL_HELP, CALL_KEYS, SLASH_WORDS
 from consult.ui.side_pages import (
     CautionScreen,
     CautionsScreen,
@@ -389,13 +389,13 @@ async def test_no_picture_after_a_stop(tmp_path: Path) -> None:
 
 def test_every_key_is_in_the_help() -> None:
     """The help lists every action by its key, its word and what it does."""
-    lines = [" ".join(line.split()) for line in HELP.splitlines()]
-    for one in KEYS:
+    lines = [" ".join(line.split()) for line in CALL_HELP.splitlines()]
+    for one in CALL_KEYS:
         word = f"/{one.word} " if one.word else ""
         assert f"{one.shown} {word}{one.does}" in lines
-    for each in WORDS:
+    for each in SLASH_WORDS:
         assert f"/{each.word} {each.does}" in lines
-    assert len({one.key for one in KEYS}) == len(KEYS)
+    assert len({one.key for one in CALL_KEYS}) == len(CALL_KEYS)
 
 
 async def test_the_palette_finds_every_action(tmp_path: Path) -> None:
@@ -404,7 +404,7 @@ async def test_the_palette_finds_every_action(tmp_path: Path) -> None:
         app = at.app
         assert isinstance(app, ConsultApp)
         names = [command.title for command in app.get_system_commands(at.top)]
-        for one in KEYS:
+        for one in CALL_KEYS:
             if "(" not in one.action and one.action != "app.quit":
                 assert one.label in names
         await at.press("ctrl+p")

@@ -15,8 +15,8 @@ from consult.call.call import Call
 from consult.ui.app import ConsultApp
 from consult.ui.call_screen import CallScreen
 from consult.ui.dialogs import ChooseScreen, LineScreen, Page, TextScreen
-from consult.ui.keys import KEYS, WORDS, actions_by_word
-from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
+from consult.ui.keys import CALL_KEYS, SLASH_WORDS, actions_by_word
+from consult.ui.practice.keys import PRACTICE_KEYS
 from consult.ui.side_pages import CautionScreen, FinishScreen, TrialScreen
 from consult.ui.widgets.panels import SaidList
 from consult.ui.widgets.part import TextPart
@@ -245,7 +245,7 @@ async def test_a_mistyped_word_is_suggested(tmp_path: Path) -> None:
 def test_no_word_is_the_name_of_a_question() -> None:
     """Words and names of questions are apart, but for three: /signs asks what "signs" names,
     /price with a sum is still what the caller wants to spend, /topics opens what "topics" is."""
-    words = actions_by_word(KEYS, WORDS)
+    words = actions_by_word(CALL_KEYS, SLASH_WORDS)
     assert words.keys() & demo_basis().tree.question_named.keys() <= {"signs", "price", "topics"}
 
 
@@ -258,7 +258,7 @@ async def test_a_word_with_a_value_can_be_a_fact(tmp_path: Path) -> None:
 
 def test_every_action_has_one_word() -> None:
     """No action needs a function key, and no word does two things."""
-    for keys in (KEYS, PRACTICE_KEYS):
+    for keys in (CALL_KEYS, PRACTICE_KEYS):
         worded = [one for one in keys if "(" not in one.action]
         assert all(one.word for one in worded)
         assert len({one.word for one in worded}) == len(worded)
@@ -266,7 +266,7 @@ def test_every_action_has_one_word() -> None:
 
 def test_no_key_belongs_to_a_multiplexer_or_browser() -> None:
     """Ctrl+B is tmux's own; a browser keeps Ctrl+N, Ctrl+T, Ctrl+W (their manuals)."""
-    for keys in (KEYS, PRACTICE_KEYS):
+    for keys in (CALL_KEYS, PRACTICE_KEYS):
         pressed = {each for one in keys for each in one.key.split(",")}
         assert not pressed & {"ctrl+b", "ctrl+n", "ctrl+t", "ctrl+w", "f11"}
 

@@ -16,13 +16,13 @@ from textual.screen import Screen
 import consult.ui
 from consult.ui import pages
 from consult.ui.call_screen import CallScreen
-from consult.ui.edit.keys import KEYS as EDIT_KEYS
-from consult.ui.keys import KEYS, WORDS, Key
+from consult.ui.edit.keys import EDIT_KEYS
+from consult.ui.keys import CALL_KEYS, SLASH_WORDS, Key
 from consult.ui.practice.desk_screen import PracticeScreen
-from consult.ui.practice.keys import KEYS as PRACTICE_KEYS
+from consult.ui.practice.keys import PRACTICE_KEYS
 from tests.ui.desk import before, desk
 
-TABLES = (KEYS, EDIT_KEYS, PRACTICE_KEYS)
+TABLES = (CALL_KEYS, EDIT_KEYS, PRACTICE_KEYS)
 SAME = {"effect": "impact", "scroll_talk": "scroll_say"}
 """Actions that are one thing to whoever presses the key: up and down in what is read."""
 
@@ -78,7 +78,7 @@ def test_a_page_uses_no_key_of_a_desk_for_something_else() -> None:
     ]
 
 
-@pytest.mark.parametrize("one", KEYS, ids=lambda one: one.key)
+@pytest.mark.parametrize("one", CALL_KEYS, ids=lambda one: one.key)
 def test_every_page_a_key_opens_is_there(one: Key) -> None:
     """A page that is named in the table exists."""
     found = re.fullmatch(r"page\('(\w+)'\)", one.action)
@@ -87,7 +87,7 @@ def test_every_page_a_key_opens_is_there(one: Key) -> None:
 
 def test_every_page_has_a_key_or_a_word() -> None:
     """None is out of reach."""
-    reached = {meaning(one.action) for one in (*KEYS, *WORDS)}
+    reached = {meaning(one.action) for one in (*CALL_KEYS, *SLASH_WORDS)}
     assert set(pages.PAGES) <= reached
 
 

@@ -10,7 +10,7 @@ import pytest
 from textual import events
 
 from consult.call.call import Answer
-from consult.ui.keys import KEYS
+from consult.ui.keys import CALL_KEYS
 from tests.long import LONG
 from tests.ui.desk import demo, desk
 from tests.ui.desk import draw as show
@@ -24,7 +24,7 @@ BURST = 40
 _LETTERS = "1234567890abynmkldst,.?/ [é"
 _ANSWERS = ["1", "1", "1", "2", "y", "n", "?", "41", "170", "Ada", "/desk 73", "/floor 1"]
 _OTHERS = ["escape", "up", "down", "left", "right", "tab", "shift+tab", "backspace", "home", "end"]
-_DESK = [key for one in KEYS if one.action != "app.quit" for key in one.key.split(",")]
+_DESK = [key for one in CALL_KEYS if one.action != "app.quit" for key in one.key.split(",")]
 
 
 def drawn(draw: random.Random) -> list[events.Key]:

@@ -19,7 +19,7 @@ from consult.records.kept import Kept
 from consult.records.store import open_store
 from consult.tree.placeholders import in_units
 from consult.ui.plain_call import PlainCall
-from consult.ui.plain_words import WORDS
+from consult.ui.plain_words import PLAIN_CALL_WORDS
 from tests.long import LONG
 from tests.test_set_up import set_up
 from tests.ui.desk import NOON, Clock, before, demo, demo_basis
@@ -181,7 +181,7 @@ def test_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every word of the help does something, and none ends the call but two."""
     monkeypatch.chdir(tmp_path)  # the measuring sheet is written there
     line = Line(tmp_path, before("agreed"))
-    words = [word for word in WORDS if word not in ("quit", "hold", "finish")]
+    words = [word for word in PLAIN_CALL_WORDS if word not in ("quit", "hold", "finish")]
     for word in words:
         was = len(line.written)
         line.call.typed(f"/{word}")

@@ -11,7 +11,7 @@ from textual.widgets import Input, Static
 
 from consult.call.call import Answer, Call
 from consult.ui.call_screen import CallScreen
-from consult.ui.finishing import NOTHING, STOPPED
+from consult.ui.finishing import NOTHING_TO_DO, STOPPED_ENDING
 from consult.ui.side_pages import CautionScreen, SheetScreen
 from tests.ui.desk import NOON, SIZES, demo, desk
 from tests.ui.test_desk_actions import choose
@@ -83,12 +83,12 @@ async def test_nothing_to_measure(tmp_path: Path) -> None:
         await at.press("s")
         await type_in(at, "/sheet")
         assert isinstance(at.top, CallScreen)
-        assert STOPPED in at.text("#trouble")
+        assert STOPPED_ENDING in at.text("#trouble")
     async with desk(tmp_path / "2", demo("02").call) as at:
         while isinstance(at.top, CautionScreen):
             await at.press("s")
         await type_in(at, "/sheet")
-        assert NOTHING in at.text("#trouble")
+        assert NOTHING_TO_DO in at.text("#trouble")
 
 
 # -- its figures ------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from statistics import median
 from typing import Literal
 
 from consult.call.basis import Basis
-from consult.call.expectation import Part, TreePiece, come_to, pieces_of
+from consult.call.expectation import TreePart, TreePiece, come_to, pieces_of
 from consult.call.state import State, with_chair
 from consult.content.callers.says import person
 from consult.content.callers.simulation import CallerSource, CallResult, FeaturesKept, led_state
@@ -189,7 +189,7 @@ class EndedCall:
     """Of its caller."""
     questions: int
     stopped: bool
-    pieces: tuple[tuple[Part, str], ...]
+    pieces: tuple[tuple[TreePart, str], ...]
     """Kind and name of every piece of the tree that it came to."""
     faults: tuple[tuple[Fault, tuple[str, ...]], ...]
     """Each with the answers that bear on it."""

@@ -25,9 +25,9 @@ from consult.body.measured import Sex
 from consult.body.population import Array, Group, Population
 from consult.content.callers.chance import normal, normal_within, one_of, rounded, some_of, uniform
 from consult.tree.model import SETS_CHOICES, Question
-from consult.tree.shares import QuestionShares, Shares, chances_of, number_of, weights_of
+from consult.tree.shares import QuestionShares, Shares, chances_of, usual_number, weights_of
 
-NOT_KNOWN = "?"
+SAYS_NOT_KNOWN = "?"
 
 _WEEKS = ("a week", "2 weeks", "3 weeks", "4 weeks", "5 weeks", "6 weeks")
 _AS_IT_COMES = "as it comes"
@@ -53,7 +53,7 @@ def says(
         stated = entry.unknown if entry is not None else None
         unknown = shares.unknown if stated is None else stated
         if uniform(*key, "not known") < unknown / 100:
-            return NOT_KNOWN
+            return SAYS_NOT_KNOWN
     match question.answer:
         case "choice":
             return one_of(_choice_weights(question, caller, entry), *key)
@@ -126,7 +126,7 @@ def _measure(
         if dimension == "weight":
             bias, sd = -population.understated * true, population.told_sd(dimension, true)
         return true + bias + sd * normal(*key, "error")
-    mean, spread = number_of(question, entry)
+    mean, spread = usual_number(question, entry)
     within = entry.within if entry is not None else None
     if within is not None and within.of == question.answer:
         return normal_within(mean, spread, within.low, within.high, *key, "value")

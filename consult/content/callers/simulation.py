@@ -29,8 +29,8 @@ from consult.tree.nodes import Lookup
 from consult.tree.shares import Shares
 from consult.units import Unclear
 
-T = TypeVar("T")
-R = TypeVar("R")
+_T = TypeVar("_T")
+_R = TypeVar("_R")
 
 _COUNTRY = "GB"
 
@@ -62,7 +62,7 @@ class Simulated:
 class ForEach(Protocol):
     """The result of some work for each of some things, in their order, as ``map`` gives it."""
 
-    def __call__(self, work: Callable[[T], R], things: Sequence[T], /) -> Iterable[R]: ...
+    def __call__(self, work: Callable[[_T], _R], things: Sequence[_T], /) -> Iterable[_R]: ...
 
 
 def drawn(source: CallerSource, count: int) -> list[Simulated]:

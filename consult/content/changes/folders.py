@@ -17,11 +17,10 @@ from consult.range.chairs import chairs_of
 from consult.range.file import load_range
 from consult.range.model import Range
 from consult.range.parts import NO_BASE, SECTIONS, Kind
-from consult.tree.contacts import ABOUT, load_contacts
-from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import ABOUT, CONTACTS_FILE, load_contacts
 from consult.tree.load import load_tree
 from consult.tree.model import Tree
-from consult.tree.settings import FILE as SETTINGS_FILE
+from consult.tree.settings import SETTINGS_FILE
 
 LoadTree = Callable[[Path], "Tree | None"]
 

@@ -86,26 +86,26 @@ def _between(source: int, target: int, nexts: Mapping[int, list[int]], count: in
 
 # -- what stands in each layer, from the left, as the layout library ordered it -------------------
 
-Item = int | tuple[int, int]
+LayerItem = int | tuple[int, int]
 """A box, or the bend of a link in a layer."""
 
 _LITTLE = 0.001
 """Between two things that the library put in one place."""
 
 
-def rows_of(graph: Graph, laid: Layered) -> list[list[tuple[float, Item]]]:
+def rows_of(graph: Graph, laid: Layered) -> list[list[tuple[float, LayerItem]]]:
     """What stands in each layer, from the left.
 
     The library may put two things in one place; then the one whose lines come from further left
     goes left, by so little that nothing else changes its order.
     """
-    rows: list[list[tuple[float, float, str, Item]]] = [[] for _ in range(max(laid.layer) + 1)]
+    rows: list[list[tuple[float, float, str, LayerItem]]] = [[] for _ in range(max(laid.layer) + 1)]
     pulled = _pulled(graph, laid)
     for box in range(len(graph.boxes)):
         rows[laid.layer[box]].append((laid.x[box], _mean(pulled[box]), f"{box}", box))
     for bend, x in laid.bends.items():
         rows[bend[1]].append((x, _mean(pulled[bend]), f"{bend}", bend))
-    found: list[list[tuple[float, Item]]] = []
+    found: list[list[tuple[float, LayerItem]]] = []
     for row in rows:
         found.append([])
         for x, _, _, item in sorted(row, key=lambda one: one[:3]):
@@ -114,12 +114,16 @@ def rows_of(graph: Graph, laid: Layered) -> list[list[tuple[float, Item]]]:
     return found
 
 
-def _pulled(graph: Graph, laid: Layered) -> dict[Item, list[float]]:
+def _pulled(graph: Graph, laid: Layered) -> dict[LayerItem, list[float]]:
     """Where the lines of each box and bend come from and lead to, in the layers next to it."""
-    found: dict[Item, list[float]] = {box: [] for box in range(len(graph.boxes))}
+    found: dict[LayerItem, list[float]] = {box: [] for box in range(len(graph.boxes))}
     for at, link in enumerate(graph.links):
-        way = points_of(at, link, laid)
-        items: list[Item] = [link.source, *((at, layer) for layer, _ in way[1:-1]), link.target]
+        way = points_on_link(at, link, laid)
+        items: list[LayerItem] = [
+            link.source,
+            *((at, layer) for layer, _ in way[1:-1]),
+            link.target,
+        ]
         for (one, (_, x)), (other, (_, other_x)) in pairwise(zip(items, way, strict=True)):
             found.setdefault(one, []).append(other_x)
             found.setdefault(other, []).append(x)
@@ -130,7 +134,7 @@ def _mean(values: Sequence[float]) -> float:
     return round(sum(values) / len(values), 6) if values else 0.0
 
 
-def points_of(at: int, link: Link, laid: Layered) -> list[tuple[int, float]]:
+def points_on_link(at: int, link: Link, laid: Layered) -> list[tuple[int, float]]:
     """The layers a link comes by, from its source to its target, with the order in each."""
     first, last = laid.layer[link.source], laid.layer[link.target]
     between = range(first + 1, last) if first < last else range(first - 1, last, -1)
@@ -164,7 +168,7 @@ class LayerColumn:
     """Some layers, one below the other."""
 
     layers: tuple[int, ...]
-    x: Mapping[Item, float]
+    x: Mapping[LayerItem, float]
     """Middle of each box and bend, from the column's left edge."""
     wide: float
 
@@ -209,7 +213,7 @@ def gap(lanes: int) -> float:
 class _Strip:
     """The layers before they are folded."""
 
-    rows: Sequence[Sequence[tuple[float, Item]]]
+    rows: Sequence[Sequence[tuple[float, LayerItem]]]
     """What stands in each, from the left."""
     thick: Sequence[float]
     steps: Sequence[float]
@@ -257,7 +261,7 @@ def _steps(graph: Graph, laid: Layered, rows: Sequence[object]) -> list[float]:
     """Room below each layer."""
     far = [0.0] * len(rows)
     for at, link in enumerate(graph.links):
-        for (layer, x), (_, other) in pairwise(points_of(at, link, laid)):
+        for (layer, x), (_, other) in pairwise(points_on_link(at, link, laid)):
             far[layer] = max(far[layer], abs(other - x))
     return [min(_MOST_STEP, _STEP + _STEEPEST * 70 * one) for one in far]
 
@@ -309,7 +313,7 @@ def _cuts(strip: _Strip, count: int) -> list[int]:
 
 
 def _column(
-    graph: Graph, rows: Sequence[Sequence[tuple[float, Item]]], layers: Iterable[int]
+    graph: Graph, rows: Sequence[Sequence[tuple[float, LayerItem]]], layers: Iterable[int]
 ) -> LayerColumn:
     """Places in mm that keep every order, and what was in one line stays in one line."""
     here = [rows[layer] for layer in layers]
@@ -330,7 +334,7 @@ def _column(
     return LayerColumn(tuple(layers), middles, right - left)
 
 
-def _half(graph: Graph, item: Item, *, right: bool) -> float:
+def _half(graph: Graph, item: LayerItem, *, right: bool) -> float:
     """From the middle to the edge; a question of a sub-tree has a strip on its left."""
     if not isinstance(item, int):
         return 0.0

@@ -23,8 +23,8 @@ from consult.content.drawing.sheet import (
     DrawingSheet,
     Path,
     Placed,
-    Point,
     Shade,
+    SheetPoint,
     laid_sheet,
 )
 from consult.content.drawing.view import TreeView
@@ -106,14 +106,14 @@ def _path(path: Path) -> str:
     )
 
 
-def _short_of(before: Point, tip: Point) -> Point:
+def _short_of(before: SheetPoint, tip: SheetPoint) -> SheetPoint:
     """Where the arrowhead begins."""
     far = math.dist(before, tip) or 1.0
     back = min(_ARROW, far) / far
     return tip[0] + (before[0] - tip[0]) * back, tip[1] + (before[1] - tip[1]) * back
 
 
-def _arrow(base: Point, tip: Point) -> list[Point]:
+def _arrow(base: SheetPoint, tip: SheetPoint) -> list[SheetPoint]:
     far = math.dist(base, tip) or 1.0
     x, y = ((tip[0] - base[0]) / far, (tip[1] - base[1]) / far)
     return [

@@ -14,7 +14,7 @@ from consult.content.drawing.layers import (
     LayerSpread,
     gap,
     layered,
-    points_of,
+    points_on_link,
     spread_columns,
 )
 from consult.content.drawing.view import TreeView
@@ -27,7 +27,7 @@ _LANDING = 3.4
 _FAN = 0.8
 """Share of a box's width over which the lines at it are spread."""
 
-Point = tuple[float, float]
+SheetPoint = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Path:
     """A link and the points it passes."""
 
     link: Link
-    points: tuple[Point, ...]
+    points: tuple[SheetPoint, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class _Setter:
         self.ways = []
         """Of each link, downwards."""
         for at, link in enumerate(graph.links):
-            way = points_of(at, link, laid)
+            way = points_on_link(at, link, laid)
             self.ways.append(way[::-1] if self._turned(link) else way)
         self.ports = self._ports()
 
@@ -149,7 +149,7 @@ class _Setter:
             for lane, (_, at) in enumerate(sorted(ends))
         }
 
-    def _points(self, at: int, lanes: dict[tuple[int, int], int]) -> list[Point]:
+    def _points(self, at: int, lanes: dict[tuple[int, int], int]) -> list[SheetPoint]:
         link, way = self.graph.links[at], self.ways[at]
         upper, _ = self._ends(link)
         x = self._x(at, 0)
@@ -166,7 +166,7 @@ class _Setter:
         points = [one for one, before in zip(found, [None, *found], strict=False) if one != before]
         return points[::-1] if self._turned(link) else points
 
-    def _turn(self, x: float, next_x: float, column: int, lane: int) -> list[Point]:
+    def _turn(self, x: float, next_x: float, column: int, lane: int) -> list[SheetPoint]:
         """Round from the foot of a column to the head of the next, in a lane of its own.
 
         The innermost below is the outermost above, so that lines side by side never cross here.

@@ -14,7 +14,7 @@ from consult.content.names_in_words import quantity_in_words, quote, spaced
 from consult.content.wording_of_conditions import in_words
 from consult.tree.contacts import Contacts
 from consult.tree.model import END, Advice, Always, Caution, Need, Question, Tree
-from consult.tree.placeholders import NAME, fill, in_units, sum_of
+from consult.tree.placeholders import BLANK_NAME, fill, in_units, sum_of
 from consult.tree.sources import citation
 
 _SENTENCE = re.compile(r"(?<=[.?!:]) ")
@@ -306,7 +306,7 @@ def filled(text: str, tree: Tree) -> str:
         if blank == "contact":
             return "[whom to contact]"
         if sum_of(blank) is not None:
-            return f"[{NAME.sub(lambda name: words(name.group()), blank)}]"
+            return f"[{BLANK_NAME.sub(lambda name: words(name.group()), blank)}]"
         return f"[{words(blank)}]" if "." in blank or blank in tree.questions else f"<{blank}>"
 
     def words(name: str) -> str:

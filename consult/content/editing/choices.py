@@ -18,7 +18,7 @@ from consult.tree.quantities import QUANTITIES, unit_named
 if TYPE_CHECKING:
     from consult.marked.marks import Steps
 
-NOTHING = "leave out"
+NO_CHOICE = "leave out"
 """Chosen where the field is to be empty. Not the name of anything: those have no space."""
 _TO_QUESTION = ("next", "go", "otherwise", "first", "after_stop")
 
@@ -52,7 +52,7 @@ def options(entry: OutlineEntry, steps: Steps, sheets: Sheets) -> dict[str, str]
     lines = {name: f"{name}: {said}" if said else name for name, said in words.items()}
     field = field_of(entry.kind, steps)
     if field is not None and not field.needed:
-        lines[NOTHING] = f"(leave out: {field.hint or 'nothing'})"
+        lines[NO_CHOICE] = f"(leave out: {field.hint or 'nothing'})"
     return lines
 
 
@@ -80,9 +80,9 @@ def _places(entry: OutlineEntry, key: str, sheets: Sheets) -> dict[str, str]:
 
 
 def _contacts(sheets: Sheets) -> dict[str, str]:
-    from consult.tree.contacts import ABOUT, FILE
+    from consult.tree.contacts import ABOUT, CONTACTS_FILE
 
-    countries = block_at(sheets.data(Place(FILE)), "countries")
+    countries = block_at(sheets.data(Place(CONTACTS_FILE)), "countries")
     block = block_at(countries, next(iter(countries), ""))
     return {name: str(said) for name, said in block.items() if name not in ABOUT}
 
@@ -110,7 +110,7 @@ def _features(sheets: Sheets) -> dict[str, str]:
 
 # -- A condition put together by choosing: the question, then what its answer is to be ------------
 
-NUMBER = "{}"
+NUMBER_FORM = "{}"
 """Where the number goes in a test that needs one."""
 
 
@@ -168,7 +168,7 @@ def _numbers(subject: str, unit: str) -> dict[str, str]:
         "<=": "is at most",
         "==": "is exactly",
     }
-    return {f"{subject} {sign} {NUMBER}": f"{words} {what}" for sign, words in signs.items()}
+    return {f"{subject} {sign} {NUMBER_FORM}": f"{words} {what}" for sign, words in signs.items()}
 
 
 def joined(old: str, how: str, new: str) -> str:

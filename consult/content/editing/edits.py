@@ -11,7 +11,7 @@ from typing import Any
 
 from consult.content.editing import writing
 from consult.content.editing.patching import (
-    SECTIONS,
+    FILE_SECTIONS,
     LineUnit,
     Patch,
     Refused,
@@ -180,7 +180,7 @@ def _added(text: str, above: Steps, name: str | None, value: object, at: int | N
             lines = writing.item_lines(value, column, step=step)
         else:
             lines = writing.entry_lines(name, value, column, step=step)
-        gap = int(name in SECTIONS) if above == () else _gap(spans, above)
+        gap = int(name in FILE_SECTIONS) if above == () else _gap(spans, above)
         patch = _into_block(spans, above, place, lines, gap)
     return changed(text, [patch], data_with(spans.data, above, with_it))
 
@@ -190,7 +190,7 @@ def _with_value(text: str, steps: Steps, value: object) -> str:
     piece = spans.pieces[steps]
     lines = [f" {writing.inline(value, brackets=True)}"]
     if not in_brackets(spans, steps):
-        indent = spans.column(piece.head) + writing.STEP
+        indent = spans.column(piece.head) + writing.INDENT
         lines = writing.value_lines(value, indent, spans.column(piece.head_end))
     return _with_lines(text, steps, lines, value)
 
@@ -229,7 +229,7 @@ def _step(spans: Spans) -> int:
     """By how much the file indents: as far as its first question does."""
     questions = spans.pieces.get(("questions",))
     if questions is None or questions.kind != "block" or questions.style:
-        return writing.STEP
+        return writing.INDENT
     return max(1, spans.column(questions.start) - spans.column(questions.head))
 
 

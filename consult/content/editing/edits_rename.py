@@ -20,7 +20,7 @@ from consult.problems import listed
 from consult.tree.folder import includes
 from consult.tree.model import END
 
-NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
+NAME_FORM = re.compile(r"[a-z][a-z0-9_]{0,59}")
 """What names look like in trees."""
 _PLACES = ("next", "go", "otherwise", "first", "after_stop", "best_of")
 _CONDITIONS = ("when", "skip_when", "ask_when", "open_when", "then", "adjusts")
@@ -94,7 +94,7 @@ def rename_part(
 
 
 def _refuse_odd(name: str) -> None:
-    if not NAME.fullmatch(name):
+    if not NAME_FORM.fullmatch(name):
         said = "Names have small letters, digits and underscores, and start with a letter."
         raise Refused(f"{said} At most 60.")
 

@@ -17,7 +17,7 @@ from consult.content.library.library import the_library
 from consult.content.library.lost import lost_in_trees
 from consult.paths import demo_folder, trees_folder
 from consult.sentence import of_thing
-from consult.tree.shares import FILE, NO_SHARES, load_shares
+from consult.tree.shares import NO_SHARES, SHARES_FILE, load_shares
 
 if TYPE_CHECKING:
     from datetime import date
@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
     from consult.tree.shares import Shares
 
-CALLERS = 200
+_CALLERS = 200
 """Enough to meet every warning sign, and done while one still waits."""
-SEED = 1
+_SEED = 1
 """The same callers every time, so that a loss found once is found again."""
 
 
@@ -46,12 +46,12 @@ def effect_lines(
     if old is None:
         return [f"The {tree} of {called} cannot be read, so there is nothing to compare with."]
     shares = _shares(folder, before)
-    callers = drawn(CallerSource(shares, old.population, SEED, today), CALLERS)
+    callers = drawn(CallerSource(shares, old.population, _SEED, today), _CALLERS)
 
     def progress(done: int) -> None:
         if done % 10 == 0:
             said(
-                f"Impact: simulated caller {done} of {CALLERS} run through both versions. Esc "
+                f"Impact: simulated caller {done} of {_CALLERS} run through both versions. Esc "
                 "cancels."
             )
 
@@ -86,8 +86,8 @@ def _shares(folder: DraftFolder, before: Path) -> Shares:
     """What callers say: as the draft has it, then as it was before."""
     overlay = {folder.path / name: text for name, text in folder.texts.items()}
     found = NO_SHARES
-    if FILE in folder.texts:
-        found = load_shares(folder.path / FILE, overlay)[0] or NO_SHARES
-    if (before / FILE).is_file():
-        found = found.over(load_shares(before / FILE)[0] or NO_SHARES)
+    if SHARES_FILE in folder.texts:
+        found = load_shares(folder.path / SHARES_FILE, overlay)[0] or NO_SHARES
+    if (before / SHARES_FILE).is_file():
+        found = found.over(load_shares(before / SHARES_FILE)[0] or NO_SHARES)
     return found

@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from consult.content.editing import edits
-from consult.content.editing.edits_rename import NAME
-from consult.content.editing.sheets import Kind, Place, Sheets
+from consult.content.editing.edits_rename import NAME_FORM
+from consult.content.editing.sheets import EntryKind, Place, Sheets
 from consult.content.price_list.columns import (
-    COLUMNS,
     NEEDED_COLUMNS,
+    PRICE_COLUMNS,
     PRODUCT_COLUMNS,
     SECTION_OF,
     Column,
@@ -215,10 +215,10 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
         _BECAUSE,
         _SOURCE,
     ),
-    "part": tuple(_of_part(one) for one in COLUMNS if one.name != "kind"),
+    "part": tuple(_of_part(one) for one in PRICE_COLUMNS if one.name != "kind"),
     "product_part": tuple(
         replace(_of_part(one), only=(), needed=one.name in _PRODUCT_NEEDS)
-        for one in COLUMNS
+        for one in PRICE_COLUMNS
         if one.name in PRODUCT_COLUMNS and one.name != "kind"
     ),
     "quantity": (
@@ -282,7 +282,7 @@ KINDS = {
 # -- how a value shows in a field, and how what is typed there stands in the file -----------------
 
 
-def field_of(kind: Kind, steps: Steps) -> FormField | None:
+def field_of(kind: EntryKind, steps: Steps) -> FormField | None:
     """The field of a value that has one of its own; choices and routes have none."""
     return next((one for one in FIELDS.get(kind, ()) if steps[-1:] == (one.key,)), None)
 
@@ -297,7 +297,7 @@ def shown(field: FormField, place: Place, sheets: Sheets) -> str:
     return sheets.value(place, field.key)
 
 
-def with_typed(text: str, kind: Kind, steps: Steps, typed: str) -> str:
+def with_typed(text: str, kind: EntryKind, steps: Steps, typed: str) -> str:
     """A text with what was typed for a value, taken out where it is empty and may be."""
     field = field_of(kind, steps)
     if field is None:
@@ -331,7 +331,7 @@ def _with_value(text: str, steps: Steps, value: str, *, needed: bool = False) ->
 
 # -- A name as trees write it, made of the words a person typed -----------------------------------
 
-MOST = 40
+_MOST = 40
 _SMALL = {
     *("a", "an", "and", "are", "at", "do", "does", "for", "how", "i", "in", "is", "it", "of"),
     *("on", "or", "please", "the", "to", "what", "which", "you", "your", "that", "this", "much"),
@@ -346,10 +346,10 @@ def name_from(words: str, taken: Collection[str], otherwise: str) -> str:
     name = ""
     for word in telling[:3]:
         longer = f"{name}_{word}" if name else word
-        if len(longer) <= MOST:
+        if len(longer) <= _MOST:
             name = longer
-    if not NAME.fullmatch(name):
-        name = f"{otherwise}_{name}"[:MOST].rstrip("_") if name else otherwise
+    if not NAME_FORM.fullmatch(name):
+        name = f"{otherwise}_{name}"[:_MOST].rstrip("_") if name else otherwise
     unique, count = name, 2
     while unique in taken:
         unique, count = f"{name}_{count}", count + 1

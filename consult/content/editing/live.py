@@ -24,15 +24,12 @@ from consult.tree.condition import Limits
 from consult.tree.contacts import load_contacts
 from consult.tree.draft import read_draft
 from consult.tree.folder import FITTING_FILE, RANGE_FILE, beginnings, includes
-from consult.tree.learned import KEY as LEARNED
-from consult.tree.learned import load_learned
+from consult.tree.learned import LEARNED, load_learned
 from consult.tree.load import problems_of
-from consult.tree.readability import KEY as PLAIN_WORDS
-from consult.tree.readability import load_plain_words
-from consult.tree.settings import KEY as SETTINGS
+from consult.tree.readability import PLAIN_WORDS, load_plain_words
+from consult.tree.settings import SETTINGS_KEY as SETTINGS
 from consult.tree.settings import load_settings
-from consult.tree.sources import FILE as SOURCES_FILE
-from consult.tree.sources import KEY as SOURCES
+from consult.tree.sources import SOURCES, SOURCES_FILE
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,9 @@ from consult.content.editing.patching import Refused, newline, shares_line, span
 from consult.marked.marks import Steps
 from consult.marked.plain import block_at
 from consult.marked.spans import Spans
-from consult.visible import MARK as BOM
+from consult.visible import BOM
 
-Way = tuple[str, ...]
+MergePath = tuple[str, ...]
 """Names from the file to a piece: ("questions", "heel", "ask"), ("advice", "low_seat", "say")."""
 
 _NAMES = ("name", "code")
@@ -33,7 +33,7 @@ another name."""
 class EditConflict:
     """A piece that both sides changed, each otherwise; None where a side does not have it."""
 
-    way: Way
+    way: MergePath
     """Empty for the whole file."""
     base: str | None
     ours: str | None
@@ -46,7 +46,7 @@ class Merge:
 
     text: str | None
     """With ours wherever nobody decided for theirs; None where the file is to be gone."""
-    taken: tuple[Way, ...]
+    taken: tuple[MergePath, ...]
     """Pieces taken as the other side has them, the largest of each."""
     conflicts: tuple[EditConflict, ...]
     """All of them, decided or not, in the order of the file."""
@@ -193,13 +193,13 @@ class _Merging:
 
     def __init__(self, nl: str, for_theirs: Collection[EditConflict]) -> None:
         self.nl, self.for_theirs = nl, for_theirs
-        self.taken: list[Way] = []
+        self.taken: list[MergePath] = []
         self.conflicts: list[EditConflict] = []
         self.renamed: dict[str, str] = {}
         """Questions that a side gave another name: old -> new."""
 
     def piece(
-        self, way: Way, base: _Piece | None, ours: _Piece | None, theirs: _Piece | None
+        self, way: MergePath, base: _Piece | None, ours: _Piece | None, theirs: _Piece | None
     ) -> _Piece | None:
         b, o, t = (None if each is None else each.text for each in (base, ours, theirs))
         if t in (o, b):
@@ -216,7 +216,7 @@ class _Merging:
         return theirs if conflict in self.for_theirs else ours
 
     def _inside(
-        self, way: Way, base: _Piece | None, ours: _Piece, theirs: _Piece, head: str
+        self, way: MergePath, base: _Piece | None, ours: _Piece, theirs: _Piece, head: str
     ) -> _Piece | None:
         found_inside = [(each and each.inside) or {} for each in (base, ours, theirs)]
         sides = self._aligned(way, *found_inside)
@@ -237,7 +237,7 @@ class _Merging:
 
     def _aligned(
         self,
-        way: Way,
+        way: MergePath,
         base: Mapping[str, _Piece],
         ours: Mapping[str, _Piece],
         theirs: Mapping[str, _Piece],
@@ -267,7 +267,10 @@ class _Merging:
 
 
 def _renames(
-    way: Way, base: Mapping[str, _Piece], side: Mapping[str, _Piece], other: Mapping[str, _Piece]
+    way: MergePath,
+    base: Mapping[str, _Piece],
+    side: Mapping[str, _Piece],
+    other: Mapping[str, _Piece],
 ) -> dict[str, str]:
     """Old name -> new name of pieces that a side has under another name: most of each is as it was.
 
@@ -301,7 +304,7 @@ def _likeness(one: Any, other: Any, *, is_label: bool) -> float:
     return same / len(fields) if fields else 0.0
 
 
-def _finer(way: Way, base: _Piece | None, ours: _Piece, theirs: _Piece) -> bool:
+def _finer(way: MergePath, base: _Piece | None, ours: _Piece, theirs: _Piece) -> bool:
     """Whether the pieces inside can be taken one by one."""
     if ours.inside is None or theirs.inside is None or (base and base.inside is None):
         return False

@@ -8,7 +8,7 @@ from typing import Any
 
 from consult.marked.marks import Steps
 from consult.marked.spans import BrokenTextError, Piece, Spans, read_spans
-from consult.visible import MARK as BOM
+from consult.visible import BOM
 
 # -- an edit that cannot be done, with the reason for the user ------------------------------------
 
@@ -189,7 +189,7 @@ _ITEMS = {
     "needs": ("name", "when", "feature", "strength", "adjusts", "because", "source"),
     "always": ("name", "when", "then", "because", "source"),
 }
-SECTIONS = ("cautions", "advice", "needs", "always")
+FILE_SECTIONS = ("cautions", "advice", "needs", "always")
 """The lists of a tree, each with an empty line before it."""
 
 

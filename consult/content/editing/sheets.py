@@ -19,7 +19,7 @@ from consult.range.parts import SECTIONS
 from consult.sentence import CHAIR
 from consult.tree.folder import FITTING_FILE, includes, mains_above
 
-Kind = Literal[
+EntryKind = Literal[
     "file",
     "question",
     "include",
@@ -35,11 +35,11 @@ Kind = Literal[
     "country",
     "text",
 ]
-STEPS: tuple[Kind, ...] = ("question", "include", "pool", "topic")
+STEPS: tuple[EntryKind, ...] = ("question", "include", "pool", "topic")
 """What calls go past."""
-_OTHER_STEPS: Mapping[str, Kind] = {"include": "include", "best_of": "pool", "topic": "topic"}
+_OTHER_STEPS: Mapping[str, EntryKind] = {"include": "include", "best_of": "pool", "topic": "topic"}
 """A name that tells what kind of step it is -> the kind; anything else is a question."""
-PARTS: Mapping[str, Kind] = {
+PARTS: Mapping[str, EntryKind] = {
     "cautions": "caution",
     "advice": "advice",
     "needs": "need",
@@ -72,7 +72,7 @@ class OutlineEntry:
     """One line of the outline."""
 
     place: Place
-    kind: Kind
+    kind: EntryKind
     name: str
     words: str
     """What it says, in full."""
@@ -208,7 +208,7 @@ class Sheets:
             self._families[name] = [one for one in trees if mains & set(self.mains(one))]
         return self._families[name]
 
-    def steps_near(self, name: str, kind: Kind | None = None) -> list[OutlineEntry]:
+    def steps_near(self, name: str, kind: EntryKind | None = None) -> list[OutlineEntry]:
         """Every line of the outline of a kind, of the trees asked in one call with this one."""
         found = [one for file in self.family(name) for one in self.entries(file)]
         return [one for one in found if kind in (None, one.kind)]
@@ -313,7 +313,9 @@ def _entries(marked: Marked) -> Iterator[OutlineEntry]:
     yield from sorted(inner, key=lambda one: one.line)
 
 
-def _entry(marked: Marked, steps: Steps, kind: Kind, name: str, words: str | None) -> OutlineEntry:
+def _entry(
+    marked: Marked, steps: Steps, kind: EntryKind, name: str, words: str | None
+) -> OutlineEntry:
     begins = marked.value(*steps) if isinstance(steps[-1], int) else marked.key(*steps)
     return OutlineEntry(Place(marked.file, steps), kind, name, words or "", begins.line)
 
@@ -331,7 +333,7 @@ def _others(marked: Marked) -> Iterator[OutlineEntry]:
             yield _entry(marked, at, "quantity", name, marked.raw(*at, "label"))
     if {"range", "fitting"} & marked.data.keys():
         is_range = "range" in marked.data
-        kind: Kind = "part" if is_range else "product_part"
+        kind: EntryKind = "part" if is_range else "product_part"
         for section in SECTIONS if is_range else ("parts",):
             for steps in _items(marked, section):
                 code = marked.raw(*steps, "code") or "(no code)"
@@ -351,7 +353,7 @@ def _sold(marked: Marked, part: Steps) -> Iterator[str]:
         yield "discontinued"
 
 
-_WORDS: Mapping[Kind, str] = {"include": "include", "topic": "title"}
+_WORDS: Mapping[EntryKind, str] = {"include": "include", "topic": "title"}
 """Kind of step -> the name under which it says in words what it is."""
 
 
@@ -359,7 +361,9 @@ def _inner(marked: Marked) -> Iterator[OutlineEntry]:
     for name in block_at(marked.data, "questions"):
         at: Steps = ("questions", name)
         keys = block_at(marked.data, *at)
-        kind: Kind = next((each for key, each in _OTHER_STEPS.items() if key in keys), "question")
+        kind: EntryKind = next(
+            (each for key, each in _OTHER_STEPS.items() if key in keys), "question"
+        )
         words = marked.raw(*at, _WORDS.get(kind, "ask"))
         if kind == "pool":
             members = keys["best_of"]

@@ -17,7 +17,7 @@ from consult.marked.yaml_pitfalls import odd_space
 from consult.problems import Where
 
 WIDTH = 96
-STEP = 2
+INDENT = 2
 
 # Letters and signs that stand for themselves; tabs, control characters and the line ends that
 # only YAML knows are written as escapes.
@@ -178,7 +178,7 @@ def refolded(old: Sequence[str], text: str, width: int) -> list[str]:
     return [*above, *(_wrapped(rest, width) if rest else []), *below]
 
 
-def value_lines(value: object, indent: int, used: int, *, step: int = STEP) -> list[str]:
+def value_lines(value: object, indent: int, used: int, *, step: int = INDENT) -> list[str]:
     """A value that follows a name or dash.
 
     The first line goes after it, with ``used`` columns taken already; the others carry their
@@ -206,14 +206,14 @@ def value_lines(value: object, indent: int, used: int, *, step: int = STEP) -> l
     return [f" {text}"]
 
 
-def entry_lines(name: str, value: object, indent: int, *, step: int = STEP) -> list[str]:
+def entry_lines(name: str, value: object, indent: int, *, step: int = INDENT) -> list[str]:
     """``name: value``, indented."""
     first = f"{' ' * indent}{key_text(name)}:"
     rest = value_lines(value, indent + step, len(first), step=step)
     return [first + rest[0], *rest[1:]]
 
 
-def block_lines(block: Mapping[str, object], indent: int, *, step: int = STEP) -> list[str]:
+def block_lines(block: Mapping[str, object], indent: int, *, step: int = INDENT) -> list[str]:
     """A line or more for every name of a block."""
     return [
         line
@@ -222,7 +222,7 @@ def block_lines(block: Mapping[str, object], indent: int, *, step: int = STEP) -
     ]
 
 
-def item_lines(value: object, indent: int, *, step: int = STEP) -> list[str]:
+def item_lines(value: object, indent: int, *, step: int = INDENT) -> list[str]:
     """``- value``, indented; what is inside stands two columns further in, after the dash."""
     dash = f"{' ' * indent}-"
     if isinstance(value, Mapping) and value:
@@ -284,7 +284,7 @@ def same_style(spans: Spans, steps: Steps, value: str) -> list[str]:
     flow = in_brackets(spans, steps)
     column = spans.column(piece.head)
     used = spans.column(piece.head_end)
-    indent = column + STEP
+    indent = column + INDENT
     on_one_line = spans.line_of(piece.head) == spans.line_of(piece.end)
     room = max(WIDTH, spans.column(piece.end) if on_one_line else 0)
     if piece.kind != "scalar":

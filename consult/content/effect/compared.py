@@ -24,17 +24,17 @@ from consult.content.effect.differences import (
 )
 from consult.content.effect.result import (
     CHANGE_KINDS,
+    CautionLevel,
     ChangeKind,
     Effect,
     ImpactRow,
     Lengths,
-    Level,
     Lost,
     Sample,
 )
 from consult.content.wording_of_conditions import in_words
 
-_LEVELS: tuple[Level, ...] = ("stop", "refer", "note")
+_LEVELS: tuple[CautionLevel, ...] = ("stop", "refer", "note")
 
 
 @dataclass(slots=True)
@@ -54,7 +54,7 @@ class _Found:
         return min(self.callers)[2] if self.callers else self.demos[0][1]
 
 
-_Key = tuple["ChangeKind", str, "Level | None", "Level | None"]
+_Key = tuple["ChangeKind", str, "CautionLevel | None", "CautionLevel | None"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ from typing import TypeVar
 from consult.call.basis import Basis
 from consult.call.fitted import chosen_product
 from consult.call.state import State, request_of
-from consult.content.effect.result import ChangeKind, Level
+from consult.content.effect.result import CautionLevel, ChangeKind
 from consult.fit.choose import choose
 from consult.fit.settings import made_ready
 from consult.tree.model import Advice, Caution, Question, Tree
 
-Item = TypeVar("Item")
+_Item = TypeVar("_Item")
 
 
 def renamed_questions(old: Tree, new: Tree) -> dict[str, str]:
@@ -60,9 +60,9 @@ def _looks(mark: Callable[[Question], Hashable]) -> Callable[[Question], Hashabl
 
 
 def _paired(
-    old: Mapping[str, Item],
-    new: Mapping[str, Item],
-    looks: Callable[[Item], Hashable],
+    old: Mapping[str, _Item],
+    new: Mapping[str, _Item],
+    looks: Callable[[_Item], Hashable],
     taken: Mapping[str, str],
 ) -> dict[str, str]:
     """Those only in the old and only in the new that look alike, where just one of each does."""
@@ -77,7 +77,7 @@ def _paired(
 
 
 def _by_looks(
-    names: Iterable[str], items: Mapping[str, Item], looks: Callable[[Item], Hashable]
+    names: Iterable[str], items: Mapping[str, _Item], looks: Callable[[_Item], Hashable]
 ) -> dict[Hashable, list[str]]:
     found: dict[Hashable, list[str]] = {}
     for name in names:
@@ -118,7 +118,7 @@ class Names:
         )
 
 
-def is_milder(level: Level, than: Level) -> bool:
+def is_milder(level: CautionLevel, than: CautionLevel) -> bool:
     """Whether a caution of this level is less serious."""
     return _GRAVITY[level] > _GRAVITY[than]
 
@@ -141,8 +141,8 @@ class Difference:
     what: str
     about: frozenset[str] = frozenset()
     """Names that the condition behind it reads: questions, ``fit.`` and ``body.`` quantities."""
-    level: Level | None = None
-    now: Level | None = None
+    level: CautionLevel | None = None
+    now: CautionLevel | None = None
     by: float | None = None
 
 

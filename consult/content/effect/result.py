@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Literal, get_args
 
-Level = Literal["stop", "refer", "note"]
+CautionLevel = Literal["stop", "refer", "note"]
 
 ChangeKind = Literal[
     "caution lost",
@@ -56,7 +56,7 @@ class ImpactRow:
     demos: tuple[str, ...]
     """Titles of the demo calls it changes for."""
     sample: Sample
-    level: Level | None = None
+    level: CautionLevel | None = None
     """Of a caution."""
     by: tuple[float, float] | None = None
     """Of a setting that both have: the least and the most it moves, mm; upwards is positive."""
@@ -72,7 +72,7 @@ class Lost:
     """A caution that some callers would no longer hear."""
 
     caution: str
-    level: Level
+    level: CautionLevel
     """As it was."""
     callers: int
     """Simulated callers who lose it; 0 where only demo calls do, or where nobody met it."""
@@ -80,7 +80,7 @@ class Lost:
     demos: tuple[str, ...]
     sample: Sample | None
     """None where it is gone or milder in the tree, though nobody who was led through met it."""
-    now: Level | None = None
+    now: CautionLevel | None = None
     """The level it has been lowered to for them; None: it is not said at all."""
     stopped: int = 0
     """Of the callers, those whom a stop now ends the call for before."""

@@ -14,7 +14,7 @@ from consult.durable import settle
 from consult.marked.marks import BREAK, Marked, parse_marked
 from consult.problems import CannotDoError
 from consult.tree.folder import includes, is_tree, main_trees_of, mains_above
-from consult.visible import MARK as BOM
+from consult.visible import BOM
 
 
 class LibraryTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised

@@ -78,9 +78,9 @@ class Library:
     def is_own(self) -> bool:
         """Whether it is of a maker's folder, where the demonstration never was live and never is
         to come back."""
-        from consult.tree.settings import FILE
+        from consult.tree.settings import SETTINGS_FILE
 
-        return (self.root.parent / FILE).is_file()
+        return (self.root.parent / SETTINGS_FILE).is_file()
 
     def folder(self, version: str) -> Path:
         """The files of a version, which need not be there."""
@@ -192,8 +192,8 @@ def _shipped_version() -> str:
 
 # -- the journal of a library: what became live, when, by whom and why; JSON lines ----------------
 
-FILE = "journal.jsonl"
-Kind = Literal["begun", "published", "brought back"]
+LIBRARY_FILE = "journal.jsonl"
+EventKind = Literal["begun", "published", "brought back"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +210,7 @@ class JournalEntry:
     """One version becoming live."""
 
     version: str
-    kind: Kind
+    kind: EventKind
     """``begun``: the trees that came with the program, kept so that they can be brought back."""
     day: date
     by: str
@@ -224,7 +224,7 @@ class JournalEntry:
 
 def read_journal(library: Path) -> tuple[JournalEntry, ...]:
     """Every entry, the oldest first; LibraryTrouble where the journal cannot be read."""
-    path = library / FILE
+    path = library / LIBRARY_FILE
     try:
         lines = path.read_bytes().split(b"\n")
     except FileNotFoundError:
@@ -238,7 +238,7 @@ def write_journal(library: Path, entries: Sequence[JournalEntry]) -> None:
     """Put the journal in place whole."""
     lines = [json.dumps({**asdict(entry), "day": entry.day.isoformat()}) for entry in entries]
     content = "".join(f"{line}\n" for line in lines).encode("ascii")
-    write_whole(library / FILE, content, mode=READABLE)
+    write_whole(library / LIBRARY_FILE, content, mode=READABLE)
 
 
 def _accepted(found: dict[str, Any]) -> AcceptedLoss:
@@ -254,9 +254,11 @@ def _entry(line: bytes, where: str) -> JournalEntry:
         changes = tuple(found["changes"])
         accepted = tuple(map(_accepted, found["accepted"]))
         said = [*texts.values(), *changes, *(t for a in accepted for t in (a.what, a.reason))]
-        if found["kind"] not in get_args(Kind) or not all(isinstance(each, str) for each in said):
+        if found["kind"] not in get_args(EventKind) or not all(
+            isinstance(each, str) for each in said
+        ):
             raise ValueError(found["kind"])
-        kind = cast("Kind", found["kind"])
+        kind = cast("EventKind", found["kind"])
         day = date.fromisoformat(found["day"])
         return JournalEntry(kind=kind, day=day, changes=changes, accepted=accepted, **texts)
     except (ValueError, KeyError, TypeError, RecursionError) as error:

@@ -121,15 +121,15 @@ def _value(name: str, value: Value | None, trees: tuple[Tree, ...]) -> str:
 # Found by trying answers, not by proof: every answer that the two conditions can tell apart, in
 # all combinations where those are not too many, else in many drawn with a fixed seed.
 
-MOST = 20_000
+_MOST = 20_000
 """Combinations of answers tried."""
 _TOGETHER = 3
 """Choices of one question tried together, at most, besides all of them."""
 
-Told = Mapping[str, Value | None]
+AnswersTold = Mapping[str, Value | None]
 
 
-def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Told | None:
+def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> AnswersTold | None:
     """Answers for which the old condition counts and the new does not; None where none is found.
 
     A question that was only renamed is the same question; what is given back has its new name.
@@ -153,11 +153,11 @@ def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Told 
 
 
 def _tried(domains: Sequence[Sequence[Value | None]]) -> Iterator[tuple[Value | None, ...]]:
-    if prod(map(len, domains)) <= MOST:
+    if prod(map(len, domains)) <= _MOST:
         yield from product(*domains)
         return
     draw = random.Random(0)
-    for _ in range(MOST):
+    for _ in range(_MOST):
         yield tuple(draw.choice(domain) for domain in domains)
 
 

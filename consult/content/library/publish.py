@@ -26,8 +26,8 @@ from consult.content.library.files import (
 from consult.content.library.library import (
     PART,
     AcceptedLoss,
+    EventKind,
     JournalEntry,
-    Kind,
     Library,
     Live,
     bases,
@@ -150,7 +150,7 @@ def _publishing(library: Library) -> Iterator[Live]:
                 library.tidy()
 
 
-def _entry(kind: Kind, report: PublishReport, wanted: Wanted) -> JournalEntry:
+def _entry(kind: EventKind, report: PublishReport, wanted: Wanted) -> JournalEntry:
     return JournalEntry(
         report.version,
         kind,

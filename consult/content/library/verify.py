@@ -19,7 +19,7 @@ from consult.content.library.library import BEGUN, the_library
 from consult.marked.marks import parse_marked
 from consult.marked.plain import block_at
 from consult.paths import MAIN_TREE, shipped_trees
-from consult.tree.contacts import FILE as CONTACTS_FILE
+from consult.tree.contacts import CONTACTS_FILE
 
 if TYPE_CHECKING:
     from consult.content.editing.merging import EditConflict, Merge

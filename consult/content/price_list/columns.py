@@ -39,7 +39,7 @@ class Column:
     """What else its heading may say."""
 
 
-COLUMNS = (
+PRICE_COLUMNS = (
     Column("kind", "kind", "which part it is", "seat", ("part",)),
     Column("code", "text", "your order code: capitals, digits, - . /", "S/M-100", ("order code",)),
     Column("name", "text", "the name a caller hears", "Medium seat", ("description",)),
@@ -73,7 +73,7 @@ COLUMNS = (
     Column("tilt_find", "text", "where a hand finds the tilt lever", "Flat lever, left"),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
-COLUMN_BY_NAME: Mapping[str, Column] = {one.name: one for one in COLUMNS}
+COLUMN_BY_NAME: Mapping[str, Column] = {one.name: one for one in PRICE_COLUMNS}
 PRODUCT_COLUMNS = frozenset(
     (
         *("kind", "code", "name", "price", "lead_days", "features", "fits_with", "not_with"),
@@ -121,7 +121,7 @@ def guide() -> str:
     rows = [
         f"  {one.name.replace('_', ' '):<13} {kinds if one.name == 'kind' else one.means}\n"
         f"  {'':<13} e.g. {one.example}"
-        for one in COLUMNS
+        for one in PRICE_COLUMNS
     ]
     return "\n".join(
         (

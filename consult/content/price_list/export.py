@@ -11,8 +11,8 @@ from typing import Any, Literal
 from consult.content.names_in_words import spaced
 from consult.content.price_list.columns import (
     COLUMN_BY_NAME,
-    COLUMNS,
     NEEDED_COLUMNS,
+    PRICE_COLUMNS,
     PRODUCT_COLUMNS,
     SECTION_OF,
     Column,
@@ -88,9 +88,9 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
 
 def template(currency: str) -> str:
     """A list without a part, with examples that are not read."""
-    heads = [one.name.replace("_", " ") for one in COLUMNS]
+    heads = [one.name.replace("_", " ") for one in PRICE_COLUMNS]
     heads[heads.index("price")] = f"price {currency}"
-    more = COLUMNS[len(NEEDED_COLUMNS) :]
+    more = PRICE_COLUMNS[len(NEEDED_COLUMNS) :]
     return "\n".join(
         (
             "# One row is one part. Rows that begin with # are not read: copy an example, take",
@@ -108,7 +108,7 @@ def template(currency: str) -> str:
 def price_list(range_: Range, decimal: Decimal = "point") -> str:
     """Every part of a range, discontinued ones too, with the columns that hold something."""
     rows = [row_of(part) for kind in SECTION_OF for part in range_.parts.get(kind, ())]
-    used = [one for one in COLUMNS if any(row.get(one.name) for row in rows)]
+    used = [one for one in PRICE_COLUMNS if any(row.get(one.name) for row in rows)]
     return price_csv(used, rows, decimal)
 
 
@@ -158,8 +158,8 @@ _WRITERS: Mapping[str, Callable[[Any], str]] = {
 
 def row_of(part: Part) -> dict[str, str]:
     """The cells of one part; none for what it has not."""
-    fields = {one.name: "made_of" if one.name == "parts" else one.name for one in COLUMNS}
-    row = {one.name: _WRITERS[one.holds](getattr(part, fields[one.name])) for one in COLUMNS}
+    fields = {one.name: "made_of" if one.name == "parts" else one.name for one in PRICE_COLUMNS}
+    row = {one.name: _WRITERS[one.holds](getattr(part, fields[one.name])) for one in PRICE_COLUMNS}
     if part.kind == "delivery" and not part.lead_days:
         del row["lead_days"]
     if part.kind != "seat":

@@ -13,10 +13,10 @@ from pathlib import Path
 from consult.content.checks import photo_problems
 from consult.content.price_list import columns
 from consult.content.price_list.columns import (
-    COLUMNS,
     KIND_WORDS,
     NEEDED_COLUMNS,
     NEVER_ALONE,
+    PRICE_COLUMNS,
     SECTION_OF,
     Column,
     UnreadableCellError,
@@ -76,7 +76,7 @@ class Layout:
     features: Collection[str]
 
 
-CHAIRS = Layout(COLUMNS, KIND_WORDS, fields_of, needed_of, FEATURES)
+CHAIRS = Layout(PRICE_COLUMNS, KIND_WORDS, fields_of, needed_of, FEATURES)
 
 
 @dataclass(slots=True)
@@ -344,7 +344,7 @@ def _range_text(rows: list[ListedRow], head: Head) -> tuple[str, Mapping[int, tu
         lines += ["", f"{section}:"]
         origin[len(lines)] = of_kind[0].where, "kind"
         for row in of_kind:
-            names = [one.name for one in COLUMNS if one.name in row.values] or ["code"]
+            names = [one.name for one in PRICE_COLUMNS if one.name in row.values] or ["code"]
             for number, name in enumerate(names):
                 lines.append(f"  {'- ' if not number else '  '}{name}: {row.values.get(name, '')}")
                 origin[len(lines)] = row.where, name

@@ -8,7 +8,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Literal
 
 from consult.content.prove.trying import Caller, HeldCall
-from consult.content.prove.ways import Found, Seeking
+from consult.content.prove.ways import Seeking, WitnessFound
 from consult.moves import opposed_things
 from consult.problems import Problem, Where
 from consult.tree.condition import CALL_STOPPED, Condition
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 PromiseState = Literal["proven", "refuted", "not proven"]
 _NO_SOLVER = "The solver is not installed; none of the random callers breaks it."
-_REASONS: dict[Found, str] = {
+_REASONS: dict[WitnessFound, str] = {
     "not found": (
         "It depends on what the fit or the body estimate works out; no caller was found who "
         "breaks it."
@@ -107,7 +107,7 @@ def _apart(tree: Tree, advice: Advice, other: str, seeking: Seeking) -> Property
 
 
 def _standing(
-    name: str, where: Where, breaking: tuple[Found, Caller | None], seeking: Seeking
+    name: str, where: Where, breaking: tuple[WitnessFound, Caller | None], seeking: Seeking
 ) -> Property:
     found, caller = breaking
     if found == "found":

@@ -15,7 +15,7 @@ from typing import Any, Literal
 import z3
 
 from consult.call.call import Answer
-from consult.call.understand import Value
+from consult.call.understand import AnswerValue
 from consult.content.prove.symbols import Formula
 from consult.content.prove.trying import DAY, Caller, said_as
 from consult.content.prove.walk import Walked
@@ -40,7 +40,7 @@ class Solving:
     undecided: int = 0
     """How many questions to the solver took too long."""
     _solver: Any = field(init=False)
-    _sayings: dict[tuple[str, Value | None], Formula] = field(default_factory=dict)
+    _sayings: dict[tuple[str, AnswerValue | None], Formula] = field(default_factory=dict)
     _usual: list[tuple[Formula, str]] = field(default_factory=list)
     """What an ordinary caller says, most important first, each with its question."""
 
@@ -166,9 +166,9 @@ class Solving:
                 if len(chosen) > 1:
                     yield from (logic.no(holds) for holds in chosen)
 
-    def _answers(self, model: Any) -> dict[str, Value | None]:
+    def _answers(self, model: Any) -> dict[str, AnswerValue | None]:
         """What is said in a model to each question asked, in the order of the tree."""
-        found: dict[str, Value | None] = {}
+        found: dict[str, AnswerValue | None] = {}
         for name, question in self.walked.tree.questions.items():
             own = any(name in one.names for one in question.asked_if)
             skipped = self.walked.skipped.get(name, self.walked.logic.false)
@@ -180,7 +180,7 @@ class Solving:
                 found[name] = self._value(question, model) if known else None
         return found
 
-    def _value(self, question: Question, model: Any) -> Value:
+    def _value(self, question: Question, model: Any) -> AnswerValue:
         value: Any = self.walked.answers.said[question.name].value
         match question.answer:
             case "choice":
@@ -196,13 +196,13 @@ class Solving:
             case _:
                 return float(_fraction(model, value))
 
-    def saying(self, name: str, value: Value | None) -> Formula:
+    def saying(self, name: str, value: AnswerValue | None) -> Formula:
         """That this was the answer."""
         if (name, value) not in self._sayings:
             self._sayings[name, value] = self._new_saying(name, value)
         return self._sayings[name, value]
 
-    def _new_saying(self, name: str, value: Value | None) -> Formula:
+    def _new_saying(self, name: str, value: AnswerValue | None) -> Formula:
         logic, said = self.walked.logic, self.walked.answers.said[name]
         question = self.walked.tree.questions[name]
         if value is None:
@@ -229,7 +229,7 @@ class Solving:
         return logic.every((said.known, same))
 
     def _telling(
-        self, answers: Mapping[str, Value | None], unwanted: Formula
+        self, answers: Mapping[str, AnswerValue | None], unwanted: Formula
     ) -> tuple[str, ...] | None:
         """The answers that are enough by themselves; None where what is worked out matters too."""
         self._solver.push()

@@ -359,7 +359,7 @@ class AnswerFormulas:
     def _usual_number(self, question: Question, value: Formula) -> tuple[Formula, ...]:
         if question.expect is None:
             return (value == 1,) if may_be_zero(question) or question.answer == "count" else ()
-        low, high = (in_own_unit(question, end) for end in question.expect)
+        low, high = (in_question_unit(question, end) for end in question.expect)
         middle = float(round((low + high) / 2))
         within = z3.And(value >= self.logic.number(low), value <= self.logic.number(high))
         if not low <= middle <= high:
@@ -367,7 +367,7 @@ class AnswerFormulas:
         return (within, value == self.logic.number(middle))
 
 
-def in_own_unit(question: Question, value: float) -> float:
+def in_question_unit(question: Question, value: float) -> float:
     """A value in mm or kg as the question's own conditions read it; a count as it is."""
     return round(to_unit(value, question.unit), 9) if question.unit else value
 
@@ -376,8 +376,8 @@ def limits(question: Question) -> tuple[float, float]:
     """The least and the most that is understood, in the question's own unit."""
     if question.expect is not None:
         low, high = question.expect
-        return in_own_unit(question, low / 4), in_own_unit(question, high * 3)
-    return 0.0, in_own_unit(question, _KINDS[question.answer].most)
+        return in_question_unit(question, low / 4), in_question_unit(question, high * 3)
+    return 0.0, in_question_unit(question, _KINDS[question.answer].most)
 
 
 def may_be_zero(question: Question) -> bool:

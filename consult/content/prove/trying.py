@@ -13,7 +13,7 @@ from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.route import walk
 from consult.call.state import State, state_so_far
-from consult.call.understand import Value, understand
+from consult.call.understand import AnswerValue, understand
 from consult.tree.condition import CALL_STOPPED, Condition
 from consult.tree.model import Question
 from consult.units import Unclear, to_unit
@@ -58,7 +58,7 @@ def _said(answer: Answer) -> str:
     return f"{answer.question} {said}".replace("_", " ")
 
 
-def said_as(question: Question, value: Value | None) -> str:
+def said_as(question: Question, value: AnswerValue | None) -> str:
     """What to type for a value in the question's own unit; None: the caller does not know."""
     if value is None:
         return _UNKNOWN
@@ -91,7 +91,7 @@ def _one(question: Question, name: str) -> str:
 
 # -- callers tried on the real call: what the solver thinks possible, and callers drawn at random -
 
-SEED = 20_260_105
+_SEED = 20_260_105
 DRAWN = 300
 """Callers drawn at random for a whole tree."""
 REDRAWN = 60
@@ -102,7 +102,7 @@ _SHARE_UNKNOWN = 0.12
 _QUIET = 0.75
 """How often nothing is chosen of a list that has a "none of these"."""
 
-Wanted = Callable[["HeldCall"], bool]
+CallTest = Callable[["HeldCall"], bool]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,7 +128,7 @@ class HeldCall:
         """Whether a condition, which may name outcomes, is true at the end of the call."""
         facts = self.now.told(self.basis)
 
-        def look(name: str) -> Value | None:
+        def look(name: str) -> AnswerValue | None:
             owner, _, rest = name.partition(".")
             if rest and owner in CAME_UP:
                 return self.came_up(CAME_UP[owner], rest)
@@ -148,7 +148,7 @@ class Trying:
     _drawn: list[tuple[Caller, HeldCall]] = field(default_factory=list)
     _met: list[tuple[Caller, HeldCall]] = field(default_factory=list)
     """Callers tried for something else who came to the end without a stop lifted."""
-    _random: random.Random = field(default_factory=lambda: random.Random(SEED))
+    _random: random.Random = field(default_factory=lambda: random.Random(_SEED))
     _left: int = DRAWN
 
     def __post_init__(self) -> None:
@@ -159,7 +159,7 @@ class Trying:
         now = self._now(caller)
         return HeldCall(self.basis, now) if now.finished else None
 
-    def real(self, caller: Caller, wanted: Wanted) -> Caller | None:
+    def real(self, caller: Caller, wanted: CallTest) -> Caller | None:
         """The caller, if the call comes to an end and what is wanted is true of it.
 
         Where the fit leads the way past a question more than was thought, it gets an answer.
@@ -178,12 +178,12 @@ class Trying:
             caller = replace(caller, answers=(*caller.answers, more))
         return None
 
-    def near(self, caller: Caller, wanted: Wanted) -> Caller | None:
+    def near(self, caller: Caller, wanted: CallTest) -> Caller | None:
         """A caller who differs in the measures of body and workplace only, drawn at random."""
         questions = self.basis.tree.questions
         measured = [a.question for a in caller.answers if _measured(questions[a.question])]
         # From the start for each, so that what is found does not hang on who came before.
-        redrawing = random.Random(SEED)
+        redrawing = random.Random(_SEED)
         for _ in range(REDRAWN if measured else 0):
             said = self._sayings([questions[name] for name in measured], 0.05, redrawing)
             answers = tuple(replace(a, said=said.get(a.question, a.said)) for a in caller.answers)
@@ -192,12 +192,12 @@ class Trying:
                 return real
         return None
 
-    def met(self, wanted: Wanted) -> Caller | None:
+    def met(self, wanted: CallTest) -> Caller | None:
         """One of those tried already of whom it is true, which costs next to nothing to see."""
         met = (*self._met, *self._drawn)
         return next((caller for caller, held in met if wanted(held)), None)
 
-    def anybody(self, wanted: Wanted) -> Caller | None:
+    def anybody(self, wanted: CallTest) -> Caller | None:
         """The first of the callers drawn at random of whom it is true."""
         return next((caller for caller, held in self._all() if wanted(held)), None)
 
@@ -279,7 +279,7 @@ class Trying:
         return round(value, 1)
 
 
-def ordinary(question: Question) -> Value:
+def ordinary(question: Question) -> AnswerValue:
     """What anybody might say to a question, in its own unit."""
     match question.answer:
         case "length" | "mass" | "count":

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from consult.content.prove.kept import Proofs
     from consult.content.prove.solving import Solving, Verdict
     from consult.content.prove.symbols import Formula
-    from consult.content.prove.trying import Trying, Wanted
+    from consult.content.prove.trying import CallTest, Trying
     from consult.content.prove.walk import Walked
     from consult.problems import Severity, Where
     from consult.tree.condition import Condition
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 # -- seeking --------------------------------------------------------------------------------------
 # Looks for a caller of whom something is true: thought up by the solver, or drawn at random.
 
-Found = Literal["found", "not found", "impossible", "not decided"]
+WitnessFound = Literal["found", "not found", "impossible", "not decided"]
 _THOUGHT_UP = 3
 
 
@@ -42,8 +42,8 @@ class Seeking:
     """None where there is no solver: then nothing is ever impossible, only not found."""
 
     def find(
-        self, made: Callable[[Walked], Formula], wanted: Wanted, names: Collection[str]
-    ) -> tuple[Found, Caller | None]:
+        self, made: Callable[[Walked], Formula], wanted: CallTest, names: Collection[str]
+    ) -> tuple[WitnessFound, Caller | None]:
         """A caller for whom the formula ``made`` holds and ``wanted`` turns out true.
 
         One for whom no stop is lifted, where there is any. ``names`` are what the condition at
@@ -112,7 +112,7 @@ class Witness:
     part: PieceKind
     name: str
     where: Where
-    found: Found
+    found: WitnessFound
     caller: Caller | None = None
     """Replayed: with these answers it does appear. None unless found."""
 

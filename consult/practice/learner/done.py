@@ -15,14 +15,14 @@ from consult.practice.model import (
     STOP,
     WITHHOLDS,
     Behaviour,
-    Level,
+    Guidance,
     Persona,
     level_called,
 )
 from consult.practice.scoring.points import Score, ScoreItem
 from consult.problems import CannotDoError
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 
 
 class PracticeTrouble(CannotDoError):  # noqa: N818 - it is shown, not only raised
@@ -49,7 +49,7 @@ class Done:
     day: date
     caller: str
     seed: int
-    level: Level
+    level: Guidance
     total: float
     out_of: float
     passed: bool
@@ -181,7 +181,7 @@ def _made(kind: Any, data: Mapping[str, Any]) -> Any:
     return kind(**{one.name: _READ[one.type](data[one.name]) for one in fields(kind)})
 
 
-def _a(kind: type[T], value: Any) -> T:
+def _a(kind: type[_T], value: Any) -> _T:
     """The value, if it is of that kind; a yes or no is no number."""
     if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
         raise TypeError(value)

@@ -22,7 +22,7 @@ import platformdirs
 
 from consult import durable
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, done_json, done_of
-from consult.visible import MARK, guarded, visible
+from consult.visible import BOM, guarded, visible
 
 ENDING, ASIDE = ".jsonl", ".damaged"
 """Of a learner's file; of damaged lines that an earlier version put beside it."""
@@ -209,7 +209,7 @@ def learner_csv(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     writer = csv.writer(written, lineterminator="\r\n")
     writer.writerow(columns)
     writer.writerows([cell(text) for text in row] for row in rows)
-    return MARK + written.getvalue()
+    return BOM + written.getvalue()
 
 
 _YES = {True: "yes", False: "no"}

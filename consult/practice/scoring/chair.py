@@ -16,7 +16,7 @@ from consult.practice.log import Log, Recommend, Turn
 from consult.practice.model import Persona
 from consult.practice.scoring.evidence import Evidence, Led
 from consult.practice.scoring.points import AS_GOOD, SEAT_OFF, Finding
-from consult.practice.speech import FIGURES
+from consult.practice.speech import SPOKEN_FIGURES
 from consult.scale import format_length
 
 
@@ -66,7 +66,7 @@ def _held(
     questions, call = basis.tree.questions, best.state.call
     answers = tuple(
         replace(one, said=persona.truth[one.question])
-        if questions[one.question].answer in FIGURES
+        if questions[one.question].answer in SPOKEN_FIGURES
         else one
         for one in call.answers
     )

@@ -28,7 +28,7 @@ from consult.practice.scoring.points import (
     TOO_SLOW,
     Finding,
 )
-from consult.practice.speech import FIGURES
+from consult.practice.speech import SPOKEN_FIGURES
 from consult.tree.model import Caution
 from consult.tree.placeholders import in_units
 
@@ -225,7 +225,7 @@ def _needless(evidence: Evidence) -> Iterator[tuple[Turn, str]]:
         if not about:
             continue
         label, times = about.replace("_", " "), asked[about]
-        figure = questions[about].answer in FIGURES
+        figure = questions[about].answer in SPOKEN_FIGURES
         if about not in needed:
             yield turn, f"This call does not lead to the question about {label}."
         elif not times and about in told and volunteered_counts(questions[about]):

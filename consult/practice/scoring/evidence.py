@@ -11,7 +11,7 @@ from consult.call.call import Answer, Call
 from consult.call.facts import Facts
 from consult.call.state import State, state_so_far
 from consult.call.stops import warning_questions
-from consult.call.understand import Value, understand
+from consult.call.understand import AnswerValue, understand
 from consult.practice.log import Entered, Lifted, Log, Say, Spoke, Turn
 from consult.practice.model import Persona
 from consult.practice.scoring.points import LED_ENOUGH
@@ -53,7 +53,7 @@ class Led:
         turns = self.asked.get(question, ())
         return turns[0].number if turns else self.last
 
-    def entered(self, question: Question) -> Value | None:
+    def entered(self, question: Question) -> AnswerValue | None:
         """What stands for a question at the end, mm, kg or plain; None where nothing usable."""
         answer = self.state.call.latest().get(question.name)
         return value_of(question, answer.said, self.state.call.today) if answer else None

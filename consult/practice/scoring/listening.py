@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from consult.call.understand import Value
+from consult.call.understand import AnswerValue
 from consult.call.worth import taped
 from consult.practice.log import Entered, Hinted, Spoke
 from consult.practice.model import MEASUREMENT, WITHHOLDS, Behaviour
@@ -19,7 +19,7 @@ from consult.practice.scoring.points import (
     WORKPLACE_SD,
     Finding,
 )
-from consult.practice.speech import FIGURES
+from consult.practice.speech import SPOKEN_FIGURES
 from consult.practice.truth import value_of
 from consult.scale import format_length, format_mass
 from consult.tree.model import Question
@@ -60,7 +60,7 @@ def _told(evidence: Evidence) -> dict[str, list[str]]:
 
 
 def _counts(question: Question) -> bool:
-    if question.answer in FIGURES or question.sets in ("consent", "agreed"):
+    if question.answer in SPOKEN_FIGURES or question.sets in ("consent", "agreed"):
         return False
     return question.answer != "text" or question.sets == "caller_name"
 
@@ -100,7 +100,7 @@ def _signs(evidence: Evidence, question: Question, said: str) -> set[str]:
     return {one for one in chosen if one != question.exclusive and any(one in n for n in alone)}
 
 
-def _same(entered: Value | None, said: Value | None) -> bool:
+def _same(entered: AnswerValue | None, said: AnswerValue | None) -> bool:
     if isinstance(entered, str) and isinstance(said, str):
         return " ".join(entered.casefold().split()) == " ".join(said.casefold().split())
     return entered == said
@@ -243,7 +243,7 @@ def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:
         better = _better(questions[stood.about])
         return Finding("", 0.0, stood.number, f"{why} {one.explain}".strip(), better)
     at = (name for name in evidence.due if one.at in (name, ""))
-    due = [name for name in at if questions[name].answer in FIGURES]
+    due = [name for name in at if questions[name].answer in SPOKEN_FIGURES]
     asked = next((name for name in due if name in own.asked), None)
     if asked is not None:
         why = f"You coached {_label(asked)}, or asked for it again."

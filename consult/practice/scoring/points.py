@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from consult.practice.model import Level
+from consult.practice.model import Guidance
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ LED_ENOUGH = 0.9
 """Share of the questions a call needs from which on it counts as led: what is only a matter of
 doing nothing wrong is worth less where less was done."""
 
-PACES: Mapping[Level, float] = {"guided": 2.5, "partly_guided": 3.0, "unaided": 3.5}
+PACES: Mapping[Guidance, float] = {"guided": 2.5, "partly_guided": 3.0, "unaided": 3.5}
 """Times what a question takes at the call screen (``call.worth.seconds_of``), that an unhurried
 learner needs (common practice, no source)."""
 TOO_SLOW = 2.0

@@ -26,7 +26,7 @@ from consult.content.editing.fields import KINDS, LEVEL_WORDS, name_from
 from consult.content.editing.session import EditResult
 from consult.content.editing.sheets import PARTS, STEPS, OutlineEntry, Place
 from consult.tree.model import TOPICS
-from consult.tree.shares import FILE as CALLERS_FILE
+from consult.tree.shares import SHARES_FILE as CALLERS_FILE
 
 if TYPE_CHECKING:
     from consult.content.editing.session import EditSession

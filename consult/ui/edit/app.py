@@ -14,7 +14,7 @@ from textual.widgets import Input, TextArea
 
 from consult.ui.app import Program
 from consult.ui.edit.desk import EditScreen
-from consult.ui.edit.keys import KEYS
+from consult.ui.edit.keys import EDIT_KEYS
 
 if TYPE_CHECKING:
     from consult.content.editing.folder import DraftFolder
@@ -36,7 +36,7 @@ class EditApp(Program):
 
     TITLE = "consult edit"
     CSS_PATH: ClassVar = ["../consult.tcss", "edit.tcss"]
-    DESK_KEYS = KEYS
+    DESK_KEYS = EDIT_KEYS
 
     def __init__(
         self, folder: DraftFolder, clock: Callable[[], datetime], *, editor: str = ""

@@ -6,7 +6,14 @@ from collections.abc import Awaitable, Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from consult.content.editing import edits
-from consult.content.editing.choices import NOTHING, NUMBER, asked_of, joined, options, subjects
+from consult.content.editing.choices import (
+    NO_CHOICE,
+    NUMBER_FORM,
+    asked_of,
+    joined,
+    options,
+    subjects,
+)
 from consult.content.editing.fields import FIELDS, field_of
 from consult.content.editing.session import EditResult
 from consult.tree.quantities import LENGTH_UNITS, MASS_UNITS
@@ -93,7 +100,7 @@ class Choosing:
         field = field_of(entry.kind, steps)
         title = f"{field.label if field else 'Go to'}: which one?"
         chosen = await self._ask.choose(title, options(entry, steps, self._session.sheets))
-        return "" if chosen == NOTHING else chosen
+        return "" if chosen == NO_CHOICE else chosen
 
     def answer_becomes(self, kind: str) -> EditResult:
         """Another kind of answer; what does not go with it leaves, a unit it needs comes."""
@@ -140,7 +147,7 @@ class Choosing:
         found = await self._ask.choose(f"When the answer to {subject} ...", tests | other)
         if found == _OTHER:
             return await self.condition("")
-        if NUMBER not in found:
+        if NUMBER_FORM not in found:
             return found
         number = await self._ask.line("Which number?", tests[found])
-        return found.replace(NUMBER, number.strip())
+        return found.replace(NUMBER_FORM, number.strip())

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 from consult.content.editing import edits
 from consult.content.editing.disk import Renamed
 from consult.content.editing.edits_questions import gone_from_pool, led, out_of_pool, without_route
-from consult.content.editing.edits_rename import NAME, NAMED_PARTS, rename, rename_part, trees_with
+from consult.content.editing.edits_rename import (
+    NAME_FORM,
+    NAMED_PARTS,
+    rename,
+    rename_part,
+    trees_with,
+)
 from consult.content.editing.fields import FIELDS, KINDS
 from consult.content.editing.patching import Refused
 from consult.content.editing.session import EditResult
@@ -134,7 +140,7 @@ class Changing:
             new = (await self._ask.line(f"New name for {entry.name}", _FORM, entry.name)).strip()
             if new == entry.name:
                 raise LeftOff
-            if NAME.fullmatch(new):
+            if NAME_FORM.fullmatch(new):
                 return new
             self._complain(_FORM)
 

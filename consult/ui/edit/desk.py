@@ -30,7 +30,7 @@ from consult.ui.edit.changing import Changing
 from consult.ui.edit.field_widgets import Control, DoLine, PickLine
 from consult.ui.edit.form_panel import FormPanel
 from consult.ui.edit.keeping import Errands, Keeping
-from consult.ui.edit.keys import HELP, bindings, foot
+from consult.ui.edit.keys import EDIT_HELP, edit_bindings, foot
 from consult.ui.edit.outline_panel import OutlinePanel
 from consult.ui.edit.panes import Panes, YamlPanel
 from consult.ui.literal import literal
@@ -50,7 +50,7 @@ LOOK_EVERY = 3.0
 class EditScreen(Screen[None]):
     """The desk over one draft."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings()]
+    BINDINGS: ClassVar[list[BindingType]] = [*edit_bindings()]
     AUTO_FOCUS = "#e-lines"
 
     judge: Judge | None = None
@@ -308,7 +308,7 @@ class EditScreen(Screen[None]):
     # -- the draft from other sides -----------------------------------------------------------
 
     def action_help(self) -> None:
-        self.app.push_screen(TextScreen("Help", HELP))
+        self.app.push_screen(TextScreen("Help", EDIT_HELP))
 
     def action_preview(self) -> None:
         self._open(self._errands.preview)

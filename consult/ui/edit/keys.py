@@ -11,7 +11,7 @@ from textual.content import Content
 
 from consult.ui.keys import Key, key_lines
 
-KEYS = (
+EDIT_KEYS = (
     Key("f1", "help", "Help", "this help"),
     Key("alt+n", "turn", "Pane", "switch between outline, form, YAML and mistakes"),
     Key(
@@ -40,15 +40,17 @@ KEYS = (
     Key("ctrl+q", "app.quit", "Quit", "quit; asks if something is not saved"),
 )
 """In the order of the help."""
-FOOT = ("f1", "alt+n", "alt+a", "ctrl+z", "ctrl+s", "alt+v", "alt+e")
+EDIT_FOOT = ("f1", "alt+n", "alt+a", "ctrl+z", "ctrl+s", "alt+v", "alt+e")
 """Keys that stand at the foot of the screen too."""
 
 
-def bindings() -> list[Binding]:
+def edit_bindings() -> list[Binding]:
     """The table as the desk knows it: these come before what a text field would do with them."""
     return [
-        Binding(one.key, one.action, one.label, show=one.key in FOOT, priority=one.key != "escape")
-        for one in KEYS
+        Binding(
+            one.key, one.action, one.label, show=one.key in EDIT_FOOT, priority=one.key != "escape"
+        )
+        for one in EDIT_KEYS
     ]
 
 
@@ -57,7 +59,7 @@ def foot() -> Content:
 
     One line of text: a footer made of a widget for each key would be built anew at every step.
     """
-    keys = [one for one in KEYS if one.key in FOOT]
+    keys = [one for one in EDIT_KEYS if one.key in EDIT_FOOT]
     parts = [
         f"[@click=screen.{one.action}][b]{one.shown.replace('Ctrl+', '^')}[/b] {one.label}[/]"
         for one in keys
@@ -65,7 +67,7 @@ def foot() -> Content:
     return Content.from_markup("  ".join(parts))
 
 
-HELP = f"""\
+EDIT_HELP = f"""\
 Rewording a question
   Type a word of it: the outline shows what contains it. Enter opens the nearest; type there.
   The draft changes as you type. Ctrl+Z undoes, Ctrl+S saves.
@@ -85,5 +87,5 @@ The YAML shows the same text as the form. You can use either.
 Mistakes are shown as you type. A draft with mistakes can be saved, but not published.
 
 Keys
-{key_lines(KEYS)}
+{key_lines(EDIT_KEYS)}
 """

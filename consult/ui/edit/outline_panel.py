@@ -18,7 +18,7 @@ from consult.content.editing.sheets import OutlineEntry, Place, Sheets
 from consult.ui.literal import literal
 from consult.ui.widgets.part import ColumnBox, Settled
 
-MOST = 400
+_MOST = 400
 """Lines shown at once while something is being found."""
 
 
@@ -111,7 +111,7 @@ class OutlinePanel(ColumnBox):
             else:
                 own = entries if name == at.file else entries[:1]
                 found += [one for one in own if one.place not in inside]
-        found = found[:MOST]
+        found = found[:_MOST]
         opened = (at.file, around)
         lines = [
             _file_line(one.place.file, wrong, opened, changed)
@@ -205,7 +205,7 @@ def _distance(entry: OutlineEntry, sought: str) -> int:
 
 # -- its lines, as literal text -------------------------------------------------------------------
 
-SIGNS = {
+_SIGNS = {
     **{"question": "?", "include": "→", "pool": "◇", "topic": "◆"},
     **{"caution": "!", "advice": "·", "need": "+", "always": "="},
     **{"part": "▪", "product_part": "▪", "quantity": "≈", "country": "☎"},
@@ -245,7 +245,7 @@ def _line(
     One that was found says its file too; one inside a pool or topic is set in.
     """
     level = f"{level_of(entry, sheets)} " if entry.kind == "caution" else ""
-    name = literal(f"  {'  ' * is_inside}{SIGNS[entry.kind]} {level}{entry.name}")
+    name = literal(f"  {'  ' * is_inside}{_SIGNS[entry.kind]} {level}{entry.name}")
     file = entry.place.file.removesuffix(".yaml")
     where = literal(f"  {file}", "italic") if is_found else Content("")
     words = literal("  " + " ".join(entry.words.split())[:120], "dim")

@@ -105,7 +105,7 @@ def _alike(lines: Sequence[str], others: Sequence[str]) -> int:
 # -- what is wrong --------------------------------------------------------------------------------
 
 
-MOST = 200
+_MOST = 200
 """Lines shown; more are not read before some are repaired."""
 
 
@@ -127,9 +127,9 @@ class ProblemsPanel(OptionList):
     def fill(self, problems: Sequence[Problem], files: Sequence[str]) -> None:
         """Show the problems; ``files`` are their files as the outline calls them."""
         self.border_title = "Mistakes: Alt+M or Enter goes there" if problems else "Mistakes"
-        lines = list(map(problem_line, problems[:MOST], files[:MOST]))
-        if len(problems) > MOST:
-            lines.append(literal(f"... and {len(problems) - MOST} more."))
+        lines = list(map(problem_line, problems[:_MOST], files[:_MOST]))
+        if len(problems) > _MOST:
+            lines.append(literal(f"... and {len(problems) - _MOST} more."))
         plain = [line.plain for line in lines]
         if plain != self._told:
             at, self._told = self.highlighted, plain
@@ -141,7 +141,7 @@ class ProblemsPanel(OptionList):
 
 CHECK_PAUSE = 0.15
 """Seconds of quiet before the draft is checked again."""
-WIDE = 120
+_WIDE = 120
 """Columns from which outline, form and YAML stand side by side."""
 LOW = 30
 """Rows below which the mistakes have no room of their own."""
@@ -252,7 +252,7 @@ class Panes(ColumnBox):
 
     @property
     def _is_narrow(self) -> bool:
-        return self.screen.size.width < WIDE
+        return self.screen.size.width < _WIDE
 
     @property
     def now(self) -> str:

@@ -32,8 +32,8 @@ if TYPE_CHECKING:
     from consult.content.editing.sheets import Place, Sheets
     from consult.tree.model import AnswerKind
 
-NAME = "rehearsal"
-COUNTRY = "GB"
+_NAME = "rehearsal"
+_COUNTRY = "GB"
 
 
 class NothingKept(DeskCalls):
@@ -76,8 +76,8 @@ def rehearsal(
     now = clock()
     if question in basis.tree.questions:
         basis = replace(basis, tree=replace(basis.tree, first=question))
-    session = Session(basis, Call(now.date(), "metric", COUNTRY), now)
-    return RehearsalScreen(session, NothingKept(editor), NAME, clock)
+    session = Session(basis, Call(now.date(), "metric", _COUNTRY), now)
+    return RehearsalScreen(session, NothingKept(editor), _NAME, clock)
 
 
 class PreviewScreen(Page[None]):

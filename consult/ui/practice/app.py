@@ -18,7 +18,7 @@ from consult.ui.app import Program
 from consult.ui.dialogs import AskScreen, Page
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.practice.keys import KEYS
+from consult.ui.practice.keys import PRACTICE_KEYS
 from consult.ui.practice.rows import EXAMPLE_TITLE, CallerRow, NotReady, Practising, ScoredExercise
 from consult.ui.practice.score_words import key_of
 from consult.ui.practice.start_screen import StartScreen
@@ -87,7 +87,7 @@ def _lines(scene: WorkedTurn) -> list[Content]:
     return [*turn_lines(scene.turn), *typed]
 
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 RINGING = "The phone rings ..."
 _LEAVE = "Leave this call? It will not be scored or stored."
 
@@ -97,7 +97,7 @@ class PractiseApp(Program):
 
     TITLE = "consult practise"
     CSS_PATH: ClassVar = ["../consult.tcss", "practice.tcss"]
-    DESK_KEYS = KEYS
+    DESK_KEYS = PRACTICE_KEYS
 
     def __init__(self, practising: Practising, first: CallerRow | None = None) -> None:
         """``first`` is played at once; without it the callers are shown."""
@@ -126,7 +126,7 @@ class PractiseApp(Program):
     def show_example(self) -> None:
         self._ring(self.practising.example, lambda found: self.push_screen(ExampleScreen(found)))
 
-    def _ring(self, begin: Callable[[], T], then: Callable[[T], object]) -> None:
+    def _ring(self, begin: Callable[[], _T], then: Callable[[_T], object]) -> None:
         """Begin something in a thread, which takes a while, and go on with it; once at a time."""
         if self._rings:
             return
@@ -141,7 +141,7 @@ class PractiseApp(Program):
             else:
                 self.call_from_thread(go_on, found)
 
-        def go_on(found: T) -> None:
+        def go_on(found: _T) -> None:
             self._rings_no_more()
             then(found)
 

@@ -89,10 +89,10 @@ def _line(text: str) -> str:
 # -- the end of a practice call: naming the chair, and saying goodbye -----------------------------
 
 
-Chosen = Literal["recommend", "close"]
+HowToEnd = Literal["recommend", "close"]
 
 
-class EndScreen(Page[Chosen | None]):
+class EndScreen(Page[HowToEnd | None]):
     """What the adviser does to end the call; None goes back to it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

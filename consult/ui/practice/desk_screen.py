@@ -21,8 +21,8 @@ from consult.ui.dialogs import AskScreen, ChooseScreen, having
 from consult.ui.edit.rehearsal import NothingKept
 from consult.ui.keys import actions_by_word, bindings
 from consult.ui.opening import LONG_LIST
-from consult.ui.practice.conversation import Chosen, Conversation, EndScreen, may_recommend
-from consult.ui.practice.keys import FOOT, HELP, KEYS
+from consult.ui.practice.conversation import Conversation, EndScreen, HowToEnd, may_recommend
+from consult.ui.practice.keys import PRACTICE_FOOT, PRACTICE_HELP, PRACTICE_KEYS
 from consult.ui.widgets.answer_line import AnswerInput
 from consult.ui.widgets.panels import SaidList, SayPanel
 from consult.ui.words import how_to_answer
@@ -39,8 +39,8 @@ if TYPE_CHECKING:
     from consult.practice.exercise import Exercise
     from consult.tree.model import Question
 
-NAME = "practice"
-MARK = "PRACTICE"
+_SCREEN_NAME = "practice"
+_MARK = "PRACTICE"
 """Stands first in the status line, so that nobody takes it for a real call."""
 CHAIR_FIRST = "Say the chair first: F8, then r"
 _FIRST = "The caller is on the line. Enter asks; then type what you hear. F1: help."
@@ -50,9 +50,9 @@ _FIRST_OPEN = "The caller is on the line. Choose what to ask, ask it, type what 
 class PracticeScreen(CallScreen, inherit_bindings=False):
     """One exercise; ``ended`` is called once the call is closed."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS, FOOT)]
-    WORDS: ClassVar[Mapping[str, str]] = actions_by_word(KEYS)
-    HELP = HELP
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(PRACTICE_KEYS, PRACTICE_FOOT)]
+    WORDS: ClassVar[Mapping[str, str]] = actions_by_word(PRACTICE_KEYS)
+    HELP = PRACTICE_HELP
 
     def __init__(
         self,
@@ -60,7 +60,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         clock: Callable[[], datetime],
         ended: Callable[[], None],
     ) -> None:
-        super().__init__(exercise.session, NothingKept(""), NAME, clock)
+        super().__init__(exercise.session, NothingKept(""), _SCREEN_NAME, clock)
         self.exercise = exercise
         self.ended = ended
         self.add_class("practice", f"level-{exercise.level}")
@@ -285,7 +285,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
     def _status(self) -> str:
         steps = self.now.steps
         log = self.exercise.log
-        parts = [MARK, level_words(log.level)]
+        parts = [_MARK, level_words(log.level)]
         if log.level != "unaided":
             parts.append(f"{sum(step.answer is not None for step in steps)} of {len(steps)} asked")
         if log.hints:
@@ -307,7 +307,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         talk.scroll_relative(y=way * max(1, talk.size.height - 1), animate=False)
 
     def action_finish(self) -> None:
-        def then(chosen: Chosen | None) -> None:
+        def then(chosen: HowToEnd | None) -> None:
             if chosen == "recommend":
                 self.exercise.recommend(self.clock())
                 open_ = self.session.now.to_ask and self.exercise.level == "guided"

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from consult.ui.keys import KEYS as CALL_KEYS
-from consult.ui.keys import Key, key_lines
+from consult.ui.keys import CALL_KEYS, Key, key_lines
 
 if TYPE_CHECKING:
-    from consult.practice.model import Level
+    from consult.practice.model import Guidance
 
 _OWN = (
     Key(
@@ -37,22 +36,22 @@ _NOT_HERE = ("app.calls", "page('country')", "page('topics')")
 _TAKEN = {"f1", *(one.key for one in _OWN)}
 _HELP = next(one for one in CALL_KEYS if one.action == "help")
 
-KEYS = (
+PRACTICE_KEYS = (
     *(_HELP, *_OWN),
     *(one for one in CALL_KEYS if one.key not in _TAKEN and one.action not in _NOT_HERE),
 )
 """In the order of the help."""
-FOOT = ("f1", "alt+q", "f4", "f10", "ctrl+g", "alt+h", "f8", "f2")
+PRACTICE_FOOT = ("f1", "alt+q", "f4", "f10", "ctrl+g", "alt+h", "f8", "f2")
 """Keys that stand at the foot of the screen too."""
 
 
-LEVEL_DOES: dict[Level, str] = {
+LEVEL_DOES: dict[Guidance, str] = {
     "guided": "shows the question to ask and its coaching",
     "partly_guided": "shows the open questions; you choose one, then see its words",
     "unaided": "shows only the caller; you type what to ask",
 }
 
-HELP = f"""\
+PRACTICE_HELP = f"""\
 How a practice call goes
   1  Enter on an empty line asks the question on the screen (so does Alt+Q).
      F4 reads the coaching out first.
@@ -78,5 +77,5 @@ Levels
   A hint (Alt+H) costs a point, at every level.
 
 Keys
-{key_lines(KEYS)}
+{key_lines(PRACTICE_KEYS)}
 """

@@ -23,7 +23,7 @@ from consult.practice.catalogue import (
 )
 from consult.practice.learner.done import Done, LearnerRecord, PracticeTrouble, finished
 from consult.practice.learner.standing import Resting, outlook
-from consult.practice.model import Level, Persona, level_words
+from consult.practice.model import Guidance, Persona, level_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -68,7 +68,7 @@ class Practising:
     course: Course | None = None
     courses: Sequence[Course] = ()
     """Those of the house, in the order in which they are worked through."""
-    level: Level = "guided"
+    level: Guidance = "guided"
     """Led at, unless a course says otherwise."""
     seed: int | None = None
     """None: another body each time."""
@@ -88,7 +88,7 @@ class Practising:
     def next(self, record: LearnerRecord) -> CallerChoice | None:
         return suggested(self.choices, record.done, self.clock().date())
 
-    def begin(self, choice: CallerChoice, level: Level, seed: int | None) -> Exercise:
+    def begin(self, choice: CallerChoice, level: Guidance, seed: int | None) -> Exercise:
         """An exercise ready for its first words; raises ``NotReady`` in words.
 
         Without a seed the caller comes with another body than the times before.
@@ -102,12 +102,12 @@ class Practising:
 
     def example(self) -> tuple[WorkedTurn, ...]:
         """The worked example; raises ``NotReady`` in words."""
-        from consult.practice.worked import EXAMPLE, SEED, worked_example
+        from consult.practice.worked import EXAMPLE, WORKED_SEED, worked_example
 
         choice = choice_of(shipped_trees() / FOLDER / f"{EXAMPLE}.yaml")
         if choice is None:
             raise NotReady(f"The caller of the example, {EXAMPLE}, cannot be read.")
-        return worked_example(*self._drawn(choice, SEED), self.clock())
+        return worked_example(*self._drawn(choice, WORKED_SEED), self.clock())
 
     def _drawn(self, choice: CallerChoice, seed: int) -> tuple[Basis, Persona]:
         from consult.call.basis import load_basis
@@ -156,7 +156,7 @@ class CallerRow:
     choice: CallerChoice
     title: str
     about: str
-    level: Level | None = None
+    level: Guidance | None = None
     """None: the level chosen on the page."""
     seed: int | None = None
     locked: bool = False

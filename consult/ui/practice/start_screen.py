@@ -17,7 +17,7 @@ from consult.practice.model import LEVELS, level_words
 from consult.ui.dialogs import TextScreen
 from consult.ui.keys import Foot
 from consult.ui.literal import literal
-from consult.ui.practice.keys import HELP, LEVEL_DOES
+from consult.ui.practice.keys import LEVEL_DOES, PRACTICE_HELP
 from consult.ui.practice.rows import WORDS_TITLE, CallerRow, Lesson, Practising, rows
 from consult.ui.practice.score_words import record_text, words_text
 from consult.ui.widgets.part import TextPart
@@ -157,7 +157,7 @@ class StartScreen(Screen[None]):
         self.app.push_screen(TextScreen(WORDS_TITLE, words_text()))
 
     def action_help(self) -> None:
-        self.app.push_screen(TextScreen("Help", HELP))
+        self.app.push_screen(TextScreen("Help", PRACTICE_HELP))
 
 
 def _row_content(row: CallerRow | Lesson) -> Content:

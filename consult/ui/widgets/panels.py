@@ -20,7 +20,7 @@ from consult.ui.widgets.part import ScrolledPanel, Settled, TextPart
 from consult.ui.words import (
     ROOMY,
     body_lines,
-    chair_lines,
+    chair_panel_lines,
     fit_lines,
     note_lines,
     step_line,
@@ -94,7 +94,7 @@ class FitPanel(ScrolledPanel):
         if state.chosen is not None or state.fit is None:
             self.border_subtitle = ""
             self.texts["changed"] = literal(f"» {changed}" if changed else "")
-            self.texts["chair"] = chair_lines(state)
+            self.texts["chair"] = chair_panel_lines(state)
         else:
             self.border_subtitle = f"choosing a {state.thing} ..."
         parts = [self.texts.get(name, Content("")) for name in _ORDER]
@@ -105,7 +105,7 @@ class FitPanel(ScrolledPanel):
 
 NEVER_DRAWN = "There is no side view of this product."
 NO_PICTURE = "There is no picture yet: it needs a chair and a desk."
-STOPPED = "Product advice has ended, so there is no picture."
+_STOPPED = "Product advice has ended, so there is no picture."
 
 
 class PicturePanel(Settled, Static):
@@ -137,7 +137,7 @@ class PicturePanel(Settled, Static):
 def picture_content(now: State, width: int, height: int) -> Content:
     """The picture with its legend below, in so many cells."""
     if now.stopped is not None:
-        return literal(STOPPED)
+        return literal(_STOPPED)
     # Imported with the first picture, not with the first question.
     from consult.picture.cells import CellPicture, cells_legend
     from consult.picture.scene import scene

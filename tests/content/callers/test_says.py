@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from consult.call.understand import understand
 from consult.content.callers.chance import rounded
-from consult.content.callers.says import NOT_KNOWN, says
+from consult.content.callers.says import SAYS_NOT_KNOWN, says
 from consult.tree.shares import Amount, QuestionShares, Shares, chances_of, load_shares, weights_of
 from tests.call.calls import TODAY, question, seating
 from tests.content.callers.people import FILE, anybody, caller, near, said, survey
@@ -111,14 +111,14 @@ def test_chances_of_several_choices_are_met() -> None:
 def test_those_who_do_not_know() -> None:
     """As many as the entry says, none where the question has to be answered, else by default."""
     told = [said(LEG, number, QuestionShares(unknown=15.0)) for number in range(MANY)]
-    assert near(told.count(NOT_KNOWN), 0.15, MANY)
+    assert near(told.count(SAYS_NOT_KNOWN), 0.15, MANY)
     needed = question("choice", choices=THREE, unknown_allowed=False)
-    assert NOT_KNOWN not in {
+    assert SAYS_NOT_KNOWN not in {
         said(needed, number, QuestionShares(unknown=90.0)) for number in range(200)
     }
     shares = Shares()
     found = [says(LEG, anybody(n), survey(), shares, "asked") for n in range(MANY)]
-    assert near(found.count(NOT_KNOWN), 0.05, MANY)
+    assert near(found.count(SAYS_NOT_KNOWN), 0.05, MANY)
 
 
 def test_a_length_not_of_the_body() -> None:

@@ -20,7 +20,7 @@ from consult.content.drawing.walk import in_short, walk_of
 from consult.paths import shipped_trees
 from consult.problems import Where
 from consult.tree.condition import parse_condition
-from consult.tree.contacts import FILE, load_contacts
+from consult.tree.contacts import CONTACTS_FILE, load_contacts
 from consult.tree.load import load_tree
 from consult.tree.model import Advice, Always, Need
 from tests.content.drawing.made import FILE as TREE_FILE
@@ -41,7 +41,7 @@ def text(node: Any) -> str:
 
 
 def of(view: TreeView, drawing: str | None = None) -> str:
-    return to_page(walk_of(view, load_contacts(shipped_trees() / FILE)[0]), drawing)
+    return to_page(walk_of(view, load_contacts(shipped_trees() / CONTACTS_FILE)[0]), drawing)
 
 
 def shipped(name: str, part: str | None = None) -> TreeView:

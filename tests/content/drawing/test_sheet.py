@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from consult.content.drawing.boxes import text_width
-from consult.content.drawing.sheet import DrawingSheet, Placed, Point, laid_sheet
+from consult.content.drawing.sheet import DrawingSheet, Placed, SheetPoint, laid_sheet
 from consult.content.drawing.view import TreeView, view_of
 from consult.paths import shipped_trees
 from consult.tree.load import load_tree
@@ -53,7 +53,7 @@ def sheet(view: TreeView) -> DrawingSheet:
     return laid_sheet(view)
 
 
-def inside(point: Point, box: Placed, margin: float = 0.02) -> bool:
+def inside(point: SheetPoint, box: Placed, margin: float = 0.02) -> bool:
     x, y = point
     return (
         box.x + margin < x < box.x + box.box.wide - margin
@@ -61,7 +61,7 @@ def inside(point: Point, box: Placed, margin: float = 0.02) -> bool:
     )
 
 
-def beside(one: Point, other: Point, box: Placed) -> bool:
+def beside(one: SheetPoint, other: SheetPoint, box: Placed) -> bool:
     """Whether a line comes as far across and as far down as a box, and so might cross it."""
     return (
         min(one[0], other[0]) < box.x + box.box.wide
@@ -71,7 +71,7 @@ def beside(one: Point, other: Point, box: Placed) -> bool:
     )
 
 
-def along(one: Point, other: Point) -> list[Point]:
+def along(one: SheetPoint, other: SheetPoint) -> list[SheetPoint]:
     """Points of a line, half a mm apart."""
     far = abs(one[0] - other[0]) + abs(one[1] - other[1])
     steps = int(far * 2) + 1

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from consult.commands.check import problems_of
+from consult.commands.check import problems_of_files
 from consult.content.editing.live import LiveCheck
 from consult.marked.marks import Texts
 from consult.tree.condition import Limits
@@ -39,7 +39,7 @@ def test_the_live_check_says_what_the_check_says(slip: str, tmp_path: Path) -> N
     check.problems(KEPT)
     found = {str(problem) for problem in check.problems(texts)}
     (folder / name).write_text(texts[name], "utf-8")
-    wanted = {str(problem) for problem in problems_of(*sorted(folder.glob("*.yaml")))}
+    wanted = {str(problem) for problem in problems_of_files(*sorted(folder.glob("*.yaml")))}
     if slip.startswith("a broken"):
         # On disk alone, questions that cannot be read look like questions that nobody has, and
         # the sub-trees of a broken tree like trees of their own.

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from consult.content.editing.choices import NOTHING, asked_of, joined, options, subjects
+from consult.content.editing.choices import NO_CHOICE, asked_of, joined, options, subjects
 from consult.content.editing.edits_questions import led
-from consult.content.editing.edits_rename import NAME
+from consult.content.editing.edits_rename import NAME_FORM
 from consult.content.editing.fields import FIELDS, name_from, with_typed
 from consult.content.editing.sheets import Place, Sheets
 from consult.tree.model import SETS
@@ -31,7 +31,7 @@ def sheets(**changed: str) -> Sheets:
 def test_every_text_gives_a_name(words: str, taken: set[str]) -> None:
     """Whatever is typed, the name is one that trees take, and nobody has it."""
     name = name_from(words, taken, "question")
-    assert NAME.fullmatch(name)
+    assert NAME_FORM.fullmatch(name)
     assert name not in taken
 
 
@@ -105,11 +105,11 @@ def test_what_may_stand_in_a_field() -> None:
         for field in FIELDS.get(entry.kind, ()):
             if field.how == "pick" and entry.kind != "need":
                 words = options(entry, (field.key,), found)
-                assert (NOTHING in words) == (not field.needed)
+                assert (NO_CHOICE in words) == (not field.needed)
                 assert words
     tasks = found.entry(TASKS)
     assert tasks is not None
-    assert set(options(tasks, ("sets",), found)) == {*SETS, NOTHING}
+    assert set(options(tasks, ("sets",), found)) == {*SETS, NO_CHOICE}
     onward = list(options(tasks, ("next",), found))
     assert onward[:3] == ["hours", "tasks", "arm_use"]
     assert {"consent", "end"} <= set(onward)

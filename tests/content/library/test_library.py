@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from consult.content.library.files import LibraryTrouble
 from consult.content.library.library import (
-    FILE,
+    LIBRARY_FILE,
     AcceptedLoss,
     JournalEntry,
     read_journal,
@@ -72,7 +72,7 @@ def test_damage_is_said(tmp_path: Path, line: bytes) -> None:
     """The line is named and no entry is made up."""
     entry = JournalEntry("1", "begun", date(2026, 11, 25), "", "", (), (), "")
     write_journal(tmp_path, (entry,))
-    with (tmp_path / FILE).open("ab") as file:
+    with (tmp_path / LIBRARY_FILE).open("ab") as file:
         file.write(line + b"\n")
     with pytest.raises(LibraryTrouble, match=r"journal\.jsonl:2: this line .* damaged"):
         read_journal(tmp_path)

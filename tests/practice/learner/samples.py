@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from hypothesis import strategies as st
 
 from consult.practice.learner.done import Done, Met
-from consult.practice.model import LEVELS, Level
+from consult.practice.model import LEVELS, Guidance
 from consult.practice.scoring.points import ScoreItem
 
 DAY = date(2026, 11, 25)
@@ -34,7 +34,7 @@ def done(
     caller: str = "somebody",
     learner: str = "Ann",
     *,
-    level: Level = "guided",
+    level: Guidance = "guided",
     seed: int = 1,
     got: float = 80.0,
     passed: bool = True,

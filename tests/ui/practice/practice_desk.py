@@ -15,7 +15,7 @@ from textual.widgets import Input, OptionList, Static
 from consult.call.basis import Basis
 from consult.practice.catalogue import CallerChoice, choices_in, tree_of
 from consult.practice.learner.store import Learners
-from consult.practice.model import Level, Persona
+from consult.practice.model import Guidance, Persona
 from consult.ui.practice.app import PractiseApp
 from consult.ui.practice.desk_screen import PracticeScreen
 from consult.ui.practice.rows import CallerRow, Practising
@@ -76,7 +76,7 @@ class PracticeDesk:
         await self.pilot.pause()
 
     async def play(
-        self, name: str, level: Level = "guided", seed: int = 1, *, chairs: bool = False
+        self, name: str, level: Guidance = "guided", seed: int = 1, *, chairs: bool = False
     ) -> None:
         """Begin with a caller, as if chosen from the list."""
         (choice,) = (one for one in choices() if one.name == name)
@@ -136,7 +136,7 @@ async def practice(
     folder: Path,
     size: tuple[int, int] = (80, 24),
     learner: str = LEARNER,
-    level: Level = "guided",
+    level: Guidance = "guided",
 ) -> AsyncIterator[PracticeDesk]:
     """The program with the list of callers on top; the record is kept in ``folder``."""
     clock = Clock()

@@ -8,7 +8,7 @@ import pytest
 
 from consult.practice.log import Again, Ask, Coach, Entered, Say
 from consult.ui.dialogs import AskScreen, ChooseScreen
-from consult.ui.practice.keys import HELP, KEYS
+from consult.ui.practice.keys import PRACTICE_HELP, PRACTICE_KEYS
 from consult.ui.practice.start_screen import StartScreen
 from consult.ui.side_pages import CautionScreen
 from tests.ui.desk import SIZES
@@ -19,10 +19,10 @@ CALLER = "tape_too_far"
 
 def test_one_key_one_meaning() -> None:
     """No key stands twice in the table, and the help names each."""
-    keys = [key for one in KEYS for key in one.key.split(",")]
+    keys = [key for one in PRACTICE_KEYS for key in one.key.split(",")]
     assert len(keys) == len(set(keys))
-    assert "app.calls" not in [one.action for one in KEYS]
-    assert all(f"  {one.shown} " in HELP for one in KEYS)
+    assert "app.calls" not in [one.action for one in PRACTICE_KEYS]
+    assert all(f"  {one.shown} " in PRACTICE_HELP for one in PRACTICE_KEYS)
 
 
 @pytest.mark.parametrize("size", SIZES)

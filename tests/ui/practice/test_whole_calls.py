@@ -8,7 +8,7 @@ import pytest
 
 from consult.practice.load import load_persona
 from consult.practice.log import Again, Ask, Coach, Entered, Log, Recommend, Say, Spoke
-from consult.practice.model import Level
+from consult.practice.model import Guidance
 from consult.practice.model_call import led_exercise
 from consult.ui.side_pages import CautionScreen
 from tests.call.calls import basis_of
@@ -16,7 +16,7 @@ from tests.practice.callers import START
 from tests.ui.practice.practice_desk import LEARNER, PracticeDesk, choices, practice
 
 
-def model(name: str, level: Level) -> Log:
+def model(name: str, level: Guidance) -> Log:
     """The call as it should be led."""
     (choice,) = (one for one in choices() if one.name == name)
     basis = basis_of(choice.tree)
@@ -68,7 +68,7 @@ async def led(desk: PracticeDesk, log: Log) -> None:
     ],
 )
 async def test_a_call_well_led(
-    name: str, level: Level, size: tuple[int, int], tmp_path: Path
+    name: str, level: Guidance, size: tuple[int, int], tmp_path: Path
 ) -> None:
     """What the perfect adviser does can be done by keys, earns a full score, and is kept."""
     best = model(name, level)
