@@ -88,7 +88,7 @@ class Sources:
             return Problem(where, f"{SOURCES_FILE} has no source '{cited}'.", fix, "unknown-source")
         if self.lacking:
             # An old folder cites texts everywhere: one warning for all of them is enough.
-            said = f"There is no {SOURCES_FILE}, so sources are cited by texts that cannot be looked up."
+            said = f"There is no {SOURCES_FILE}, so texts are cited that cannot be looked up."
             fix = "Add the file with an entry for each, and cite the entries by their names."
             return Problem(Where(self.lacking, 1, 1), said, fix, "source-text", "warning")
         said = "This source is a text that cannot be looked up."

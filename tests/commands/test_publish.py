@@ -326,9 +326,13 @@ def test_calls_are_led_in_full_where_the_questions_are_the_same(
     ],
 )
 def test_a_note_that_gives_way_to_another(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, level: CautionLevel, instead: str, edited: bool,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    level: CautionLevel,
+    instead: str,
+    edited: bool,
     is_weaker: bool,
-) -> None:  # fmt: skip
+) -> None:
     """As at other limits of a range: nothing protects less. Never of a stop or a referral, nor
     where the trees differ."""
     lost = Lost("a_note", level, 3, 9, (), Sample("one", 1, ("weight: 150",)), instead=instead)

@@ -96,7 +96,7 @@ def _lost(caution: Caution, why: str) -> Weaker:
     return Weaker(f"caution.{caution.name}", why, caution.level)
 
 
-def _words(told: Told, *trees: Tree) -> str:
+def _words(told: AnswersTold, *trees: Tree) -> str:
     names = {name: quantity_in_words(name) if "." in name else quote(name) for name in told}
     return " and ".join(f"{names[name]} is {_value(name, told[name], trees)}" for name in told)
 
