@@ -89,9 +89,9 @@ def opposed_things(one: Moves, other: Moves) -> tuple[str, ...]:
 
 def opposed(pieces: Iterable[MovePiece]) -> Iterator[Opposed]:
     """Every opposed pair. What moves only under a stated condition opposes nothing."""
-    for one, other in combinations(pieces, 2):
-        for thing in opposed_things(one.moves, other.moves):
-            yield Opposed(one, other, thing)
+    for piece, other in combinations(pieces, 2):
+        for thing in opposed_things(piece.moves, other.moves):
+            yield Opposed(piece, other, thing)
 
 
 def bought(moves: Moves, things: Set[str]) -> bool:

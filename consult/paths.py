@@ -124,8 +124,8 @@ def version_folder(version: str) -> Path | None:
     """The trees of an earlier version, as they were published; None where they are not here."""
     if not is_version(version):
         return None
-    found = library_folder() / VERSIONS / version
-    return found if found.is_dir() else None
+    path = library_folder() / VERSIONS / version
+    return path if path.is_dir() else None
 
 
 def demo_folder() -> Path:

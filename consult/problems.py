@@ -88,7 +88,9 @@ def nearest(name: str, valid: Iterable[str]) -> str:
     if not close and len(name) > 2:
         # Letters in another order, as in "akss" for "ask".
         sorted_ = {"".join(sorted(one)): one for one in reversed(names)}
-        close = [sorted_[one] for one in get_close_matches("".join(sorted(name)), sorted_, 1, 0.8)]
+        close = [
+            sorted_[match] for match in get_close_matches("".join(sorted(name)), sorted_, 1, 0.8)
+        ]
     return f"Did you mean '{close[0]}'?" if close else ""
 
 

@@ -17,7 +17,7 @@ def of_thing(text: str, thing: str) -> str:
     if thing == CHAIR:
         return text
     capital = f"{thing[:1].upper()}{thing[1:]}"
-    return _CHAIR.sub(lambda found: (capital if found[1] == "C" else thing) + found[2], text)
+    return _CHAIR.sub(lambda match: (capital if match[1] == "C" else thing) + match[2], text)
 
 
 _LEAST = {"0 cm": "0.1 cm", "0 in": "¼ in"}

@@ -119,14 +119,14 @@ def condition(group: Group, seen: Observation) -> Conditional:
         return hear(group.mean, group.spread_at(heard), seen)
     near = value[place] = group.heaviest * (1 + math.log(heard / group.heaviest))
     beyond = heard - near
-    found = hear(group.mean, group.spread_at(near + beyond), replace(seen, value=value))
-    mean = found.mean.copy()
+    conditional = hear(group.mean, group.spread_at(near + beyond), replace(seen, value=value))
+    mean = conditional.mean.copy()
     mean[at] += beyond
     # The doubt whether bodies followed the weight as it was heard, or its logarithm.
     slope = group.covariance[:, at] / group.covariance[at, at]
     slope[at] = 0.0
     extended = np.asarray(np.outer(slope, slope) * (beyond / 2) ** 2)
-    return replace(found, mean=mean, beyond=extended)
+    return replace(conditional, mean=mean, beyond=extended)
 
 
 def hear(prior_mean: Array, prior: Array, seen: Observation) -> Conditional:
@@ -157,7 +157,7 @@ def weights(shares: Sequence[float], log_likelihoods: Sequence[float]) -> list[f
     logs = [math.log(share) + likelihood for share, likelihood in pairs]
     top = max(logs)
     scaled = [math.exp(log - top) for log in logs]
-    return [one / sum(scaled) for one in scaled]
+    return [value / sum(scaled) for value in scaled]
 
 
 def by_likelihood(
@@ -166,7 +166,9 @@ def by_likelihood(
     """Groups, each with its share, after hearing the measures: how likely each is now, and what
     it says."""
     heard = [condition(group, seen) for _, group in groups]
-    chances = weights([share for share, _ in groups], [one.log_likelihood for one in heard])
+    chances = weights(
+        [share for share, _ in groups], [conditional.log_likelihood for conditional in heard]
+    )
     return list(zip(chances, heard, strict=True))
 
 

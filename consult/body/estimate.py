@@ -78,10 +78,12 @@ def estimate(population: Population, measures: Sequence[Measured], sex: Sex | No
     seen = observe(population, measures)
     groups = population.groups_of(sex)
     components = tuple(
-        Component(name, weight, one.mean, one.covariance)
-        for name, (weight, one) in zip(groups, by_likelihood(groups.values(), seen), strict=True)
+        Component(name, weight, conditional.mean, conditional.covariance)
+        for name, (weight, conditional) in zip(
+            groups, by_likelihood(groups.values(), seen), strict=True
+        )
     )
-    measured = {one.dimension for one in measures}
+    measured = {measure.dimension for measure in measures}
     labels = [population.label(name) for name in population.order if name in measured]
     origin = f"estimated from {listed(labels, 'and') or 'the population alone'}"
     dimensions = {
@@ -101,12 +103,15 @@ def as_if(
     """
     at = list(known.dimensions).index(dimension)
     seen = Observation((at,), np.array([value]), np.array([NEARLY_EXACT**2]), 0.0, 1)
-    likely = [one for one in known.components if one.weight > 0]
-    heard = [hear(one.mean, one.covariance, seen) for one in likely]
-    after = weights([one.weight for one in likely], [one.log_likelihood for one in heard])
+    likely = [component for component in known.components if component.weight > 0]
+    heard = [hear(component.mean, component.covariance, seen) for component in likely]
+    after = weights(
+        [component.weight for component in likely],
+        [conditional.log_likelihood for conditional in heard],
+    )
     components = tuple(
-        Component(one.group, weight, now.mean, now.covariance)
-        for one, weight, now in zip(likely, after, heard, strict=True)
+        Component(component.group, weight, now.mean, now.covariance)
+        for component, weight, now in zip(likely, after, heard, strict=True)
     )
     dimensions = {
         name: dimension_at(components, at, one.origin)
@@ -120,8 +125,10 @@ def as_if(
 def dimension_at(components: Sequence[Component], at: int, origin: str) -> Dimension:
     """One dimension of a mixture, by its place in the population's order."""
     parts = [
-        MixturePart(one.weight, float(one.mean[at]), math.sqrt(one.covariance[at, at]))
-        for one in components
+        MixturePart(
+            component.weight, float(component.mean[at]), math.sqrt(component.covariance[at, at])
+        )
+        for component in components
     ]
     mean = sum(part.weight * part.mean for part in parts)
     variance = sum(part.weight * (part.sd**2 + (part.mean - mean) ** 2) for part in parts)

@@ -121,7 +121,7 @@ def doubts(
     if tail >= UNLIKELY_TOGETHER:
         return ()
     z = min(two_sided_z(tail), _CAP)
-    confirmed = all(one.confirmed for one in measures)
+    confirmed = all(measure.confirmed for measure in measures)
     message = _all_together(population, measures, confirmed)
     return (Doubt(TOGETHER, z, "re-measure", message, None, None, confirmed),)
 
@@ -178,7 +178,7 @@ def lengths_together(
     counts as part of the spread. Where sex is not stated, the nearer group answers, which errs
     towards believing the caller.
     """
-    weights_ = [one for one in measures if one.dimension == "weight"]
+    weights_ = [measure for measure in measures if measure.dimension == "weight"]
     lengths = len(measures) - len(weights_)
     if lengths < 2:
         return 0.0, 1.0
@@ -192,8 +192,10 @@ def lengths_together(
 
 def trusted(measures: Sequence[Measured], doubted: Sequence[Doubt]) -> tuple[Measured, ...]:
     """The measures to estimate from: all but those set aside and not confirmed."""
-    aside = [one.measured for one in doubted if one.level == "set aside" and not one.confirmed]
-    return tuple(one for one in measures if one not in aside)
+    aside = [
+        doubt.measured for doubt in doubted if doubt.level == "set aside" and not doubt.confirmed
+    ]
+    return tuple(measure for measure in measures if measure not in aside)
 
 
 def _judge(
@@ -209,10 +211,12 @@ def _judge(
     seen = observe(population, others)
     heard = by_likelihood(groups.values(), seen)
     parts = tuple(
-        MixturePart(chance, float(one.mean[row]), math.sqrt(one.variance(row) + error))
-        for chance, one in heard
+        MixturePart(
+            chance, float(conditional.mean[row]), math.sqrt(conditional.variance(row) + error)
+        )
+        for chance, conditional in heard
     )
-    _, likeliest = max(heard, key=lambda one: one[0])
+    _, likeliest = max(heard, key=lambda pair: pair[0])
     z = _weight_z(value, parts) if measured.dimension == "weight" else mixture_z(value, parts)
     return _Judged(measured, z, parts, tuple(others), likeliest)
 
@@ -242,7 +246,9 @@ def _telling(
             for group in groups
         )
 
-    return [one for one in others if one.dimension != "weight" or not beyond(one.value)]
+    return [
+        measure for measure in others if measure.dimension != "weight" or not beyond(measure.value)
+    ]
 
 
 def _beside(population: Population, judged: _Judged) -> tuple[Measured, ...]:
@@ -257,7 +263,7 @@ def _beside(population: Population, judged: _Judged) -> tuple[Measured, ...]:
     most = sorted(informs, key=lambda index: (-informs[index], index))[:2]
     # A second that says little beside the first would only be noise in the sentence.
     named = sorted(index for index in most if informs[index] > informs[most[0]] / 3)
-    first = {population.index(one.dimension): one for one in reversed(judged.others)}
+    first = {population.index(measure.dimension): measure for measure in reversed(judged.others)}
     return tuple(first[index] for index in named)
 
 
@@ -266,13 +272,13 @@ def _blamed(odd: Sequence[_Judged]) -> _Judged:
 
     People measure their own stature and weight better than what they measure sitting.
     """
-    worst = max(abs(one.z) for one in odd)
-    tied = [one for one in odd if abs(one.z) >= worst - _NEAR_TIE]
+    worst = max(abs(judged.z) for judged in odd)
+    tied = [judged for judged in odd if abs(judged.z) >= worst - _NEAR_TIE]
 
-    def rank(one: _Judged) -> tuple[bool, bool, float, str, float]:
-        is_standing = one.measured.dimension in _STANDING
-        name, value = one.measured.dimension, one.measured.value
-        return one.measured.confirmed, is_standing, -abs(one.z), name, value
+    def rank(judged: _Judged) -> tuple[bool, bool, float, str, float]:
+        is_standing = judged.measured.dimension in _STANDING
+        name, value = judged.measured.dimension, judged.measured.value
+        return judged.measured.confirmed, is_standing, -abs(judged.z), name, value
 
     return min(tied, key=rank)
 
@@ -304,7 +310,7 @@ def _read(
     """Remembered, because a call is walked through anew with every answer."""
     doubted = doubts(population, measures, sex, system)
     kept = trusted(measures, doubted)
-    aside = tuple(one for one in measures if one not in kept)
+    aside = tuple(measure for measure in measures if measure not in kept)
     return replace(estimate(population, kept, sex), set_aside=aside), doubted
 
 
@@ -348,7 +354,7 @@ def _one_measure(
 
 def _all_together(population: Population, measures: Sequence[Measured], confirmed: bool) -> str:
     """Why measures that are each possible are doubted as a whole."""
-    named = {one.dimension for one in measures}
+    named = {measure.dimension for measure in measures}
     labels = [population.label(name) for name in population.order if name in named]
     odd = "Each measure alone is possible, but together they are unusual for one body:"
     odd = f"{odd} {listed(labels, 'and')}."
@@ -363,8 +369,10 @@ def _person(
     if not beside:
         return _ALONE[sex]
     traits = [
-        population.trait(one.dimension).someone.replace("<value>", _said(population, one, system))
-        for one in beside
+        population.trait(measure.dimension).someone.replace(
+            "<value>", _said(population, measure, system)
+        )
+        for measure in beside
     ]
     return f"{_WHO[sex]} {' and '.join(traits)}"
 

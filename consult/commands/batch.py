@@ -131,7 +131,7 @@ def results(
     rows: Sequence[PersonRow], columns: Sequence[BatchColumn], work: Callable[[PersonRow], Result]
 ) -> Generator[Result]:
     """One result per row; rows that differ only in reference and note are computed once."""
-    own = {one.own: one.place for one in columns if one.own in ("reference", "note")}
+    own = {column.own: column.place for column in columns if column.own in ("reference", "note")}
     firsts: dict[tuple[str, ...], PersonRow] = {}
     left: Counter[tuple[str, ...]] = Counter()
     for row in rows:
@@ -267,7 +267,7 @@ def _promise(text: str, delimiter: str, known: Set[str]) -> tuple[int, int]:
         headings = next(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), [])
     except csv.Error:
         return (0, 0)
-    return sum(plain_name(one) in known for one in headings), len(headings)
+    return sum(plain_name(heading) in known for heading in headings), len(headings)
 
 
 def _rows_of_text(path: Path, text: str, delimiter: str, first: int) -> Iterator[PersonRow]:

@@ -126,7 +126,7 @@ def total_lines(rows: Sequence[ResultRow], currency: str) -> Iterator[str]:
         return
     yield "To order:"
     order = _to_order(rows)
-    for kind, code, name in sorted(order, key=lambda one: (_ORDER.index(one[0]), one[1])):
+    for kind, code, name in sorted(order, key=lambda row: (_ORDER.index(row[0]), row[1])):
         yield f"  {order[kind, code, name]:>4} x {code:<14} {name}"
     pence = sum(round(100 * row["price"]) for row in done)
     days = max(row["lead_days"] for row in done)
@@ -163,23 +163,27 @@ def told(basis: Basis, worked: Worked) -> ResultRow:
         "not_used": list(worked.not_used),
         "note": worked.note,
         "bad": [
-            {"column": one.place + 1, "heading": one.heading, "say": one.say} for one in worked.bad
+            {"column": bad.place + 1, "heading": bad.heading, "say": bad.say} for bad in worked.bad
         ],
     }
     now, shown = worked.state, worked.told
     if now is None or shown is None:
-        row["why"] = " ".join(f"{one.heading}: {one.say}" for one in worked.bad)
+        row["why"] = " ".join(f"{bad.heading}: {bad.say}" for bad in worked.bad)
         return row
     withheld = withheld_questions(basis.tree, consent=None)
     raised = cautions_to_keep(withheld, (shown if now.stopped is None else now).cautions)
-    row["cautions"] = [one.name for one in raised if one.name is not None]
+    row["cautions"] = [
+        caution_line.name for caution_line in raised if caution_line.name is not None
+    ]
     if now.stopped is not None:
         # A stop is told before anything else; others beside it would hint at what it was.
         row["status"], row["why"] = "stopped", STOPPED_ROW
         if tells(withheld, now.stopped.when, now.stopped.say):
             row["cautions"] = []
         else:
-            told_why = (one.say for one in raised if one.name == now.stopped.name)
+            told_why = (
+                caution_line.say for caution_line in raised if caution_line.name == now.stopped.name
+            )
             row["why"] = next(told_why, STOPPED_ROW)
         return row
     found = row | _chair(now, withheld)
@@ -194,8 +198,8 @@ def sent_elsewhere(basis: Basis, worked: Worked) -> bool:
         return False
     withheld = withheld_questions(basis.tree, consent=None)
     return any(
-        one.caution.level != "note" and tells(withheld, one.caution.when, one.caution.say)
-        for one in worked.state.cautions
+        raised.caution.level != "note" and tells(withheld, raised.caution.when, raised.caution.say)
+        for raised in worked.state.cautions
     )
 
 
@@ -206,17 +210,17 @@ def _chair(now: State, withheld: frozenset[str]) -> ResultRow:
     assert picked is not None
     assert fit is not None
     assert chosen is not None
-    wanted = {name: one.target for name, one in fit.requirements.items()}
+    wanted = {name: requirement.target for name, requirement in fit.requirements.items()}
     set_to: Mapping[str, float] = picked.settings if picked.parts else wanted
     settings = {**set_to, **{n: mm for n, mm in wanted.items() if n == "desk_height"}}
-    short = " ".join(one.say.text(system) for one in picked.shortfalls)
+    short = " ".join(shortfall.say.text(system) for shortfall in picked.shortfalls)
     found: ResultRow = {
         "status": "done" if picked.parts else "no chair",
         "why": short,
         "settings": {name: round(settings[name], 1) for name in SETTINGS if name in settings},
     }
     if not picked.parts:
-        secret = any(tells(withheld, one.when, one.because) for one in now.needs)
+        secret = any(tells(withheld, need.when, need.because) for need in now.needs)
         return found | {"why": NO_CHAIR.text(system) if secret else short}
     best = chosen.choice.best
     return found | {

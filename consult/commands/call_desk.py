@@ -62,8 +62,8 @@ def ready(options: Namespace) -> Begun:
             raise CannotDoError(first)
         followed = first
         if first.versions.tree in (tree.stem, Path(FOLLOW_UP).stem):
-            said = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
-            raise CannotDoError(said)
+            message = f"{first.reference} is itself a follow-up{_of(first)}. Name the first call."
+            raise CannotDoError(message)
     if options.start:
         transcript = sound(*load_transcript(Path(options.start)))
         tree = Path(options.tree) if options.tree else trees_folder() / f"{transcript.tree}.yaml"
@@ -127,8 +127,8 @@ def _questions(options: Namespace, first: Kept | str) -> Path:
         return default_tree()
     led = f"{first.versions.tree}.yaml"
     folders = (trees_folder(), version_folder(first.versions.tree_version))
-    found = (folder / led for folder in folders if folder and (folder / led).is_file())
-    return next(found, default_tree())
+    paths = (folder / led for folder in folders if folder and (folder / led).is_file())
+    return next(paths, default_tree())
 
 
 def _of(kept: Kept) -> str:

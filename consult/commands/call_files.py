@@ -30,13 +30,13 @@ def call_files(names: Iterable[str]) -> list[str]:
     """The call files named. Where none is here, those of the demonstration go by their folder's
     name, as the documents write them, also with a star that no shell has filled in.
     """
-    found = []
+    files = []
     for name in names:
         folder, _, rest = name.partition("/")
         there = folder == demo_folder().name and not Path(name).exists()
         shipped = sorted(map(str, demo_folder().glob(rest))) if there and rest else []
-        found += shipped or [name]
-    return found
+        files += shipped or [name]
+    return files
 
 
 def read_call(path: Path, population: Population) -> tuple[Read | None, list[Problem]]:

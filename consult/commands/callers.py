@@ -88,12 +88,12 @@ def run(options: Namespace) -> Outcome:
         raise CannotDoError(problems=[*problems, *more])
     shares = shares.as_learned(basis.learned.of("share"))
     source = CallerSource(shares, population, options.seed, clock.today())
-    found = callers_report(basis.tree, _led(basis, source, options.count))
+    report = callers_report(basis.tree, _led(basis, source, options.count))
     if options.json:
-        print_json(_report_json(found, options.seed))
+        print_json(_report_json(report, options.seed))
     else:
-        tell(*(of_thing(line, basis.thing) for line in _report_lines(found, options.seed)))
-    return Outcome.FAILED if found.troubles else Outcome.DONE
+        tell(*(of_thing(line, basis.thing) for line in _report_lines(report, options.seed)))
+    return Outcome.FAILED if report.troubles else Outcome.DONE
 
 
 def _led(basis: Basis, source: CallerSource, count: int) -> Iterator[EndedCall]:
@@ -119,7 +119,7 @@ def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
     files = [folder / SHARES_FILE for folder in folders if (folder / SHARES_FILE).is_file()]
     found: Shares | None = None
     told: list[Problem] = []
-    for file in files or [one for one in [trees_folder() / SHARES_FILE] if one.is_file()]:
+    for file in files or [path for path in [trees_folder() / SHARES_FILE] if path.is_file()]:
         shares, problems = load_shares(file)
         if shares is None:
             return None, problems
@@ -128,47 +128,49 @@ def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
     return found or NO_SHARES, told
 
 
-def _report_lines(found: CallersReport, seed: int) -> Iterator[str]:
-    lengths = found.lengths
-    who = number_of(found.callers, "simulated caller")
-    yield f"{found.tree} {found.version}: {who} (seed {seed})."
+def _report_lines(report: CallersReport, seed: int) -> Iterator[str]:
+    lengths = report.lengths
+    who = number_of(report.callers, "simulated caller")
+    yield f"{report.tree} {report.version}: {who} (seed {seed})."
     yield (
         f"Questions in a call: median {lengths.median:g} of {lengths.of} "
         f"({100 * lengths.share:.0f} in 100), shortest {lengths.shortest}, "
         f"longest {lengths.longest}."
     )
-    if found.offered is not None:
-        yield from _offered_lines(found.offered)
-    yield f"Stopped: {_of_100(found.stopped, found.callers)} of 100."
+    if report.offered is not None:
+        yield from _offered_lines(report.offered)
+    yield f"Stopped: {_of_100(report.stopped, report.callers)} of 100."
     said = {
-        piece: f"{_of_100(count, found.callers):>6}" for piece, count in found.met.items() if count
+        piece: f"{_of_100(count, report.callers):>6}"
+        for piece, count in report.met.items()
+        if count
     }
-    yield from piece_lines(said, found.unmet, none="met by no caller", beside="of 100")
-    if not found.troubles:
+    yield from piece_lines(said, report.unmet, none="met by no caller", beside="of 100")
+    if not report.troubles:
         yield "No caller got stuck, and no caller was given contradictory advice."
-    for one in found.troubles:
-        times = number_of(one.callers, "caller")
-        yield f"!! {one.kind}: {one.what}: {times}, such as caller {one.sample}"
-        yield from (f"     {said}" for said in one.answers)
+    for trouble in report.troubles:
+        times = number_of(trouble.callers, "caller")
+        yield f"!! {trouble.kind}: {trouble.what}: {times}, such as caller {trouble.sample}"
+        yield from (f"     {said}" for said in trouble.answers)
 
 
-def _offered_lines(one: OfferedChairs) -> Iterator[str]:
-    yield f"Of {number_of(one.callers, 'caller')} who wanted the chair offered:"
+def _offered_lines(chairs: OfferedChairs) -> Iterator[str]:
+    yield f"Of {number_of(chairs.callers, 'caller')} who wanted the chair offered:"
     for what, spread in (
-        ("questions until the chair", one.to_chair),
-        ("questions in all", one.questions),
-        ("minutes", one.minutes),
+        ("questions until the chair", chairs.to_chair),
+        ("questions in all", chairs.questions),
+        ("minutes", chairs.minutes),
     ):
         yield f"  {what:<26} median {spread.median:4.1f}, nine in ten at most {spread.ninety:4.1f}"
     for what, kept in (
-        ("it fits body and desk", one.fits),
-        ("so does that of the full call", one.fits_in_full),
-        ("it has what is needed", one.musts),
-        ("it has what is preferred", one.preferences),
+        ("it fits body and desk", chairs.fits),
+        ("so does that of the full call", chairs.fits_in_full),
+        ("it has what is needed", chairs.musts),
+        ("it has what is preferred", chairs.preferences),
     ):
         if kept.of:
             yield f"  {what:<30} {100 * kept.has / kept.of:5.1f} of 100 ({kept.of:,})"
-    yield f"  heard the warning signs first  {_of_100(one.heard_signs, one.callers)} of 100"
+    yield f"  heard the warning signs first  {_of_100(chairs.heard_signs, chairs.callers)} of 100"
 
 
 def _of_100(count: int, of: int) -> str:
@@ -179,21 +181,21 @@ def _of_100(count: int, of: int) -> str:
     return "99" if 99 < share < 100 else f"{share:.0f}"
 
 
-def _report_json(found: CallersReport, seed: int) -> dict[str, object]:
+def _report_json(report: CallersReport, seed: int) -> dict[str, object]:
     return {
-        "tree": found.tree,
-        "version": found.version,
-        "callers": found.callers,
+        "tree": report.tree,
+        "version": report.version,
+        "callers": report.callers,
         "seed": seed,
-        "stopped": found.stopped,
-        "lengths": {**asdict(found.lengths), "share": round(found.lengths.share, 4)},
-        "offered": asdict(found.offered) if found.offered else None,
+        "stopped": report.stopped,
+        "lengths": {**asdict(report.lengths), "share": round(report.lengths.share, 4)},
+        "offered": asdict(report.offered) if report.offered else None,
         "met": [
-            {**piece_json(piece), "callers": count, "share": round(count / found.callers, 4)}
-            for piece, count in found.met.items()
+            {**piece_json(piece), "callers": count, "share": round(count / report.callers, 4)}
+            for piece, count in report.met.items()
         ],
-        "met_by_nobody": [piece_json(piece) for piece in found.unmet],
-        "troubles": [asdict(one) for one in found.troubles],
+        "met_by_nobody": [piece_json(piece) for piece in report.unmet],
+        "troubles": [asdict(trouble) for trouble in report.troubles],
     }
 
 
@@ -231,16 +233,20 @@ def tell_impact(options: Namespace) -> Outcome:
     callers = drawn(source, options.callers)
     with Progress(len(callers)) as progress:
         effects = [
-            effect(one, other, callers, demos, progress.at, each=in_processes)
-            for one, other in bases
+            effect(basis, other, callers, demos, progress.at, each=in_processes)
+            for basis, other in bases
         ]
     added = [name for name in news if name not in olds]
     gone = [name for name in olds if name not in news]
     if options.json:
         told = {
             "safety": [
-                {"about": one.about, "weaker": one.weaker or one.about in weaker, "text": one.text}
-                for one in safety
+                {
+                    "about": change.about,
+                    "weaker": change.weaker or change.about in weaker,
+                    "text": change.text,
+                }
+                for change in safety
             ],
             "trees": [one.as_json() for one in effects],
             "new_trees": added,
@@ -255,7 +261,7 @@ def tell_impact(options: Namespace) -> Outcome:
         write_out(out, text)
     else:
         sys.stdout.write(text)
-    lost = any(one.lost_cautions for one in effects) or any(each.weaker for each in safety)
+    lost = any(one.lost_cautions for one in effects) or any(change.weaker for change in safety)
     return Outcome.FAILED if lost or gone or weaker else Outcome.DONE
 
 
@@ -273,10 +279,10 @@ def _safety(
 ) -> tuple[list[Change], list[str]]:
     """Every difference in safety that the texts show, and what a caution's condition lost."""
     folders = [path if path.is_dir() else path.parent for path in (old, new)]
-    trees = [(one.tree, other.tree) for one, other in bases]
+    trees = [(basis.tree, other.tree) for basis, other in bases]
     found = chain(changed_beside(*folders), *(changed_trees(*both) for both in trees))
-    weaker = (each.what for both in trees for each in lost_in_trees(*both))
-    return list(dict.fromkeys(each for each in found if each.is_safety)), list(
+    weaker = (tree.what for both in trees for tree in lost_in_trees(*both))
+    return list(dict.fromkeys(change for change in found if change.is_safety)), list(
         dict.fromkeys(weaker)
     )
 
@@ -293,8 +299,8 @@ def _main_trees(old: Path, new: Path) -> tuple[Mapping[str, Path], Mapping[str, 
             "One name is a file and the other a folder. Name two files or two folders."
         )
     olds, news = main_trees(old), main_trees(new)
-    for folder, found in ((old, olds), (new, news)):
-        if not found:
+    for folder, paths in ((old, olds), (new, news)):
+        if not paths:
             raise CannotDoError(f"There is no tree file in {folder}.")
     return olds, news
 
@@ -304,9 +310,11 @@ def _bases(
 ) -> tuple[list[tuple[Basis, Basis]] | None, list[Problem]]:
     """Both sides of each pair; None, and the problems, where one of them cannot be used."""
     both = [[checked_basis(path, population) for path in pair] for pair in pairs]
-    problems = [one for pair in both for basis, told in pair if basis is None for one in told]
-    found = [(old, new) for (old, _), (new, _) in both if old is not None and new is not None]
-    return (found if len(found) == len(both) else None), list(dict.fromkeys(problems))
+    problems = [
+        problem for pair in both for basis, told in pair if basis is None for problem in told
+    ]
+    bases = [(old, new) for (old, _), (new, _) in both if old is not None and new is not None]
+    return (bases if len(bases) == len(both) else None), list(dict.fromkeys(problems))
 
 
 def _impact_text(

@@ -114,7 +114,7 @@ def run(options: Namespace) -> Outcome:
         found.add(Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published"))
     for folder in named:
         found.update(demo_problems(folder) if folder.is_dir() else ())
-    problems = sorted(found, key=lambda one: (one.where, one.message))
+    problems = sorted(found, key=lambda problem: (problem.where, problem.message))
     if options.prove:
         return proofs.run(paths, problems, as_json=options.json)
     if options.json:
@@ -151,8 +151,8 @@ def files_to_check(folder: Path) -> list[Path]:
     if not own:
         return []
     both = (settings.settings_file(folder), learned.learned_file(folder))
-    beside = [each for each in both if each and each.is_file()]
-    above = [each for each in beside if each not in own]
+    beside = [path for path in both if path and path.is_file()]
+    above = [path for path in beside if path not in own]
     return [*own, *template_files(folder).values(), *above]
 
 
@@ -183,9 +183,11 @@ def problems_of_files(*paths: Path) -> list[Problem]:
             found += _unseen(path, marked)
         begins = _KNOWN_BY.get(path.name)
         if begins and begins not in kinds and "tree" not in kinds:
-            said = f"{path.name} does not have the name '{begins}', by which such a file is known."
+            message = (
+                f"{path.name} does not have the name '{begins}', by which such a file is known."
+            )
             first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
-            found.append(Problem(first, said, f"Begin it with {begins}:", "unknown-kind"))
+            found.append(Problem(first, message, f"Begin it with {begins}:", "unknown-kind"))
             continue
         if not _KINDS.isdisjoint(kinds):
             others.append((path, marked))
@@ -195,7 +197,7 @@ def problems_of_files(*paths: Path) -> list[Problem]:
     for root in roots:
         found += check_tree(root, features_for(root), limits=limits_beside(root))
         if declares(root):
-            found += [one for one in load_basis(root)[1] if one not in found]
+            found += [problem for problem in load_basis(root)[1] if problem not in found]
     unsound = {Path(problem.where.file).parent for problem in found if problem.severity == "error"}
     # They read the trees, which by now are known to be sound or not.
     for path, marked in others:
@@ -218,8 +220,8 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
     """The problems of a file that is no tree."""
     kinds = marked.data
     if settings.SETTINGS_KEY in kinds:
-        found = [*settings.load_settings(path)[1], *checks.logo_problems(path)]
-        return found or list(_unknown_country(path, marked))
+        problems = [*settings.load_settings(path)[1], *checks.logo_problems(path)]
+        return problems or list(_unknown_country(path, marked))
     if "range" in kinds:
         return [*load_range(path)[1], *checks.photo_problems(path), *_unlike_settings(path, marked)]
     for kind, check in _CHECKS.items():
@@ -236,8 +238,8 @@ def _unknown_country(path: Path, marked: Marked) -> Iterator[Problem]:
         return
     known = found.find(country)
     fix = f"Write {known}." if known else f"It has {listed(found.countries)}."
-    said = f"{file.name} has no country '{country}', so callers would hear others' contacts."
-    yield Problem(marked.value("country"), said, fix, "unknown-country")
+    message = f"{file.name} has no country '{country}', so callers would hear others' contacts."
+    yield Problem(marked.value("country"), message, fix, "unknown-country")
 
 
 def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:
@@ -256,25 +258,25 @@ def template_problems(paths: Sequence[Path]) -> list[Problem]:
     """The problems of summary templates, each filled with some demo calls of every tree."""
     if not paths:
         return []
-    found: dict[Problem, None] = {}
+    problems: dict[Problem, None] = {}
     for folder in dict.fromkeys(path.parent.parent for path in paths):
         try:
             wording = wording_of(folder)
         except BrokenWordingError as broken:
-            found[broken.problem] = None
+            problems[broken.problem] = None
             continue
         for name, file in sorted(wording.files.items()):
-            found.update(dict.fromkeys(unseen_in(wording.sources[name], file)))
+            problems.update(dict.fromkeys(unseen_in(wording.sources[name], file)))
         demos = _telling(sorted(demo_folder().glob("*.yaml")))
         reads = (read_call(path, load_population())[0] for path in demos)
         samples = (
             summarise(basis, state(basis, transcript.call), reference="7K3-M2Q", adviser="Ann")
             for transcript, basis in filter(None, reads)
         )
-        found.update(dict.fromkeys(problems_in(wording, samples)))
+        problems.update(dict.fromkeys(problems_in(wording, samples)))
     # One that is named may take in another of its folder.
     folders = {path.parent for path in paths}
-    return [problem for problem in found if Path(problem.where.file).parent in folders]
+    return [problem for problem in problems if Path(problem.where.file).parent in folders]
 
 
 def _telling(demos: Sequence[Path]) -> list[Path]:
@@ -296,8 +298,8 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
         return problems
     file = trees_folder() / f"{transcript.tree}.yaml"
     if not file.is_file():
-        said = f"There is no tree '{transcript.tree}' in {trees_folder()}."
+        message = f"There is no tree '{transcript.tree}' in {trees_folder()}."
         hint = nearest(transcript.tree, (other.stem for other in file.parent.glob("*.yaml")))
-        return [*problems, Problem(marked.value("tree"), said, hint, "unknown-tree")]
+        return [*problems, Problem(marked.value("tree"), message, hint, "unknown-tree")]
     names = questions(file)
     return problems + (unknown_questions(transcript, names) if names else [])

@@ -149,15 +149,23 @@ def tell_sources(options: Namespace) -> Outcome:
     if options.json:
         entries = sources_json(shown, tuple(shown.entries))
         return print_json([{**entry, "cited_in": used.get(entry["id"], [])} for entry in entries])
-    texts = ("\n".join(_source_lines(one, used.get(one.id, ()))) for one in shown.entries.values())
+    texts = (
+        "\n".join(_source_lines(source, used.get(source.id, ())))
+        for source in shown.entries.values()
+    )
     print("\n\n".join(texts))
     return Outcome.DONE
 
 
-def _source_lines(one: Source, files: Sequence[str]) -> Iterator[str]:
-    yield one.id
-    told = [one.title, ", ".join(filter(None, (one.publisher, one.year))), one.place, one.says]
-    told += [f"How we have it: {one.have}."]
+def _source_lines(source: Source, files: Sequence[str]) -> Iterator[str]:
+    yield source.id
+    told = [
+        source.title,
+        ", ".join(filter(None, (source.publisher, source.year))),
+        source.place,
+        source.says,
+    ]
+    told += [f"How we have it: {source.have}."]
     told += [f"Cited in: {', '.join(files)}."] if files else []
     for text in filter(None, told):
         # An address stays whole, to be copied.

@@ -111,7 +111,7 @@ def run(options: Namespace) -> Outcome:
     estimate, doubts = read_body(population, measures, sex, options.units)
     # What would suit, whatever is sold; the chair then says where it falls short of that.
     fit = assess(estimate, workplace)
-    codes = [one.strip().upper() for one in (options.request or "").split(",") if one.strip()]
+    codes = [word.strip().upper() for word in (options.request or "").split(",") if word.strip()]
     request = FitRequest(range_, estimate, workplace, open_places=True)
     try:
         found = chosen(request, population, fit, codes)
@@ -158,14 +158,16 @@ def _measures(options: Namespace, population: Population) -> list[Measured]:
         for name, (_, usual) in _MEASURES.items()
     }
     heard["weight"] = _read(options, "mass", _MASS, parse_mass, "kg")
-    found = []
+    measures = []
     for name, one in heard.items():
         if one is None:
             continue
         told = (one.value, one.spread, name in confirmed)
         weight = name == "weight"
-        found.append(population.weight_told(*told) if weight else population.measure(name, *told))
-    return found
+        measures.append(
+            population.weight_told(*told) if weight else population.measure(name, *told)
+        )
+    return measures
 
 
 def _measure(said: str) -> str:
@@ -224,10 +226,10 @@ def _fit_lines(
     for doubt in doubts:
         yield fill(f"! {doubt.message}", 78)
     yield "Set-up"
-    for name, one in fit.requirements.items():
-        band = format_range(one.low, one.high, system)
-        yield f"  {FIGURE_NAMES[name]:<26} {format_length(one.target, system):<20} {band}"
-        yield fill(one.reason, 78, initial_indent="      ", subsequent_indent="      ")
+    for name, requirement in fit.requirements.items():
+        band = format_range(requirement.low, requirement.high, system)
+        yield f"  {FIGURE_NAMES[name]:<26} {format_length(requirement.target, system):<20} {band}"
+        yield fill(requirement.reason, 78, initial_indent="      ", subsequent_indent="      ")
     for note in fit.notes:
         yield fill(f"! {note.say.text(system)}", 78, subsequent_indent="  ")
     for name, why in fit.missing.items():

@@ -202,7 +202,8 @@ def write_out(
     path = out_path(named)
     chunks = [content] if isinstance(content, (str, bytes)) else content
     encoded = (
-        one if isinstance(one, bytes) else one.encode("utf-8", "surrogatepass") for one in chunks
+        chunk if isinstance(chunk, bytes) else chunk.encode("utf-8", "surrogatepass")
+        for chunk in chunks
     )
     try:
         write = durable.write_whole if force else durable.write_new

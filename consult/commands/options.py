@@ -105,8 +105,8 @@ def day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        said = f"{text!r} is not a day. Write it as 2026-11-25."
-        raise argparse.ArgumentTypeError(said) from None
+        message = f"{text!r} is not a day. Write it as 2026-11-25."
+        raise argparse.ArgumentTypeError(message) from None
 
 
 def whole_type(of: str = "days", most: int = MOST_DAYS) -> Callable[[str], int]:

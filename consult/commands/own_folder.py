@@ -64,11 +64,11 @@ def begin_arguments(parser: ArgumentParser) -> None:
     )
     parser.epilog = "example: consult begin ~/boyne --maker 'Boyne Seating' --country IE"
     option(parser, "folder FOLDER", "a new folder, or one begun", nargs="?")
-    for one in SETTING_FIELDS:
-        if one.choices:
-            option(parser, f"--{one.name}", one.ask, choices=one.choices)
+    for field in SETTING_FIELDS:
+        if field.choices:
+            option(parser, f"--{field.name}", field.ask, choices=field.choices)
         else:
-            option(parser, f"--{one.name} {one.shown}", one.ask)
+            option(parser, f"--{field.name} {field.shown}", field.ask)
     option(
         parser,
         "--another-product NAME",
@@ -90,7 +90,7 @@ def begin_own(options: Namespace) -> Outcome:
         other = begin.first_tree(options.another_product)
         if other is None:
             return complain("Name the product in small letters: --another-product desk")
-    given = {one.name: getattr(options, one.name) for one in SETTING_FIELDS}
+    given = {field.name: getattr(options, field.name) for field in SETTING_FIELDS}
     given = {
         name: begin.as_meant(name, value) for name, value in given.items() if value is not None
     }
@@ -148,14 +148,18 @@ def _note(folder: Path) -> None:
 def _usual(given: dict[str, str]) -> dict[str, str]:
     """The settings from options and defaults."""
     said = dict(given)
-    for one in SETTING_FIELDS:
-        said.setdefault(one.name, begin.usual_setting(one.name, said))
-    missing = [f"--{one.name}" for one in SETTING_FIELDS if one.needed and not said[one.name]]
+    for field in SETTING_FIELDS:
+        said.setdefault(field.name, begin.usual_setting(field.name, said))
+    missing = [
+        f"--{field.name}" for field in SETTING_FIELDS if field.needed and not said[field.name]
+    ]
     if missing:
         raise CannotDoError(
             f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
         )
-    if wrong := " ".join(filter(None, (_wrong(one, said[one.name]) for one in SETTING_FIELDS))):
+    if wrong := " ".join(
+        filter(None, (_wrong(field, said[field.name]) for field in SETTING_FIELDS))
+    ):
         raise CannotDoError(wrong)
     return said
 
@@ -163,31 +167,31 @@ def _usual(given: dict[str, str]) -> dict[str, str]:
 def _asked(given: dict[str, str]) -> dict[str, str]:
     """The same, asking for what no option gives; Enter takes the default in brackets."""
     said = dict(given)
-    for one in SETTING_FIELDS:
-        if one.name in given:
-            if told := _wrong(one, given[one.name]):
+    for field in SETTING_FIELDS:
+        if field.name in given:
+            if told := _wrong(field, given[field.name]):
                 raise CannotDoError(told)
             continue
-        default = begin.usual_setting(one.name, said)
-        choices = f" ({' or '.join(one.choices)})" if one.choices else ""
-        hint = f" [{default}]" if default else "" if one.needed else " [none]"
-        while one.name not in said:
-            print(f"{one.ask}{choices}{hint}:", end=" ", flush=True)
+        default = begin.usual_setting(field.name, said)
+        choices = f" ({' or '.join(field.choices)})" if field.choices else ""
+        hint = f" [{default}]" if default else "" if field.needed else " [none]"
+        while field.name not in said:
+            print(f"{field.ask}{choices}{hint}:", end=" ", flush=True)
             line = sys.stdin.readline()
             if not line:
                 raise CannotDoError("Stopped. Nothing was created.")
-            answer = begin.as_meant(one.name, line.strip() or default)
-            if told := _wrong(one, answer):
+            answer = begin.as_meant(field.name, line.strip() or default)
+            if told := _wrong(field, answer):
                 tell(told)
-            elif answer or not one.needed:
-                said[one.name] = answer
+            elif answer or not field.needed:
+                said[field.name] = answer
     return said
 
 
-def _wrong(one: SettingField, value: str) -> str:
+def _wrong(field: SettingField, value: str) -> str:
     """What is wrong with an answer and what would be right; '' if it is valid."""
-    problem = begin.problem_of(one.name, value) if value else None
-    return f"{one.name}: {problem.message} {problem.fix}".strip() if problem else ""
+    problem = begin.problem_of(field.name, value) if value else None
+    return f"{field.name}: {problem.message} {problem.fix}".strip() if problem else ""
 
 
 # -- ``consult range``: a price list read into the draft, or written from a range -----------------
@@ -269,7 +273,7 @@ def _import(options: Namespace) -> Outcome:
         found = read_price_list(file, content, _head(settings_of(draft), draft))
     print_problems(found.problems, to_stderr=False)
     if found.range is None:
-        wrong = sum(one.severity == "error" for one in found.problems)
+        wrong = sum(problem.severity == "error" for problem in found.problems)
         print(f"{number_of(wrong, 'mistake')} in {number_of(found.rows, 'row')}: nothing written.")
         return Outcome.FAILED
     counts = [
@@ -337,9 +341,9 @@ def _export(options: Namespace) -> Outcome:
     product = _product_in(folder)
     if product is None and not (folder / RANGE_FILE).is_file():
         return complain(f"There is no {RANGE_FILE} in {folder}.")
-    found, problems = load_fitting(product) if product else load_range(folder / RANGE_FILE)
+    range_, problems = load_fitting(product) if product else load_range(folder / RANGE_FILE)
     write = product_list if product else price_list
-    return _write(write(sound(found, problems), options.decimal), options.out)
+    return _write(write(sound(range_, problems), options.decimal), options.out)
 
 
 def _write(text: str, out: str | None) -> Outcome:

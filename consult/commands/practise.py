@@ -223,21 +223,26 @@ def _practise(options: Namespace, learners: Learners, learner: str) -> Outcome:
 
 def _courses() -> list[catalogue.Course]:
     """The courses that come with consult, the shortest first."""
-    found = (
+    courses = (
         catalogue.load_course(path)[0] for path in catalogue.courses_in(catalogue.callers_folder())
     )
-    return sorted((one for one in found if one is not None), key=lambda one: len(one.exercises))
+    return sorted(
+        (course for course in courses if course is not None),
+        key=lambda course: len(course.exercises),
+    )
 
 
 def _of_course(
     course: catalogue.Course, file: Path, choices: list[catalogue.CallerChoice]
 ) -> list[catalogue.CallerChoice]:
     """Callers in the course's folder that do not come with consult."""
-    known = {one.name for one in choices}
-    names = dict.fromkeys(one.caller for one in course.exercises if one.caller not in known)
+    known = {choice.name for choice in choices}
+    names = dict.fromkeys(
+        exercise.caller for exercise in course.exercises if exercise.caller not in known
+    )
     paths = (catalogue.caller_path(name, file) for name in names)
     found = (catalogue.choice_of(path) for path in paths if path is not None)
-    return [one for one in found if one is not None]
+    return [choice for choice in found if choice is not None]
 
 
 _INSTEAD = (

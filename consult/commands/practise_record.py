@@ -68,39 +68,39 @@ def _list(options: Namespace) -> Outcome:
     print_problems(problems)
     done = learners.read(learner).done
     loaded = [catalogue.load_course(path) for path in catalogue.courses_in(folder)]
-    print_problems(one for course, told in loaded if course is None for one in told)
+    print_problems(problem for course, told in loaded if course is None for problem in told)
     courses = [course for course, _ in loaded if course is not None]
     callers: list[dict[str, Any]] = [
         {
-            "name": one.name,
-            "title": one.title,
-            "tree": one.tree,
-            "difficulty": one.difficulty,
-            "behaviours": sorted({each.kind for each in one.behaviours}),
-            "played": sum(each.caller == one.name for each in done),
+            "name": choice.name,
+            "title": choice.title,
+            "tree": choice.tree,
+            "difficulty": choice.difficulty,
+            "behaviours": sorted({behaviour.kind for behaviour in choice.behaviours}),
+            "played": sum(exercise.caller == choice.name for exercise in done),
         }
-        for one in choices
+        for choice in choices
     ]
     if options.csv:
-        rows = ({**one, "behaviours": "; ".join(one["behaviours"])} for one in callers)
+        rows = ({**caller, "behaviours": "; ".join(caller["behaviours"])} for caller in callers)
         cells = ([str(row[name]) for name in _COLUMNS] for row in rows)
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
         print(learner_csv(_COLUMNS, cells), end="")
         return Outcome.DONE
     if options.json:
-        named = [{"name": one.name, "title": one.title} for one in courses]
+        named = [{"name": course.name, "title": course.title} for course in courses]
         return print_json({"callers": callers, "courses": named})
     if not choices:
         print(f"There are no practice callers in {folder}.")
-    for one in choices:
-        title = " ".join(one.title.split())
-        tell(f"{one.name}  ({one.difficulty}, {one.tree})", f"    {title}")
-        print(f"    {played(one, done)}")
+    for choice in choices:
+        title = " ".join(choice.title.split())
+        tell(f"{choice.name}  ({choice.difficulty}, {choice.tree})", f"    {title}")
+        print(f"    {played(choice, done)}")
     if courses:
         print("\nCourses")
-    for each in courses:
-        count = number_of(len(each.exercises), "exercise")
-        tell(f"{each.name}  {' '.join(each.title.split())}: {count}")
+    for course in courses:
+        count = number_of(len(course.exercises), "exercise")
+        tell(f"{course.name}  {' '.join(course.title.split())}: {count}")
     return Outcome.DONE
 
 
@@ -159,7 +159,7 @@ def _report(options: Namespace) -> Outcome:
         records.append(read_export(text, name))
     report = group_report(records)
     choices, _ = catalogue.choices_in(catalogue.callers_folder())
-    nexts = to_practise(report, {one.name: one.behaviours for one in choices})
+    nexts = to_practise(report, {choice.name: choice.behaviours for choice in choices})
     if options.csv:
         # As bytes for a spreadsheet: its line ends and its first mark stay as they are.
         print(report_csv(report), end="")
@@ -192,17 +192,17 @@ def _check_score(options: Namespace) -> Outcome:
     )
     drawn = ((seed, persona) for seed, persona in loaded if persona is not None)
     with Progress(options.check_score) as shown:
-        found = list(trial.trials(basis, drawn, tell=shown.at))
-    return tell(*_lines(found, options.check_score))
+        trials = list(trial.trials(basis, drawn, tell=shown.at))
+    return tell(*_lines(trials, options.check_score))
 
 
-def _lines(found: list[trial.AdviserTrial], callers: int) -> Iterator[str]:
+def _lines(trials: list[trial.AdviserTrial], callers: int) -> Iterator[str]:
     yield f"{callers} callers drawn by seed. Of 100 calls of each adviser:\n"
     heads = f"{'chair fits':>12}{'sign missed':>13}{'minutes':>9}"
     yield f"{'adviser':24}{'passed':>8}{'score':>7}{heads}"
-    rows = {row.adviser: row for row in trial.adviser_summaries(found)}
+    rows = {row.adviser: row for row in trial.adviser_summaries(trials)}
     for row in rows.values():
-        fits, missed = (100 * one / row.calls for one in (row.fits, row.missed))
+        fits, missed = (100 * number / row.calls for number in (row.fits, row.missed))
         yield (
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
@@ -212,8 +212,8 @@ def _lines(found: list[trial.AdviserTrial], callers: int) -> Iterator[str]:
     yield f"""
 Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
 height fit the true body, or if none was named to a caller who needs help first.
-Rank correlation of score and outcome, over {len(found)} calls: {trial.rank_correlation(found):.2f}
-Calls passed with a warning sign missed: {trial.passed_with_a_sign_missed(found)}
+Rank correlation of score and outcome, over {len(trials)} calls: {trial.rank_correlation(trials):.2f}
+Calls passed with a warning sign missed: {trial.passed_with_a_sign_missed(trials)}
 
 An adviser who only {trial.BY_THE_SCREEN} and enters what is said:
   a chair as good as the best for the true body: {as_good:.1f} of 100 ({kept.chairs})
@@ -280,7 +280,9 @@ def _from_call(options: Namespace) -> Outcome:
         f"delete {kept.reference}"
     )
     tell(f"To try it: consult practise {options.out}")
-    print_problems(one for one in practice_problems(path) if one.rule not in ("no-tree", UNSOUND))
+    print_problems(
+        problem for problem in practice_problems(path) if problem.rule not in ("no-tree", UNSOUND)
+    )
     return Outcome.DONE
 
 

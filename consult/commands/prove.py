@@ -36,7 +36,7 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
     wanted = {str(path) for path in paths}
     bases, left_out = [], []
     folders = dict.fromkeys(path.parent for path in paths)
-    for path in [each for folder in folders for each in main_trees(folder).values()]:
+    for path in [tree for folder in folders for tree in main_trees(folder).values()]:
         basis = _basis(path)
         if basis is not None:
             bases.append(basis)
@@ -53,12 +53,12 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
         # Who gets what in those is not asked for: that takes nine tenths of the time.
         proofs += [_proven(basis, witnesses=False) for basis in beside]
     except KeyboardInterrupt:
-        said = "Stopped. Trees that were proven whole are remembered; run it again to go on."
-        print(said, file=sys.stderr)
+        message = "Stopped. Trees that were proven whole are remembered; run it again to go on."
+        print(message, file=sys.stderr)
         raise
     found = only_proven(quick, of_all_trees(proofs), [basis.tree for basis in (*named, *beside)])
-    told = [*quick, *(one for one in found if one.where.file in files)]
-    problems = sorted(told, key=lambda one: (one.where, one.message))
+    told = [*quick, *(problem for problem in found if problem.where.file in files)]
+    problems = sorted(told, key=lambda problem: (problem.where, problem.message))
     shown = proofs[: len(named)]
     if as_json:
         print_json(
@@ -86,29 +86,31 @@ def checked(paths: Sequence[Path], problems: Sequence[Problem]) -> str:
 
 def outcome_by(problems: Sequence[Problem]) -> Outcome:
     """Whether a check found errors."""
-    return Outcome.FAILED if any(one.severity == "error" for one in problems) else Outcome.DONE
+    return (
+        Outcome.FAILED if any(problem.severity == "error" for problem in problems) else Outcome.DONE
+    )
 
 
 def proof_lines(proofs: Proofs) -> Iterator[str]:
     """What was proven of one tree, in plain words."""
     if proofs.not_proven:
         yield f"{proofs.tree}: {proofs.not_proven}"
-    standing = Counter(one.standing for one in proofs.properties)
+    standing = Counter(promise.standing for promise in proofs.properties)
     kept = ", ".join(f"{standing[one]} {one}" for one in ("proven", "refuted", "not proven"))
     yield f"{proofs.tree}: {number_of(len(proofs.properties), 'promise')}: {kept}."
-    for one in proofs.properties:
-        if one.standing == "not proven":
-            yield f"{proofs.tree}: '{one.name}' is not proven. {one.reason}"
-    found = Counter(one.found for one in proofs.witnesses)
-    nobody = f"; {found['impossible']} are impossible" if found["impossible"] else ""
+    for promise in proofs.properties:
+        if promise.standing == "not proven":
+            yield f"{proofs.tree}: '{promise.name}' is not proven. {promise.reason}"
+    counter = Counter(witness.found for witness in proofs.witnesses)
+    nobody = f"; {counter['impossible']} are impossible" if counter["impossible"] else ""
     yield (
-        f"{proofs.tree}: a caller was found and tried for {found['found']} of "
+        f"{proofs.tree}: a caller was found and tried for {counter['found']} of "
         f"{len(proofs.witnesses)} questions, cautions, advice and needs{nobody}."
     )
-    for each in proofs.witnesses:
-        if each.found in ("not found", "not decided"):
+    for witness in proofs.witnesses:
+        if witness.found in ("not found", "not decided"):
             yield (
-                f"{proofs.tree}: no caller was found for the {each.part} '{each.name}', but it is "
+                f"{proofs.tree}: no caller was found for the {witness.part} '{witness.name}', but it is "
                 "not proven that there is none."
             )
 
@@ -142,23 +144,23 @@ def proofs_json(proofs: Proofs) -> dict[str, object]:
         "not_proven": proofs.not_proven,
         "promises": [
             {
-                "name": one.name,
-                **one.where._asdict(),
-                "standing": one.standing,
-                "reason": one.reason,
-                "caller": _caller_json(one.caller),
+                "name": promise.name,
+                **promise.where._asdict(),
+                "standing": promise.standing,
+                "reason": promise.reason,
+                "caller": _caller_json(promise.caller),
             }
-            for one in proofs.properties
+            for promise in proofs.properties
         ],
         "callers": [
             {
-                "part": one.part,
-                "name": one.name,
-                **one.where._asdict(),
-                "found": one.found,
-                "caller": _caller_json(one.caller),
+                "part": witness.part,
+                "name": witness.name,
+                **witness.where._asdict(),
+                "found": witness.found,
+                "caller": _caller_json(witness.caller),
             }
-            for one in proofs.witnesses
+            for witness in proofs.witnesses
         ],
     }
 
@@ -168,6 +170,8 @@ def _caller_json(caller: Caller | None) -> dict[str, object] | None:
         return None
     return {
         "says": caller.says,
-        "answers": [{"question": each.question, "said": each.said} for each in caller.answers],
+        "answers": [
+            {"question": answer.question, "said": answer.said} for answer in caller.answers
+        ],
         "lifted": list(caller.lifted),
     }

@@ -109,8 +109,8 @@ def _loss(text: str) -> tuple[str, str]:
     name, sign, reason = text.partition("=")
     if not sign or not name.strip() or not reason.strip():
         example = 'caution.under_eighteen="Said by the shop now"'
-        said = f"{text!r} gives no reason. Write it as {example}."
-        raise ArgumentTypeError(said)
+        message = f"{text!r} gives no reason. Write it as {example}."
+        raise ArgumentTypeError(message)
     return name.strip(), reason.strip()
 
 
@@ -167,8 +167,8 @@ def _make_live(library: Library, options: Namespace) -> Outcome:
     except OSError as error:
         # What is live all the same.
         live = library.live().version
-        said = f"The library could not be written. {full(error)} {live} is live."
-        raise CannotDoError(said) from error
+        message = f"The library could not be written. {full(error)} {live} is live."
+        raise CannotDoError(message) from error
     how = "is live. Every new call uses it." if is_new else "is live again."
     outcome = _told(library, report, options, how)
     if not is_new and report.done and library.draft.is_dir() and not options.json:
@@ -199,9 +199,9 @@ def _told(library: Library, report: PublishReport, options: Namespace, how: str)
         tell(*used_lines(library.draft))
         print_problems(judged.problems, to_stderr=False)
         tell(*told_changes(judged))
-        for one in judged.weaker:
-            level = f" ({one.level})" if one.level else ""
-            tell(f"Weaker: {one.what}{level}. {one.why}")
+        for weaker in judged.weaker:
+            level = f" ({weaker.level})" if weaker.level else ""
+            tell(f"Weaker: {weaker.what}{level}. {weaker.why}")
         tell(*accepted_lines(report.accepted))
         if report.done:
             print(f"{report.version} {how}")
@@ -216,8 +216,8 @@ def told_changes(judged: Judged) -> list[str]:
     """All that differs, what touches safety first and complete; nothing where nothing differs."""
     if not judged.changes:
         return []
-    rest = [f"- {each.text}" for each in judged.changes if not each.is_safety]
-    lines = safety_lines(judged.changes, (one.what for one in judged.weaker))
+    rest = [f"- {change.text}" for change in judged.changes if not change.is_safety]
+    lines = safety_lines(judged.changes, (weaker.what for weaker in judged.weaker))
     return [*lines, *(["Other changes:", *rest] if rest else [])]
 
 
@@ -233,8 +233,8 @@ def _at_home(library: Library, judged: Judged) -> Judged:
         return str(library.draft.joinpath(*inside[1:])) if inside[0].startswith(".") else file
 
     problems = tuple(
-        replace(each, where=each.where._replace(file=home(each.where.file)))
-        for each in judged.problems
+        replace(problem, where=problem.where._replace(file=home(problem.where.file)))
+        for problem in judged.problems
     )
     return replace(judged, problems=problems)
 
@@ -245,10 +245,10 @@ def _json(report: PublishReport, judged: Judged) -> dict[str, object]:
         "live": report.done,
         "why_not": report.why_not,
         "problems": [problem_json(problem) for problem in judged.problems],
-        "changes": [each.text for each in judged.changes],
-        "safety": [each.text for each in judged.changes if each.is_safety],
-        "weaker": [asdict(one) for one in judged.weaker],
-        "accepted": [asdict(one) for one in report.accepted],
+        "changes": [change.text for change in judged.changes],
+        "safety": [change.text for change in judged.changes if change.is_safety],
+        "weaker": [asdict(weaker) for weaker in judged.weaker],
+        "accepted": [asdict(loss) for loss in report.accepted],
         "digest": report.digest,
     }
 
@@ -260,4 +260,4 @@ def entry_json(entry: JournalEntry, live: str) -> dict[str, object]:
 
 def accepted_lines(accepted: Iterable[AcceptedLoss]) -> list[str]:
     """What may protect callers less, and why that is accepted."""
-    return [f"Accepted: {one.what}, because: {one.reason}" for one in accepted]
+    return [f"Accepted: {loss.what}, because: {loss.reason}" for loss in accepted]

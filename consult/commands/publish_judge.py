@@ -96,12 +96,12 @@ def _proven(
 
         found.append(proofs_of(basis, proofs_folder(), told, witnesses=False))
     unproven = [
-        Weaker(f"proof.{one.tree}", f"'{each.name}' is not proven. {each.reason}")
-        for one in found
-        for each in one.properties
+        Weaker(f"proof.{proofs.tree}", f"'{promise.name}' is not proven. {promise.reason}")
+        for proofs in found
+        for promise in proofs.properties
         if each.standing == "not proven"
     ]
-    return [each for each in of_all_trees(found) if each.severity == "error"], unproven
+    return [problem for problem in of_all_trees(found) if problem.severity == "error"], unproven
 
 
 def folder_problems(folder: Path, live: Path | None = None) -> tuple[Problem, ...]:
@@ -110,10 +110,10 @@ def folder_problems(folder: Path, live: Path | None = None) -> tuple[Problem, ..
     Templates that are those of ``live`` to the byte are in use already, and not filled again.
     """
     files = [name for name in read_files(folder) if name.endswith(".yaml") and "/" not in name]
-    found = set(problems_of_files(*(folder / name for name in files)))
+    problems = set(problems_of_files(*(folder / name for name in files)))
     if live is None or _wording(folder) != _wording(live):
-        found.update(template_problems(list(template_files(folder).values())))
-    return tuple(sorted(found, key=lambda one: (one.where, one.message)))
+        problems.update(template_problems(list(template_files(folder).values())))
+    return tuple(sorted(problems, key=lambda problem: (problem.where, problem.message)))
 
 
 def _wording(folder: Path) -> dict[str, bytes]:
@@ -155,17 +155,17 @@ def _lost_by_callers(
             # are given.
             sides = (old,) if same else (old, other)
             leans = each(partial(_leans_on_pools, sides), callers)
-            leaning = [one for one, does in zip(callers, leans, strict=True) if does]
-            found = _lost(old, other, leaning, (), said, each, thorough=False) if leaning else ()
-            for one in found:
+            leaning = [caller for caller, does in zip(callers, leans, strict=True) if does]
+            losts = _lost(old, other, leaning, (), said, each, thorough=False) if leaning else ()
+            for one in losts:
                 lost.setdefault(one.caution, one)
         for one in lost.values():
             if one.callers or one.demos:
                 yield Weaker(f"caution.{one.caution}", _why(replace(one, of=count)), one.level)
 
 
-def _leans_on_pools(sides: Sequence[Basis], one: Simulated) -> bool:
-    return any(leans_on_pools(basis, one) for basis in sides)
+def _leans_on_pools(sides: Sequence[Basis], caller: Simulated) -> bool:
+    return any(leans_on_pools(basis, caller) for basis in sides)
 
 
 def _lost(
@@ -191,7 +191,11 @@ def _lost(
 
 def _pooled_words(basis: Basis) -> list[tuple[str, str]]:
     """What is said for the questions that are asked only while they are worth their time."""
-    return [(one.ask, one.coach) for one in basis.tree.questions.values() if one.pool]
+    return [
+        (question.ask, question.coach)
+        for question in basis.tree.questions.values()
+        if question.pool
+    ]
 
 
 def asks_the_same(live: Path, new: Path) -> bool:

@@ -118,10 +118,10 @@ _NAME, _ADVISER = 40, 20
 def list_calls(store: Store, options: Namespace) -> Outcome:
     """List the newest calls, filtered by days or status."""
     since, until = stretch(options.since, options.until)
-    found = listed_calls(
+    calls = listed_calls(
         store, since=since, until=until, status=options.status, limit=options.limit + 1
     )
-    return _print(found, options)
+    return _print(calls, options)
 
 
 def find_calls(store: Store, options: Namespace) -> Outcome:
@@ -129,25 +129,25 @@ def find_calls(store: Store, options: Namespace) -> Outcome:
     return _print(store.find(options.text, options.limit + 1), options)
 
 
-def _print(found: Sequence[ListedCall], options: Namespace) -> Outcome:
-    shown = found[: options.limit]
+def _print(calls: Sequence[ListedCall], options: Namespace) -> Outcome:
+    shown = calls[: options.limit]
     if options.json:
-        return print_exact([listed_json(one) for one in shown])
+        return print_exact([listed_json(call) for call in shown])
     if not shown:
         return tell("No calls found.")
     rows = [
         (
-            one.reference,
-            local(one.started_at),
-            one.status,
-            cut(one.adviser, _ADVISER),
+            call.reference,
+            local(call.started_at),
+            call.status,
+            cut(call.adviser, _ADVISER),
             # Last, because a name written from right to left moves what stands after it.
-            cut(one.caller_name, _NAME) or "no name",
+            cut(call.caller_name, _NAME) or "no name",
         )
-        for one in shown
+        for call in shown
     ]
     tell(*table(("Reference", "Begun", "Status", "Adviser", "Caller"), rows))
-    if len(found) > len(shown):
+    if len(calls) > len(shown):
         print(f"The newest {number_of(len(shown), 'call')}; there are more (see --limit).")
     return Outcome.DONE
 
@@ -164,9 +164,9 @@ def _account(kept: Kept) -> Iterator[str]:
         yield from _hung(f"  {title:<14}", text, " " * 16)
     yield ""
     yield "Answers" if kept.call.answers else "No answers are stored."
-    counts = {id(one) for one in kept.call.latest().values()}
-    for number, one in enumerate(kept.call.answers, 1):
-        yield from _answer(number, one, amended=id(one) not in counts)
+    counts = {id(answer) for answer in kept.call.latest().values()}
+    for number, answer in enumerate(kept.call.answers, 1):
+        yield from _answer(number, answer, amended=id(answer) not in counts)
     if kept.call.handled:
         yield ""
         yield "Cautions"
@@ -201,25 +201,25 @@ def _head(kept: Kept) -> Iterator[tuple[str, str]]:
         yield "Health", "not stored, because the caller did not consent"
 
 
-def _answer(number: int, one: Answer, *, amended: bool) -> Iterator[str]:
-    about = [f"{one.at.astimezone():%H:%M:%S}"] if one.at else []
-    about += [f"took {one.took:.0f} s"] if one.took is not None else []
-    about += ["confirmed"] if one.confirmed else []
+def _answer(number: int, answer: Answer, *, amended: bool) -> Iterator[str]:
+    about = [f"{answer.at.astimezone():%H:%M:%S}"] if answer.at else []
+    about += [f"took {answer.took:.0f} s"] if answer.took is not None else []
+    about += ["confirmed"] if answer.confirmed else []
     about += ["amended later"] if amended else []
     told = f" ({', '.join(about)})" if about else ""
-    yield from _hung(f"{number:>4}. ", one.question, " " * 6, told)
-    yield from whole_text(one.said, " " * 6)
-    if one.note:
-        yield from _hung("      Note: ", one.note, " " * 12)
+    yield from _hung(f"{number:>4}. ", answer.question, " " * 6, told)
+    yield from whole_text(answer.said, " " * 6)
+    if answer.note:
+        yield from _hung("      Note: ", answer.note, " " * 12)
 
 
-def _dealt_with(one: Handled) -> Iterator[str]:
-    when = f", {one.at.astimezone():%H:%M:%S}" if one.at else ""
-    named = one.caution or "a stop (name not stored)"
-    what = "lifted" if one.lifted else "said to the caller"
-    yield from _hung("  ", named, " " * 6, f": {what} (after answer {one.after}{when})")
-    if one.lifted:
-        yield from whole_text(one.lifted, " " * 6)
+def _dealt_with(handled: Handled) -> Iterator[str]:
+    when = f", {handled.at.astimezone():%H:%M:%S}" if handled.at else ""
+    named = handled.caution or "a stop (name not stored)"
+    what = "lifted" if handled.lifted else "said to the caller"
+    yield from _hung("  ", named, " " * 6, f": {what} (after answer {handled.after}{when})")
+    if handled.lifted:
+        yield from whole_text(handled.lifted, " " * 6)
 
 
 def _hung(label: str, text: str, indent: str, after: str = "") -> Iterator[str]:

@@ -227,7 +227,7 @@ def purge_calls(store: Store, options: Namespace) -> Outcome:
         print(doubt)
         refusal = "Nothing was deleted. If the clock is right, use --yes."
         confirm(options, "To delete them", "purge", refusal)
-    absent = {one.path for one in planned.files if not records_exist(one.path)}
+    absent = {file.path for file in planned.files if not records_exist(file.path)}
     done = planned if options.dry_run else purge(store, now, dry_run=False)
     verb = "Would delete" if options.dry_run else "Deleted"
     print(
@@ -237,8 +237,8 @@ def purge_calls(store: Store, options: Namespace) -> Outcome:
     )
     if not options.dry_run:
         return _tell(done, absent)
-    tell(*(_line(one, "Would delete", "Would not delete") for one in done.files))
-    tell(*(f"Would remove health answers from: {one.path}" for one in done.bared))
+    tell(*(_line(file, "Would delete", "Would not delete") for file in done.files))
+    tell(*(f"Would remove health answers from: {erased_file.path}" for erased_file in done.bared))
     if doubt:
         print(f"You will be asked to confirm: {doubt}")
     return Outcome.DONE
@@ -260,14 +260,18 @@ def _chosen(options: Namespace, name: str) -> int:
 
 def _tell(done: erase.Erased, absent: set[Path]) -> Outcome:
     """Print the result for each file; a file that is still there is a failure."""
-    for one in done.files:
-        tell(_line(one, "Not found" if one.path in absent else "Deleted", "Not deleted"))
+    for file in done.files:
+        tell(_line(file, "Not found" if file.path in absent else "Deleted", "Not deleted"))
     removed, kept = "Health answers removed from", "Health answers not removed from"
-    tell(*(_line(one, removed, kept) for one in done.bared), *done.told)
-    left = any(one.left for one in (*done.files, *done.bared))
+    tell(*(_line(erased_file, removed, kept) for erased_file in done.bared), *done.told)
+    left = any(erased_file.left for erased_file in (*done.files, *done.bared))
     incomplete = left or not erase.REMAIN.isdisjoint(done.told)
     return Outcome.FAILED if incomplete else Outcome.DONE
 
 
-def _line(one: erase.ErasedFile, gone: str, left: str) -> str:
-    return f"{left}: {one.path} ({one.left})" if one.left else f"{gone}: {one.path}"
+def _line(erased_file: erase.ErasedFile, gone: str, left: str) -> str:
+    return (
+        f"{left}: {erased_file.path} ({erased_file.left})"
+        if erased_file.left
+        else f"{gone}: {erased_file.path}"
+    )

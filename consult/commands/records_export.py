@@ -148,8 +148,8 @@ def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
         to.cells = to.rows[-1].removesuffix("\r\n") + parted
         to.rows.clear()
         writer.writerows(
-            (number, *_answer_cells(one, decimal), cell_text(meaning))
-            for number, (one, meaning) in enumerate(
+            (number, *_answer_cells(answer, decimal), cell_text(meaning))
+            for number, (answer, meaning) in enumerate(
                 zip(kept.call.answers, meanings.of(kept), strict=True), 1
             )
         )
@@ -157,11 +157,18 @@ def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
         to.rows.clear()
 
 
-def _answer_cells(one: Answer, decimal: str) -> tuple[str, ...]:
-    at = one.at.isoformat() if one.at else ""
-    took = "" if one.took is None else cell_text(_number(repr(one.took), decimal))
-    told = "yes" if one.confirmed else "no"
-    return (cell_text(one.question), cell_text(one.said), told, cell_text(one.note), at, took)
+def _answer_cells(answer: Answer, decimal: str) -> tuple[str, ...]:
+    at = answer.at.isoformat() if answer.at else ""
+    took = "" if answer.took is None else cell_text(_number(repr(answer.took), decimal))
+    told = "yes" if answer.confirmed else "no"
+    return (
+        cell_text(answer.question),
+        cell_text(answer.said),
+        told,
+        cell_text(answer.note),
+        at,
+        took,
+    )
 
 
 def _chairs(asked: Iterable[Kept], decimal: str) -> Iterator[str]:

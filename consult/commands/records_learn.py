@@ -89,13 +89,13 @@ def _comparisons(
     shipped = basis.population.base or basis.population
     yield from estimates.compare_errors(basis.population, shipped, past)
     if basis.range is not None:
-        kinds = {one.code: kind for kind, parts in basis.range.parts.items() for one in parts}
+        kinds = {part.code: kind for kind, parts in basis.range.parts.items() for part in parts}
         yield from estimates.compare_parts(past, kinds, basis.learned.of("fault"))
     said = afterwards.said_with_consent(
         store, latest, estimates.body_questions(basis), most=estimates.MOST_CALLERS
     )
     told = (estimates.told_body(basis, one, clock.today()) for one in said)
-    bodies = [one for one in told if one is not None]
+    bodies = [body for body in told if body is not None]
     yield from estimates.compare_means(basis.population, bodies, basis.learned.of("mean"))
 
 
@@ -119,9 +119,9 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
         learned = learned.without(name, clock.today(), by)
     write_out(file, learned_text(learned))
     for name in options.accept:
-        one = learned.in_force[name]
+        accepted_value = learned.in_force[name]
         print(
-            f"{name} is {_amount(name, one.value)} from the next call on (version "
+            f"{name} is {_amount(name, accepted_value.value)} from the next call on (version "
             f"{learned.version(name)}). To take it back: consult records learn --take-back {name}"
         )
     for name in options.take_back:
@@ -175,13 +175,13 @@ def _lines(basis: Basis, found: _Found) -> Iterator[str]:
         used = [
             (
                 cut(name, 50),
-                _amount(name, one.value),
-                _amount(name, one.shipped),
-                one.on,
-                number_of(one.calls, "call"),
-                cut(one.by, 30),
+                _amount(name, value.value),
+                _amount(name, value.shipped),
+                value.on,
+                number_of(value.calls, "call"),
+                cut(value.by, 30),
             )
-            for name, one in in_force.items()
+            for name, value in in_force.items()
         ]
         yield from (f"  {line}" for line in table(titles, used))
         yield "To take one back: consult records learn --take-back NAME"
@@ -220,7 +220,7 @@ def _json(basis: Basis, found: _Found) -> dict[str, object]:
             }
             for name, one in found.proposed.items()
         },
-        "accepted": [asdict(one) for one in basis.learned.accepted],
+        "accepted": [asdict(value) for value in basis.learned.accepted],
     }
 
 
@@ -237,7 +237,7 @@ def learned_effect_lines(path: Path, basis: Basis, after: Learned) -> list[str]:
     """
     with_them, _ = load_basis(path, basis.population, learned=after)
     assert with_them is not None
-    seconds = {name: seconds_of(one) for name, one in with_them.tree.questions.items()}
+    seconds = {name: seconds_of(question) for name, question in with_them.tree.questions.items()}
     # Who rings is the same in both.
     source = CallerSource(basis.shares, basis.population, _SEED, clock.today())
     return [
@@ -252,7 +252,7 @@ def _came_to(basis: Basis, source: CallerSource, seconds: Mapping[str, float]) -
         with_chair(basis, led_state(basis, source, number)) for number in range(1, CALLERS_LED + 1)
     )
     calls = [
-        (len(now.steps), sum(seconds[one.question.name] for one in now.steps), ordered.p_fits)
+        (len(now.steps), sum(seconds[step.question.name] for step in now.steps), ordered.p_fits)
         for now in led
         if now.chosen is not None and (ordered := now.chosen.ordered) is not None
     ]

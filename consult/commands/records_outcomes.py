@@ -59,14 +59,14 @@ def figures(found: outcomes.Outcomes) -> dict[str, object]:
         "because": told_shares(found.because),
         "bands": [
             {
-                "from": one.low,
-                "to": one.high,
-                "calls": one.calls,
-                "stated": round(one.stated, 3),
-                "observed": round(one.observed, 3),
-                "interval": [round(end, 3) for end in one.interval],
+                "from": band.low,
+                "to": band.high,
+                "calls": band.calls,
+                "stated": round(band.stated, 3),
+                "observed": round(band.observed, 3),
+                "interval": [round(end, 3) for end in band.interval],
             }
-            for one in found.bands
+            for band in found.bands
         ],
         "told": _measured(found.told),
         "estimated": _measured(found.estimated),
@@ -82,22 +82,22 @@ def figures(found: outcomes.Outcomes) -> dict[str, object]:
     }
 
 
-def _measured(found: Mapping[str, outcomes.MeasuredTwice]) -> dict[str, object]:
+def _measured(twices: Mapping[str, outcomes.MeasuredTwice]) -> dict[str, object]:
     return {
-        name: {"calls": one.calls, "mean_mm": round(one.mean, 1), "sd_mm": round(one.sd, 1)}
-        for name, one in found.items()
-        if one.calls >= FEW
+        name: {"calls": twice.calls, "mean_mm": round(twice.mean, 1), "sd_mm": round(twice.sd, 1)}
+        for name, twice in twices.items()
+        if twice.calls >= FEW
     }
 
 
-def _groups(found: Mapping[str, outcomes.OutcomeGroup]) -> dict[str, object]:
+def _groups(groups: Mapping[str, outcomes.OutcomeGroup]) -> dict[str, object]:
     return {
         name: {
-            "calls": one.calls,
-            "failed": told_part(one.failed, one.calls),
-            "stated": round(one.stated, 3),
+            "calls": group.calls,
+            "failed": told_part(group.failed, group.calls),
+            "stated": round(group.stated, 3),
         }
-        for name, one in found.items()
+        for name, group in groups.items()
     }
 
 
@@ -123,7 +123,7 @@ def sections(found: outcomes.Outcomes) -> list[Rows]:
     every: list[Rows] = [
         ("What came of the chairs", ("", "Calls"), _named(told["came"], _CAME)),
         ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], _BECAUSE)),
-        ("Of 100 chairs, how many fit and last", odds, [_band_row(one) for one in found.bands]),
+        ("Of 100 chairs, how many fit and last", odds, [_band_row(band) for band in found.bands]),
         ("Measures that callers told, measured again later", again, _measured_rows(found.told)),
         ("Measures that were estimated, measured later", again, _measured_rows(found.estimated)),
         ("By part", ("Part", "Chairs", "Failed", "Odds stated"), _group_rows(found.parts)),
@@ -148,36 +148,36 @@ def _counted(counts: object, *, measured: bool = False) -> list[tuple[str, ...]]
     ]
 
 
-def _band_row(one: OddsBand) -> tuple[str, ...]:
-    low, high = one.interval
-    judged = "stated too high" if one.stated > high else "stated too low"
+def _band_row(band: OddsBand) -> tuple[str, ...]:
+    low, high = band.interval
+    judged = "stated too high" if band.stated > high else "stated too low"
     return (
-        f"{100 * one.low:.0f} to {100 * one.high:.0f}",
-        str(one.calls),
-        f"{100 * one.stated:.1f}",
-        f"{100 * one.observed:.1f}",
+        f"{100 * band.low:.0f} to {100 * band.high:.0f}",
+        str(band.calls),
+        f"{100 * band.stated:.1f}",
+        f"{100 * band.observed:.1f}",
         f"{100 * low:.1f} to {100 * high:.1f}",
-        judged if one.off else "",
+        judged if band.off else "",
     )
 
 
-def _measured_rows(found: Mapping[str, outcomes.MeasuredTwice]) -> list[tuple[str, ...]]:
+def _measured_rows(twices: Mapping[str, outcomes.MeasuredTwice]) -> list[tuple[str, ...]]:
     return [
-        (measure_label(name), str(one.calls), f"{one.mean:+.0f} mm", f"{one.sd:.0f} mm")
-        for name, one in found.items()
-        if one.calls >= FEW
+        (measure_label(name), str(twice.calls), f"{twice.mean:+.0f} mm", f"{twice.sd:.0f} mm")
+        for name, twice in twices.items()
+        if twice.calls >= FEW
     ]
 
 
-def _group_rows(found: Mapping[str, outcomes.OutcomeGroup]) -> list[tuple[str, ...]]:
+def _group_rows(groups: Mapping[str, outcomes.OutcomeGroup]) -> list[tuple[str, ...]]:
     return [
         (
             cut(name, 30),
-            str(one.calls),
-            str(told_part(one.failed, one.calls)),
-            f"{100 * one.stated:.0f} of 100",
+            str(group.calls),
+            str(told_part(group.failed, group.calls)),
+            f"{100 * group.stated:.0f} of 100",
         )
-        for name, one in found.items()
+        for name, group in groups.items()
     ]
 
 
@@ -232,10 +232,10 @@ def note(store: Store, options: Namespace) -> Outcome:
         return complain("Give --because with exchanged and returned, and not with the others.")
     off = {}
     for said in options.off:
-        found = _OFF.fullmatch(said)
-        if found is None or found[1] not in THINGS:
+        match = _OFF.fullmatch(said)
+        if match is None or match[1] not in THINGS:
             return complain(f"Write --off as seat_height=-15, in mm. It knows {listed(THINGS)}.")
-        off[found[1]] = float(found[2])
+        off[match[1]] = float(match[2])
     outcome = ChairOutcome(
         reference, came, tuple(options.part), options.because, off, blamed=options.blame
     )

@@ -56,42 +56,42 @@ _Add = Callable[..., argparse.ArgumentParser]
 
 
 def _reading(add: _Add) -> None:
-    found = add("list", "list calls, the newest first", "list --from 2026-11-01 --status held")
-    _days(found)
-    option(found, "--status", "only calls with this status", choices=STATUSES)
-    _limit(found)
-    flag(found, "--json", "write JSON")
+    parser = add("list", "list calls, the newest first", "list --from 2026-11-01 --status held")
+    _days(parser)
+    option(parser, "--status", "only calls with this status", choices=STATUSES)
+    _limit(parser)
+    flag(parser, "--json", "write JSON")
 
-    found = add("find", "find calls by name or reference", 'find "ada fen"')
-    option(found, "text TEXT", "first letters of the name, or the reference")
-    _limit(found)
-    flag(found, "--json", "write JSON")
+    parser = add("find", "find calls by name or reference", 'find "ada fen"')
+    option(parser, "text TEXT", "first letters of the name, or the reference")
+    _limit(parser)
+    flag(parser, "--json", "write JSON")
 
-    found = add("show", "show everything stored about a call", "show 7K3-M2Q")
-    option(found, "reference REF", _REF)
-    flag(found, "--json", "write JSON")
+    parser = add("show", "show everything stored about a call", "show 7K3-M2Q")
+    option(parser, "reference REF", _REF)
+    flag(parser, "--json", "write JSON")
 
-    found = add(
+    parser = add(
         "document",
         "write a document of a call: the summary, or one for another reader",
         "document 7K3-M2Q --form pdf --for employer --out ada.pdf",
     )
-    option(found, "references REF", _REF, nargs="+")
-    option(found, "--form", "text if left out", choices=FORMS, default="text")
-    paper_options(found)
+    option(parser, "references REF", _REF, nargs="+")
+    option(parser, "--form", "text if left out", choices=FORMS, default="text")
+    paper_options(parser)
 
-    found = add(
+    parser = add(
         "orders",
         "write every agreed order into a folder that another system watches",
         "orders --to /shared/orders",
         "Each order is one file, named by its reference and written once, even if it is moved "
         "later. An order on hold waits until it is released. Run it as often as you like.",
     )
-    option(found, "--to FOLDER", "an existing folder", required=True)
-    option(found, "--days", "calls of the last DAYS days (60)", type=whole_type(), default=60)
-    option(found, "--form", "json if left out", choices=("json", "csv"), default="json")
+    option(parser, "--to FOLDER", "an existing folder", required=True)
+    option(parser, "--days", "calls of the last DAYS days (60)", type=whole_type(), default=60)
+    option(parser, "--form", "json if left out", choices=("json", "csv"), default="json")
 
-    found = add(
+    parser = add(
         "export",
         "write calls to a file",
         "export 7K3-M2Q --format yaml --out call.yaml",
@@ -102,51 +102,51 @@ def _reading(add: _Add) -> None:
         "consult replay; for several calls, --out is a folder, and all are safely on the disk "
         "when the command ends.",
     )
-    option(found, "references REF", f"{_REF}; all calls if none", nargs="*")
-    found.add_argument("--format", choices=("json", "csv", "chairs", "yaml"), required=True)
+    option(parser, "references REF", f"{_REF}; all calls if none", nargs="*")
+    parser.add_argument("--format", choices=("json", "csv", "chairs", "yaml"), required=True)
     option(
-        found,
+        parser,
         "--decimal",
         "of numbers in csv and chairs; with comma, semicolons part the cells (point)",
         choices=("point", "comma"),
         default="point",
     )
-    option(found, "--out PATH", "file to write; only you can read it", required=True)
-    flag(found, "--without-health", "leave health answers out")
-    flag(found, "--force", "overwrite an existing file")
+    option(parser, "--out PATH", "file to write; only you can read it", required=True)
+    flag(parser, "--without-health", "leave health answers out")
+    flag(parser, "--force", "overwrite an existing file")
 
-    found = add(
+    parser = add(
         "demo",
         "make a demo call of your own folder from a stored call, for consult check to run",
         "demo 7K3-M2Q --name short_caller",
         "Names, contacts, free text, notes and answers about health are left out. What comes out "
         "today is what must come out from then on.",
     )
-    option(found, "reference REF", _REF)
-    option(found, "--name NAME", "of the file: short_caller", required=True)
+    option(parser, "reference REF", _REF)
+    option(parser, "--name NAME", "of the file: short_caller", required=True)
 
-    found = add(
+    parser = add(
         "report",
         "report figures of all calls, without personal data",
         "report --from 2026-11-01 --to 2026-11-30",
         'Counts below 5 are shown as "fewer than 5", so that no caller can be recognised.',
     )
-    _days(found)
+    _days(parser)
     tree = "question tree (seating.yaml if left out)"
-    either_side(found, "--tree FILE", tree)
-    flag(found, "--json", "write JSON")
+    either_side(parser, "--tree FILE", tree)
+    flag(parser, "--json", "write JSON")
 
-    found = add(
+    parser = add(
         "outcomes",
         "compare the odds that calls ended with and what came of the chairs",
         "outcomes --from 2026-11-01 --out outcomes.html",
         "Groups of fewer than 5 calls are not shown apart, and an adviser only if they agreed: see "
         "consult records own-figures.",
     )
-    _days(found)
-    option(found, "--out FILE", "write a page (HTML) with plots instead")
-    flag(found, "--force", "overwrite an existing file")
-    flag(found, "--json", "write JSON")
+    _days(parser)
+    option(parser, "--out FILE", "write a page (HTML) with plots instead")
+    flag(parser, "--force", "overwrite an existing file")
+    flag(parser, "--json", "write JSON")
 
 
 def _afterwards(add: _Add) -> None:

@@ -44,7 +44,7 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
     named = {question.sets: name for name, question in tree.questions.items() if question.sets}
     reasons = named.get("reasons") or (REASON if REASON in tree.questions else None)
     asks = Asks(reasons, named.get("agreed"), named.get("agreed_because"))
-    found = report(
+    period_report = report(
         store,
         since or _FIRST,
         until or _LAST,
@@ -52,7 +52,7 @@ def tell_figures(store: Store, options: Namespace) -> Outcome:
         read=lambda question, said: _choices(tree, question, said),
         unknown=is_unknown,
     )
-    figures = _figures(found, tree)
+    figures = _figures(period_report, tree)
     if options.json:
         return print_exact({**days_json(options), **figures})
     print_figures(figures, tree, asks)
@@ -94,31 +94,31 @@ def _blur(told: dict[str, CountOrWords], shares: Mapping[str, int]) -> None:
         told[min(large, key=lambda name: large[name])] = _MORE
 
 
-def _figures(found: PeriodReport, tree: Tree) -> dict[str, object]:
+def _figures(period_report: PeriodReport, tree: Tree) -> dict[str, object]:
     """The figures that may be shown; names that are not in the tree are left out."""
-    by_status = told_shares(found.by_status)
+    by_status = told_shares(period_report.by_status)
     finished = by_status.get("finished", 0)
-    chosen = {"chosen": _chosen(found.chosen, finished)} if found.chosen else {}
-    cautions = {one.name for one in tree.cautions}
+    chosen = {"chosen": _chosen(period_report.chosen, finished)} if period_report.chosen else {}
+    cautions = {caution.name for caution in tree.cautions}
     questions = {
         name: _asked(asked.calls, asked.unknown, asked.timed)
-        for name, asked in found.questions.items()
+        for name, asked in period_report.questions.items()
         if name in tree.questions
     }
-    timed = found.length.calls
+    timed = period_report.length.calls
     # Nothing may reveal the number of finished calls where that is hidden.
     coarse = _MORE if timed >= FEW_CALLS else told_count(timed)
     told = told_part(timed, finished) if isinstance(finished, int) else coarse
     return {
-        "calls": told_count(found.calls),
+        "calls": told_count(period_report.calls),
         "by_status": by_status,
-        "length": {"timed": told, "seconds": _seconds(found.length)},
-        "reasons": _counted(found.reasons.items()),
+        "length": {"timed": told, "seconds": _seconds(period_report.length)},
+        "reasons": _counted(period_report.reasons.items()),
         **chosen,
         "questions": questions,
-        "cautions": _counted(_named(found.cautions, cautions).items()),
-        "stops_lifted": _counted(_named(found.lifted, cautions).items()),
-        "left_out": list(found.told),
+        "cautions": _counted(_named(period_report.cautions, cautions).items()),
+        "stops_lifted": _counted(_named(period_report.lifted, cautions).items()),
+        "left_out": list(period_report.told),
     }
 
 

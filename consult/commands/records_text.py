@@ -132,7 +132,7 @@ def _harmless(text: str) -> str:
     # Outside its strings JSON has none of these.
     if text.isascii() and "\x7f" not in text:
         return text
-    return _UNSAFE.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+    return _UNSAFE.sub(lambda match: f"\\u{ord(match[0]):04x}", text)
 
 
 _FIELD, _DEEP, _ENTRY = (
@@ -145,7 +145,7 @@ _FIELD, _DEEP, _ENTRY = (
 def call_json(told: Mapping[str, object]) -> str:
     """``kept_json`` as ``exact_json`` writes it, faster. Nothing but the lists may be empty."""
     fields = ""
-    for alike, group in groupby(told.items(), lambda one: type(one[1]) in (dict, list)):
+    for alike, group in groupby(told.items(), lambda pair: type(pair[1]) in (dict, list)):
         if not alike:
             fields += f",\n  {_FIELD.encode(dict(group))[1:-1]}"
             continue
@@ -167,14 +167,14 @@ def _nested(value: object) -> str:
     return f"[\n    {{\n      {entries}\n    }}\n  ]"
 
 
-def listed_json(one: ListedCall) -> dict[str, object]:
+def listed_json(call: ListedCall) -> dict[str, object]:
     """A call as an entry of a list."""
     return {
-        "reference": one.reference,
-        "caller_name": one.caller_name,
-        "status": one.status,
-        "started_at": one.started_at.isoformat(),
-        "adviser": one.adviser,
+        "reference": call.reference,
+        "caller_name": call.caller_name,
+        "status": call.status,
+        "started_at": call.started_at.isoformat(),
+        "adviser": call.adviser,
     }
 
 
@@ -199,18 +199,23 @@ def kept_json(kept: Kept) -> dict[str, object]:
         "population": {"name": versions.population, "version": versions.population_version},
         "answers": [
             {
-                "question": one.question,
-                "said": one.said,
-                "confirmed": one.confirmed,
-                "note": one.note,
-                "at": _time(one.at),
-                "took": one.took,
+                "question": answer.question,
+                "said": answer.said,
+                "confirmed": answer.confirmed,
+                "note": answer.note,
+                "at": _time(answer.at),
+                "took": answer.took,
             }
-            for one in kept.call.answers
+            for answer in kept.call.answers
         ],
         "handled": [
-            {"caution": one.caution, "after": one.after, "lifted": one.lifted, "at": _time(one.at)}
-            for one in kept.call.handled
+            {
+                "caution": handled.caution,
+                "after": handled.after,
+                "lifted": handled.lifted,
+                "at": _time(handled.at),
+            }
+            for handled in kept.call.handled
         ],
         "summaries": list(kept.summaries),
         "trouble": kept.trouble,

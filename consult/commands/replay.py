@@ -125,12 +125,12 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
         # A file by its own name, unless another file has the same.
         called = Path(name).stem if stems[Path(name).stem] == 1 else name
         calls.append((called, basis.tree, state_so_far(basis, transcript.call)))
-    found = coverage(calls)
+    coverages = coverage(calls)
     if as_json:
-        print_json({"trees": [_json(one) for one in found]})
+        print_json({"trees": [_json(one) for one in coverages]})
     else:
-        tell(*(line for one in found for line in _lines(one)))
-    if any(one.missed for one in found):
+        tell(*(line for one in coverages for line in _lines(one)))
+    if any(one.missed for one in coverages):
         outcome = max(outcome, Outcome.FAILED)
     return outcome
 
@@ -258,13 +258,13 @@ def _shared_lines(shared: Shared, currency: str, system: System) -> Iterator[str
     yield fill(f"One chair for all: {', '.join(part.name for part in parts)}.", 78)
     yield f"It fits all of them in {of_a_hundred(shared.p_fits)} cases."
     yield f"Price {money(shared.price, currency)}, ready in {shared.lead_days} days."
-    for one in shared.people:
+    for served in shared.people:
         yield ""
-        yield fill(f"{one.name}: fits {of_a_hundred(one.p_fits)}", 78)
-        if one.fails is not None:
-            yield fill(f"! {one.fails.say.text(system)}", 78)
-        yield "At the start of the shift:" if one.changes else "Nothing to change."
-        for change in one.changes:
+        yield fill(f"{served.name}: fits {of_a_hundred(served.p_fits)}", 78)
+        if served.fails is not None:
+            yield fill(f"! {served.fails.say.text(system)}", 78)
+        yield "At the start of the shift:" if served.changes else "Nothing to change."
+        for change in served.changes:
             yield fill(change.text(system), 78, initial_indent="  - ", subsequent_indent="    ")
 
 
@@ -280,13 +280,13 @@ def _shared_json(shared: Shared, system: System) -> dict[str, Any]:
         "none_because": shared.none_because.text(system) if shared.none_because else None,
         "people": [
             {
-                "name": one.name,
-                "p_fits": round(one.p_fits, 4),
-                "footrest": one.footrest.code if one.footrest else None,
-                "fails": one.fails.say.text(system) if one.fails else None,
-                "settings": {name: round(mm, 1) for name, mm in one.settings.items()},
-                "changes": [change.text(system) for change in one.changes],
+                "name": served.name,
+                "p_fits": round(served.p_fits, 4),
+                "footrest": served.footrest.code if served.footrest else None,
+                "fails": served.fails.say.text(system) if served.fails else None,
+                "settings": {name: round(mm, 1) for name, mm in served.settings.items()},
+                "changes": [change.text(system) for change in served.changes],
             }
-            for one in shared.people
+            for served in shared.people
         ],
     }

@@ -164,8 +164,8 @@ def _tls(cert: str, key: str | None) -> ssl.SSLContext:
         context.load_cert_chain(cert, key, locked)
     except ssl.SSLError as error:
         named = f"{cert} and {key}" if key else cert
-        said = f"{named} cannot be used: they must be a certificate in PEM form and its own key."
-        raise CannotDoError(said) from error
+        message = f"{named} cannot be used: they must be a certificate in PEM form and its own key."
+        raise CannotDoError(message) from error
     return context
 
 

@@ -121,13 +121,13 @@ def _list(library: Library, options: Namespace) -> Outcome:
 
 
 def _show(library: Library, options: Namespace) -> Outcome:
-    found = [entry for entry in library.entries() if entry.version == options.show]
-    if not found:
+    journal_entries = [entry for entry in library.entries() if entry.version == options.show]
+    if not journal_entries:
         return complain(f"There is no version {options.show}. See: consult versions")
     if options.json:
         live = library.live().version
-        return print_json([entry_json(entry, live) for entry in found])
-    for entry in found:
+        return print_json([entry_json(entry, live) for entry in journal_entries])
+    for entry in journal_entries:
         changed = [f"- {line}" for line in entry.changes]
         tell(_line(entry), *changed, *accepted_lines(entry.accepted))
     return Outcome.DONE
@@ -161,9 +161,9 @@ def _changes(options: Namespace) -> Outcome:
         note_shipped(the_library())
         return tell("Noted. What consult has now is what the next version is compared with.")
     if options.json:
-        return print_json([each.text for each in told])
+        return print_json([change.text for change in told])
     told = sorted(told, key=lambda each: not each.is_safety)
-    lines = [f"{WEAKER_MARK if each.weaker else '-'} {each.text}" for each in told]
+    lines = [f"{WEAKER_MARK if change.weaker else '-'} {change.text}" for change in told]
     return tell(*lines or ["There are no differences."])
 
 
@@ -172,34 +172,36 @@ def _merge(library: Library, options: Namespace) -> Outcome:
     from consult.commands.publish_judge import folder_problems
 
     begin_draft(library)
-    if any(one.severity == "error" for one in folder_problems(library.draft)):
+    if any(problem.severity == "error" for problem in folder_problems(library.draft)):
         return complain("The draft has mistakes. Correct them first: consult check")
     asking = sys.stdin.isatty()
     left: list[str] = []
 
-    def takes(one: Both) -> bool:
-        if one.name in options.take or one.name in options.keep:
-            return one.name in options.take
-        tell(*_shown(one))
+    def takes(both: Both) -> bool:
+        if both.name in options.take or both.name in options.keep:
+            return both.name in options.take
+        tell(*_shown(both))
         if asking:
             return typed("Take the new one? y, or Enter to keep yours:").casefold() in ("y", "yes")
-        left.append(one.name)
+        left.append(both.name)
         return False
 
-    found = upgraded(library, takes)
-    stray = {*options.take, *options.keep} - {one.name for one in found.both}
+    upgrade = upgraded(library, takes)
+    stray = {*options.take, *options.keep} - {both.name for both in upgrade.both}
     if stray:
         return complain(f"{sorted(stray)[0]} is no piece that both changed.")
-    before = {name: library.draft / name for name in found.files}
+    before = {name: library.draft / name for name in upgrade.files}
     old = {name: path.read_bytes() if path.is_file() else None for name, path in before.items()}
-    _write(library.draft, found.files)
-    problems = [one for one in folder_problems(library.draft) if one.severity == "error"]
+    _write(library.draft, upgrade.files)
+    problems = [
+        problem for problem in folder_problems(library.draft) if problem.severity == "error"
+    ]
     if problems:
         _write(library.draft, old)
         print_problems(problems, to_stderr=False)
         return complain("Put together they have mistakes, so the draft is as it was.")
-    tell(*(f"Taken: {name}" for name in found.taken))
-    tell(*(f"Decided by you: {one.name}" for one in found.both if one.name not in left))
+    tell(*(f"Taken: {name}" for name in upgrade.taken))
+    tell(*(f"Decided by you: {both.name}" for both in upgrade.both if both.name not in left))
     if left:
         flags = " ".join(f"--take {name} (or --keep)" for name in left)
         tell(f"Yours for now: say which to take. {flags}")
@@ -208,11 +210,11 @@ def _merge(library: Library, options: Namespace) -> Outcome:
     return tell("The draft is sound. To see what it changes: consult changes live draft")
 
 
-def _shown(one: Both) -> Iterator[str]:
+def _shown(both: Both) -> Iterator[str]:
     """A piece that both changed, in the three wordings."""
-    yield f"{WEAKER_MARK if one.safety else '-'} {one.name}"
-    sides = (("it was", one.conflict.base), ("yours", one.conflict.ours))
-    for what, text in (*sides, ("new", one.conflict.theirs)):
+    yield f"{WEAKER_MARK if both.safety else '-'} {both.name}"
+    sides = (("it was", both.conflict.base), ("yours", both.conflict.ours))
+    for what, text in (*sides, ("new", both.conflict.theirs)):
         lines = text.strip("\n").splitlines() if text is not None else ["(not there)"]
         yield from (f"  {what if not at else '':<7}| {line}" for at, line in enumerate(lines))
 

@@ -50,9 +50,11 @@ def settings_text(said: Mapping[str, str]) -> str:
         value = said[name] if plain else json.dumps(said[name], ensure_ascii=False)
         return f"{indent}{name}: {value}\n"
 
-    own = "".join(line(one.name) for one in SETTING_FIELDS if not one.sender and said.get(one.name))
+    own = "".join(
+        line(field.name) for field in SETTING_FIELDS if not field.sender and said.get(field.name)
+    )
     sender = "".join(
-        line(one.name, "  ") for one in SETTING_FIELDS if one.sender and said.get(one.name)
+        line(field.name, "  ") for field in SETTING_FIELDS if field.sender and said.get(field.name)
     )
     return (
         f"# yaml-language-server: $schema={LIBRARY}/{DRAFT}/{SCHEMAS}/settings.schema.json\n"
@@ -76,7 +78,7 @@ def problem_of(name: str, value: str) -> Problem | None:
     path = Path(SETTINGS_FILE)
     text = settings_text({**good, name: value})
     problems = load_settings(path, {path: text})[1]
-    return next((one for one in problems if one.severity == "error"), None)
+    return next((problem for problem in problems if problem.severity == "error"), None)
 
 
 def begin_folder(

@@ -36,9 +36,11 @@ def sources_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
     used = cited_by(path.parent, texts)
     for name in sources.entries:
         if name not in used:
-            said = f"Nothing in this folder cites '{name}', and the program does not either."
+            message = f"Nothing in this folder cites '{name}', and the program does not either."
             where = marked.key("entries", name)
-            problems.append(Problem(where, said, "Delete the entry.", "unused-source", "warning"))
+            problems.append(
+                Problem(where, message, "Delete the entry.", "unused-source", "warning")
+            )
     return problems
 
 
@@ -160,14 +162,16 @@ def callers_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
     known = _questions(path, texts)
     if not known:
         return problems
-    found = [one for name in shares.questions for one in _entry(marked, name, shares, known)]
-    return sorted([*problems, *found], key=lambda one: (one.where, one.message))
+    found = [
+        problem for name in shares.questions for problem in _entry(marked, name, shares, known)
+    ]
+    return sorted([*problems, *found], key=lambda problem: (problem.where, problem.message))
 
 
 def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
     """Every question of the trees of the folder, sub-trees among them."""
     files = {*path.parent.glob("*.yaml"), *(texts or ())} - {path}
-    found: dict[str, _Known] = {}
+    knowns: dict[str, _Known] = {}
     for file in sorted(one for one in files if one.parent == path.parent and one.suffix == ".yaml"):
         marked, _ = load_marked(file, texts)
         if marked is None:
@@ -177,12 +181,12 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
             continue
         for name, question in block_at(marked.data, "questions").items():
             if "ask" in block_at(question):
-                _join(found, name, Block(marked, ("questions", name), question))
-    return found
+                _join(knowns, name, Block(marked, ("questions", name), question))
+    return knowns
 
 
-def _join(found: dict[str, _Known], name: str, block: Block) -> None:
-    one = found.setdefault(name, _Known(block.text("answer") or ""))
+def _join(knowns: dict[str, _Known], name: str, block: Block) -> None:
+    one = knowns.setdefault(name, _Known(block.text("answer") or ""))
     one.choices.update(choices_of(block))
     one.exclusive = block.text("exclusive") or one.exclusive
     one.measures = block.text("measures") or one.measures
@@ -197,15 +201,15 @@ def _entry(
     entry = shares.questions[name]
     question = questions.get(name)
     if question is None:
-        said = f"No tree in this folder has a question '{name}', so this is not used."
+        message = f"No tree in this folder has a question '{name}', so this is not used."
         fix = nearest(name, questions) or "Delete it, or give it the new name of the question."
-        yield Problem(marked.key(*steps), said, fix, "unknown-question", "warning")
+        yield Problem(marked.key(*steps), message, fix, "unknown-question", "warning")
         return
     yield from _form(marked, steps, name, question)
     if question.may_refuse and entry.unknown:
-        said = f"'{name}' must be answered, so unknown is not allowed."
+        message = f"'{name}' must be answered, so unknown is not allowed."
         yield Problem(
-            marked.key(*steps, "unknown"), said, "Delete it.", "unknown-refused", "warning"
+            marked.key(*steps, "unknown"), message, "Delete it.", "unknown-refused", "warning"
         )
     if question.answer in ("choice", "yes-no") and entry.shares:
         yield from _shares(marked, (*steps, "shares"), name, question, entry)
@@ -222,12 +226,12 @@ def _form(marked: Marked, steps: Steps, name: str, question: _Known) -> Iterator
             continue
         where = marked.key(*steps, key)
         if right and key not in right:
-            said = f"'{name}' is answered by {question.answer}, which cannot have {key}."
-            yield Problem(where, said, f"Write {listed(right)}.", "wrong-kind")
+            message = f"'{name}' is answered by {question.answer}, which cannot have {key}."
+            yield Problem(where, message, f"Write {listed(right)}.", "wrong-kind")
         elif question.measures is not None and key in ("mean", "spread", "within"):
-            said = f"'{name}' measures the body, which is drawn from the survey."
+            message = f"'{name}' measures the body, which is drawn from the survey."
             yield Problem(
-                where, said, "Delete it; only unknown is allowed here.", "body", "warning"
+                where, message, "Delete it; only unknown is allowed here.", "body", "warning"
             )
     needs = {"length": "such as 73 cm", "mass": "such as 75 kg", "count": "without a unit"}
     for key in ("mean", "spread", "within") if question.answer in needs else ():
@@ -237,9 +241,9 @@ def _form(marked: Marked, steps: Steps, name: str, question: _Known) -> Iterator
         unit = raw.rpartition(" ")[2]
         of = "mass" if unit in ("kg", "st", "lb") else "length" if unit.isalpha() else "count"
         if of != question.answer:
-            said = f"'{name}' is answered by {question.answer}."
+            message = f"'{name}' is answered by {question.answer}."
             fix = f"Write a number {needs[question.answer]}."
-            yield Problem(marked.value(*steps, key), said, fix, "wrong-unit")
+            yield Problem(marked.value(*steps, key), message, fix, "wrong-unit")
 
 
 def _shares(
@@ -250,22 +254,22 @@ def _shares(
     own = SETS_CHOICES.get(question.sets or "", ()) if question.sets in _OWN_WORDS else ()
     for choice in own:
         if choice in entry.shares:
-            said = f"A share of '{choice}' is not allowed here."
+            message = f"A share of '{choice}' is not allowed here."
             fix = _OWN_WORDS[question.sets or ""]
-            yield Problem(marked.key(*steps, choice), said, fix, "told-by-itself", "warning")
+            yield Problem(marked.key(*steps, choice), message, fix, "told-by-itself", "warning")
     if own:
         return
     named = [choice for choice in choices if choice in entry.shares]
     total = sum(entry.shares[choice] for choice in named)
     left_out = [choice for choice in choices if choice not in entry.shares]
     if not left_out and total < 100 - ROUNDING:
-        said = f"These shares add up to {total:g} of 100."
+        message = f"These shares add up to {total:g} of 100."
         fix = "Change them so that they add up to 100."
-        yield Problem(marked.key(*steps), said, fix, "not-100")
+        yield Problem(marked.key(*steps), message, fix, "not-100")
     elif left_out and total > 100 - ROUNDING:
-        said = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
+        message = f"These shares already add up to 100, so nothing is left for {listed(left_out)}."
         fix = "Give it a share, and the others less. Until then callers give it as often as any"
-        yield Problem(marked.key(*steps), said, f"{fix} other.", "no-share", "warning")
+        yield Problem(marked.key(*steps), message, f"{fix} other.", "no-share", "warning")
 
 
 def _chances(
@@ -278,18 +282,18 @@ def _chances(
     left = 100 - (entry.chances.get(alone, even) if alone is not None else 0.0)
     for choice in rest:
         if entry.chances.get(choice, 0.0) > left + ROUNDING:
-            said = f"'{alone}' leaves {left:g} of 100 callers, fewer than are to say '{choice}'."
+            message = f"'{alone}' leaves {left:g} of 100 callers, fewer than are to say '{choice}'."
             fix = f"Write at most {left:g}, or less for '{alone}'."
-            yield Problem(marked.value(*steps, choice), said, fix, "more-than-left")
+            yield Problem(marked.value(*steps, choice), message, fix, "more-than-left")
     if all(choice in entry.chances for choice in rest):
         total = sum(entry.chances[choice] for choice in rest)
         if rest and total < left - ROUNDING:
             who = (
                 f"{left:g} of 100 callers do not say '{alone}'" if alone else "Every caller answers"
             )
-            said = f"{who}, but the chances of the other answers add up to {total:g} only."
+            message = f"{who}, but the chances of the other answers add up to {total:g} only."
             fix = f"Raise them so that they come to {left:g} or more: a caller may name several."
-            yield Problem(marked.key(*steps), said, fix, "says-nothing")
+            yield Problem(marked.key(*steps), message, fix, "says-nothing")
 
 
 def _strangers(
@@ -297,6 +301,6 @@ def _strangers(
 ) -> Iterator[Problem]:
     for choice in named:
         if choice not in choices:
-            said = f"'{name}' has no answer '{choice}', so this is not used."
+            message = f"'{name}' has no answer '{choice}', so this is not used."
             fix = nearest(choice, choices) or f"It has {listed(choices)}."
-            yield Problem(marked.key(*steps, choice), said, fix, "unknown-choice", "warning")
+            yield Problem(marked.key(*steps, choice), message, fix, "unknown-choice", "warning")

@@ -54,7 +54,9 @@ def choice_in_words(name: str, question: str | None, tree: Tree) -> str:
     Two choices of one question that are labelled alike are told apart by their names.
     """
     found = tree.questions.get(question) if question is not None else None
-    labels = {one: " ".join(text.split()) for one, text in found.choices.items()} if found else {}
+    labels = (
+        {choice: " ".join(text.split()) for choice, text in found.choices.items()} if found else {}
+    )
     label = labels.get(name, "")
     if not label:
         return f"“{spaced(name)}”"
@@ -95,8 +97,8 @@ def quantity_in_words(name: str) -> str:
 def unit_of(name: str, tree: Tree) -> str:
     """The unit a condition reads a name in; empty where it has none."""
     if "." not in name:
-        found = tree.questions.get(name)
-        return (found.unit or "") if found else ""
+        question = tree.questions.get(name)
+        return (question.unit or "") if question else ""
     unit = unit_named(name)
     return "" if unit == "yes-no" else unit
 

@@ -167,8 +167,8 @@ class _Writer:
 
     def _kind(self, node: Node) -> str:
         if isinstance(node, Name):
-            found = self.tree.questions.get(node.name)
-            return found.answer if found else "yes-no" if is_yes_no(node.name) else "number"
+            question = self.tree.questions.get(node.name)
+            return question.answer if question else "yes-no" if is_yes_no(node.name) else "number"
         if isinstance(node, ChoiceName):
             return "choice"
         return "number" if isinstance(node, (Number, Minus, Sum)) else "yes-no"
@@ -180,8 +180,8 @@ class _Writer:
 
     def _same(self, name: str, sign: Comparing, choice: str) -> WordedPiece:
         """A question that is, or is not, exactly one choice."""
-        found = self.tree.questions.get(name)
-        if found is None or found.answer != "choices" or found.exclusive == choice:
+        question = self.tree.questions.get(name)
+        if question is None or question.answer != "choices" or question.exclusive == choice:
             return NamedChoices(name, (choice,), sign == "==")
         label = choice_in_words(choice, name, self.tree)
         if sign == "==":
@@ -250,14 +250,14 @@ class _Writer:
                 return f"({text})" if inside not in (None, by) else text
 
     def _told(self, told: NamedChoices) -> str:
-        labels = [choice_in_words(one, told.question, self.tree) for one in told.choices]
-        found = self.tree.questions.get(told.question)
-        several = found is not None and found.answer == "choices"
+        labels = [choice_in_words(choice, told.question, self.tree) for choice in told.choices]
+        question = self.tree.questions.get(told.question)
+        several = question is not None and question.answer == "choices"
         if told.named:
             many = "all of " if told.every else "any of "
             what = f"{many if len(labels) > 1 else ''}{_list(labels, told.every)}"
             return self._answered(told.question, what)
-        if not several or (found is not None and told.choices == (found.exclusive,)):
+        if not several or (question is not None and told.choices == (question.exclusive,)):
             return self._answered(told.question, f"something other than {listed(labels)}")
         without = f"none of {_list(labels, True)}" if len(labels) > 1 else f"not {labels[0]}"
         if told.question == self.asked:

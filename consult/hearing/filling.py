@@ -135,16 +135,20 @@ class Filler:
         if not reading.doubtful:
             yield reading
             return
-        one, two = reading.parts
+        spoken_part, two = reading.parts
         if two.unit in (None, self.kind.small):
-            yield from self.pair(one.number, two.number)
-        if not (one.number.written.isdecimal() and two.number.written.isdecimal()):
+            yield from self.pair(spoken_part.number, two.number)
+        if not (spoken_part.number.written.isdecimal() and two.number.written.isdecimal()):
             return
-        if self.kind is LENGTH and len(two.number.written) == 2 and one.number.value in (1, 2):
-            value = one.number.value + two.number.value / 100
+        if (
+            self.kind is LENGTH
+            and len(two.number.written) == 2
+            and spoken_part.number.value in (1, 2)
+        ):
+            value = spoken_part.number.value + two.number.value / 100
             yield Reading((SpokenPart(SpokenNumber(value, 0.01, f"{value:g}"), "m"),))
-        if self.kind.units and len(one.number.written) == len(two.number.written) == 1:
-            value = 10 * one.number.value + two.number.value
+        if self.kind.units and len(spoken_part.number.written) == len(two.number.written) == 1:
+            value = 10 * spoken_part.number.value + two.number.value
             number = SpokenNumber(value, 1, f"{value:g}")
             yield Reading((SpokenPart(number, two.unit or self.bare),))
 
@@ -283,14 +287,14 @@ def _with_unit(reading: Reading, unit: str | None) -> Reading:
 
 def _same_tens(first: Reading, second: Reading) -> Reading:
     """The second of "41 or 2", which is 42, and of "165 to 70", which is 170."""
-    one, two = first.parts[0].number, second.parts[0].number
-    whole = one.written.isdecimal() and two.written.isdecimal()
+    number, two = first.parts[0].number, second.parts[0].number
+    whole = number.written.isdecimal() and two.written.isdecimal()
     if len(first.parts) + len(second.parts) > 2 or not whole:
         return second
     size = 10 ** len(two.written)
-    value = one.value // size * size + two.value
-    short = (size == 10 and one.value >= 20) or (size == 100 and 0 < value - one.value <= 10)
-    if not short or one.value < size:
+    value = number.value // size * size + two.value
+    short = (size == 10 and number.value >= 20) or (size == 100 and 0 < value - number.value <= 10)
+    if not short or number.value < size:
         return second
     return Reading((replace(second.parts[0], number=SpokenNumber(value, 1, f"{value:g}")),))
 

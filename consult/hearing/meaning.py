@@ -82,7 +82,7 @@ class Listener:
         if not bare or not self.kind.units:
             return self._take_one(meanings)
         if self.usual is None:
-            return self._take_one([one for one in meanings if one.unit == self.bare])
+            return self._take_one([meaning for meaning in meanings if meaning.unit == self.bare])
         return self._in_callers_units(meanings, phrase)
 
     def likelier(self, text: str) -> tuple[Proposal, ...]:
@@ -93,8 +93,14 @@ class Listener:
         said = {reading.parts[0].unit or self.bare for reading in phrase.readings}
         bare = [Reading((replace(r.parts[0], unit=None),)) for r in phrase.readings]
         phrase = replace(phrase, first=bare[0], second=bare[1] if phrase.second else None)
-        found = self._with_shared_units(phrase)
-        return _proposals([one for one in found if self._is_usual(one) and one.unit not in said])
+        meanings = self._with_shared_units(phrase)
+        return _proposals(
+            [
+                meaning
+                for meaning in meanings
+                if self._is_usual(meaning) and meaning.unit not in said
+            ]
+        )
 
     # -- judging ------------------------------------------------------------------------------
 
@@ -102,9 +108,9 @@ class Listener:
         """The meaning of a number whose unit is plain; decimals may still mean two things."""
         big = self.kind.big
         # 5 ft 2 and 5.2 ft are too near for "usual" to tell.
-        feet = big and any(f" {big} " in one.proposal.said for one in meanings)
+        feet = big and any(f" {big} " in meaning.proposal.said for meaning in meanings)
         if len(meanings) > 1 and self.usual and not feet:
-            usual = [one for one in meanings if self._is_usual(one)]
+            usual = [meaning for meaning in meanings if self._is_usual(meaning)]
             meanings = usual if len(usual) == 1 else meanings
         if len(meanings) > 1:
             raise _which(meanings)
@@ -112,8 +118,8 @@ class Listener:
 
     def _in_callers_units(self, meanings: list[Meaning], phrase: SpokenPhrase) -> Heard:
         """The meaning of a bare number, or the question which of several it is."""
-        usual = _different([one for one in meanings if self._is_usual(one)])
-        own = [one for one in usual if one.unit in self.filler.own_units()]
+        usual = _different([meaning for meaning in meanings if self._is_usual(meaning)])
+        own = [meaning for meaning in usual if meaning.unit in self.filler.own_units()]
         numbers = [part.number for reading in phrase.readings for part in reading.parts]
         fractions = any(number.inch_fraction for number in numbers)
         # "1 3/4" is hardly centimetres, whatever the caller's units.
@@ -122,12 +128,16 @@ class Listener:
             return self._possible(rivals[0])
         if len(rivals) > 1:
             raise _which(rivals)
-        first = next(one for one in meanings if one.unit == self.filler.first_unit())
+        first = next(meaning for meaning in meanings if meaning.unit == self.filler.first_unit())
         nearly = self._is_nearly_usual(first)
         others = usual
         if not usual and not nearly:
-            near = [one for one in meanings if self._is_nearly_usual(one)]
-            others = [one for one in near if one.unit != "mm" or one.high >= _LEAST_BARE_MM]
+            near = [meaning for meaning in meanings if self._is_nearly_usual(meaning)]
+            others = [
+                meaning
+                for meaning in near
+                if meaning.unit != "mm" or meaning.high >= _LEAST_BARE_MM
+            ]
         if not others:
             return self._possible(first, bare=not nearly)
         if len(others) > 1 and not nearly:
@@ -136,11 +146,11 @@ class Listener:
         also = f", or is it {first.proposal.words}" if nearly else ""
         ask = f"Did they say {_words(others)}{also}?"
         offered = [*others, first] if nearly else others
-        proposals = tuple(one.proposal for one in offered)
+        proposals = tuple(meaning.proposal for meaning in offered)
         raise Unclear(f"{first.proposal.said} is {amount} for this. {ask}", proposals)
 
-    def _is_usual(self, one: Meaning) -> bool:
-        return self._usual_in(one.unit, one.low, one.high)
+    def _is_usual(self, meaning: Meaning) -> bool:
+        return self._usual_in(meaning.unit, meaning.low, meaning.high)
 
     def _usual_in(self, unit: str, low: float, high: float) -> bool:
         if self.usual is None:
@@ -149,16 +159,16 @@ class Listener:
             return False
         return self.usual[0] - FILLING_SLACK <= low and high <= self.usual[1] + FILLING_SLACK
 
-    def _is_nearly_usual(self, one: Meaning) -> bool:
+    def _is_nearly_usual(self, meaning: Meaning) -> bool:
         if self.usual is None:
             return True
         least, most = (part * end for part, end in zip(_NEARLY_USUAL, self.usual, strict=True))
-        return least - FILLING_SLACK <= one.low and one.high <= most + FILLING_SLACK
+        return least - FILLING_SLACK <= meaning.low and meaning.high <= most + FILLING_SLACK
 
-    def _is_low(self, one: Meaning) -> bool:
-        return self.usual is not None and one.low < self.usual[0]
+    def _is_low(self, meaning: Meaning) -> bool:
+        return self.usual is not None and meaning.low < self.usual[0]
 
-    def _possible(self, one: Meaning, *, bare: bool = False) -> Heard:
+    def _possible(self, meaning: Meaning, *, bare: bool = False) -> Heard:
         """What was heard, unless no such thing exists, or zero where there is none.
 
         With usual values the limits are a quarter of the least and three times the most; a bare
@@ -168,14 +178,14 @@ class Listener:
         if self.usual is not None:
             least, most = 0.25 * self.usual[0], 3 * self.usual[1]
         zero = least == 0 if self.usual is not None else self.kind is COUNT
-        if (one.high == 0 or one.low == 0 < least) and not (zero and self.kind is not MASS):
+        if (meaning.high == 0 or meaning.low == 0 < least) and not (zero and self.kind is not MASS):
             raise Unclear("This cannot be zero. What did they say?")
-        possible = least - FILLING_SLACK <= one.low and one.high <= most + FILLING_SLACK
+        possible = least - FILLING_SLACK <= meaning.low and meaning.high <= most + FILLING_SLACK
         if bare or not possible:
-            amount = self.kind.little if self._is_low(one) else self.kind.much
-            said = f"{one.proposal.said} is far too {amount} for this."
-            raise Unclear(f"{said} What did they say, in what unit?")
-        return one.heard
+            amount = self.kind.little if self._is_low(meaning) else self.kind.much
+            message = f"{meaning.proposal.said} is far too {amount} for this."
+            raise Unclear(f"{message} What did they say, in what unit?")
+        return meaning.heard
 
     # -- shapes that may mean several things --------------------------------------------------
 
@@ -184,16 +194,22 @@ class Listener:
             if part.unit and part.unit not in self.kind.units:
                 what = "length" if part.unit in IN_MM else "weight"
                 answer = f"in {listed(self.kind.units)}" if self.kind.units else "without a unit"
-                said = f"{part.unit} is for a {what}, and this asks for a {self.kind.name}."
-                raise Unclear(f"{said} How much is it, {answer}?")
+                message = f"{part.unit} is for a {what}, and this asks for a {self.kind.name}."
+                raise Unclear(f"{message} How much is it, {answer}?")
 
     def _numbers_in_a_row(self, phrase: SpokenPhrase) -> Unclear:
         """The question for "5 2": feet and inches, metres and centimetres, or 52?"""
         numbers = [f"{part.number.value:g}" for part in phrase.first.parts]
         said = phrase.first.digits or " and ".join(numbers)
-        phrases = (replace(phrase, first=one) for one in self.filler.undoubted(phrase.first))
-        meanings = (one for each in phrases for one in self._with_shared_units(each))
-        found = [one for one in meanings if self._is_usual(one)]
+        phrases = (
+            replace(phrase, first=reading) for reading in self.filler.undoubted(phrase.first)
+        )
+        meanings = (
+            meaning
+            for spoken_phrase in phrases
+            for meaning in self._with_shared_units(spoken_phrase)
+        )
+        found = [meaning for meaning in meanings if self._is_usual(meaning)]
         if found and not (phrase.second and phrase.second.doubtful):
             return Unclear(f"I read {said}. Is that {_words(found)}?", _proposals(found))
         if phrase.first.digits:
@@ -205,20 +221,22 @@ class Listener:
 
     def _check_dash(self, phrase: SpokenPhrase) -> None:
         """'5-10' is a range of inches, or 5 ft 10 where that is usual and the range is not."""
-        one, two = phrase.first.parts[0], (phrase.second or phrase.first).parts[0]
+        part, two = phrase.first.parts[0], (phrase.second or phrase.first).parts[0]
         if len(phrase.first.parts) + len((phrase.second or phrase.first).parts) > 2:
             return
-        if one.unit not in (None, self.kind.big) or two.unit not in (None, self.kind.small):
+        if part.unit not in (None, self.kind.big) or two.unit not in (None, self.kind.small):
             return
-        readings = self.filler.pair(one.number, two.number)
+        readings = self.filler.pair(part.number, two.number)
         alone = (SpokenPhrase(r, about=phrase.about, lean=phrase.lean) for r in readings)
-        meanings = (found for each in alone for found in self.filler.meanings(each))
-        pairs = [found for found in meanings if self._is_usual(found)]
+        meanings = (
+            meaning for spoken_phrase in alone for meaning in self.filler.meanings(spoken_phrase)
+        )
+        pairs = [meaning for meaning in meanings if self._is_usual(meaning)]
         ranges = self._with_shared_units(phrase)
         own = (*self.filler.own_units(), "")
-        usual = [found for found in ranges if self._is_usual(found) and found.unit in own]
-        joined = one.unit is not None  # "5ft-6" is hardly "5 ft to 6 ft"
-        if pairs and (joined or not usual or one.number.value > two.number.value):
+        usual = [meaning for meaning in ranges if self._is_usual(meaning) and meaning.unit in own]
+        joined = part.unit is not None  # "5ft-6" is hardly "5 ft to 6 ft"
+        if pairs and (joined or not usual or part.number.value > two.number.value):
             offered = [*pairs, *(usual if joined and self.usual else [])]
             ask = f"Is that {_words(offered)}, or a range? Can you write it with its units?"
             raise Unclear(ask, _proposals(offered))
@@ -228,23 +246,27 @@ class Listener:
         first, second = phrase.first, phrase.second
         if second is None or len(first.parts) + len(second.parts) > 2:
             return
-        one, two = first.parts[0].number, second.parts[0].number
-        if two.value >= one.value:
+        number, two = first.parts[0].number, second.parts[0].number
+        if two.value >= number.value:
             return
         other: SpokenNumber | None = None
-        if one.written.isdecimal() and not two.written and 0 < two.value < 1:
-            other, shown = added_readings(one, two), ""
-        elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and one.value <= _CLOCK:
-            hours = two.value + _CLOCK - one.value
+        if number.written.isdecimal() and not two.written and 0 < two.value < 1:
+            other, shown = added_readings(number, two), ""
+        elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and number.value <= _CLOCK:
+            hours = two.value + _CLOCK - number.value
             other = SpokenNumber(hours, 1, f"{hours:g}")
-            shown = f"{hours:g} (from {one.value:g} o'clock to {two.value:g})"
+            shown = f"{hours:g} (from {number.value:g} o'clock to {two.value:g})"
         if other is None:
             return
         single = Reading((replace(second.parts[0], number=other),))
         alone = SpokenPhrase(single, about=phrase.about, lean=phrase.lean)
         meanings = [*self.filler.meanings_or_none(alone), *self._with_shared_units(phrase)]
         units = ("", self.filler.first_unit())
-        found = [one for one in meanings if self._is_nearly_usual(one) and one.unit in units]
+        found = [
+            meaning
+            for meaning in meanings
+            if self._is_nearly_usual(meaning) and meaning.unit in units
+        ]
         if not found:
             return
         proposals = _proposals(found)
@@ -260,11 +282,13 @@ def _which(meanings: list[Meaning]) -> Unclear:
 
 def _different(meanings: list[Meaning]) -> list[Meaning]:
     """One of each value: zero is the same in every unit."""
-    return list({(one.low, one.high): one for one in reversed(meanings)}.values())[::-1]
+    return list({(meaning.low, meaning.high): meaning for meaning in reversed(meanings)}.values())[
+        ::-1
+    ]
 
 
 def _proposals(meanings: list[Meaning]) -> tuple[Proposal, ...]:
-    return tuple(dict.fromkeys(one.proposal for one in meanings))
+    return tuple(dict.fromkeys(meaning.proposal for meaning in meanings))
 
 
 def _words(meanings: list[Meaning]) -> str:

@@ -149,8 +149,8 @@ def mended(text: str) -> str:
     return _WORD.sub(_word, _NOUGHT.sub("0", _ONE.sub("1", text)))
 
 
-def _word(found: re.Match[str]) -> str:
-    word = found[0]
+def _word(match: re.Match[str]) -> str:
+    word = match[0]
     known = _MISSPELT.get(word)
     right = word in _RIGHT or word in UNIT_WORDS or word.endswith("ish")
     if known or right or len(word) < 4:

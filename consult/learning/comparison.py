@@ -52,20 +52,20 @@ def bands_of(calls: Iterable[tuple[float, bool]]) -> tuple[OddsBand, ...]:
     for stated, true in calls:
         place = sum(edge <= stated for edge in EDGES[1:-1])
         sorted_in[place].append((stated, true))
-    found: list[tuple[float, float, list[tuple[float, bool]]]] = []
+    bands: list[tuple[float, float, list[tuple[float, bool]]]] = []
     waiting: list[tuple[float, bool]] = []
     top = EDGES[-1]
     for place in reversed(range(len(sorted_in))):
         waiting = sorted_in[place] + waiting
         if _is_shown(waiting):
-            found.append((EDGES[place], top, waiting))
+            bands.append((EDGES[place], top, waiting))
             waiting, top = [], EDGES[place]
-    while waiting and found and not _is_shown(waiting):
-        _, top, above = found.pop()
+    while waiting and bands and not _is_shown(waiting):
+        _, top, above = bands.pop()
         waiting = waiting + above
     if _is_shown(waiting):
-        found.append((EDGES[0], top, waiting))
-    return tuple(_band(low, high, inside) for low, high, inside in reversed(found))
+        bands.append((EDGES[0], top, waiting))
+    return tuple(_band(low, high, inside) for low, high, inside in reversed(bands))
 
 
 def _is_shown(calls: Sequence[tuple[float, bool]]) -> bool:
@@ -226,13 +226,15 @@ def proposals(look: Look, tested: Iterable[Comparison]) -> Proposals:
     Everything of a kind that is tested at one look must be given together: they share what the
     look may spend on that kind.
     """
-    every = {one.name: one for one in tested}
+    every = {comparison.name: comparison for comparison in tested}
     sure: set[str] = set()
     for kind in _KINDS:
-        own = {name: one.chance for name, one in every.items() if kind_of(name) == kind}
+        own = {
+            name: comparison.chance for name, comparison in every.items() if kind_of(name) == kind
+        }
         sure |= holm(own, look.alpha / len(_KINDS))
-    found = tuple(every[name] for name in sorted(sure) if every[name].matters)
-    return Proposals(look, len(every), found)
+    comparisons = tuple(every[name] for name in sorted(sure) if every[name].matters)
+    return Proposals(look, len(every), comparisons)
 
 
 def kind_of(name: str) -> str:

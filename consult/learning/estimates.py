@@ -60,8 +60,8 @@ def body_questions(basis: Basis) -> tuple[str, ...]:
     """The questions whose answers make a ``ToldBody``."""
     return tuple(
         name
-        for name, one in basis.tree.questions.items()
-        if one.measures is not None or one.sets in _SETS
+        for name, question in basis.tree.questions.items()
+        if question.measures is not None or question.sets in _SETS
     )
 
 
@@ -74,10 +74,12 @@ def told_body(basis: Basis, said: Mapping[str, str], today: date) -> ToldBody | 
         if step is not None and step.understood is not None:
             facts.learn(step.question, step.understood, False)
     measures = facts.measures()
-    frame = tuple(one for one in measures if one.dimension in _FRAME)
+    frame = tuple(measure for measure in measures if measure.dimension in _FRAME)
     if len(frame) < len(_FRAME):
         return None
-    others = {one.dimension: one.value for one in measures if one.dimension not in _FRAME}
+    others = {
+        measure.dimension: measure.value for measure in measures if measure.dimension not in _FRAME
+    }
     return ToldBody(frame, facts.sex, others)
 
 
@@ -91,13 +93,13 @@ def compare_means(
     callers = list(bodies)
     if len(callers) < LEAST_CALLERS:
         return
-    found: dict[str, list[float]] = {}
-    for one in callers:
-        if one.others:
-            expected = estimate(population, one.frame, one.sex).dimensions
-            for name, value in one.others.items():
-                found.setdefault(name, []).append(value - expected[name].mean)
-    for name, off in sorted(found.items()):
+    means: dict[str, list[float]] = {}
+    for body in callers:
+        if body.others:
+            expected = estimate(population, body.frame, body.sex).dimensions
+            for name, value in body.others.items():
+                means.setdefault(name, []).append(value - expected[name].mean)
+    for name, off in sorted(means.items()):
         count = len(off)
         if count < LEAST_TOLD or population.unit(name) != "mm":
             continue
@@ -159,8 +161,8 @@ def log_times(timed: TimesTaken) -> LogTimes:
     """Times in logarithms; ``timed`` holds two or more."""
     logs = {quarter: math.log(max(quarter, 1) / A_SECOND) for quarter in timed}
     count = sum(timed.values())
-    mean = sum(timed[one] * log for one, log in logs.items()) / count
-    squares = sum(timed[one] * (log - mean) ** 2 for one, log in logs.items())
+    mean = sum(timed[number] * log for number, log in logs.items()) / count
+    squares = sum(timed[number] * (log - mean) ** 2 for number, log in logs.items())
     return LogTimes(count, mean, max(_LEAST_SPREAD, math.sqrt(squares / (count - 1))))
 
 
@@ -171,13 +173,13 @@ def compare_times(tree: Tree, timed: Mapping[str, TimesTaken]) -> Iterator[Compa
         if sum(own.values()) < LEAST_TIMED:
             continue
         now, shipped = seconds_of(question), usual_seconds(question)
-        found = log_times(own)
-        value = math.exp(shrunk(math.log(shipped), found.log_seconds, found.count))
+        times = log_times(own)
+        value = math.exp(shrunk(math.log(shipped), times.log_seconds, times.count))
         by = abs(value - now)
         matters = by >= max(1.0, TIME_MATTERS * now)
-        chance = found.chance(now)
+        chance = times.chance(now)
         yield Comparison(
-            f"time.{name}", chance, shipped, now, round(value, 1), found.count, matters
+            f"time.{name}", chance, shipped, now, round(value, 1), times.count, matters
         )
 
 
@@ -193,8 +195,8 @@ def questions_compared(tree: Tree) -> tuple[str, ...]:
     """Those with one choice of several, unless the answer is private."""
     return tuple(
         name
-        for name, one in tree.questions.items()
-        if one.answer == "choice" and one.private is None and len(one.choices) > 1
+        for name, question in tree.questions.items()
+        if question.answer == "choice" and question.private is None and len(question.choices) > 1
     )
 
 
@@ -213,7 +215,10 @@ def compare_answers(
         if count < LEAST_ANSWERS:
             continue
         entries = (each.of(question) or QuestionShares() for each in (shares, shipped))
-        now, was = (weights_of(list(question.choices), each.shares) for each in entries)
+        now, was = (
+            weights_of(list(question.choices), question_shares.shares)
+            for question_shares in entries
+        )
         for choice in question.choices:
             share = now[choice]
             if not 0 < share < 100 or 0 < counted[choice] < FEW:
@@ -228,12 +233,12 @@ def compare_answers(
 
 
 def _choices(question: Question, said: Mapping[str, int]) -> Counter[str]:
-    found: Counter[str] = Counter()
+    counter: Counter[str] = Counter()
     for text, count in said.items():
         understood = read_answer(question, Answer(question.name, text), date.min).understood
         if understood is not None and isinstance(understood.value, str):
-            found[understood.value] += count
-    return found
+            counter[understood.value] += count
+    return counter
 
 
 # -- how well a maker's own callers measure: what they told beside what was measured later --------
@@ -252,12 +257,12 @@ def compare_errors(
     Both were measured in the same way, so their difference has twice the variance of either. What
     is measured again is often what did not fit; so the error may come out a little too large.
     """
-    found: dict[str, list[float]] = {}
-    for one in past:
-        for name, again in one.outcome.again.items() if one.outcome else ():
+    errors: dict[str, list[float]] = {}
+    for call in past:
+        for name, again in call.outcome.again.items() if call.outcome else ():
             if again.origin == "told" and name in population.traits:
-                found.setdefault(name, []).append(again.later - again.first)
-    for name, off in sorted(found.items()):
+                errors.setdefault(name, []).append(again.later - again.first)
+    for name, off in sorted(errors.items()):
         count = len(off)
         if count < LEAST_MEASURED:
             continue
@@ -291,17 +296,17 @@ def compare_parts(
     out). A part that has a share in use is held against that.
     """
     chairs: dict[str, list[bool]] = {code: [] for code in kinds}
-    for one in past:
-        if one.outcome is not None and one.outcome.held is not None:
-            for code in one.odds.parts:
+    for call in past:
+        if call.outcome is not None and call.outcome.held is not None:
+            for code in call.odds.parts:
                 if code in chairs:
-                    chairs[code].append(_faulty(one.outcome, kinds[code]))
+                    chairs[code].append(_faulty(call.outcome, kinds[code]))
     for code, faults in chairs.items():
         others = [
             bad
-            for other, each in chairs.items()
+            for other, chair in chairs.items()
             if other != code and kinds[other] == kinds[code]
-            for bad in each
+            for bad in chair
         ]
         now, count, failed = in_use.get(code, 0.0), len(faults), sum(faults)
         if 0 < failed < FEW or count < LEAST_CHAIRS or (not now and len(others) < LEAST_CHAIRS):

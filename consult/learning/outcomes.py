@@ -72,32 +72,32 @@ def outcomes_of(past: Sequence[PastCall], agreed: Set[str] = frozenset()) -> Out
         "told": defaultdict(list),
         "estimated": defaultdict(list),
     }
-    for one in past:
-        found = one.outcome
-        if found is None:
+    for call in past:
+        outcome = call.outcome
+        if outcome is None:
             continue
-        came[found.came] += 1
-        if found.because:
-            because[found.because] += 1
-        exchanged.update(found.parts)
-        for name, again in found.again.items():
+        came[outcome.came] += 1
+        if outcome.because:
+            because[outcome.because] += 1
+        exchanged.update(outcome.parts)
+        for name, again in outcome.again.items():
             off[again.origin][name].append(again.later - again.first)
-        if found.blamed in found.again:
-            asked = found.again[found.blamed].origin == "told"
-            (wrong if asked else helped)[found.blamed] += 1
-    minutes = Counter(one.odds.seconds // 60 for one in past if one.odds.seconds is not None)
-    known = [(one, one.outcome.held) for one in past if one.outcome]
-    settled = [(one, held) for one, held in known if held is not None]
+        if outcome.blamed in outcome.again:
+            asked = outcome.again[outcome.blamed].origin == "told"
+            (wrong if asked else helped)[outcome.blamed] += 1
+    minutes = Counter(call.odds.seconds // 60 for call in past if call.odds.seconds is not None)
+    known = [(call, call.outcome.held) for call in past if call.outcome]
+    settled = [(call, held) for call, held in known if held is not None]
     return Outcomes(
         len(past),
         dict(came),
         dict(because),
-        bands_of((one.odds.fits, held) for one, held in settled),
+        bands_of((call.odds.fits, held) for call, held in settled),
         {name: _measured(values) for name, values in sorted(off["told"].items())},
         {name: _measured(values) for name, values in sorted(off["estimated"].items())},
-        _groups((part, one, held) for one, held in settled for part in one.odds.parts),
+        _groups((part, call, held) for call, held in settled for part in call.odds.parts),
         dict(exchanged),
-        _groups((one.adviser, one, held) for one, held in settled if one.adviser in agreed),
+        _groups((call.adviser, call, held) for call, held in settled if call.adviser in agreed),
         dict(helped),
         dict(wrong),
         tuple(minutes[at] for at in range(max(minutes, default=-1) + 1)),
@@ -106,15 +106,15 @@ def outcomes_of(past: Sequence[PastCall], agreed: Set[str] = frozenset()) -> Out
 
 def _measured(values: Sequence[float]) -> MeasuredTwice:
     mean = sum(values) / len(values)
-    spread = sum((one - mean) ** 2 for one in values) / max(1, len(values) - 1)
+    spread = sum((value - mean) ** 2 for value in values) / max(1, len(values) - 1)
     return MeasuredTwice(len(values), mean, math.sqrt(spread))
 
 
 def _groups(calls: Iterable[tuple[str, PastCall, bool]]) -> dict[str, OutcomeGroup]:
     """By name, those of five calls or more."""
     inside: defaultdict[str, list[tuple[float, bool]]] = defaultdict(list)
-    for name, one, held in calls:
-        inside[name].append((one.odds.fits, held))
+    for name, call, held in calls:
+        inside[name].append((call.odds.fits, held))
     return {
         name: OutcomeGroup(
             len(each),
@@ -138,11 +138,11 @@ _THIN, _THICK = 0.25, 0.6
 def calibration_plot(bands: Sequence[OddsBand]) -> str:
     """Stated odds across, observed up, with the interval of each; SVG. On the dashed line both are
     the same."""
-    lowest = min((min(one.stated, one.interval[0]) for one in bands), default=0.5)
+    lowest = min((min(band.stated, band.interval[0]) for band in bands), default=0.5)
     floor = min(90, math.floor(lowest * 10) * 10)
 
     def at(stated: float, observed: float) -> SvgPoint:
-        x, y = (100 * one - floor for one in (stated, observed))
+        x, y = (100 * value - floor for value in (stated, observed))
         wide, high = _RIGHT - _LEFT, _BOTTOM - _TOP
         return _LEFT + wide * x / (100 - floor), _BOTTOM - high * y / (100 - floor)
 
@@ -154,13 +154,13 @@ def calibration_plot(bands: Sequence[OddsBand]) -> str:
         shapes += [Line(((_LEFT - 1.5, y), (_LEFT, y)), _THIN)]
         shapes += [Text((_LEFT - 2.5, y + 1.2), str(tick), _LETTERS, "end")]
     shapes.append(Line((at(floor / 100, floor / 100), at(1, 1)), _THIN, (1.5, 1.5), "same"))
-    for one in bands:
-        low, high = one.interval
-        x, y = at(one.stated, one.observed)
-        ends = at(one.stated, low)[1], at(one.stated, high)[1]
+    for band in bands:
+        low, high = band.interval
+        x, y = at(band.stated, band.observed)
+        ends = at(band.stated, low)[1], at(band.stated, high)[1]
         shapes.append(Line(((x, ends[0]), (x, ends[1])), _THICK, part="interval"))
         shapes += [Line(((x - 1.2, end), (x + 1.2, end)), _THICK) for end in ends]
-        shapes.append(Circle((x, y), 1.4, "ink" if one.off else "paper", _THICK, "band"))
+        shapes.append(Circle((x, y), 1.4, "ink" if band.off else "paper", _THICK, "band"))
     return svg_text(
         shapes,
         _SIZE,
@@ -173,9 +173,9 @@ def calibration_plot(bands: Sequence[OddsBand]) -> str:
 def calibration_words(bands: Sequence[OddsBand]) -> str:
     """The plot in words."""
     told = [
-        f"{one.calls} calls: {100 * one.stated:.0f} of 100 stated, {100 * one.observed:.0f} "
-        f"observed ({100 * one.interval[0]:.0f} to {100 * one.interval[1]:.0f})."
-        for one in bands
+        f"{band.calls} calls: {100 * band.stated:.0f} of 100 stated, {100 * band.observed:.0f} "
+        f"observed ({100 * band.interval[0]:.0f} to {100 * band.interval[1]:.0f})."
+        for band in bands
     ]
     return " ".join(told) or "Too few chairs are followed up."
 

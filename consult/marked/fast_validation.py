@@ -151,7 +151,7 @@ class _Compiler:
                 tests = [each for pattern, each in like if pattern.search(name)]
                 if name in own or not tests:
                     tests.append(own.get(name, others))
-                if not all(each(inner) for each in tests):
+                if not all(test(inner) for test in tests):
                     return False
             return True
 

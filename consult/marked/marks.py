@@ -112,8 +112,8 @@ def load_marked(path: Path, texts: Texts | None = None) -> tuple[Marked | None, 
         text = texts[path].removeprefix("\ufeff")
     if isinstance(text, Problem):
         return None, [text]
-    marked, found = _parsed(text, file)
-    return marked, list(found)
+    marked, problems = _parsed(text, file)
+    return marked, list(problems)
 
 
 def is_there(path: Path, texts: Texts | None = None) -> bool:
@@ -146,8 +146,8 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
     if odd:
         at = odd.start()
         where = Where(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
-        said = "There is a control character here. The file must be plain text."
-        return None, [Problem(where, said, "Delete it.", "control-character")]
+        message = "There is a control character here. The file must be plain text."
+        return None, [Problem(where, message, "Delete it.", "control-character")]
     composer = _Composer(file, text.splitlines())
     try:
         data = composer.document(yaml.parse(text, Loader=LOADER))
@@ -170,12 +170,12 @@ def _read(path: Path) -> str | Problem:
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
     except FileNotFoundError:
-        said = "There is no such file."
-        return Problem(where, said, "Check the name and the folder.", "missing-file")
+        message = "There is no such file."
+        return Problem(where, message, "Check the name and the folder.", "missing-file")
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "its name is not a file name"
-        said = f"The file cannot be read: {reason}."
-        return Problem(where, said, "Check that you are allowed to open it.", "unreadable-file")
+        message = f"The file cannot be read: {reason}."
+        return Problem(where, message, "Check that you are allowed to open it.", "unreadable-file")
     if len(content) > MAX_BYTES:
         return _too_large(str(path))
     try:
@@ -191,8 +191,8 @@ def _read(path: Path) -> str | Problem:
 
 
 def _too_large(file: str) -> Problem:
-    said = "The file is larger than 2 MB."
-    return Problem(Where(file, 1, 1), said, "Split it into smaller files.", "large-file")
+    message = "The file is larger than 2 MB."
+    return Problem(Where(file, 1, 1), message, "Split it into smaller files.", "large-file")
 
 
 class _ReadingError(Exception):
@@ -217,9 +217,11 @@ class _Composer:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    said = "A second document starts here with ---, but a file can hold only one."
+                    message = (
+                        "A second document starts here with ---, but a file can hold only one."
+                    )
                     fix = "Delete the ---, or move the rest to another file."
-                    self._refuse(event, said, fix, "several-documents")
+                    self._refuse(event, message, fix, "several-documents")
                     raise _ReadingError
             elif not isinstance(
                 event, (yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentEndEvent)
@@ -227,26 +229,26 @@ class _Composer:
                 data = self._node(event, events, ())
         if not self.refused and data is None:
             where = Where(self.file, 1, 1)
-            said = "The file is empty."
-            self.problems.append(Problem(where, said, "Write the file.", "empty-file"))
+            message = "The file is empty."
+            self.problems.append(Problem(where, message, "Write the file.", "empty-file"))
             raise _ReadingError
         return data
 
     def _node(self, event: Any, events: Iterator[yaml.Event], steps: Steps) -> Any:
         at = self._at(event)
         if event.anchor is not None:
-            said = "A text cannot start with & or *: YAML reads that as a reference."
+            message = "A text cannot start with & or *: YAML reads that as a reference."
             fix = "Put the text in quotes or after >- on the next line; write repeated parts out."
-            self._refuse(event, said, fix, "no-references")
+            self._refuse(event, message, fix, "no-references")
             if isinstance(event, yaml.AliasEvent):
                 return None
         if event.tag is not None:
-            said = "A text cannot start with !: YAML reads that as a type."
+            message = "A text cannot start with !: YAML reads that as a type."
             fix = "Put the text in quotes, or delete the word that starts with !."
-            self._refuse(event, said, fix, "no-tags")
+            self._refuse(event, message, fix, "no-tags")
         if len(steps) > _MAX_DEPTH:
-            said = f"This is nested more than {_MAX_DEPTH} deep."
-            self._refuse(event, said, "Move the block to a higher level.", "deep")
+            message = f"This is nested more than {_MAX_DEPTH} deep."
+            self._refuse(event, message, "Move the block to a higher level.", "deep")
             raise _ReadingError
         if isinstance(event, yaml.ScalarEvent):
             plain = bool(event.implicit[0]) and event.style in (None, "")
@@ -279,23 +281,25 @@ class _Composer:
             if isinstance(event, yaml.MappingEndEvent):
                 break
             if not isinstance(event, yaml.ScalarEvent):
-                said = "A name is expected before the ':' here, not a list or block."
-                self._refuse(event, said, "Put text with brackets in quotes.", "name-expected")
+                message = "A name is expected before the ':' here, not a list or block."
+                self._refuse(event, message, "Put text with brackets in quotes.", "name-expected")
                 raise _ReadingError
             name = self._without_odd_spaces(event)
             inside = (*steps, name)
             if name in block:
                 first, _ = self.keys[inside]
-                said = f"'{shortened(name)}' is here a second time. The first is on line {first}."
+                message = (
+                    f"'{shortened(name)}' is here a second time. The first is on line {first}."
+                )
                 fix, code = "Delete one of the two or rename it.", "duplicate-name"
                 where = self._where(event)
                 last = next(reversed(block))
                 if block[last] is None and steps:
-                    said = f"'{shortened(last)}' is indented as if it belonged to '{steps[-1]}'."
+                    message = f"'{shortened(last)}' is indented as if it belonged to '{steps[-1]}'."
                     fix = f"Indent it like '{steps[-1]}', if it is one of its own."
                     where, code = Where(self.file, *self.keys[(*steps, last)]), "indentation"
-                if not any(one.where == where for one in self.problems):
-                    self.problems.append(Problem(where, said, fix, code))
+                if not any(problem.where == where for problem in self.problems):
+                    self.problems.append(Problem(where, message, fix, code))
                 self._drop(events)
                 continue
             self.keys[inside] = self._at(event)

@@ -229,8 +229,8 @@ def _after_comma(name: Any, value: Any) -> bool:
 
 
 def _comma(name: str) -> tuple[str, str]:
-    said = f"The comma before '{shortened(name)}' begins another entry of what stands in {{ }}."
-    return said, "Put a text with a comma in quotes; a number has a decimal point: 68.5."
+    message = f"The comma before '{shortened(name)}' begins another entry of what stands in {{ }}."
+    return message, "Put a text with a comma in quotes; a number has a decimal point: 68.5."
 
 
 def _home_of(value: Any, beside: Mapping[str, Any]) -> str:
@@ -256,19 +256,27 @@ def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[P
     for inner in error.context or ():
         branches[int(inner.relative_schema_path[0])].append(inner)
     other_types = [
-        [each for each in branch if each.validator == "type" and not each.relative_path]
+        [
+            validation_error
+            for validation_error in branch
+            if validation_error.validator == "type" and not validation_error.relative_path
+        ]
         for branch in branches
     ]
     fitting = [index for index, others in enumerate(other_types) if not others]
     if not fitting:
-        values: list[Any] = [each.validator_value for others in other_types for each in others]
-        types = [one for each in values for one in ([each] if isinstance(each, str) else each)]
+        values: list[Any] = [
+            validation_error.validator_value
+            for others in other_types
+            for validation_error in others
+        ]
+        types = [one for value in values for one in ([value] if isinstance(value, str) else value)]
         words = [_TYPES[each] for each in dict.fromkeys(types)]
         yield _wrong_type(error.instance, words, marked, steps)
         return
     meant = min(fitting, key=lambda index: (_strangeness(branches[index]), index))
-    for each in branches[meant]:
-        yield from _problems(each, marked, steps)
+    for branch in branches[meant]:
+        yield from _problems(branch, marked, steps)
 
 
 def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
@@ -305,15 +313,15 @@ def _odd_letter(text: str) -> str:
 
 def _nothing(types: list[str], marked: Marked, steps: Steps) -> Problem:
     """What is wrong where a value is missing though its name is there."""
-    said = f"There is nothing here{_of(steps)}."
+    message = f"There is nothing here{_of(steps)}."
     fix = f"Write {listed(types)}."
     if marked.hollow(*steps) == "#":
-        said = f"What follows '#' is a comment, so there is nothing here{_of(steps)}."
+        message = f"What follows '#' is a comment, so there is nothing here{_of(steps)}."
         fix = f"Put the text in quotes if it begins with '#'. {fix}"
     elif set(types) <= {_TYPES["object"], _TYPES["array"]}:
-        said = f"There is nothing here{_of(steps)} that is indented further."
+        message = f"There is nothing here{_of(steps)} that is indented further."
         fix = f"Indent the lines that belong to it by two spaces more. {fix}"
-    return Problem(marked.value(*steps), said, fix, "empty")
+    return Problem(marked.value(*steps), message, fix, "empty")
 
 
 def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -> Problem:
@@ -322,12 +330,12 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
     if instance is None:
         return _nothing(types, marked, steps)
     found = _type_of(instance)
-    said = f"This is {found}{_of(steps)}, not {wanted}."
+    message = f"This is {found}{_of(steps)}, not {wanted}."
     fix = f"Write {wanted}."
     if isinstance(instance, list) and types == [_TYPES["object"]]:
         fix = "Take the dashes out, and write 'name: value' on each line."
     elif types == [_TYPES["object"]] and steps and steps[-1] in _names_beside(marked, steps):
-        said = f"'{steps[-1]}' is not indented like the lines above it{_of(steps[:-1])}."
+        message = f"'{steps[-1]}' is not indented like the lines above it{_of(steps[:-1])}."
         fix = "Indent it by two spaces more."
     elif types == [_TYPES["object"]]:
         fix = "Write 'name: value' on lines of their own below it, each further in."
@@ -337,9 +345,9 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
         fix = f"Write it in square brackets: [{shortened(instance)}]."
     figure = _FIGURE.fullmatch(instance) if isinstance(instance, str) else None
     if figure and {*types} & {_TYPES["number"], _TYPES["integer"]}:
-        said = f"'{instance}'{_of(steps)} is more than a number."
+        message = f"'{instance}'{_of(steps)} is more than a number."
         if "," in figure[1] and figure[0] == figure[1]:
-            said = f"'{instance}'{_of(steps)} has a comma, and a number has a decimal point."
+            message = f"'{instance}'{_of(steps)} has a comma, and a number has a decimal point."
         fix = f"Write {figure[1].replace(',', '.')}."
     if "text" in types and isinstance(instance, (bool, int, float)):
         fix = "Put it in quotes if it is meant as text."
@@ -347,7 +355,7 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
             fix = (
                 f"Write {'yes' if instance else 'no'}, or put it in quotes if it is meant as text."
             )
-    return Problem(here, said, fix, "wrong-type")
+    return Problem(here, message, fix, "wrong-type")
 
 
 def _names_beside(marked: Marked, steps: Steps) -> set[str]:
@@ -373,5 +381,5 @@ def _of(steps: Steps) -> str:
     last = steps[-1]
     if isinstance(last, str):
         return f" in '{shortened(last)}'"
-    owner = next((each for each in reversed(steps) if isinstance(each, str)), "the list")
+    owner = next((step for step in reversed(steps) if isinstance(step, str)), "the list")
     return f" in item {last + 1} of '{shortened(owner)}'"

@@ -98,7 +98,7 @@ class BrokenTextError(Exception):
 @lru_cache(maxsize=16)
 def read_spans(text: str) -> Spans:
     """Read a text without its byte order mark; raise UnreadableError for one that is not whole."""
-    starts = (0, *(found.end() for found in BREAK.finditer(text)))
+    starts = (0, *(match.end() for match in BREAK.finditer(text)))
     try:
         reader = _Reader(text, starts)
         # An anchor, a tag or a second document is refused; so an alias has nothing to name.
@@ -113,8 +113,8 @@ def read_spans(text: str) -> Spans:
 def _problem(text: str) -> Problem:
     """What ``marks`` has to say about it, which knows the words."""
     _, problems = parse_marked(text, "")
-    said = "The layout of this file cannot be edited piece by piece."
-    return problems[0] if problems else Problem(Where("", 1, 1), said, "", "layout")
+    message = "The layout of this file cannot be edited piece by piece."
+    return problems[0] if problems else Problem(Where("", 1, 1), message, "", "layout")
 
 
 class _OddError(Exception):

@@ -49,9 +49,9 @@ def trap(lines: Sequence[str], near: int, file: str) -> Problem | None:
     """
     for number in (near, near - 1):
         if 0 <= number < len(lines):
-            found = _on(lines[number], number + 1, file)
-            if found is not None:
-                return found
+            problem = _on(lines[number], number + 1, file)
+            if problem is not None:
+                return problem
     return None
 
 
@@ -59,9 +59,9 @@ def left_by_merge(lines: Sequence[str], file: str) -> Problem | None:
     """The first of the lines that a merge leaves where two people changed the same place."""
     for number, line in enumerate(lines, 1):
         if _MERGE.match(line):
-            said = "A merge of two versions left its marks here."
+            message = "A merge of two versions left its marks here."
             fix = "Keep the wording you want of the two, and delete the lines of <, = and >."
-            return Problem(Where(file, number, 1), said, fix, "merge-marks")
+            return Problem(Where(file, number, 1), message, fix, "merge-marks")
     return None
 
 
@@ -70,22 +70,22 @@ def left_by_comparing(lines: Sequence[str], near: int, file: str) -> Problem | N
     for number in (near, near - 1):
         here = lines[max(0, number - 1) : number + 2] if number < len(lines) else []
         if {line[0] for line in here if _COMPARED.match(line)} == {"-", "+"}:
-            said = "A comparison of two versions left its - and + before these lines."
+            message = "A comparison of two versions left its - and + before these lines."
             fix = "Keep one of the two, with a space in place of the sign."
-            return Problem(Where(file, number + 1, 1), said, fix, "merge-marks")
+            return Problem(Where(file, number + 1, 1), message, fix, "merge-marks")
     return None
 
 
 def odd_space(text: str, where: Where) -> Problem | None:
     """A name, or the edge of a value, with a space in it that is none."""
-    found = _ODD_SPACE.search(text)
-    if found is None:
+    match = _ODD_SPACE.search(text)
+    if match is None:
         return None
-    name = unicodedata.name(found.group(), "an invisible character").lower()
+    name = unicodedata.name(match.group(), "an invisible character").lower()
     article = "an" if name[0] in "aeiou" else "a"
-    said = f"This is not a plain space but {article} '{name}', which looks like a space or is"
+    message = f"This is not a plain space but {article} '{name}', which looks like a space or is"
     fix = "Delete it, and type a space if you want one."
-    return Problem(where, f"{said} invisible.", fix, "odd-space")
+    return Problem(where, f"{message} invisible.", fix, "odd-space")
 
 
 def remark_after(text: str, line: str, file: str, end: Any) -> Problem | None:
@@ -94,72 +94,74 @@ def remark_after(text: str, line: str, file: str, end: Any) -> Problem | None:
     ``end`` is the parser's mark after the text.
     """
     rest = line[end.column :]
-    found = _REMARK.match(rest)
+    match = _REMARK.match(rest)
     # "size #5" is no remark; "32 to 52  # in cm" is one. What is said begins with a capital.
     prose = text.count(" ") >= (1 if text[:1].isupper() else _PROSE)
-    if found is None or (not found.group(1) and not prose):
+    if match is None or (not match.group(1) and not prose):
         return None
-    column = end.column + found.start(0) + rest.index("#") + 1
-    said = "The text ends before the '#', because YAML reads the rest of the line as a comment."
+    column = end.column + match.start(0) + rest.index("#") + 1
+    message = "The text ends before the '#', because YAML reads the rest of the line as a comment."
     fix = "Put the text in quotes if it goes on, or the comment on a line of its own."
-    return Problem(Where(file, end.line + 1, column), said, fix, "remark", "warning")
+    return Problem(Where(file, end.line + 1, column), message, fix, "remark", "warning")
 
 
 def grown_together(where: Where) -> Problem:
     """A dash without a space after it, which makes no list."""
-    said = "The dash of a list needs a space after it."
-    return Problem(where, said, "Write - and a space, then the rest.", "dash")
+    message = "The dash of a list needs a space after it."
+    return Problem(where, message, "Write - and a space, then the rest.", "dash")
 
 
 def _on(line: str, number: int, file: str) -> Problem | None:
-    if found := _ODD_INDENT.match(line) or _AFTER_NAME.match(line):
-        return odd_space(found.group(1), Where(file, number, found.start(1) + 1))
-    if found := _DASH.match(line):
-        return grown_together(Where(file, number, found.end()))
-    if found := _ODD_COLON.match(line):
-        said = f"'{found.group(1)}' looks like ':', but YAML does not read it as one."
-        where = Where(file, number, found.start(1) + 1)
-        return Problem(where, said, "Type it again as ':' and a space.", "odd-colon")
-    if found := _CURLY.match(line):
-        said = f"YAML does not read '{found.group(1)}' as a quote."
-        where = Where(file, number, found.start(1) + 1)
-        return Problem(where, said, "Put the whole text in plain quotes, \" or '.", "curly-quote")
-    if found := _ODD_DASH.match(line):
-        said = f"'{found.group(1)}' begins no list here."
-        where = Where(file, number, found.start(1) + 1)
-        return Problem(where, said, "Write - and a space, then the rest.", "dash")
-    if found := _EQUALS.match(line):
-        said = "A name has a ':' after it, not a '='."
-        return Problem(Where(file, number, found.start(1) + 1), said, "Write ': '.", "equals")
-    if found := _ODD_REMARK.match(line):
-        said = f"'{found.group(1)}' begins no comment here."
-        return Problem(Where(file, number, found.start(1) + 1), said, "Write # there.", "remark")
-    if found := _COMMA.match(line):
-        said = "A line does not end with a comma here."
-        return Problem(Where(file, number, found.start(1) + 1), said, "Delete it.", "comma")
-    if found := _NO_SPACE.match(line):
-        said = "The ':' after a name needs a space behind it."
-        return Problem(Where(file, number, found.end()), said, "Put a space there.", "no-space")
+    if match := _ODD_INDENT.match(line) or _AFTER_NAME.match(line):
+        return odd_space(match.group(1), Where(file, number, match.start(1) + 1))
+    if match := _DASH.match(line):
+        return grown_together(Where(file, number, match.end()))
+    if match := _ODD_COLON.match(line):
+        message = f"'{match.group(1)}' looks like ':', but YAML does not read it as one."
+        where = Where(file, number, match.start(1) + 1)
+        return Problem(where, message, "Type it again as ':' and a space.", "odd-colon")
+    if match := _CURLY.match(line):
+        message = f"YAML does not read '{match.group(1)}' as a quote."
+        where = Where(file, number, match.start(1) + 1)
+        return Problem(
+            where, message, "Put the whole text in plain quotes, \" or '.", "curly-quote"
+        )
+    if match := _ODD_DASH.match(line):
+        message = f"'{match.group(1)}' begins no list here."
+        where = Where(file, number, match.start(1) + 1)
+        return Problem(where, message, "Write - and a space, then the rest.", "dash")
+    if match := _EQUALS.match(line):
+        message = "A name has a ':' after it, not a '='."
+        return Problem(Where(file, number, match.start(1) + 1), message, "Write ': '.", "equals")
+    if match := _ODD_REMARK.match(line):
+        message = f"'{match.group(1)}' begins no comment here."
+        return Problem(Where(file, number, match.start(1) + 1), message, "Write # there.", "remark")
+    if match := _COMMA.match(line):
+        message = "A line does not end with a comma here."
+        return Problem(Where(file, number, match.start(1) + 1), message, "Delete it.", "comma")
+    if match := _NO_SPACE.match(line):
+        message = "The ':' after a name needs a space behind it."
+        return Problem(Where(file, number, match.end()), message, "Put a space there.", "no-space")
     return None
 
 
 def bracket(line: str, number: int, file: str) -> Problem | None:
     """A text that begins with a sign YAML keeps for itself."""
-    found = _BRACKET.match(line)
-    if found is None:
+    match = _BRACKET.match(line)
+    if match is None:
         return None
-    said = f"A text cannot start with '{found.group(1)}': YAML reads that as something else."
+    message = f"A text cannot start with '{match.group(1)}': YAML reads that as something else."
     fix = "Put the text in quotes, or after >- on the next line."
-    return Problem(Where(file, number, found.start(1) + 1), said, fix, "odd-start")
+    return Problem(Where(file, number, match.start(1) + 1), message, fix, "odd-start")
 
 
 def not_text(content: str, file: str) -> Problem | None:
     """A document of a word processor, which is no plain text."""
     if not content.startswith(("{\\rtf", "PK\x03\x04", "%PDF")):
         return None
-    said = "This is a document of another program, not a text file."
+    message = "This is a document of another program, not a text file."
     fix = "Save it as plain text in UTF-8, or edit it with a text editor or consult edit."
-    return Problem(Where(file, 1, 1), said, fix, "not-text")
+    return Problem(Where(file, 1, 1), message, fix, "not-text")
 
 
 def not_utf8(content: bytes, at: int) -> tuple[str, str]:
@@ -167,16 +169,18 @@ def not_utf8(content: bytes, at: int) -> tuple[str, str]:
     if content[:4] in (b"\xff\xfe\0\0", b"\0\0\xfe\xff"):
         return "The file is written in UTF-32, not in UTF-8.", "Save it again as UTF-8."
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        said = "The file is written in UTF-16, which some programs call Unicode, not in UTF-8."
-        return said, "Save it again as UTF-8."
-    said = "The file is not written in UTF-8; this is the first character that is not."
+        message = "The file is written in UTF-16, which some programs call Unicode, not in UTF-8."
+        return message, "Save it again as UTF-8."
+    message = "The file is not written in UTF-8; this is the first character that is not."
     try:
         letter = content[at : at + 1].decode("cp1252")
     except UnicodeDecodeError:
-        return said, "Save it again as UTF-8."
+        return message, "Save it again as UTF-8."
     if letter.isprintable():
-        said = f"This '{letter}' is not written in UTF-8, but probably in an old Windows encoding."
-    return said, "Save the file again as UTF-8."
+        message = (
+            f"This '{letter}' is not written in UTF-8, but probably in an old Windows encoding."
+        )
+    return message, "Save the file again as UTF-8."
 
 
 # -- what the YAML parser complains of, said so that a person who writes trees can mend it --------
@@ -188,8 +192,8 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     """One problem for one parser error; the parser stops at its first."""
     if not isinstance(error, yaml.MarkedYAMLError) or error.problem_mark is None:
         where = Where(file, 1, 1)
-        said = "The file contains a character that YAML cannot read."
-        return Problem(where, said, "Save it as plain UTF-8 text.", "yaml")
+        message = "The file contains a character that YAML cannot read."
+        return Problem(where, message, "Save it as plain UTF-8 text.", "yaml")
     mark = error.problem_mark
     context = error.context or ""
     complaint = error.problem or ""
@@ -199,8 +203,8 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     indent = line[: len(line) - len(line.lstrip())]
     if "\t" in indent:
         tab = Where(file, mark.line + 1, indent.index("\t") + 1)
-        said = "There is a tab in the indentation."
-        return Problem(tab, said, "Indent with spaces; two a step is usual.", "tab")
+        message = "There is a tab in the indentation."
+        return Problem(tab, message, "Indent with spaces; two a step is usual.", "tab")
     slip = (
         left_by_merge(lines, file)
         or left_by_comparing(lines, mark.line, file)
@@ -210,43 +214,45 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         return slip
     if complaint.startswith("mapping values are not allowed"):
         if ":" in line[: mark.column]:
-            said = "This text contains ': ', which YAML reads as a name and its value."
+            message = "This text contains ': ', which YAML reads as a name and its value."
             if not line[mark.column + 1 :].strip():
-                said = "This text ends with ':', which YAML reads as the end of a name."
-            return Problem(where, said, _QUOTE, "colon")
+                message = "This text ends with ':', which YAML reads as the end of a name."
+            return Problem(where, message, _QUOTE, "colon")
         return _does_not_follow(lines, mark.line, file)
     mark_before = error.context_mark
     opened = Where(file, mark_before.line + 1, mark_before.column + 1) if mark_before else None
     if "unknown escape" in complaint:
         sign = line[mark.column : mark.column + 2]
-        said = f"In double quotes a \\ begins a sign of its own, and {sign} is none."
-        return Problem(where, said, "Put the text in single quotes, or after >- below.", "escape")
+        message = f"In double quotes a \\ begins a sign of its own, and {sign} is none."
+        return Problem(
+            where, message, "Put the text in single quotes, or after >- below.", "escape"
+        )
     if "quoted scalar" in context and opened:
-        said = "The quote that opens here is never closed."
-        return Problem(opened, said, "Close it; an apostrophe goes in double quotes.", "quote")
+        message = "The quote that opens here is never closed."
+        return Problem(opened, message, "Close it; an apostrophe goes in double quotes.", "quote")
     if "flow" in context and opened:
-        said = "The bracket that opens here is not closed properly."
+        message = "The bracket that opens here is not closed properly."
         fix = f"Close it before line {mark.line + 1} goes on; text with , or : in it needs quotes."
-        return Problem(opened, said, fix, "bracket")
+        return Problem(opened, message, fix, "bracket")
     if "scanning an alias" in context or "scanning an anchor" in context:
-        said = "A text cannot start with & or *: YAML reads that as a reference."
-        return Problem(where, said, _QUOTE, "no-references")
+        message = "A text cannot start with & or *: YAML reads that as a reference."
+        return Problem(where, message, _QUOTE, "no-references")
     if "tag" in context or "tag" in complaint:
-        said = "A text cannot start with !: YAML reads that as a type."
-        return Problem(where, said, f"{_QUOTE} In a condition write not.", "no-tags")
+        message = "A text cannot start with !: YAML reads that as a type."
+        return Problem(where, message, f"{_QUOTE} In a condition write not.", "no-tags")
     if "block scalar" in context:
-        said = "The text after > or | starts on the next line."
-        return Problem(where, said, "Break the line after >- and indent the text.", "block-text")
+        message = "The text after > or | starts on the next line."
+        return Problem(where, message, "Break the line after >- and indent the text.", "block-text")
     if "cannot start any token" in complaint:
         if line[mark.column : mark.column + 1] == "\t":
-            said = "There is a tab here, where only spaces may stand."
-            return Problem(where, said, "Write one space.", "tab")
-        said = f"A text cannot start with '{line[mark.column : mark.column + 1]}'."
-        return Problem(where, said, _QUOTE, "odd-start")
+            message = "There is a tab here, where only spaces may stand."
+            return Problem(where, message, "Write one space.", "tab")
+        message = f"A text cannot start with '{line[mark.column : mark.column + 1]}'."
+        return Problem(where, message, _QUOTE, "odd-start")
     if "sequence entries are not allowed" in complaint:
-        said = "A list cannot start here, after a name on the same line."
+        message = "A list cannot start here, after a name on the same line."
         fix = "Start the list on the next line; a text that starts with '- ' goes in quotes."
-        return Problem(where, said, fix, "list-start")
+        return Problem(where, message, fix, "list-start")
     if "scanning a simple key" in context:
         return _no_colon(opened or where)
     begun = bracket(line, mark.line + 1, file)
@@ -254,19 +260,19 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
         return begun
     first = next((at for at, each in enumerate(lines) if each.strip(" #-")), 0)
     if "<document start>" in complaint and lines[first].startswith(" "):
-        said = "The first line is indented."
-        return Problem(Where(file, first + 1, 1), said, "Begin it at the left.", "indentation")
+        message = "The first line is indented."
+        return Problem(Where(file, first + 1, 1), message, "Begin it at the left.", "indentation")
     if "parsing a block" in context:
         if lines[first].startswith("- ") and not lines[mark.line].startswith(("-", " ")):
-            said = "The file begins with a dash, which makes a list of it."
-            return Problem(Where(file, first + 1, 1), said, "Delete the dash.", "list-start")
+            message = "The file begins with a dash, which makes a list of it."
+            return Problem(Where(file, first + 1, 1), message, "Delete the dash.", "list-start")
         if line[: mark.column].rstrip().endswith(('"', "'")):
-            said = "Something follows the closing quote."
-            return Problem(where, said, "Put the whole text inside the quotes.", "quote")
-        said = "This line is not indented like the rest of its block."
-        return Problem(where, said, "Indent it like the lines around it.", "indentation")
-    said = "YAML cannot read the file from here on."
-    return Problem(where, said, "Check the indentation and the ':' of this line.", "yaml")
+            message = "Something follows the closing quote."
+            return Problem(where, message, "Put the whole text inside the quotes.", "quote")
+        message = "This line is not indented like the rest of its block."
+        return Problem(where, message, "Indent it like the lines around it.", "indentation")
+    message = "YAML cannot read the file from here on."
+    return Problem(where, message, "Check the indentation and the ':' of this line.", "yaml")
 
 
 def _no_colon(where: Where) -> Problem:
@@ -280,17 +286,17 @@ def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
     indent, indent_above = (len(each) - len(each.lstrip(" ")) for each in (line, above))
     where = Where(file, at + 1, indent + 1)
     if _NAMED.match(above) and indent > indent_above:
-        said = "This line is indented further than the line above it, which is complete."
+        message = "This line is indented further than the line above it, which is complete."
         fix = (
             "Indent it like the lines around it; a text that goes on over lines has no ': ' in it."
         )
-        return Problem(where, said, fix, "indentation")
+        return Problem(where, message, fix, "indentation")
     if ":" not in above:
         place = Where(file, lines.index(above) + 1 if above in lines else at, indent_above + 1)
         return _no_colon(place)
-    said = "This line does not follow from the line above it."
+    message = "This line does not follow from the line above it."
     fix = "Check its indentation, and that the line above has ':' after its name. "
-    return Problem(where, said, fix + _QUOTE, "indentation")
+    return Problem(where, message, fix + _QUOTE, "indentation")
 
 
 # -- characters that cannot be seen and steer a terminal, or turn the direction of what is around -
@@ -305,17 +311,17 @@ def unseen_in(text: str, file: str) -> Iterator[Problem]:
     """Those that stand in a text."""
     lines = text.split("\n") if _UNSEEN.search(text) else []
     for number, line in enumerate(lines, 1):
-        for found in _UNSEEN.finditer(line.removesuffix("\r")):
-            yield _unseen(found, Where(file, number, found.start() + 1))
+        for match in _UNSEEN.finditer(line.removesuffix("\r")):
+            yield _unseen(match, Where(file, number, match.start() + 1))
 
 
 def unseen_values(marked: Marked) -> Iterator[Problem]:
     """Those that a value holds, as YAML also has them written in letters and figures."""
     for steps, spot in marked.values.items():
-        if found := _UNSEEN.search(spot.raw or ""):
-            yield _unseen(found, marked.value(*steps))
+        if match := _UNSEEN.search(spot.raw or ""):
+            yield _unseen(match, marked.value(*steps))
 
 
-def _unseen(found: re.Match[str], where: Where) -> Problem:
-    said = _DIRECTION if found["turns"] else _CONTROL
+def _unseen(match: re.Match[str], where: Where) -> Problem:
+    said = _DIRECTION if match["turns"] else _CONTROL
     return Problem(where, said, "Delete it.", "control-character")

@@ -40,7 +40,7 @@ _ASPECT = 2.0
 
 def cells_legend(scene: Scene, system: System) -> tuple[str, ...]:
     """A line for each sign in the picture, and one on its scale."""
-    lines = [f"{SIGNS[one.mark]} {one.text.text(system)}" for one in scene.problems]
+    lines = [f"{SIGNS[misfit.mark]} {misfit.text.text(system)}" for misfit in scene.problems]
     desk = "desk" if scene.table.stands else "wanted desk"
     sizes = Sentence(
         f"To scale, body as estimated: seat <seat>, {desk} <desk>.",

@@ -113,8 +113,8 @@ def spread_apart(
     order = sorted(range(len(wanted)), key=lambda one: (wanted[one], one))
     # Neighbours that would touch are moved together, as a block about its middle.
     blocks: list[tuple[list[int], float, float]] = []
-    for one in order:
-        members, start, length = [one], wanted[one] - sizes[one] / 2, sizes[one]
+    for number in order:
+        members, start, length = [number], wanted[number] - sizes[number] / 2, sizes[number]
         while True:
             start = max(min(start, high - length), low)
             if not blocks or blocks[-1][1] + blocks[-1][2] + gap <= start:
@@ -127,9 +127,9 @@ def spread_apart(
     found = [0.0] * len(wanted)
     for members, start, _ in blocks:
         at = start
-        for one in members:
-            found[one] = at + sizes[one] / 2
-            at += sizes[one] + gap
+        for member in members:
+            found[member] = at + sizes[member] / 2
+            at += sizes[member] + gap
     return tuple(found)
 
 
@@ -138,7 +138,7 @@ def _best(
 ) -> float:
     """Where a block begins so that its members are off by nothing on average."""
     ahead, off = 0.0, 0.0
-    for one in members:
-        off += wanted[one] - sizes[one] / 2 - ahead
-        ahead += sizes[one] + gap
+    for member in members:
+        off += wanted[member] - sizes[member] / 2 - ahead
+        ahead += sizes[member] + gap
     return off / len(members)

@@ -69,17 +69,17 @@ def _read(path: Path, changed_ns: int, size: int) -> Photo:  # noqa: ARG001 - th
     if path.suffix.casefold() == _DRAWN:
         return _drawing(path.name, content)
     try:
-        with Image.open(io.BytesIO(content), formats=("PNG", "JPEG")) as found:
-            if found.width * found.height > _MOST_DOTS:
+        with Image.open(io.BytesIO(content), formats=("PNG", "JPEG")) as image_file:
+            if image_file.width * image_file.height > _MOST_DOTS:
                 raise BrokenPhotoError(f"{path.name} has more dots than any document shows.")
-            found.load()
+            image_file.load()
             # As the camera was held.
-            turned = ImageOps.exif_transpose(found).convert("RGBA")
+            turned = ImageOps.exif_transpose(image_file).convert("RGBA")
     except BrokenPhotoError:
         raise
     except Exception as error:
-        said = f"{path.name} is no PNG or JPEG picture, or it is damaged."
-        raise BrokenPhotoError(said) from error
+        message = f"{path.name} is no PNG or JPEG picture, or it is damaged."
+        raise BrokenPhotoError(message) from error
     on_paper = Image.new("RGBA", turned.size, "white")
     on_paper.alpha_composite(turned)
     on_paper.thumbnail((_LARGEST, _LARGEST))
@@ -104,8 +104,8 @@ def _drawing(name: str, content: bytes) -> Photo:
         trial.image(io.BytesIO(svg), 0, 0, 30, 30 * size[1] / size[0])
         trial.output()
     except Exception as error:
-        said = f"{name} has a shape that cannot be drawn in a PDF ({error}). Simplify it."
-        raise BrokenPhotoError(said) from error
+        message = f"{name} has a shape that cannot be drawn in a PDF ({error}). Simplify it."
+        raise BrokenPhotoError(message) from error
     return Photo(svg, size, "svg+xml")
 
 
@@ -165,8 +165,8 @@ def clean_svg(content: bytes) -> tuple[bytes, tuple[float, float]]:
     try:
         reading.parser.Parse(content, True)
     except ExpatError as error:
-        said = f"{error.lineno}:{error.offset + 1}: this is no SVG drawing, or it is damaged."
-        raise ValueError(said) from None
+        message = f"{error.lineno}:{error.offset + 1}: this is no SVG drawing, or it is damaged."
+        raise ValueError(message) from None
     return "".join(reading.written).encode(), reading.size
 
 
@@ -217,7 +217,7 @@ class _Logo:
         self._open.append(name)
 
     def _attributes(self, given: dict[str, str]) -> list[tuple[str, str]]:
-        found = []
+        attributes = []
         for full, value in given.items():
             space, _, name = full.rpartition(" ")
             if name.casefold().startswith("on"):
@@ -226,10 +226,10 @@ class _Logo:
                 self._refuse("a link leads outside the drawing. Take it out")
             self._check_style(value)
             if not space:
-                found.append((name, value))
+                attributes.append((name, value))
             elif space == _XLINK and name == "href":
-                found.append(("xlink:href", value))
-        return found
+                attributes.append(("xlink:href", value))
+        return attributes
 
     def _check_style(self, text: str) -> None:
         if _ELSEWHERE.search(text) or "@" in text or "\\" in text:
@@ -238,13 +238,13 @@ class _Logo:
     def _sized(self, kept: dict[str, str]) -> dict[str, str]:
         """The outermost attributes with a viewBox that says how large the drawing is."""
         lengths = [_NUMBER.fullmatch(kept.pop(one, "")) for one in ("width", "height")]
-        sides = [float(one.group(1)) for one in lengths if one is not None]
+        sides = [float(length.group(1)) for length in lengths if length is not None]
         if "viewBox" in kept:
             try:
-                sides = [float(one) for one in kept["viewBox"].replace(",", " ").split()][2:]
+                sides = [float(word) for word in kept["viewBox"].replace(",", " ").split()][2:]
             except ValueError:
                 sides = []
-        if len(sides) != 2 or not all(0 < one < 1e6 for one in sides):
+        if len(sides) != 2 or not all(0 < side < 1e6 for side in sides):
             self._refuse("the drawing does not say its size. Give <svg> a viewBox of four numbers")
         wide, high = sides
         if not 1 / 20 <= wide / high <= 20:

@@ -35,7 +35,7 @@ def png(shapes: Iterable[Shape], size: SvgPoint, dpi: float = 150.0) -> bytes:
     from PIL import Image
 
     per_mm = dpi / 25.4
-    wide, high = (math.ceil(one * per_mm) for one in size)
+    wide, high = (math.ceil(value * per_mm) for value in size)
     small = Image.frombytes("L", (wide, high), b"".join(dots(shapes, (wide, high), per_mm)))
     written = io.BytesIO()
     small.save(written, "PNG", dpi=(dpi, dpi), optimize=True)
@@ -125,12 +125,12 @@ def _dashes(points: Sequence[SvgPoint], dash: tuple[float, ...]) -> Iterator[tup
     """The inked pieces of a dashed line; corners are kept."""
     inked, left, turn = True, dash[0], 0
     piece = [points[0]]
-    for one, other in pairwise(points):
-        length, done = math.dist(one, other), 0.0
+    for pair, other in pairwise(points):
+        length, done = math.dist(pair, other), 0.0
         while length - done > left:
             done += left
             share = done / length
-            at = (one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1]))
+            at = (pair[0] + share * (other[0] - pair[0]), pair[1] + share * (other[1] - pair[1]))
             if inked:
                 yield (*piece, at)
             turn = (turn + 1) % len(dash)
@@ -224,7 +224,7 @@ class Dots:
 
     def join(self, other: Dots) -> None:
         """Cover what another part covers, too."""
-        self.lines = [one | two for one, two in zip(self.lines, other.lines, strict=True)]
+        self.lines = [line | two for line, two in zip(self.lines, other.lines, strict=True)]
 
     def cells(self, row: int) -> dict[int, int]:
         """The cells of a row that are not empty: eight bits, left to right, top to bottom."""
@@ -265,7 +265,7 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
     wide, high = sheet.size
     per_mm = columns * ACROSS / wide
     rows = round(high * per_mm / DOWN)
-    lines = (one for one in sheet.shapes if not isinstance(one, Text))
+    lines = (shape for shape in sheet.shapes if not isinstance(shape, Text))
     grey = dots(lines, (columns * ACROSS, rows * DOWN), per_mm)
 
     def bits(row: int, column: int) -> int:
@@ -274,9 +274,9 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
         return sum(1 << at for at, one in enumerate(dark) if one)
 
     cells = [[braille(bits(row, column)) for column in range(columns)] for row in range(rows)]
-    for one in sheet.shapes:
-        if isinstance(one, Text):
-            _write(cells, one, per_mm)
+    for shape in sheet.shapes:
+        if isinstance(shape, Text):
+            _write(cells, shape, per_mm)
     return tuple("".join(row).replace(braille(0), " ").rstrip() for row in cells)
 
 

@@ -112,8 +112,8 @@ _BEHIND_HEEL = 50.0
 
 def wanted(fit: Fit, name: str) -> float | None:
     """The fit's target; None where it could not be worked out."""
-    found = fit.requirements.get(name)
-    return None if found is None else found.target
+    requirement = fit.requirements.get(name)
+    return None if requirement is None else requirement.target
 
 
 def as_set(fit: Fit, picked: Picked | None, name: str) -> float | None:
@@ -210,8 +210,15 @@ class _Seen:
 
     def short(self, requirement: str) -> Shortfall | None:
         """What the picked chair cannot do, of the things seen from the side."""
-        found = self.picked.shortfalls if self.picked is not None else ()
-        return next((one for one in found if one.requirement == requirement and one.mm > 0), None)
+        shortfalls = self.picked.shortfalls if self.picked is not None else ()
+        return next(
+            (
+                shortfall
+                for shortfall in shortfalls
+                if shortfall.requirement == requirement and shortfall.mm > 0
+            ),
+            None,
+        )
 
 
 def _desk(seen: _Seen) -> Iterator[_Found]:
@@ -220,20 +227,20 @@ def _desk(seen: _Seen) -> Iterator[_Found]:
         return
     lengths = note.say.lengths
     if "excess" in lengths:
-        said = "The desk is <excess> too high for the legs"
+        message = "The desk is <excess> too high for the legs"
         thighs = seen.note("thigh_room_short")
         # Where the thighs keep the keyboard high, their own line says by how much.
         pinched = thighs is not None and "short" not in thighs.say.lengths
         if lengths["left"] > KEYBOARD_ABOVE and not pinched:
-            said += "; the keyboard stays <left> above the elbows."
+            message += "; the keyboard stays <left> above the elbows."
         elif seen.scene.footrest is not None:
-            said += ", so the seat is raised and the feet are on a footrest."
+            message += ", so the seat is raised and the feet are on a footrest."
         else:
-            said += "."
+            message += "."
     else:
-        said = "The desk is too low: raise it by <amount>."
+        message = "The desk is too low: raise it by <amount>."
     beyond = (seen.scene.table.edge + seen.scene.table.far) / 2
-    yield note.name, (beyond, seen.scene.table.top), Sentence(said, lengths)
+    yield note.name, (beyond, seen.scene.table.top), Sentence(message, lengths)
 
 
 def _thighs(seen: _Seen) -> Iterator[_Found]:
@@ -256,13 +263,13 @@ def _arms(seen: _Seen) -> Iterator[_Found]:
     """A chair without armrests has none to meet the desk."""
     chair, note, short = seen.scene.chair, seen.note("arms_meet_desk"), seen.short("armrest_height")
     if note is not None and chair.arm is not None:
-        said = "The armrests meet the edge of the desk"
+        message = "The armrests meet the edge of the desk"
         parts = seen.picked.parts.values() if seen.picked is not None else ()
         if chair_has(parts, "arms_slide_back"):
-            said += "; these slide back"
+            message += "; these slide back"
         elif chair_has(parts, "arms_swing_away"):
-            said += "; these swing away"
-        yield note.name, (seen.scene.table.edge, chair.arm), Sentence(f"{said}.")
+            message += "; these swing away"
+        yield note.name, (seen.scene.table.edge, chair.arm), Sentence(f"{message}.")
     if short is not None:
         height = seen.scene.joints.elbow[1] if chair.arm is None else chair.arm
         yield short.requirement, (sum(chair.arm_span) / 2, height), short.say
@@ -293,5 +300,5 @@ def _feet(seen: _Seen) -> Iterator[_Found]:
         yield note.name, where, note.say
     elif round(seen.hanging) > 0:
         carrier = "floor" if seen.scene.footrest is None else "footrest"
-        said = f"The feet hang <amount> above the {carrier}."
-        yield "feet_hang", where, Sentence(said, {"amount": seen.hanging})
+        message = f"The feet hang <amount> above the {carrier}."
+        yield "feet_hang", where, Sentence(message, {"amount": seen.hanging})

@@ -38,19 +38,21 @@ def described(scene: Scene, system: System) -> str:
 def pair_description(before: Scene, after: Scene, system: System, unknown: Set[str]) -> str:
     """What is known of today, then everything as it is advised."""
     known = [
-        f"{one.name} {format_length(one.mm, system)}"
-        for one in before.dimensions
-        if one.name in COMPARED and one.name not in unknown
+        f"{dimension.name} {format_length(dimension.mm, system)}"
+        for dimension in before.dimensions
+        if dimension.name in COMPARED and dimension.name not in unknown
     ]
     missing = sorted(unknown, key=COMPARED.index)
-    said = f"Two pictures. Now: {', '.join([*known, *(f'{one} not known' for one in missing)])}."
-    wrong = " ".join(one.text.text(system) for one in before.problems)
-    told = f"{said} {wrong}".rstrip()
+    message = f"Two pictures. Now: {', '.join([*known, *(f'{one} not known' for one in missing)])}."
+    wrong = " ".join(misfit.text.text(system) for misfit in before.problems)
+    told = f"{message} {wrong}".rstrip()
     return f"{told} Set up as advised: {described(after, system)}"
 
 
 def _sentences(scene: Scene, system: System) -> Iterator[str]:
-    lengths = {one.name: format_length(one.mm, system) for one in scene.dimensions}
+    lengths = {
+        dimension.name: format_length(dimension.mm, system) for dimension in scene.dimensions
+    }
     seat = f"The seat is {lengths['seat height']} above the floor and {lengths['seat depth']} deep"
     yield (
         f"A person on the chair at the desk, from the side, to scale. {seat}, with a gap of"
@@ -103,9 +105,9 @@ class _One:
     unknown: Set[str]
 
     def lines(self) -> Iterator[DimensionLine]:
-        for one in self.scene.dimensions:
-            if one.name in _LETTERS and one.name not in self.unknown:
-                yield one
+        for dimension in self.scene.dimensions:
+            if dimension.name in _LETTERS and dimension.name not in self.unknown:
+                yield dimension
 
 
 class _Pair:
@@ -175,7 +177,7 @@ class _Pair:
 
     def _letter_heights(self, one: _One) -> dict[str, float]:
         """Base lines of the letters beside upright lines; the two at the left share a column."""
-        size, found = self.style.size, dict[str, float]()
+        size, heights = self.style.size, dict[str, float]()
         middles = {
             line.name: (one.view.at(line.start)[1] + one.view.at(line.end)[1]) / 2
             for line in one.lines()
@@ -184,8 +186,8 @@ class _Pair:
             shown = [name for name in names if name in middles]
             high = [self.style.leading] * len(shown)
             apart = spread_apart([middles[name] for name in shown], high, self.top, self.floor)
-            found |= {name: y + 0.36 * size for name, y in zip(shown, apart, strict=True)}
-        return found
+            heights |= {name: y + 0.36 * size for name, y in zip(shown, apart, strict=True)}
+        return heights
 
     def _table(self, top: float) -> tuple[list[Shape], float]:
         """A line for each letter, and where the next thing may begin."""

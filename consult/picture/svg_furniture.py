@@ -65,7 +65,7 @@ class Pen:
     def times(self, by: float) -> Pen:
         """The same pen for a drawing of another size."""
         heavy, body, fine, gap = (w * by for w in (self.heavy, self.body, self.fine, self.gap))
-        return Pen(heavy, body, fine, gap, tuple(one * by for one in self.dash))
+        return Pen(heavy, body, fine, gap, tuple(value * by for value in self.dash))
 
 
 def chair_behind(chair: Chair, view: View, pen: Pen, *, known: bool = True) -> Iterator[Shape]:
@@ -137,14 +137,14 @@ def footrest_shapes(rest: Footrest, view: View, pen: Pen) -> Iterator[Shape]:
     yield from hatch(block, 90, pen.gap, pen.fine, part="footrest")
 
 
-def screen_shapes(one: Screen, table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
+def screen_shapes(screen: Screen, table: DrawnDesk, view: View, pen: Pen) -> Iterator[Shape]:
     """The screen, solid, on its foot."""
-    middle = one.x + _SCREEN / 2
-    arm = view.all(box(middle, table.top, middle + 22, (one.top + one.bottom) / 2))
+    middle = screen.x + _SCREEN / 2
+    arm = view.all(box(middle, table.top, middle + 22, (screen.top + screen.bottom) / 2))
     foot = view.all(box(middle - 80, table.top, middle + 90, table.top + 12))
     yield Polygon(arm, "paper", pen.body, part="screen")
     yield Polygon(foot, "paper", pen.body, part="screen")
-    panel = view.all(_rounded(one.x, one.bottom, one.x + _SCREEN, one.top, 5))
+    panel = view.all(_rounded(screen.x, screen.bottom, screen.x + _SCREEN, screen.top, 5))
     yield Polygon(panel, "ink", pen.body, part="screen")
 
 
@@ -281,14 +281,14 @@ def shoe(heel: Point, toe: Point, ankle: Point) -> Corners:
     )
 
 
-def limb(one: Point, other: Point, wide: float, narrow: float) -> Corners:
+def limb(pair: Point, other: Point, wide: float, narrow: float) -> Corners:
     """Two round ends and the straight lines that touch both; radii at ``one`` and ``other``."""
-    apart = math.hypot(other[0] - one[0], other[1] - one[1])
+    apart = math.hypot(other[0] - pair[0], other[1] - pair[1])
     if apart <= abs(wide - narrow):
-        return round_points(one if wide >= narrow else other, max(wide, narrow))
-    along = math.atan2(other[1] - one[1], other[0] - one[0])
+        return round_points(pair if wide >= narrow else other, max(wide, narrow))
+    along = math.atan2(other[1] - pair[1], other[0] - pair[0])
     lean = math.acos((wide - narrow) / apart)
-    ends = ((one, wide, along + lean, along + math.tau - lean),
+    ends = ((pair, wide, along + lean, along + math.tau - lean),
             (other, narrow, along - lean, along + lean))  # fmt: skip
     return tuple(
         (middle[0] + radius * math.cos(turn), middle[1] + radius * math.sin(turn))

@@ -125,12 +125,12 @@ def _cuts(
     points: Sequence[SvgPoint], depth: Sequence[float], level: float, along: SvgPoint
 ) -> Iterator[float]:
     """Where the outline crosses the level, measured along it."""
-    for one in range(len(points)):
-        other = (one + 1) % len(points)
-        if (depth[one] < level) != (depth[other] < level):
-            share = (level - depth[one]) / (depth[other] - depth[one])
-            x = points[one][0] + share * (points[other][0] - points[one][0])
-            y = points[one][1] + share * (points[other][1] - points[one][1])
+    for number in range(len(points)):
+        other = (number + 1) % len(points)
+        if (depth[number] < level) != (depth[other] < level):
+            share = (level - depth[number]) / (depth[other] - depth[number])
+            x = points[number][0] + share * (points[other][0] - points[number][0])
+            y = points[number][1] + share * (points[other][1] - points[number][1])
             yield x * along[0] + y * along[1]
 
 
@@ -150,9 +150,9 @@ def smooth(
 ) -> tuple[SvgPoint, ...]:
     """A curve through all the points (Catmull-Rom), as a line of short pieces."""
     count, found = len(points), list[SvgPoint]()
-    for one in range(count if closed else count - 1):
+    for number in range(count if closed else count - 1):
         a, b, c, d = (
-            points[(one + ahead) % count if closed else min(max(one + ahead, 0), count - 1)]
+            points[(number + ahead) % count if closed else min(max(number + ahead, 0), count - 1)]
             for ahead in (-1, 0, 1, 2)
         )
         for step in range(steps):
@@ -185,8 +185,8 @@ def clip_shape(shape: Shape, low: SvgPoint, high: SvgPoint) -> Iterator[Shape]:
         points = _cut_outline(shape.points, low, high)
         yield from [replace(shape, points=points)] if len(points) > 2 else []
     else:
-        for one, other in pairwise(shape.points):
-            piece = _cut_piece(one, other, low, high)
+        for pair, other in pairwise(shape.points):
+            piece = _cut_piece(pair, other, low, high)
             yield from [replace(shape, points=piece)] if piece else []
 
 
@@ -197,34 +197,34 @@ def _cut_outline(
     for axis in (0, 1):
         for limit, sign in ((low[axis], 1.0), (high[axis], -1.0)):
             kept = list[SvgPoint]()
-            for one, other in zip(points, (*points[1:], *points[:1]), strict=True):
-                inside = [(p[axis] - limit) * sign >= 0 for p in (one, other)]
+            for point, other in zip(points, (*points[1:], *points[:1]), strict=True):
+                inside = [(p[axis] - limit) * sign >= 0 for p in (point, other)]
                 if inside[0]:
-                    kept.append(one)
+                    kept.append(point)
                 if inside[0] != inside[1]:
-                    share = (limit - one[axis]) / (other[axis] - one[axis])
-                    kept.append(_between(one, other, share))
+                    share = (limit - point[axis]) / (other[axis] - point[axis])
+                    kept.append(_between(point, other, share))
             points = tuple(kept)
     return points
 
 
 def _cut_piece(
-    one: SvgPoint, other: SvgPoint, low: SvgPoint, high: SvgPoint
+    pair: SvgPoint, other: SvgPoint, low: SvgPoint, high: SvgPoint
 ) -> tuple[SvgPoint, ...]:
     first, last = 0.0, 1.0
     for axis in (0, 1):
-        run = other[axis] - one[axis]
+        run = other[axis] - pair[axis]
         if run == 0:
-            if not low[axis] <= one[axis] <= high[axis]:
+            if not low[axis] <= pair[axis] <= high[axis]:
                 return ()
             continue
-        ends = sorted(((low[axis] - one[axis]) / run, (high[axis] - one[axis]) / run))
+        ends = sorted(((low[axis] - pair[axis]) / run, (high[axis] - pair[axis]) / run))
         first, last = max(first, ends[0]), min(last, ends[1])
-    return (_between(one, other, first), _between(one, other, last)) if first < last else ()
+    return (_between(pair, other, first), _between(pair, other, last)) if first < last else ()
 
 
-def _between(one: SvgPoint, other: SvgPoint, share: float) -> SvgPoint:
-    return one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])
+def _between(pair: SvgPoint, other: SvgPoint, share: float) -> SvgPoint:
+    return pair[0] + share * (other[0] - pair[0]), pair[1] + share * (other[1] - pair[1])
 
 
 # -- shapes written as one SVG that needs nothing from outside: no script, no link, no font -------
@@ -243,7 +243,7 @@ def svg_text(
     that several drawings can stand in one page: letters, digits, "-" and "_".
     """
     names = f"{prefix}title", f"{prefix}desc"
-    wide, high = (svg_number(one) for one in size)
+    wide, high = (svg_number(value) for value in size)
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}"'
@@ -271,11 +271,11 @@ def _shape(shape: Shape) -> str:
             stroke = _stroke(shape.weight, shape.dash)
             return f'<polygon points="{pairs(shape.points)}"{_fill(shape.fill)}{stroke}{part}/>'
         case Circle():
-            x, y = (svg_number(one) for one in shape.middle)
+            x, y = (svg_number(value) for value in shape.middle)
             at = f'cx="{x}" cy="{y}" r="{svg_number(shape.radius)}"'
             return f"<circle {at}{_fill(shape.fill)}{_stroke(shape.weight)}{part}/>"
         case Text():
-            x, y = (svg_number(one) for one in shape.at)
+            x, y = (svg_number(value) for value in shape.at)
             anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'
             weight = ' font-weight="bold"' if shape.bold else ""
             size = svg_number(shape.size)

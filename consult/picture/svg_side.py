@@ -90,7 +90,7 @@ class _Side:
         self.scene, self.system, self.wide = scene, system, wide
         self.style = style = Style.of(wide)
         unit = style.unit
-        self.labels = {one.name: self._label(one) for one in scene.dimensions}
+        self.labels = {dimension.name: self._label(dimension) for dimension in scene.dimensions}
         self.left = self._widest(_CHAIR) + 7.0 * unit
         self.right = wide - self._widest(_ABOVE_FLOOR) - 10.0 * unit
         first, last, high = extent(scene)
@@ -98,7 +98,8 @@ class _Side:
         floor = unit + high * scale
         self.view = View(scale, self.left - first * scale, floor)
         self.ends = {
-            one.name: (self.view.at(one.start), self.view.at(one.end)) for one in scene.dimensions
+            dimension.name: (self.view.at(dimension.start), self.view.at(dimension.end))
+            for dimension in scene.dimensions
         }
         self.area = Box(self.left, 0.0, self.right, floor)
 
@@ -118,11 +119,11 @@ class _Side:
         listed, end = legend(self._rows(), style.unit, below, self.wide - style.unit, style)
         return Sheet((*shapes, *listed), (self.wide, end + style.unit), self.view.scale)
 
-    def _label(self, one: DimensionLine) -> Label:
-        name = VIEW_NAMES[one.name]
-        if one.name == "desk top" and not self.scene.table.stands:
+    def _label(self, dimension_line: DimensionLine) -> Label:
+        name = VIEW_NAMES[dimension_line.name]
+        if dimension_line.name == "desk top" and not self.scene.table.stands:
             name = "Wanted desk top"
-        return Label(name, format_length(one.mm, self.system), one.name)
+        return Label(name, format_length(dimension_line.mm, self.system), dimension_line.name)
 
     def _widest(self, names: Iterable[str]) -> float:
         shown = (self.labels[name].wide(self.style) for name in names if name in self.labels)
@@ -176,15 +177,15 @@ class _Side:
 
     def _signs(self) -> Iterator[Shape]:
         placed: list[Box] = []
-        found: list[tuple[SvgPoint, SvgPoint, str]] = []
+        signs: list[tuple[SvgPoint, SvgPoint, str]] = []
         for problem in self.scene.problems:
             spot = self.view.at(problem.where)
             at = sign_place(spot, self.area, placed, self.style)
             placed.append(sign_box(at, self.style))
-            found.append((spot, at, problem.mark))
-        for spot, at, _ in found:
+            signs.append((spot, at, problem.mark))
+        for spot, at, _ in signs:
             yield from signed(spot, at, self.style)
-        for _, at, mark in found:
+        for _, at, mark in signs:
             yield from sign(at, mark, self.style)
 
     def _rows(self) -> Iterator[tuple[str, str]]:
@@ -248,17 +249,17 @@ class Label:
             yield Text(at, text, style.size, anchor, bold, f"label: {self.part}")
 
 
-def measure_line(one: SvgPoint, other: SvgPoint, part: str, style: Style) -> Iterator[Shape]:
+def measure_line(pair: SvgPoint, other: SvgPoint, part: str, style: Style) -> Iterator[Shape]:
     """A dimension line between two points, with a slanting stroke at each end."""
     pen, reach = style.pen, 0.85 * style.unit
-    yield Line((one, other), pen.fine * 1.4, part=f"dimension: {part}")
-    for x, y in (one, other):
+    yield Line((pair, other), pen.fine * 1.4, part=f"dimension: {part}")
+    for x, y in (pair, other):
         yield Line(((x - reach, y + reach), (x + reach, y - reach)), pen.body)
 
 
 def helper_line(points: Sequence[SvgPoint], style: Style) -> Line:
     """A dotted line that leads from a part to where it is measured."""
-    dash = tuple(one * style.unit for one in _DOTS)
+    dash = tuple(value * style.unit for value in _DOTS)
     return Line(tuple(points), style.pen.fine * 1.6, dash, "helper")
 
 

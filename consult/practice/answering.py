@@ -115,7 +115,7 @@ def answer_as_asked(voice: Voice, question: Question, truth: str) -> SaidAnswer:
 
 def sentence(text: str) -> str:
     """The text with a capital at the beginning of every sentence."""
-    return _BEGINNING.sub(lambda found: found.group().upper(), text)
+    return _BEGINNING.sub(lambda match: match.group().upper(), text)
 
 
 def _own(voice: Voice, question: Question, choice: str) -> str:
@@ -201,12 +201,12 @@ def say_number(number: int) -> str:
         return f"{number}"
     size, name = (100, "hundred") if number < 1000 else (1000, "thousand")
     many, rest = divmod(number, size)
-    said = f"{'a' if many == 1 else say_number(many)} {name}"
+    message = f"{'a' if many == 1 else say_number(many)} {name}"
     if not rest:
-        return said
+        return message
     if rest < 100:
-        return f"{said} and {say_number(rest)}"
-    return f"{said} {say_number(rest).replace('a hundred', 'one hundred')}"
+        return f"{message} and {say_number(rest)}"
+    return f"{message} {say_number(rest).replace('a hundred', 'one hundred')}"
 
 
 def figure_of(

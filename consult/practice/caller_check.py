@@ -35,12 +35,14 @@ def body_problems(marked: Marked, population: Population) -> Iterator[Problem]:
     """
     said_sex = marked.data["sex"]
     if said_sex != "either" and said_sex not in population.groups:
-        said = f"The population '{population.name}' has no group called '{said_sex}'."
-        yield Problem(marked.value("sex"), said, f"It has {listed(population.groups)}.", "no-sex")
+        message = f"The population '{population.name}' has no group called '{said_sex}'."
+        yield Problem(
+            marked.value("sex"), message, f"It has {listed(population.groups)}.", "no-sex"
+        )
         return
-    for each in population.groups:
-        if said_sex in ("either", each):
-            yield from _of_sex(marked, population, each)
+    for group in population.groups:
+        if said_sex in ("either", group):
+            yield from _of_sex(marked, population, group)
 
 
 def _of_sex(marked: Marked, population: Population, sex: Sex) -> Iterator[Problem]:
@@ -82,8 +84,8 @@ def caller_problems(
 ) -> list[Problem]:
     """Everything wrong with a file that follows its schema, in the order of its lines."""
     body = body_problems(marked, population)
-    found = (*_head(marked, tree, ways), *body, *part_problems(marked, tree))
-    return sorted(found, key=lambda one: (one.where, one.message))
+    problems = (*_head(marked, tree, ways), *body, *part_problems(marked, tree))
+    return sorted(problems, key=lambda problem: (problem.where, problem.message))
 
 
 def part_problems(marked: Marked, tree: Tree) -> list[Problem]:
@@ -94,15 +96,15 @@ def part_problems(marked: Marked, tree: Tree) -> list[Problem]:
 def _head(marked: Marked, tree: Tree, ways: Ways | None) -> Iterator[Problem]:
     named = marked.raw("tree") or ""
     if named != tree.name:
-        said = f"This caller is for the tree '{named}', not for '{tree.name}'."
+        message = f"This caller is for the tree '{named}', not for '{tree.name}'."
         fix = "Use that tree, or change the name."
-        yield Problem(marked.value("tree"), said, fix, "other-tree")
+        yield Problem(marked.value("tree"), message, fix, "other-tree")
     way = caller_file.manner(marked).way
     if ways is not None and way not in ways.ways:
-        said = f"There is no way of speaking called '{way}' in the words file."
+        message = f"There is no way of speaking called '{way}' in the words file."
         fix = nearest(way, ways.ways) or f"It has {listed(ways.ways) or 'none'}."
         where = marked.value("manner", "way") if "manner" in marked.data else marked.key("practice")
-        yield Problem(where, said, fix, "unknown-way")
+        yield Problem(where, message, fix, "unknown-way")
 
 
 def _truth(marked: Marked, tree: Tree) -> Iterator[Problem]:
@@ -143,117 +145,119 @@ def _says(marked: Marked, tree: Tree) -> Iterator[Problem]:
         known = (*(question.choices or ("yes", "no")), "?")
         for choice in block:
             if choice not in known:
-                said = f"'{name}' has no answer '{choice}'."
+                message = f"'{name}' has no answer '{choice}'."
                 fix = nearest(choice, known) or f"It has {listed(known)}."
-                yield Problem(marked.key("says", name, choice), said, fix, "unknown-choice")
+                yield Problem(marked.key("says", name, choice), message, fix, "unknown-choice")
 
 
 def _behaviours(marked: Marked, tree: Tree) -> Iterator[Problem]:
     seen: set[str] = set()
-    for place, one in enumerate(caller_file.behaviours(marked)):
+    for place, behaviour in enumerate(caller_file.behaviours(marked)):
         steps: Steps = ("behaviours", place)
-        if one.name in seen:
-            said = f"Another behaviour is also called '{one.name}'."
-            yield Problem(marked.value(*steps, "name"), said, "Rename one.", "duplicate-name")
-        seen.add(one.name)
-        for key, name in (("at", one.at), ("about", one.about)):
+        if behaviour.name in seen:
+            message = f"Another behaviour is also called '{behaviour.name}'."
+            yield Problem(marked.value(*steps, "name"), message, "Rename one.", "duplicate-name")
+        seen.add(behaviour.name)
+        for key, name in (("at", behaviour.at), ("about", behaviour.about)):
             known = name in tree.questions or (key == "at" and name in (OPENING, STOP))
             if name and not known:
                 yield _no_question(marked, (*steps, key), name, tree, value=True)
-        yield from _lacking(marked, steps, one)
-        yield from _misplaced(marked, steps, one, tree)
-        question = tree.questions.get(one.about)
-        if one.kind in IN_PASSING and question is not None:
-            yield from _remark(marked, steps, one, question, caller_file.listed_truth(marked))
+        yield from _lacking(marked, steps, behaviour)
+        yield from _misplaced(marked, steps, behaviour, tree)
+        question = tree.questions.get(behaviour.about)
+        if behaviour.kind in IN_PASSING and question is not None:
+            yield from _remark(marked, steps, behaviour, question, caller_file.listed_truth(marked))
 
 
-def _lacking(marked: Marked, steps: Steps, one: Behaviour) -> Iterator[Problem]:
+def _lacking(marked: Marked, steps: Steps, behaviour: Behaviour) -> Iterator[Problem]:
     """What a kind needs and what means nothing to it."""
-    passing = one.kind in IN_PASSING
+    passing = behaviour.kind in IN_PASSING
     needs = {
-        "at": one.kind not in ALREADY_SHOWS,
-        "says": passing or one.kind == "presses",
+        "at": behaviour.kind not in ALREADY_SHOWS,
+        "says": passing or behaviour.kind == "presses",
         "about": passing,
-        "answer": one.kind in ("sign_in_passing", "contradicts"),
-        "off": one.kind == "wrong_tape",
+        "answer": behaviour.kind in ("sign_in_passing", "contradicts"),
+        "off": behaviour.kind == "wrong_tape",
     }
     idle = {
         "about": not passing,
         "answer": not passing,
-        "off": one.kind not in ("wrong_tape", "shoes_on"),
-        "denied_first": one.kind != "sign_in_passing",
-        "because": one.kind not in WITHHOLDS or one.at == STOP,
+        "off": behaviour.kind not in ("wrong_tape", "shoes_on"),
+        "denied_first": behaviour.kind != "sign_in_passing",
+        "because": behaviour.kind not in WITHHOLDS or behaviour.at == STOP,
     }
     block = marked.data["behaviours"][steps[1]]
     for key, needed in needs.items():
         if needed and key not in block:
-            said = f"'{one.kind}' needs {key}:."
-            yield Problem(marked.value(*steps, "kind"), said, f"Add {key}:.", "missing-name")
+            message = f"'{behaviour.kind}' needs {key}:."
+            yield Problem(marked.value(*steps, "kind"), message, f"Add {key}:.", "missing-name")
     for key, means_nothing in idle.items():
         if means_nothing and key in block:
-            said = f"'{one.kind}' cannot have {key}:."
-            yield Problem(marked.key(*steps, key), said, "Delete it.", "idle", "warning")
+            message = f"'{behaviour.kind}' cannot have {key}:."
+            yield Problem(marked.key(*steps, key), message, "Delete it.", "idle", "warning")
 
 
-def _misplaced(marked: Marked, steps: Steps, one: Behaviour, tree: Tree) -> Iterator[Problem]:
+def _misplaced(marked: Marked, steps: Steps, behaviour: Behaviour, tree: Tree) -> Iterator[Problem]:
     """A behaviour at a question where it cannot show."""
     said, fix = "", "Name a question."
-    question = tree.questions.get(one.at) if one.at not in (OPENING, STOP) else None
-    if one.at == OPENING and one.kind not in IN_PASSING:
-        said = f"Nothing is asked in the first words, so '{one.kind}' cannot show there."
-    elif one.at == STOP and one.kind != "presses":
-        said = f"Nothing is asked by a stop, so '{one.kind}' cannot show there."
+    question = tree.questions.get(behaviour.at) if behaviour.at not in (OPENING, STOP) else None
+    if behaviour.at == OPENING and behaviour.kind not in IN_PASSING:
+        said = f"Nothing is asked in the first words, so '{behaviour.kind}' cannot show there."
+    elif behaviour.at == STOP and behaviour.kind != "presses":
+        said = f"Nothing is asked by a stop, so '{behaviour.kind}' cannot show there."
     elif question is None:
         return
-    elif one.kind == "presses" and question not in (signs := warning_questions(tree)):
-        said = f"'{one.at}' does not ask about warning signs."
-        fix = f"Write at: {listed([each.name for each in signs], 'or')}, or at: {STOP}."
-    elif one.kind in MEASUREMENT and question.answer not in SPOKEN_FIGURES:
-        said = f"'{one.at}' is not answered by a figure, so '{one.kind}' cannot show there."
+    elif behaviour.kind == "presses" and question not in (signs := warning_questions(tree)):
+        said = f"'{behaviour.at}' does not ask about warning signs."
+        fix = f"Write at: {listed([sign.name for sign in signs], 'or')}, or at: {STOP}."
+    elif behaviour.kind in MEASUREMENT and question.answer not in SPOKEN_FIGURES:
+        said = f"'{behaviour.at}' is not answered by a figure, so '{behaviour.kind}' cannot show there."
         fix = "Name a question with a figure."
-    elif one.kind == "mixes_units" and question.answer not in ("length", "mass"):
-        said = f"'{one.at}' is answered without a unit."
+    elif behaviour.kind == "mixes_units" and question.answer not in ("length", "mass"):
+        said = f"'{behaviour.at}' is answered without a unit."
         fix = "Name a question about a length or a weight."
-    elif one.kind == "refuses_consent" and question.sets != "consent":
+    elif behaviour.kind == "refuses_consent" and question.sets != "consent":
         asks = [name for name, each in tree.questions.items() if each.sets == "consent"]
-        said = f"'{one.at}' does not ask for consent."
+        said = f"'{behaviour.at}' does not ask for consent."
         fix = f"Write at: {asks[0]}." if asks else "This tree does not ask for consent."
     if said:
         yield Problem(marked.value(*steps, "at"), said, fix, "misplaced")
 
 
 def _remark(
-    marked: Marked, steps: Steps, one: Behaviour, question: Question, truth: Mapping[str, str]
+    marked: Marked, steps: Steps, behaviour: Behaviour, question: Question, truth: Mapping[str, str]
 ) -> Iterator[Problem]:
     """A remark the tree would not take, or that goes against what it should be."""
-    if one.about == one.at:
-        said = f"This speaks of '{one.about}' when that is asked itself."
-        yield Problem(marked.value(*steps, "about"), said, "Name another question.", "misplaced")
-    if one.denied_first and question.exclusive is None:
-        said = f"'{one.about}' has no exclusive choice, so a caller cannot deny them all."
-        yield Problem(marked.key(*steps, "denied_first"), said, "Delete it.", "misplaced")
-    if not one.answer:
+    if behaviour.about == behaviour.at:
+        message = f"This speaks of '{behaviour.about}' when that is asked itself."
+        yield Problem(marked.value(*steps, "about"), message, "Name another question.", "misplaced")
+    if behaviour.denied_first and question.exclusive is None:
+        message = f"'{behaviour.about}' has no exclusive choice, so a caller cannot deny them all."
+        yield Problem(marked.key(*steps, "denied_first"), message, "Delete it.", "misplaced")
+    if not behaviour.answer:
         return
     where = marked.value(*steps, "answer")
-    trouble = not_taken(question, one.answer)
-    true = truth.get(one.about)
+    trouble = not_taken(question, behaviour.answer)
+    true = truth.get(behaviour.about)
     if trouble:
-        said = f"'{one.about}' cannot have the answer '{shortened(one.answer)}'."
-        yield Problem(where, said, trouble, "truth-not-taken")
+        message = f"'{behaviour.about}' cannot have the answer '{shortened(behaviour.answer)}'."
+        yield Problem(where, message, trouble, "truth-not-taken")
     elif true is None or not_taken(question, true):
         return
-    elif one.kind == "sign_in_passing" and not holds(question, one.answer, true):
-        said = f"The caller mentions '{one.answer}', but it is not in the truth of '{one.about}'."
-        yield Problem(where, said, "Add it there, or delete that line.", "sign-not-true")
-    elif one.kind == "contradicts" and holds(question, one.answer, true):
-        said = "This contradicts nothing, because it is the true answer."
-        yield Problem(where, said, f"Write another answer to '{one.about}'.", "no-contradiction")
+    elif behaviour.kind == "sign_in_passing" and not holds(question, behaviour.answer, true):
+        message = f"The caller mentions '{behaviour.answer}', but it is not in the truth of '{behaviour.about}'."
+        yield Problem(where, message, "Add it there, or delete that line.", "sign-not-true")
+    elif behaviour.kind == "contradicts" and holds(question, behaviour.answer, true):
+        message = "This contradicts nothing, because it is the true answer."
+        yield Problem(
+            where, message, f"Write another answer to '{behaviour.about}'.", "no-contradiction"
+        )
 
 
 def _no_question(
     marked: Marked, steps: Steps, name: str, tree: Tree, *, value: bool = False
 ) -> Problem:
     where = marked.value(*steps) if value else marked.key(*steps)
-    said = f"The tree '{tree.name}' has no question '{name}'."
+    message = f"The tree '{tree.name}' has no question '{name}'."
     fix = nearest(name, tree.questions) or "Look at the names of its questions."
-    return Problem(where, said, fix, "unknown-question")
+    return Problem(where, message, fix, "unknown-question")

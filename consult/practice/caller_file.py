@@ -96,7 +96,7 @@ def manner(marked: Marked) -> Manner:
 def behaviours(marked: Marked) -> tuple[Behaviour, ...]:
     """What goes wrong on the way, in the order of the file."""
     blocks = marked.data.get("behaviours") or []
-    return tuple(_behaviour(marked, ("behaviours", at), one) for at, one in enumerate(blocks))
+    return tuple(_behaviour(marked, ("behaviours", at), block) for at, block in enumerate(blocks))
 
 
 def _behaviour(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> Behaviour:

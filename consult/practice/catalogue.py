@@ -146,16 +146,16 @@ def _callers(marked: Marked, path: Path) -> Iterator[Problem]:
         where = marked.value("exercises", at, "caller")
         found = caller_path(name, path)
         if found is None:
-            said = f"There is no practice caller '{name}'."
+            message = f"There is no practice caller '{name}'."
             folders = _caller_folders(path)
             known = {file.stem for folder in folders for file in folder.glob("*.yaml")}
             fix = nearest(name, sorted(known)) or f"Callers are files in {folders[-1]}."
-            yield Problem(where, said, fix, "unknown-caller")
+            yield Problem(where, message, fix, "unknown-caller")
             continue
         inside, _ = load_marked(found)
         if inside is None or not _is_caller(inside):
-            said = f"The file {found} is not a practice caller, or it cannot be read."
-            yield Problem(where, said, "Check that file first.", "no-caller")
+            message = f"The file {found} is not a practice caller, or it cannot be read."
+            yield Problem(where, message, "Check that file first.", "no-caller")
 
 
 def _twice(marked: Marked) -> Iterator[Problem]:
@@ -164,10 +164,10 @@ def _twice(marked: Marked) -> Iterator[Problem]:
     for at, one in enumerate(marked.data["exercises"]):
         same = (one["caller"], level_called(one["level"]), one.get("seed"))
         if same in seen:
-            said = f"This is the same as exercise {seen[same]}, so one call would pass both."
+            message = f"This is the same as exercise {seen[same]}, so one call would pass both."
             where = marked.value("exercises", at)
             fix = "Delete it, or give it another level or a seed."
-            yield Problem(where, said, fix, "twice", "warning")
+            yield Problem(where, message, fix, "twice", "warning")
         seen.setdefault(same, at + 1)
 
 
@@ -198,7 +198,7 @@ class CallerChoice:
         """By how much there is to notice."""
         if self.stated is not None:
             return self.stated
-        points = sum(_WEIGHS.get(one.kind, 1) for one in self.behaviours)
+        points = sum(_WEIGHS.get(behaviour.kind, 1) for behaviour in self.behaviours)
         if points <= _EASY:
             return "easy"
         return "middling" if points <= _MIDDLING else "hard"
@@ -206,7 +206,9 @@ class CallerChoice:
     @property
     def topics(self) -> frozenset[LearningTopic]:
         """What the caller lets the adviser practise."""
-        return frozenset(LearningTopic("behaviour", one.kind) for one in self.behaviours)
+        return frozenset(
+            LearningTopic("behaviour", behaviour.kind) for behaviour in self.behaviours
+        )
 
 
 def callers_folder() -> Path:
@@ -225,9 +227,9 @@ def choices_in(folder: Path) -> tuple[list[CallerChoice], list[Problem]]:
     Other files beside them, such as the words, are left alone.
     """
     read = [_read(path) for path in sorted(folder.glob("*.yaml"))]
-    found = [choice for choice, _ in read if choice is not None]
+    choices = [choice for choice, _ in read if choice is not None]
     order = ("easy", "middling", "hard")
-    callers = sorted(found, key=lambda one: (order.index(one.difficulty), one.name))
+    callers = sorted(choices, key=lambda choice: (order.index(choice.difficulty), choice.name))
     return callers, [problem for _, problems in read for problem in problems]
 
 
@@ -238,12 +240,12 @@ def suggested(
 
     ``choices`` has the easy ones first. None without callers.
     """
-    played = {one.caller for one in done}
-    fresh = [one for one in choices if one.name not in played]
+    played = {exercise.caller for exercise in done}
+    fresh = [choice for choice in choices if choice.name not in played]
     if fresh and not due(done, today):
         return fresh[0]
-    name = next_caller({one.name: one.topics for one in choices}, done, today)
-    return next((one for one in choices if one.name == name), None)
+    name = next_caller({choice.name: choice.topics for choice in choices}, done, today)
+    return next((choice for choice in choices if choice.name == name), None)
 
 
 def choice_of(path: Path) -> CallerChoice | None:

@@ -75,11 +75,15 @@ def _hint(text: str, about: str = "") -> Hinted:
 def _unheard(persona: Persona, turns: Sequence[Turn], session: Session) -> Hinted | None:
     """A remark about another question that was not entered."""
     for turn in turns:
-        for one in map(persona.behaviour, turn.shown):
-            if one.kind in ("volunteers", "sign_in_passing") and not _entered(session, one):
-                label = question_label(one.about)
-                said = f"In turn {turn.number} the caller said something that belongs to"
-                return _hint(f"{said} “{label}”. Enter it: /{one.about} …", one.about)
+        for behaviour in map(persona.behaviour, turn.shown):
+            if behaviour.kind in ("volunteers", "sign_in_passing") and not _entered(
+                session, behaviour
+            ):
+                label = question_label(behaviour.about)
+                message = f"In turn {turn.number} the caller said something that belongs to"
+                return _hint(
+                    f"{message} “{label}”. Enter it: /{behaviour.about} …", behaviour.about
+                )
     return None
 
 
@@ -94,11 +98,11 @@ def _entered(session: Session, remark: Behaviour) -> bool:
 def _doubtful(persona: Persona, turns: Sequence[Turn]) -> Hinted | None:
     """Something that showed, and that nothing was done about since."""
     for place, turn in enumerate(turns, 1):
-        for one in map(persona.behaviour, turn.shown):
-            at = one.about if one.kind == "contradicts" else turn.about
-            doubtful = one.kind in MEASUREMENT | WITHHOLDS | {"contradicts"}
+        for behaviour in map(persona.behaviour, turn.shown):
+            at = behaviour.about if behaviour.kind == "contradicts" else turn.about
+            doubtful = behaviour.kind in MEASUREMENT | WITHHOLDS | {"contradicts"}
             if doubtful and not any(later.about == at for later in turns[place:]):
-                return _hint(f"Turn {turn.number}: {one.explain}", at)
+                return _hint(f"Turn {turn.number}: {behaviour.explain}", at)
     return None
 
 
@@ -218,9 +222,9 @@ class Exercise:
         """What to do next, for ``HINT_COST`` points."""
         self._open()
         log = self.log
-        found = hint_for(self.session, self.persona, log.turns, log.entries)
-        self._events.append(found)
-        return found
+        hinted = hint_for(self.session, self.persona, log.turns, log.entries)
+        self._events.append(hinted)
+        return hinted
 
     # -- the rest -----------------------------------------------------------------------------
 

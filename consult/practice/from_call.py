@@ -74,8 +74,8 @@ def exercise_from_call(
     maker = _Maker(call, basis, seed, health=health)
     text = maker.text(name)
     if repeated := _repeated(name, call, basis.tree):
-        said = f"The name '{name}' repeats words of the call: {repeated} Choose another."
-        raise ExerciseRefused(said)
+        message = f"The name '{name}' repeats words of the call: {repeated} Choose another."
+        raise ExerciseRefused(message)
     return text
 
 
@@ -108,7 +108,7 @@ class _Maker:
         self.health = health and self.now.consent is True
         self.said = _numbers_said(call, basis.tree)
         # With the call in the key nobody finds out the moves by trying seeds.
-        told = "\x1f".join(f"{one.question}={one.said}" for one in call.answers)
+        told = "\x1f".join(f"{answer.question}={answer.said}" for answer in call.answers)
         digest = hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
         self.key = ("from a call", seed, digest)
         self.values = dict(self._values())
@@ -179,7 +179,7 @@ class _Maker:
                 case str() as word:
                     yield name, _quoted(word)
                 case frozenset() as found:
-                    chosen = [_quoted(one) for one in question.choices if one in found]
+                    chosen = [_quoted(choice) for choice in question.choices if choice in found]
                     yield name, f"[{', '.join(chosen)}]"
                 case float() as figure if question.measures is None:
                     said = self._plain_figure(question, figure)
@@ -197,7 +197,7 @@ class _Maker:
     def _wrong_at_first(self, body: dict[str, str]) -> Iterator[str]:
         """Measures that were given once more, quite otherwise: the lines of each."""
         for name, question in self._figures():
-            said = (one.said for one in self.call.answers if one.question == name)
+            said = (answer.said for answer in self.call.answers if answer.question == name)
             meant = (value_of(question, one, self.call.today) for one in said)
             first = next((one for one in meant if isinstance(one, float)), None)
             last = self.values[name]
@@ -282,8 +282,8 @@ def _said_in(call: Call, tree: Tree) -> Iterator[_SaidText]:
         )
         yield _SaidText(answer.said, f"the answer to {answer.question}", personal, own)
         yield _SaidText(answer.note, f"the note on {answer.question}")
-    for one in call.handled:
-        yield _SaidText(one.lifted, f"why {one.caution} was lifted")
+    for handled in call.handled:
+        yield _SaidText(handled.lifted, f"why {handled.caution} was lifted")
 
 
 def _repeated(name: str, call: Call, tree: Tree) -> str:
@@ -325,8 +325,15 @@ def _words_of(tree: Tree) -> frozenset[str]:
     """Every word that the tree itself says."""
     texts = (
         text
-        for one in tree.questions.values()
-        for text in (one.name, one.ask, one.coach, *one.called, *one.choices, *one.choices.values())
+        for question in tree.questions.values()
+        for text in (
+            question.name,
+            question.ask,
+            question.coach,
+            *question.called,
+            *question.choices,
+            *question.choices.values(),
+        )
     )
     return _words(" ".join(texts))
 

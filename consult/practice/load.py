@@ -116,7 +116,7 @@ def _shares_beside(tree: Tree) -> Shares:
 
 def _all_know(shares: Shares) -> Shares:
     """The same, but that nobody does not know: of an invented caller the file says who does not."""
-    every = {name: replace(one, unknown=0.0) for name, one in shares.questions.items()}
+    every = {name: replace(question, unknown=0.0) for name, question in shares.questions.items()}
     return replace(shares, unknown=0.0, questions=every)
 
 
@@ -183,20 +183,22 @@ def _readings(
         question.sets == "stature_origin" and truth[name] == "remembered"
         for name, question in tree.questions.items()
     )
-    found = {}
+    readings = {}
     for name, question in tree.questions.items():
         if question.answer not in SPOKEN_FIGURES or is_unknown(truth[name]):
             continue
         dimension = question.measures
         if dimension is None or dimension not in body:
             value = understand(question, truth[name], SOME_DAY).value
-            found[name] = value if isinstance(value, float) else 0.0
+            readings[name] = value if isinstance(value, float) else 0.0
             continue
         off = min(max(normal(*key, name, "error"), -_MOST / SELF_MEASURED), _MOST / SELF_MEASURED)
-        found[name] = body[dimension] + SELF_MEASURED * population.measurement_sd(dimension) * off
+        readings[name] = (
+            body[dimension] + SELF_MEASURED * population.measurement_sd(dimension) * off
+        )
         if dimension == "stature" and remembered:
-            found[name] += population.remembered_bias or 0.0
-    return found
+            readings[name] += population.remembered_bias or 0.0
+    return readings
 
 
 def _doubted(persona: Persona, population: Population) -> bool:
@@ -258,24 +260,24 @@ def sign_problems(marked: Marked, persona: Persona, basis: Basis) -> Iterator[Pr
     Stops are ignored on the way, so that each of several signs is looked for. A sign may be found
     by a remark where the caller also hears the list: then the adviser knows that it is one.
     """
-    true, found = facts_of(basis, persona.truth), Facts(basis, "metric")
+    true, facts = facts_of(basis, persona.truth), Facts(basis, "metric")
     answers = {name: Answer(name, said) for name, said in persona.truth.items()}
-    steps, _ = walk(basis.tree, answers, found, SOME_DAY, lambda *_: False)
+    steps, _ = walk(basis.tree, answers, facts, SOME_DAY, lambda *_: False)
     asked = {step.question.name for step in steps}
     if any(step.question.signs for step in steps):
-        for one in persona.behaviours:
-            if one.kind == "sign_in_passing":
-                learn_answer(found, one.about, one.answer)
+        for behaviour in persona.behaviours:
+            if behaviour.kind == "sign_in_passing":
+                learn_answer(facts, behaviour.about, behaviour.answer)
     for caution in grave(basis.tree):
-        if caution.when.evaluate(true.lookup) is not True or caution.when.evaluate(found.lookup):
+        if caution.when.evaluate(true.lookup) is not True or caution.when.evaluate(facts.lookup):
             continue
         open_ = caution.when.names - asked
         stated = [name for name in caller_file.listed_truth(marked) if name in open_]
         where = marked.value("truth", stated[0]) if stated else marked.key(caller_file.CALLER_KEY)
         calls_for = caution.name.replace("_", " ")
-        said = f"The tree never asks this caller about the sign for '{calls_for}'."
+        message = f"The tree never asks this caller about the sign for '{calls_for}'."
         fix = "Change an answer that leads past that question, or delete the sign."
-        yield Problem(where, said, fix, "sign-never-asked", "warning")
+        yield Problem(where, message, fix, "sign-never-asked", "warning")
 
 
 FILE_KINDS = (caller_file.CALLER_KEY, "ways_of_speaking", TRAITS_KEY)
@@ -316,16 +318,16 @@ def practice_problems(path: Path) -> list[Problem]:
     ways, wrong = load_ways(words_beside(path, tree))
     if ways is None:
         first = wrong[0]
-        said = f"The words file {first.where.file} cannot be read."
+        message = f"The words file {first.where.file} cannot be read."
         problems.append(
-            Problem(marked.key(caller_file.CALLER_KEY), said, "Check it first.", "no-words")
+            Problem(marked.key(caller_file.CALLER_KEY), message, "Check it first.", "no-words")
         )
     population = with_derived(load_population(), derived_of(tree, None))
     problems += caller_problems(marked, tree, population, ways)
     traits, wrong_traits = traits_beside(path, tree)
     problems += draws_problems(marked, traits, wrong_traits)
     contacts, _ = load_contacts(trees / CONTACTS_FILE)
-    errors = (one for one in problems if one.severity == "error")
+    errors = (problem for problem in problems if problem.severity == "error")
     if ways is not None and contacts is not None and not any(errors):
         drawn = traits if caller_file.draws(marked) else None
         persona = persona_of(marked, tree, population, 1, ways, drawn)
@@ -337,10 +339,10 @@ def _no_tree(marked: Marked, trees: Path) -> Problem:
     named, where = marked.raw("tree") or "", marked.value("tree")
     known = [other.stem for other in sorted(trees.glob("*.yaml"))]
     if named in known:
-        said = f"The tree '{named}' has errors itself."
-        return Problem(where, said, f"Check it first: {trees / f'{named}.yaml'}.", UNSOUND)
-    said = f"There is no tree '{named}' in {trees}."
-    return Problem(where, said, nearest(named, known), "no-tree")
+        message = f"The tree '{named}' has errors itself."
+        return Problem(where, message, f"Check it first: {trees / f'{named}.yaml'}.", UNSOUND)
+    message = f"There is no tree '{named}' in {trees}."
+    return Problem(where, message, nearest(named, known), "no-tree")
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:

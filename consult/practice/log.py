@@ -168,15 +168,15 @@ class Log:
     @property
     def turns(self) -> tuple[Turn, ...]:
         """What was said by both."""
-        return tuple(one.turn for one in self.events if isinstance(one, Spoke))
+        return tuple(event.turn for event in self.events if isinstance(event, Spoke))
 
     @property
     def entries(self) -> tuple[Entered, ...]:
-        return tuple(one for one in self.events if isinstance(one, Entered))
+        return tuple(event for event in self.events if isinstance(event, Entered))
 
     @property
     def hints(self) -> tuple[Hinted, ...]:
-        return tuple(one for one in self.events if isinstance(one, Hinted))
+        return tuple(event for event in self.events if isinstance(event, Hinted))
 
     def by_turn(self) -> Iterator[tuple[int, Event]]:
         """Every event, after the number of its turn, or else of the last turn; 0 before any."""
@@ -189,13 +189,13 @@ class Log:
     @property
     def recommended(self) -> Recommend | None:
         """The last recommendation; None where none was made."""
-        found = [turn.act for turn in self.turns if isinstance(turn.act, Recommend)]
-        return found[-1] if found else None
+        recommends = [turn.act for turn in self.turns if isinstance(turn.act, Recommend)]
+        return recommends[-1] if recommends else None
 
     @property
     def closed(self) -> datetime | None:
         """When the call was ended; None while it goes on."""
-        return next((one.at for one in self.events if isinstance(one, Closed)), None)
+        return next((event.at for event in self.events if isinstance(event, Closed)), None)
 
 
 def log_json(log: Log) -> dict[str, Any]:

@@ -166,4 +166,4 @@ class Persona:
 
     def behaviour(self, name: str) -> Behaviour:
         """The behaviour of a name that showed."""
-        return next(one for one in self.behaviours if one.name == name)
+        return next(behaviour for behaviour in self.behaviours if behaviour.name == name)

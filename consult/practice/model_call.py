@@ -75,7 +75,7 @@ def led_exercise(
 def spoken_of(persona: Persona, turns: Iterable[Turn], kind: BehaviourKind) -> frozenset[str]:
     """The other questions that remarks of a kind spoke of in these turns."""
     shown = (persona.behaviour(name) for turn in turns for name in turn.shown)
-    return frozenset(one.about for one in shown if one.kind == kind)
+    return frozenset(behaviour.about for behaviour in shown if behaviour.kind == kind)
 
 
 def volunteered_counts(question: Question) -> bool:
@@ -205,7 +205,7 @@ class _Adviser:
         if not self.skill.hears:
             return
         said_of = [(self.questions[name], said) for name, said in remarks.items()]
-        for question, said in sorted(said_of, key=lambda one: not self._calls_for_caution(*one)):
+        for question, said in sorted(said_of, key=lambda pair: not self._calls_for_caution(*pair)):
             name = question.name
             if self.session.now.stopped is not None:
                 return
@@ -236,9 +236,10 @@ class _Adviser:
         then = offer(self.exercise.basis, self.session.now, question, said, stands=True).state
         if then is None:
             return False
-        known = {one.caution.name for one in self.session.now.cautions}
+        known = {raised.caution.name for raised in self.session.now.cautions}
         return any(
-            one.caution.level != "note" and one.caution.name not in known for one in then.cautions
+            raised.caution.level != "note" and raised.caution.name not in known
+            for raised in then.cautions
         )
 
     # -- the desk -----------------------------------------------------------------------------

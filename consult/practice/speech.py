@@ -52,12 +52,12 @@ class Effects:
 
     def of(self, kind: str) -> Behaviour | None:
         """The first behaviour of a kind that shows."""
-        return next((one for one in self.shown if one.kind == kind), None)
+        return next((behaviour for behaviour in self.shown if behaviour.kind == kind), None)
 
     @property
     def in_passing(self) -> tuple[Behaviour, ...]:
         """Those that say something of another question."""
-        return tuple(one for one in self.shown if one.kind in IN_PASSING)
+        return tuple(behaviour for behaviour in self.shown if behaviour.kind in IN_PASSING)
 
 
 def effects(persona: Persona, question: Question, turns: Sequence[Turn], act: Act) -> Effects:
@@ -68,57 +68,65 @@ def effects(persona: Persona, question: Question, turns: Sequence[Turn], act: Ac
     unknown = is_unknown(persona.truth[question.name])
     shown: list[Behaviour] = []
     mended: list[Behaviour] = []
-    for one in persona.behaviours:
-        if not _concerns(one, question):
+    for behaviour in persona.behaviours:
+        if not _concerns(behaviour, question):
             continue
-        if one.kind in IN_PASSING:
-            if one.name not in showed:
-                shown.append(one)
-        elif one.kind == "mixes_units":
-            shown.append(one)
-        elif one.kind == "for_somebody_else":
-            if not _fetched(persona, one, turns):
-                (mended if careful else shown).append(one)
-        elif not careful and not (one.kind in MEASUREMENT and unknown):
-            shown.append(one)
-        elif before and one.name in before[-1].shown and _mends(one, persona, question):
+        if behaviour.kind in IN_PASSING:
+            if behaviour.name not in showed:
+                shown.append(behaviour)
+        elif behaviour.kind == "mixes_units":
+            shown.append(behaviour)
+        elif behaviour.kind == "for_somebody_else":
+            if not _fetched(persona, behaviour, turns):
+                (mended if careful else shown).append(behaviour)
+        elif not careful and not (behaviour.kind in MEASUREMENT and unknown):
+            shown.append(behaviour)
+        elif before and behaviour.name in before[-1].shown and _mends(behaviour, persona, question):
             # What was mended in an earlier turn is not mended again.
-            mended.append(one)
-    withheld = next((one for one in shown if one.kind in WITHHOLDS), None)
+            mended.append(behaviour)
+    withheld = next((behaviour for behaviour in shown if behaviour.kind in WITHHOLDS), None)
     if withheld is not None:
         # Nothing is wrong yet with a figure that was not given.
-        shown = [one for one in shown if one is withheld or one.kind in IN_PASSING]
+        shown = [
+            behaviour
+            for behaviour in shown
+            if behaviour is withheld or behaviour.kind in IN_PASSING
+        ]
     return Effects(
         shown=tuple(shown),
         withheld=withheld,
         mended=tuple(mended),
         settled=tuple(
-            one
-            for one in persona.behaviours
-            if one.kind == "contradicts" and one.about == question.name and one.name in showed
+            behaviour
+            for behaviour in persona.behaviours
+            if behaviour.kind == "contradicts"
+            and behaviour.about == question.name
+            and behaviour.name in showed
         ),
         denied=not any(question.name in turn.tells for turn in before)
         and any(
-            one.denied_first and one.about == question.name and one.name not in showed
-            for one in persona.behaviours
+            behaviour.denied_first
+            and behaviour.about == question.name
+            and behaviour.name not in showed
+            for behaviour in persona.behaviours
         ),
         repeated=any(question.name in turn.tells for turn in before),
     )
 
 
-def added_by(persona: Persona, one: Behaviour) -> float:
+def added_by(persona: Persona, behaviour: Behaviour) -> float:
     """mm or kg that a behaviour adds to a figure."""
-    if one.off or one.kind != "shoes_on":
-        return one.off
+    if behaviour.off or behaviour.kind != "shoes_on":
+        return behaviour.off
     heel = next((name for name, q in persona.questions.items() if q.sets == "heel"), "")
     return persona.measured.get(heel, 0.0) or _USUAL_HEEL
 
 
-def _concerns(one: Behaviour, question: Question) -> bool:
+def _concerns(behaviour: Behaviour, question: Question) -> bool:
     """Whether a behaviour can show at a question."""
-    if one.at:
-        return one.at == question.name
-    match one.kind:
+    if behaviour.at:
+        return behaviour.at == question.name
+    match behaviour.kind:
         case "mixes_units":
             return question.answer in ("length", "mass")
         case "rounds":
@@ -129,19 +137,19 @@ def _concerns(one: Behaviour, question: Question) -> bool:
             return False
 
 
-def _mends(one: Behaviour, persona: Persona, question: Question) -> bool:
+def _mends(behaviour: Behaviour, persona: Persona, question: Question) -> bool:
     """Whether asking again changes the answer; a no may stay a no."""
-    if one.kind == "refuses_consent":
+    if behaviour.kind == "refuses_consent":
         return persona.truth[question.name] != "no"
-    return one.kind in MEASUREMENT | WITHHOLDS
+    return behaviour.kind in MEASUREMENT | WITHHOLDS
 
 
-def _fetched(persona: Persona, one: Behaviour, turns: Sequence[Turn]) -> bool:
+def _fetched(persona: Persona, behaviour: Behaviour, turns: Sequence[Turn]) -> bool:
     """Whether the one who will sit, or the tape, was fetched by now."""
     asked: set[str] = set()
     for turn in turns:
         question = persona.questions.get(turn.about)
-        if question is not None and _concerns(one, question):
+        if question is not None and _concerns(behaviour, question):
             if isinstance(turn.act, (Coach, Again)) or turn.about in asked:
                 return True
             asked.add(turn.about)
@@ -199,8 +207,12 @@ def reply(persona: Persona, seed: int, turns: tuple[Turn, ...], act: Act | None)
 def _presses(persona: Persona, turns: Sequence[Turn]) -> Behaviour | None:
     """The behaviour by which a stop is not taken for an answer; None once it showed."""
     showed = {name for turn in turns for name in turn.shown}
-    presses = (one for one in persona.behaviours if one.kind == "presses" and one.at == STOP)
-    return next((one for one in presses if one.name not in showed), None)
+    presses = (
+        behaviour
+        for behaviour in persona.behaviours
+        if behaviour.kind == "presses" and behaviour.at == STOP
+    )
+    return next((behaviour for behaviour in presses if behaviour.name not in showed), None)
 
 
 def units_for(persona: Persona, seed: int, question: Question, effect: Effects) -> SaidUnits:
@@ -230,8 +242,8 @@ def adviser_words(voice: Voice, act: Act, question: Question, reason: str) -> st
 
 def _opening(voice: Voice) -> Turn:
     said = pick(voice.persona.opening, *voice.key, "opening") or voice.phrase("greeting")
-    at_once = (one for one in voice.persona.behaviours if one.at == OPENING)
-    effect = Effects(tuple(one for one in at_once if one.kind in IN_PASSING))
+    at_once = (behaviour for behaviour in voice.persona.behaviours if behaviour.at == OPENING)
+    effect = Effects(tuple(behaviour for behaviour in at_once if behaviour.kind in IN_PASSING))
     return _turn(voice, None, "", [said, *_remarks(voice, effect)], effect)
 
 
@@ -246,7 +258,7 @@ def _answer(voice: Voice, seed: int, act: Act, question: Question) -> Turn:
         told[question.name] = answered.typed
         words = [*_before(voice, act, question, effect), answered.words]
         words += [*_remarks(voice, effect), *_after(voice, question, effect)]
-    reason = next((one.because for one in effect.mended if one.because), "")
+    reason = next((behaviour.because for behaviour in effect.mended if behaviour.because), "")
     adviser = adviser_words(voice, act, question, reason)
     return _turn(voice, act, adviser, words, effect, question.name, told)
 
@@ -262,15 +274,18 @@ def _turn(
 ) -> Turn:
     """A reply; ``told`` is what it says of the question that it is about."""
     truth = voice.persona.truth
-    remarks = {one.about: one.answer or truth[one.about] for one in effect.in_passing}
+    remarks = {
+        behaviour.about: behaviour.answer or truth[behaviour.about]
+        for behaviour in effect.in_passing
+    }
     asked = [about] if about else []
     return Turn(
         number=len(voice.turns) + 1,
         act=act,
         adviser=adviser,
-        caller=" ".join(each for each in words if each),
+        caller=" ".join(word for word in words if word),
         about=about,
-        shown=tuple(one.name for one in effect.shown),
+        shown=tuple(behaviour.name for behaviour in effect.shown),
         tells={**(told or {}), **remarks},
         true={name: truth[name] for name in (*asked, *remarks)},
     )
@@ -281,7 +296,11 @@ def _answered(voice: Voice, seed: int, question: Question, effect: Effects) -> S
     truth = persona.truth[question.name]
     if question.answer in SPOKEN_FIGURES and not is_unknown(truth):
         value = persona.measured[question.name]
-        value += sum(added_by(persona, one) for one in effect.shown if one.kind in MEASUREMENT)
+        value += sum(
+            added_by(persona, behaviour)
+            for behaviour in effect.shown
+            if behaviour.kind in MEASUREMENT
+        )
         rounding: Rounding = "whole" if persona.manner.rounds else "fine"
         if effect.of("rounds"):
             rounding = "coarse"
@@ -300,8 +319,12 @@ def _before(voice: Voice, act: Act, question: Question, effect: Effects) -> list
     """What a caller says before the answer."""
     persona = voice.persona
     # A wrong tape is heard in what the caller tells of it, and so are shoes and rounding.
-    heard = (one for one in effect.shown if one.kind in MEASUREMENT or one.kind == "mixes_units")
-    words = [pick(one.says, *voice.key, one.name) for one in heard]
+    heard = (
+        behaviour
+        for behaviour in effect.shown
+        if behaviour.kind in MEASUREMENT or behaviour.kind == "mixes_units"
+    )
+    words = [pick(behaviour.says, *voice.key, behaviour.name) for behaviour in heard]
     if changed := effect.mended or effect.settled:
         phrases = _MENDS.get(changed[0].kind, "mended") if effect.mended else "settled"
         own = pick(changed[0].mends, *voice.key, changed[0].name)
@@ -333,4 +356,4 @@ def _after(voice: Voice, question: Question, effect: Effects) -> list[str]:
 
 
 def _remarks(voice: Voice, effect: Effects) -> list[str]:
-    return [pick(one.says, *voice.key, one.name) for one in effect.in_passing]
+    return [pick(behaviour.says, *voice.key, behaviour.name) for behaviour in effect.in_passing]

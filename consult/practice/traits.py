@@ -50,8 +50,8 @@ def load_traits(path: Path, tree: Tree) -> tuple[Traits | None, list[Problem]]:
     if marked is None:
         return None, problems
     key = str(path), marked.digest, id(tree)
-    _, found, told = recall(_loaded, key, _MOST, lambda: (tree, *_load(marked, problems, tree)))
-    return found, list(told)
+    _, traits, told = recall(_loaded, key, _MOST, lambda: (tree, *_load(marked, problems, tree)))
+    return traits, list(told)
 
 
 _MOST = 8
@@ -70,10 +70,10 @@ def _load(
         problems = [*problems, *_problems(sound, tree)]
     if any(problem.severity == "error" for problem in problems):
         return None, problems
-    found: dict[str, list[CallerTrait]] = {}
+    traits: dict[str, list[CallerTrait]] = {}
     for name, one in _apart(marked).items():
-        found.setdefault(one.data["group"], []).append(CallerTrait(name, caller_file.parts(one)))
-    return found, problems
+        traits.setdefault(one.data["group"], []).append(CallerTrait(name, caller_file.parts(one)))
+    return traits, problems
 
 
 def _sound(marked: Marked) -> Marked | None:
@@ -121,7 +121,7 @@ def with_traits(
     """
     for group, said in draws.items():
         wanted = _many(said, (*key, group))
-        for trait in sorted(traits[group], key=lambda one: uniform(*key, one.name, "trait")):
+        for trait in sorted(traits[group], key=lambda trait: uniform(*key, trait.name, "trait")):
             if wanted and not _at_odds(parts, trait.parts):
                 parts = _joined(parts, trait.parts)
                 wanted -= 1
@@ -141,15 +141,15 @@ def _at_odds(parts: CallerParts, more: CallerParts) -> bool:
     """Whether a trait speaks of an answer, or shows at a question, that is taken."""
     if parts.truth.keys() & more.truth.keys():
         return True
-    shown = {(one.at, one.kind) for one in parts.behaviours}
-    spoken_of = {one.about for one in parts.behaviours if one.about}
-    measured = {one.at for one in parts.behaviours if not one.about}
+    shown = {(behaviour.at, behaviour.kind) for behaviour in parts.behaviours}
+    spoken_of = {behaviour.about for behaviour in parts.behaviours if behaviour.about}
+    measured = {behaviour.at for behaviour in parts.behaviours if not behaviour.about}
     return any(
-        (one.at, one.kind) in shown
-        or one.about in spoken_of
-        or (not one.about and one.at in measured)
-        or (one.about in parts.truth and one.about not in more.truth)
-        for one in more.behaviours
+        (behaviour.at, behaviour.kind) in shown
+        or behaviour.about in spoken_of
+        or (not behaviour.about and behaviour.at in measured)
+        or (behaviour.about in parts.truth and behaviour.about not in more.truth)
+        for behaviour in more.behaviours
     )
 
 
@@ -166,23 +166,27 @@ def _joined(parts: CallerParts, more: CallerParts) -> CallerParts:
 
 def sized(parts: CallerParts, key: ChanceKey) -> CallerParts:
     """The same caller, each error as large as chance makes it."""
-    return replace(parts, behaviours=tuple(_sized(one, key) for one in parts.behaviours))
+    return replace(
+        parts, behaviours=tuple(_sized(behaviour, key) for behaviour in parts.behaviours)
+    )
 
 
-def _sized(one: Behaviour, key: ChanceKey) -> Behaviour:
-    if one.off_to is None:
-        return one
-    step = _STEP if abs(one.off_to) >= 20 else 1.0
-    drawn = one.off + uniform(*key, one.name, "off") * (one.off_to - one.off)
-    return replace(one, off=round(drawn / step) * step, off_to=None)
+def _sized(behaviour: Behaviour, key: ChanceKey) -> Behaviour:
+    if behaviour.off_to is None:
+        return behaviour
+    step = _STEP if abs(behaviour.off_to) >= 20 else 1.0
+    drawn = behaviour.off + uniform(*key, behaviour.name, "off") * (
+        behaviour.off_to - behaviour.off
+    )
+    return replace(behaviour, off=round(drawn / step) * step, off_to=None)
 
 
 def _problems(marked: Marked, tree: Tree) -> Iterator[Problem]:
     named = marked.raw("tree") or ""
     if named != tree.name:
-        said = f"These traits are for the tree '{named}', not for '{tree.name}'."
+        message = f"These traits are for the tree '{named}', not for '{tree.name}'."
         fix = "Use that tree, or change the name."
-        yield Problem(marked.value("tree"), said, fix, "other-tree")
+        yield Problem(marked.value("tree"), message, fix, "other-tree")
         return
     for trait in _apart(marked).values():
         yield from part_problems(trait, tree)

@@ -53,10 +53,14 @@ def outcome(basis: Basis, persona: Persona, log: Log, best: Led) -> CallEnd:
     """What came of a call; ``best`` is a good adviser's with the same caller."""
     due = _due(basis, persona)
     said = [turn.act.caution for turn in log.turns if isinstance(turn.act, Say)]
-    cautions = [one for one in basis.tree.cautions if one.name in said]
+    cautions = [caution for caution in basis.tree.cautions if caution.name in said]
     lifted = any(isinstance(event, Lifted) and event.taken for event in log.events)
-    missed = [one for one in due if lifted or not any(counts_for(each, one) for each in cautions)]
-    stops = [one for one in due if one.level == "stop"]
+    missed = [
+        caution
+        for caution in due
+        if lifted or not any(counts_for(caution, caution) for caution in cautions)
+    ]
+    stops = [caution for caution in due if caution.level == "stop"]
     recommended = log.recommended
     value = worth_of_chair(basis, persona, best, recommended) if recommended is not None else None
     as_good = value is not None and value.chair_fits
@@ -85,8 +89,10 @@ def _named_after(log: Log) -> bool:
 def _due(basis: Basis, persona: Persona) -> list[Caution]:
     """The stops that are true of a caller; where there are none, the referrals."""
     true = facts_of(basis, persona.truth)
-    found = [one for one in grave(basis.tree) if one.when.evaluate(true.lookup) is True]
-    return [one for one in found if one.level == "stop"] or found
+    cautions = [
+        caution for caution in grave(basis.tree) if caution.when.evaluate(true.lookup) is True
+    ]
+    return [caution for caution in cautions if caution.level == "stop"] or cautions
 
 
 _ACTS = 90
@@ -106,7 +112,7 @@ def by_chance(basis: Basis, persona: Persona, seed: int, began: datetime) -> Log
     for _ in range(_ACTS):
         at += timedelta(seconds=_ACT_SECONDS)
         act, session = chance.choice(_CHOICE), exercise.session
-        ahead = [one.name for one in session.now.to_ask][:_AHEAD]
+        ahead = [question.name for question in session.now.to_ask][:_AHEAD]
         name = chance.choice(ahead or list(questions))
         match act:
             case "ask" | "coach" | "again":
@@ -193,36 +199,36 @@ def trials(
         best = as_it_should_be(basis, persona, seed, _BEGAN.date())
         for adviser in ADVISERS:
             log = _led(basis, persona, seed, adviser)
-            found = score_of(log, persona, basis)
+            score = score_of(log, persona, basis)
             result = outcome(basis, persona, log, best)
-            yield AdviserTrial(adviser, seed, found.share, found.passed, result)
+            yield AdviserTrial(adviser, seed, score.share, score.passed, result)
         tell(done)
 
 
 def adviser_summaries(found: Sequence[AdviserTrial]) -> list[AdviserSummary]:
     """One row for each adviser, in their order."""
     return [
-        _summary(adviser, [one for one in found if one.adviser == adviser])
-        for adviser in dict.fromkeys(one.adviser for one in found)
+        _summary(adviser, [trial for trial in found if trial.adviser == adviser])
+        for adviser in dict.fromkeys(trial.adviser for trial in found)
     ]
 
 
 def _summary(adviser: str, own: Sequence[AdviserTrial]) -> AdviserSummary:
-    ends = [one.outcome for one in own]
-    due = [one.as_good for one in ends if one.as_good is not None]
+    ends = [trial.outcome for trial in own]
+    due = [end.as_good for end in ends if end.as_good is not None]
     return AdviserSummary(
         adviser=adviser,
         calls=len(own),
-        passed=sum(one.passed for one in own),
-        score=100 * fmean(one.share for one in own),
-        fits=sum(one.chair_fits for one in ends),
-        missed=sum(one.missed > 0 for one in ends),
-        minutes=median(one.minutes for one in ends),
+        passed=sum(trial.passed for trial in own),
+        score=100 * fmean(trial.share for trial in own),
+        fits=sum(end.chair_fits for end in ends),
+        missed=sum(end.missed > 0 for end in ends),
+        minutes=median(end.minutes for end in ends),
         chairs=len(due),
         as_good=sum(due),
-        questions=median(one.questions for one in ends),
-        signs=sum(one.signs for one in ends),
-        signs_missed=sum(one.missed for one in ends),
+        questions=median(end.questions for end in ends),
+        signs=sum(end.signs for end in ends),
+        signs_missed=sum(end.missed for end in ends),
     )
 
 
@@ -231,16 +237,19 @@ def rank_correlation(found: Sequence[AdviserTrial]) -> float:
 
     Calls that are worth the same share the mean of their ranks. NaN where all are worth the same.
     """
-    if len({one.share for one in found}) < 2 or len({one.outcome.order for one in found}) < 2:
+    if (
+        len({trial.share for trial in found}) < 2
+        or len({trial.outcome.order for trial in found}) < 2
+    ):
         return float("nan")
-    scores = _ranks([(round(one.share, 3),) for one in found])
-    outcomes = _ranks([one.outcome.order for one in found])
+    scores = _ranks([(round(trial.share, 3),) for trial in found])
+    outcomes = _ranks([trial.outcome.order for trial in found])
     return float(np.corrcoef(scores, outcomes)[0, 1])
 
 
 def passed_with_a_sign_missed(found: Sequence[AdviserTrial]) -> int:
     """Calls that passed though a warning sign was missed."""
-    return sum(one.passed and one.outcome.missed > 0 for one in found)
+    return sum(trial.passed and trial.outcome.missed > 0 for trial in found)
 
 
 def _led(basis: Basis, persona: Persona, seed: int, adviser: str) -> Log:

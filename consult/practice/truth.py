@@ -155,7 +155,7 @@ def whole_truth(tree: Tree, listed: Mapping[str, str], drawn: Believable) -> dic
     No stop and no referral comes of an answer that the file does not list.
     """
     truth = dict(listed)
-    grave = [one for one in tree.cautions if one.level != "note"]
+    grave = [caution for caution in tree.cautions if caution.level != "note"]
     known = _values(tree, truth)
     for name, question in tree.questions.items():
         if name in listed:
@@ -165,12 +165,13 @@ def whole_truth(tree: Tree, listed: Mapping[str, str], drawn: Believable) -> dic
             unit, figure = ("kg", measured) if question.answer == "mass" else ("cm", measured / 10)
             said = f"{figure:.1f} {unit}"
         else:
-            bearing = [one for one in grave if name in one.when.names]
+            bearing = [caution for caution in grave if name in caution.when.names]
             said = next(
                 (
-                    each
-                    for each in drawn.candidates(question)
-                    if not bearing or not _raised(bearing, {**known, **_values(tree, {name: each})})
+                    candidate
+                    for candidate in drawn.candidates(question)
+                    if not bearing
+                    or not _raised(bearing, {**known, **_values(tree, {name: candidate})})
                 ),
                 _none_left(question),
             )
@@ -203,7 +204,7 @@ def value_of(question: Question, said: str, today: date = SOME_DAY) -> AnswerVal
 
 def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, AnswerValue]:
     """Question -> its value as conditions read it; none of what is not known or not clear."""
-    found: dict[str, AnswerValue] = {}
+    values: dict[str, AnswerValue] = {}
     for name, said in truth.items():
         question = tree.questions.get(name)
         if question is None:
@@ -212,10 +213,10 @@ def _values(tree: Tree, truth: Mapping[str, str]) -> dict[str, AnswerValue]:
         if isinstance(value, float) and question.unit:
             value = to_unit(value, question.unit)
         if value is not None:
-            found[name] = value
-    return found
+            values[name] = value
+    return values
 
 
 def _raised(cautions: Iterable[Caution], values: Mapping[str, AnswerValue]) -> bool:
     """Whether these answers raise one of the cautions by themselves."""
-    return any(one.when.evaluate(values.get) is True for one in cautions)
+    return any(caution.when.evaluate(values.get) is True for caution in cautions)

@@ -69,8 +69,8 @@ def load_ways(path: Path) -> tuple[Ways | None, list[Problem]]:
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    found, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
-    return found, list(told)
+    ways, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return ways, list(told)
 
 
 _MOST = 8
@@ -92,19 +92,19 @@ def phrases_at(marked: Marked, steps: Steps) -> tuple[str, ...]:
     alone = marked.raw(*steps)
     if alone is not None:
         return (alone,)
-    found: list[str] = []
-    while (text := marked.raw(*steps, len(found))) is not None:
-        found.append(text)
-    return tuple(found)
+    phrases: list[str] = []
+    while (text := marked.raw(*steps, len(phrases))) is not None:
+        phrases.append(text)
+    return tuple(phrases)
 
 
 def _missing(marked: Marked) -> Iterator[Problem]:
     """Lists that every caller needs and nothing states."""
     for name in load_schema(WORDS_SCHEMA)["$defs"]["lists"]["properties"]:
         if name not in marked.data["phrases"] and name != LEAD_IN:
-            said = f"The list '{name}' is missing."
+            message = f"The list '{name}' is missing."
             fix = "Add it, with one phrase at least."
-            yield Problem(marked.key("phrases"), said, fix, "missing-name")
+            yield Problem(marked.key("phrases"), message, fix, "missing-name")
 
 
 def _blanks(marked: Marked) -> Iterator[Problem]:
@@ -121,12 +121,12 @@ def _blanks(marked: Marked) -> Iterator[Problem]:
                 where = marked.value(*block, name, at)
                 for blank in needed:
                     if blank not in text:
-                        said = f"This phrase has no {blank}, so the answer would be missing."
-                        yield Problem(where, said, f"Write {blank} where it goes.", "no-blank")
+                        message = f"This phrase has no {blank}, so the answer would be missing."
+                        yield Problem(where, message, f"Write {blank} where it goes.", "no-blank")
                 for blank in (ANSWER, OTHER, ASK):
                     if blank in text and blank not in needed:
-                        said = f"{blank} is not filled in here."
-                        yield Problem(where, said, "Delete it.", "odd-blank")
+                        message = f"{blank} is not filled in here."
+                        yield Problem(where, message, "Delete it.", "odd-blank")
 
 
 def unknown_answers(marked: Marked, choices: Mapping[str, tuple[str, ...]]) -> Iterator[Problem]:
@@ -136,17 +136,17 @@ def unknown_answers(marked: Marked, choices: Mapping[str, tuple[str, ...]]) -> I
     """
     for question, block in (marked.data.get("answers") or {}).items():
         if question not in choices:
-            said = f"No tree in this folder has a question '{question}', so nothing reads this."
+            message = f"No tree in this folder has a question '{question}', so nothing reads this."
             fix = nearest(question, choices) or "Delete it, or give it the new name."
             where = marked.key("answers", question)
-            yield Problem(where, said, fix, "unknown-question", "warning")
+            yield Problem(where, message, fix, "unknown-question", "warning")
             continue
         for choice in block:
             if choice not in choices[question] and choice not in ("yes", "no", "?"):
-                said = f"'{question}' has no answer '{choice}', so nothing reads this."
+                message = f"'{question}' has no answer '{choice}', so nothing reads this."
                 fix = nearest(choice, choices[question]) or "Delete it."
                 where = marked.key("answers", question, choice)
-                yield Problem(where, said, fix, "unknown-choice", "warning")
+                yield Problem(where, message, fix, "unknown-choice", "warning")
 
 
 def _built(marked: Marked) -> Ways:

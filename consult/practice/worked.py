@@ -47,7 +47,7 @@ def _scene(turn: Turn, entries: list[Entered], persona: Persona, told: set[str])
         if key not in told:
             comments.append(text)
         told.add(key)
-    typed = tuple(_typed(one, turn, persona.questions[one.question]) for one in entries)
+    typed = tuple(_typed(entered, turn, persona.questions[entered.question]) for entered in entries)
     usual = _READ_OUT if isinstance(turn.act, Coach) else _AS_BEFORE
     return WorkedTurn(turn, typed, tuple(comments) or (usual,))
 
@@ -91,15 +91,18 @@ def _on_question(question: Question) -> Iterator[tuple[str, str]]:
 
 
 def _on_entries(turn: Turn, entries: list[Entered], persona: Persona) -> Iterator[tuple[str, str]]:
-    for one in (each for each in entries if each.question == turn.about):
-        question = persona.questions[one.question]
-        if is_unknown(one.recorded):
+    for entered in (entered for entered in entries if entered.question == turn.about):
+        question = persona.questions[entered.question]
+        if is_unknown(entered.recorded):
             yield "unknown", _UNKNOWN
-        elif one.recorded == NONE:
-            yield f"{one.question} none", _NONE_OF_THESE
+        elif entered.recorded == NONE:
+            yield f"{entered.question} none", _NONE_OF_THESE
         elif question.choices:
-            labels = "; ".join(question.choices[name] for name in _chosen(one, question))
-            yield f"{one.question} means", f"On the list, what was said is: {labels.rstrip('.')}."
+            labels = "; ".join(question.choices[name] for name in _chosen(entered, question))
+            yield (
+                f"{entered.question} means",
+                f"On the list, what was said is: {labels.rstrip('.')}.",
+            )
     if turn.about in turn.tells and not entries:
         yield f"{turn.number} doubtful", "Nothing is entered yet: the figure cannot be right."
 

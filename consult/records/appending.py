@@ -153,13 +153,13 @@ def add_plain(
         or call.handled != before.call.handled
         or call.answers[:count] != before.call.answers
         or not before.pieces.answers
-        or any(one.question in private.questions for one in call.answers[count - 1 :])
+        or any(answer.question in private.questions for answer in call.answers[count - 1 :])
     ):
         return None
     place = max(before.pieces.answers[-1].seq + 1, row["floor"])
     new = tuple(
-        Stored(seq, StoredPiece(plain_answer(one)))
-        for seq, one in enumerate(call.answers[count:], place)
+        Stored(seq, StoredPiece(plain_answer(answer)))
+        for seq, answer in enumerate(call.answers[count:], place)
     )
     grown = {
         "answer_count": row["answer_count"] + len(new),
@@ -214,7 +214,7 @@ def append_in(
         row,
         caller_name=held.caller_name,
         consent=held.consent,
-        answer_count=sum(one.piece.plain is not None for one in pieces.answers),
+        answer_count=sum(answer.piece.plain is not None for answer in pieces.answers),
         handled_count=sum(one.piece.plain is not None for one in pieces.handled),
         health_count=pieces.health_rows,
         updated_at=max(now, row["updated_at"]),
@@ -272,7 +272,7 @@ def _placed(end: int, piece: StoredPiece) -> StoredPiece:
 
 def _new(stored: Sequence[Stored], given: Iterable[tuple[int, StoredPiece]]) -> list[Stored]:
     """What is not stored yet, each at its place."""
-    have = {one.seq: one for one in stored}
+    have = {row.seq: row for row in stored}
     found = []
     for seq, piece in given:
         before = have.get(seq)
@@ -286,11 +286,11 @@ def _new(stored: Sequence[Stored], given: Iterable[tuple[int, StoredPiece]]) -> 
 def _joined(stored: tuple[Stored, ...], new: Sequence[Stored]) -> tuple[Stored, ...]:
     if not stored or not new or stored[-1].seq < new[0].seq:
         return (*stored, *new)
-    have = {one.seq: one for one in stored}
-    for one in new:
-        before = have.get(one.seq)
-        plain = before.piece.plain if before else one.piece.plain
-        have[one.seq] = Stored(one.seq, StoredPiece(plain, one.piece.secret))
+    have = {row.seq: row for row in stored}
+    for row in new:
+        before = have.get(row.seq)
+        plain = before.piece.plain if before else row.piece.plain
+        have[row.seq] = Stored(row.seq, StoredPiece(plain, row.piece.secret))
     return tuple(have[seq] for seq in sorted(have))
 
 
@@ -302,8 +302,8 @@ def _comparable(
         return [], []
     ends = [0, *(seq + 1 for seq in at)]
     readable = sorted(
-        {one.seq for one in kept.answers if one.piece.plain is not None}
-        | {seq for seq, one in zip(at, held.answers, strict=True) if one.plain is not None}
+        {answer.seq for answer in kept.answers if answer.piece.plain is not None}
+        | {seq for seq, answer in zip(at, held.answers, strict=True) if answer.plain is not None}
     )
 
     def told(values: tuple[object, ...] | None) -> tuple[object, ...] | None:
@@ -319,14 +319,14 @@ def _comparable(
         given.append(StoredPiece(told(placed.plain), told(placed.secret)))
     stored = []
     mark: object = None
-    for one in kept.handled:
-        plain = one.piece.plain
+    for row in kept.handled:
+        plain = row.piece.plain
         if plain and plain[1] == UNNAMED_STOP:
             # Earlier versions left a mark for every stop; now one is left where that changes.
             before, mark = mark, plain[2]
             plain = None if mark == before else plain
-        shown = StoredPiece(told(plain), told(one.piece.secret))
-        stored.append(Stored(one.seq, shown, one.unreadable))
+        shown = StoredPiece(told(plain), told(row.piece.secret))
+        stored.append(Stored(row.seq, shown, row.unreadable))
     return given, stored
 
 
@@ -337,7 +337,7 @@ def insert_plain(connection: Connection, table: Any, call_id: int, new: Sequence
 
 
 def _full(table: Any, call_id: int, new: Sequence[Stored]) -> list[dict[str, Any]]:
-    rows = [(call_id, one.seq, *one.piece.plain) for one in new if one.piece.plain is not None]
+    rows = [(call_id, row.seq, *row.piece.plain) for row in new if row.piece.plain is not None]
     names = table.columns.keys()
     return [dict(zip(names, (*row, check_of(*row)), strict=True)) for row in rows]
 
@@ -346,11 +346,11 @@ def _insert_health(
     connection: Connection, call_id: int, new: Sequence[tuple[str, Stored]], seal: Seal
 ) -> None:
     rows = []
-    for kind, one in new:
-        assert one.piece.secret is not None
-        body = seal.close(body_of(one.piece.secret))
-        check = check_of(call_id, kind, one.seq, body)
-        own = {"call_id": call_id, "kind": kind, "seq": one.seq, "body": body, "check": check}
+    for kind, row in new:
+        assert row.piece.secret is not None
+        body = seal.close(body_of(row.piece.secret))
+        check = check_of(call_id, kind, row.seq, body)
+        own = {"call_id": call_id, "kind": kind, "seq": row.seq, "body": body, "check": check}
         rows.append(own)
     if rows:
         connection.execute(insert(health), rows)

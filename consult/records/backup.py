@@ -77,9 +77,9 @@ def backup(store: Store, path: Path) -> bool:
 
 def _sweep_left(folder: Path) -> bool:
     """Remove copies that were never finished; whether there were any."""
-    left = [one for one in folder.glob(f".*{_LEFT}") if _abandoned(one)]
-    for one in left:
-        one.unlink()
+    left = [path for path in folder.glob(f".*{_LEFT}") if _abandoned(path)]
+    for path in left:
+        path.unlink()
     return bool(left)
 
 
@@ -105,9 +105,9 @@ def nightly(store: Store, folder: Path, at: datetime, keep: int) -> tuple[Path, 
             made.unlink(missing_ok=True)
             raise
         every = sorted(folder.glob("consult-????-??-??-??????.db"))
-        gone = [one for one in every[: max(0, len(every) - keep)] if one != made]
-        for one in gone:
-            one.unlink()
+        gone = [path for path in every[: max(0, len(every) - keep)] if path != made]
+        for path in gone:
+            path.unlink()
         settle(folder)
     return made, len(gone)
 
@@ -264,9 +264,9 @@ def _set_aside(target: Path, old: Path, aside: Path) -> bool:
         old.unlink(missing_ok=True)
         if type(error) is not sqlite3.DatabaseError:  # locked, full, read-only
             raise
-        for one, name in zip((target, *_logs(target)), (aside, *_logs(aside)), strict=True):
+        for path, name in zip((target, *_logs(target)), (aside, *_logs(aside)), strict=True):
             with suppress(FileNotFoundError):
-                shutil.copyfile(one, name)
+                shutil.copyfile(path, name)
                 name.chmod(0o600)
         settle(target.parent)
         return False
@@ -330,9 +330,9 @@ def _being_made(part: Path) -> Iterator[Path]:
     try:
         yield part
     finally:
-        for one in (part, *_logs(part)):
+        for path in (part, *_logs(part)):
             with suppress(FileNotFoundError):
-                one.unlink()
+                path.unlink()
         if sys.platform != "win32":
             os.close(handle)
 

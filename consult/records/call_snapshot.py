@@ -78,19 +78,19 @@ def places_stored(
         else:
             last = max(last + 1, floor)
         found.append(last)
-    if not further and any(_told(one) for one in stored[at:]):
+    if not further and any(_told(row) for row in stored[at:]):
         return None
     return found
 
 
-def _told(one: Stored) -> bool:
+def _told(row: Stored) -> bool:
     """Whether a desk must know of it: everything but a secret nobody here can read."""
-    return one.piece.plain is not None or one.piece.secret is not None
+    return row.piece.plain is not None or row.piece.secret is not None
 
 
-def _hidden(one: Stored, piece: StoredPiece) -> bool:
+def _hidden(row: Stored, piece: StoredPiece) -> bool:
     """A secret that cannot be read here, so the desk cannot hold it, unless it is this very one."""
-    return not _told(one) and not (piece.plain is None and piece.secret is None)
+    return not _told(row) and not (piece.plain is None and piece.secret is None)
 
 
 def _same(given: StoredPiece, kept: StoredPiece) -> bool:
@@ -119,7 +119,7 @@ def held_of(call: Call, consent: bool | None, caller_name: str, private: Private
     return StoredParts(
         consent,
         caller_name,
-        tuple(_answered(one, bare, kept=kept) for one, bare in answers),
+        tuple(_answered(answer, bare, kept=kept) for answer, bare in answers),
         tuple(
             _piece(_handled(one), _handled(bare) if bare else None, one.after, kept=kept)
             for one, bare in handled
@@ -129,15 +129,15 @@ def held_of(call: Call, consent: bool | None, caller_name: str, private: Private
 
 def has_secrets(held: StoredParts) -> bool:
     """Whether there is anything about health in it."""
-    return any(one.secret is not None for one in (*held.answers, *held.handled))
+    return any(row.secret is not None for row in (*held.answers, *held.handled))
 
 
 def without_secrets(held: StoredParts) -> StoredParts:
     """What may be written where the records are encrypted and the key is missing here."""
     return replace(
         held,
-        answers=tuple(one._replace(secret=None) for one in held.answers),
-        handled=tuple(one._replace(secret=None) for one in held.handled),
+        answers=tuple(answer._replace(secret=None) for answer in held.answers),
+        handled=tuple(row._replace(secret=None) for row in held.handled),
     )
 
 
@@ -148,21 +148,21 @@ def _piece(
     return StoredPiece(plain, full if kept and full != plain else None, after)
 
 
-def _answered(one: Answer, bare: Answer | None, *, kept: bool) -> StoredPiece:
-    full = plain_answer(one)
-    plain = full if bare is one else plain_answer(bare) if bare else None
+def _answered(answer: Answer, bare: Answer | None, *, kept: bool) -> StoredPiece:
+    full = plain_answer(answer)
+    plain = full if bare is answer else plain_answer(bare) if bare else None
     return _piece(full, plain, kept=kept)
 
 
-def plain_answer(one: Answer) -> tuple[object, ...]:
+def plain_answer(answer: Answer) -> tuple[object, ...]:
     """An answer as it is stored where it is not about health."""
     # The databases know no "not a number" that equals itself, and a clock gives none.
-    took = one.took if one.took is not None and math.isfinite(one.took) else None
-    return (one.question, one.said, one.confirmed, one.note, _at(one.at), took)
+    took = answer.took if answer.took is not None and math.isfinite(answer.took) else None
+    return (answer.question, answer.said, answer.confirmed, answer.note, _at(answer.at), took)
 
 
-def _handled(one: Handled) -> tuple[object, ...]:
-    return (one.caution, one.lifted, _at(one.at))
+def _handled(handled: Handled) -> tuple[object, ...]:
+    return (handled.caution, handled.lifted, _at(handled.at))
 
 
 def _at(at: datetime | None) -> str | None:

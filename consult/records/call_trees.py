@@ -41,8 +41,8 @@ def earlier(versions: Versions, population: Population) -> Basis | None:
     # The name of a tree comes out of the records here, and is about to become a path.
     if folder is None or not versions.tree.isidentifier():
         return None
-    found = _loaded(folder / f"{versions.tree}.yaml", population)
-    return found if found and found.tree.version == versions.tree_version else None
+    basis = _loaded(folder / f"{versions.tree}.yaml", population)
+    return basis if basis and basis.tree.version == versions.tree_version else None
 
 
 @cache
@@ -73,16 +73,16 @@ class LiveTrees:
         if str(file) == self.basis.tree.files[0]:
             return self.basis, ""
         self._seen = file
-        found = load_basis(file, self.basis.population)[0]
+        basis = load_basis(file, self.basis.population)[0]
         before = self.basis.tree.version
-        if found is None:
+        if basis is None:
             return self.basis, (
                 "The questions that are live now cannot be read here, so this call still uses "
                 f"version {before}. Tell the content lead."
             )
-        self.basis = found
-        return found, (
-            f"This call uses version {found.tree.version} of the questions. The last one used "
+        self.basis = basis
+        return basis, (
+            f"This call uses version {basis.tree.version} of the questions. The last one used "
             f"{before}."
         )
 
@@ -168,16 +168,16 @@ class FirstCalls:
         Where that is neither in the folder of the tree in use nor in the library, the tree of its
         name in that folder.
         """
-        found = self._in_folder(versions.tree, beside)
-        if found is not None and found.tree.version == versions.tree_version:
-            return found
-        return earlier(versions, beside.population) or found
+        basis = self._in_folder(versions.tree, beside)
+        if basis is not None and basis.tree.version == versions.tree_version:
+            return basis
+        return earlier(versions, beside.population) or basis
 
     def _in_folder(self, tree: str, beside: Basis) -> Basis | None:
         if tree not in self._bases:
             file = Path(beside.tree.files[0]).with_name(f"{tree}.yaml")
-            found = load_basis(file, beside.population)[0] if file.is_file() else None
-            if found is None:
+            basis = load_basis(file, beside.population)[0] if file.is_file() else None
+            if basis is None:
                 return None
-            self._bases[tree] = found
+            self._bases[tree] = basis
         return self._bases[tree]

@@ -94,7 +94,7 @@ class DeskCalls:
             self.notices.append(store.key_trouble)
         try:
             self.notices += merge_spilled(store, self._folders, self._clock()).told
-            mine = sum(one.adviser == self.adviser for one in store.held())
+            mine = sum(call.adviser == self.adviser for call in store.held())
         except RecordsTrouble as trouble:
             self.notices.append(str(trouble))
         else:
@@ -125,10 +125,10 @@ class DeskCalls:
         """Calls by the beginning of a name or reference, the latest first; all where it is ''."""
         try:
             store = self._store()
-            found = store.find(typed) if typed.strip() else store.latest()
+            calls = store.find(typed) if typed.strip() else store.latest()
         except RecordsTrouble as trouble:
             return [KeptCall("", str(trouble))]
-        return [KeptCall(one.reference, _line(one)) for one in found]
+        return [KeptCall(call.reference, _line(call)) for call in calls]
 
     def open(
         self, name: str, *, anyway: bool = False, basis: Basis | None = None
@@ -151,11 +151,11 @@ class DeskCalls:
         if kept.versions != used:
             told.append(_since(kept.versions, used))
         elif used.tree_version != ours.tree_version:
-            said = (
+            message = (
                 f"This call continues with version {used.tree_version} of the questions, as it "
                 "started."
             )
-            told.append(said)
+            told.append(message)
         self._unsaid[name] = " ".join(told)
         return kept.call
 
@@ -246,10 +246,10 @@ def _since(then: Versions, now: Versions) -> str:
     return f"This call was taken with {'; '.join(told)}. Its results are worked out again."
 
 
-def _line(one: ListedCall) -> str:
-    who = " ".join(one.caller_name.split()) or NOBODY
-    day = one.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
-    return f"{one.reference}, {who}, {day}, {one.status}, {one.adviser or 'no name given'}"
+def _line(call: ListedCall) -> str:
+    who = " ".join(call.caller_name.split()) or NOBODY
+    day = call.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
+    return f"{call.reference}, {who}, {day}, {call.status}, {call.adviser or 'no name given'}"
 
 
 # -- ending ---------------------------------------------------------------------------------------

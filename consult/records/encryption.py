@@ -117,8 +117,8 @@ def read_key(file: str | Path) -> str:
     try:
         return read_file(Path(file), 10_000).decode("ascii").strip()
     except (UnreadableError, ValueError) as error:
-        said = f"The file of the key, {file}, cannot be read. Health answers are neither shown "
-        raise NoKey(f"{said}nor stored until it can; everything else works.") from error
+        message = f"The file of the key, {file}, cannot be read. Health answers are neither shown "
+        raise NoKey(f"{message}nor stored until it can; everything else works.") from error
 
 
 def make_key(file: Path) -> bool:
@@ -135,8 +135,8 @@ def make_key(file: Path) -> bool:
     try:
         write_whole(file, Fernet.generate_key() + b"\n")
     except OSError as error:
-        said = f"The key cannot be written to {file} ({error.strerror or error})."
-        raise NoKey(said) from error
+        message = f"The key cannot be written to {file} ({error.strerror or error})."
+        raise NoKey(message) from error
     return True
 
 

@@ -144,16 +144,16 @@ def paths_of(
         others = set(connection.scalars(select(summaries.c.call_id).where(same))) - mine
         return "another call's summary is there now" if others else ""
 
-    found: dict[Path, str] = {}
+    paths: dict[Path, str] = {}
     for lot in lots(call_ids):
         query = select(summaries.c.id, summaries.c.path).where(summaries.c.call_id.in_(lot))
         for number, path in connection.execute(
             query.order_by(summaries.c.call_id, summaries.c.id)
         ).all():
-            found[Path(path)] = why_left(path, number)
-    for path in (path for one in spilt for path in one.summaries if path not in found):
-        found[path] = why_left(str(path))
-    return list(found.items())
+            paths[Path(path)] = why_left(path, number)
+    for path in (path for one in spilt for path in one.summaries if path not in paths):
+        paths[path] = why_left(str(path))
+    return list(paths.items())
 
 
 def remove(paths: Iterable[tuple[Path, str]]) -> tuple[ErasedFile, ...]:
@@ -172,7 +172,7 @@ def remove(paths: Iterable[tuple[Path, str]]) -> tuple[ErasedFile, ...]:
 
 def remove_spilt(folders: Sequence[Path], references: set[str]) -> tuple[ErasedFile, ...]:
     """Remove the recovery files of calls."""
-    return remove((one.path, "") for one in spilt_in(folders) if one.reference in references)
+    return remove((spilt.path, "") for spilt in spilt_in(folders) if spilt.reference in references)
 
 
 @dataclass
@@ -216,12 +216,12 @@ def purge(
         plan, ages = _plan(connection, spilt, too_old, old), _ages(connection, spilt)
         count = health_of(connection, plan.stale)
         references = {reference for _, reference in plan.gone} | plan.lost
-        whose = [one for one in plan.files if one.reference in references]
+        whose = [file for file in plan.files if file.reference in references]
         paths = paths_of(connection, [call_id for call_id, _ in plan.gone], whose)
     total = len(plan.gone) + len(plan.lost)
     spilt_health = sum(one.health for one in plan.bared)
     if dry_run:
-        planned = [*paths, *((one.path, "") for one in plan.files)]
+        planned = [*paths, *((file.path, "") for file in plan.files)]
         files = tuple(ErasedFile(path, why) for path, why in planned)
         bared = tuple(ErasedFile(one.path) for one in plan.bared)
         return Erased(total, count + spilt_health, files, (), bared, *_share(plan, ages))
@@ -238,7 +238,7 @@ def purge(
                 mark_unscrubbed(connection, in_place=True)
             note_audit(connection, at, "calls erased by age", total)
             note_audit(connection, at, "health answers erased by age", count)
-    files += remove((one.path, "") for one in plan.files)
+    files += remove((file.path, "") for file in plan.files)
     # Again, for one that another desk claimed meanwhile has another name now.
     files += remove_spilt(folders, references)
     told = wiped(store) if plan.gone or plan.stale or merged else ()
@@ -276,7 +276,7 @@ def _ages(connection: Connection, spilt: Sequence[Spilt]) -> dict[str, str]:
 def _share(plan: _Plan, ages: Mapping[str, str]) -> tuple[int, int, datetime | None]:
     """How many calls go or lose health answers, out of how many, and when one last changed."""
     stored = len(plan.gone) + len(plan.stale)
-    alone = plan.lost | {one.reference for one in plan.bared if one.reference in plan.alone}
+    alone = plan.lost | {spilt.reference for spilt in plan.bared if spilt.reference in plan.alone}
     newest = max(ages.values(), default="")
     return stored + len(alone), len(ages), from_utc(newest) if newest else None
 
@@ -315,12 +315,12 @@ def _plan(connection: Connection, spilt: Sequence[Spilt], too_old: str, old: str
     return plan
 
 
-def _bare(one: Spilt) -> ErasedFile:
+def _bare(spilt: Spilt) -> ErasedFile:
     try:
-        take_health(one)
+        take_health(spilt)
     except FileNotFoundError:
         # Put back into the records at this very moment: they are purged of it next time.
-        return ErasedFile(one.path, "it was just added to the records")
+        return ErasedFile(spilt.path, "it was just added to the records")
     except (OSError, ValueError, LookupError, TypeError) as error:
-        return ErasedFile(one.path, getattr(error, "strerror", None) or "it cannot be read")
-    return ErasedFile(one.path)
+        return ErasedFile(spilt.path, getattr(error, "strerror", None) or "it cannot be read")
+    return ErasedFile(spilt.path)

@@ -121,7 +121,7 @@ def escaped(text: str) -> str:
     PostgreSQL has no NUL in a text and neither database takes half a character; both are kept all
     the same. The backslash is written the same way, so nothing else reads as one of these.
     """
-    return _UNSAFE.sub(lambda found: f"\\{ord(found[0]):04x}", text)
+    return _UNSAFE.sub(lambda match: f"\\{ord(match[0]):04x}", text)
 
 
 def unescaped(text: str) -> str:
@@ -131,7 +131,7 @@ def unescaped(text: str) -> str:
     plain = _ESCAPED.sub("", text)
     if "\\" in plain:
         raise ValueError("a stray backslash")
-    return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text)
+    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text)
 
 
 def check_of(*values: object) -> str:

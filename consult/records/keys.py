@@ -86,8 +86,8 @@ def plain_rows(connection: Connection) -> dict[int, int]:
     query = select(health.c.call_id, func.count().label("plain")).where(
         first == literal(PLAIN, LargeBinary)
     )
-    found = connection.execute(query.group_by(health.c.call_id))
-    return {row.call_id: row.plain for row in found}
+    result = connection.execute(query.group_by(health.c.call_id))
+    return {row.call_id: row.plain for row in result}
 
 
 def change_key(database: Database, old: Seal, new: Seal) -> int:
@@ -132,12 +132,12 @@ def set_key(connection: Connection, old: Seal, new: Seal) -> int:
 def _reseal(connection: Connection, old: Seal, new: Seal) -> int:
     """Encrypt with ``new`` what is not yet; the unencrypted bytes are then wiped off the file."""
     count = 0
-    for one in connection.execute(select(health)).all():
-        if not one.body.strip(b"\0") or (old is new and one.body[:1] != PLAIN):
+    for row in connection.execute(select(health)).all():
+        if not row.body.strip(b"\0") or (old is new and row.body[:1] != PLAIN):
             continue
-        body = new.close(old.open(one.body))
-        check = check_of(one.call_id, one.kind, one.seq, body)
-        own = health.c.id == one.id
+        body = new.close(old.open(row.body))
+        check = check_of(row.call_id, row.kind, row.seq, body)
+        own = health.c.id == row.id
         connection.execute(health.update().where(own).values(body=body, check=check))
         count += 1
     if count:

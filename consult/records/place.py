@@ -42,8 +42,8 @@ def _in_file() -> str | None:
     try:
         return read_file(Path(file), 10_000).decode("utf-8").strip() or None
     except (UnreadableError, ValueError) as error:
-        said = f"The file {file} (CONSULT_RECORDS_FILE) cannot be read."
-        raise CannotKeep(said) from error
+        message = f"The file {file} (CONSULT_RECORDS_FILE) cannot be read."
+        raise CannotKeep(message) from error
 
 
 def no_records(place: str | Path) -> str:
@@ -137,8 +137,8 @@ def home_path(typed: str | Path) -> Path:
     try:
         return Path(typed).expanduser()
     except RuntimeError as error:
-        said = f"{typed} starts with a user name unknown on this machine. Type the whole path."
-        raise CannotKeep(said) from error
+        message = f"{typed} starts with a user name unknown on this machine. Type the whole path."
+        raise CannotKeep(message) from error
 
 
 def write_in_place(path: Path, content: str | bytes) -> None:

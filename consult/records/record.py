@@ -152,7 +152,7 @@ class Record:
     def note_summary(self, path: Path, at: datetime) -> tuple[str, ...]:
         """Remember a file written about this call, so that it is erased with it."""
         where = str(path.absolute())
-        self._summaries = [*(one for one in self._summaries if one != where), where]
+        self._summaries = [*(summary for summary in self._summaries if summary != where), where]
         if self._last is None:
             return ()
 

@@ -200,28 +200,28 @@ class Spilt:
 
 def files_in(folders: Sequence[Path]) -> tuple[Path, ...]:
     """Every recovery file; a folder that cannot be looked into has none."""
-    found: list[Path] = []
+    paths: list[Path] = []
     for folder in folders:
         with suppress(OSError):
-            found += sorted(folder.iterdir()) if folder.is_dir() else []
-    return tuple(path for path in found if path.suffix in (SUFFIX, CLAIMED, LOCKED))
+            paths += sorted(folder.iterdir()) if folder.is_dir() else []
+    return tuple(path for path in paths if path.suffix in (SUFFIX, CLAIMED, LOCKED))
 
 
 def spilt_in(folders: Sequence[Path]) -> tuple[Spilt, ...]:
     """Every recovery file, looked into without the key; one just put back is left out."""
-    found = []
+    spilts = []
     for path in files_in(folders):
         with suppress(OSError):
-            found.append(_look(path))
-    return tuple(found)
+            spilts.append(_look(path))
+    return tuple(spilts)
 
 
-def take_health(one: Spilt) -> None:
+def take_health(spilt: Spilt) -> None:
     """Take the answers about health out of a recovery file; each leaves its place. OSError.
 
     The file is claimed first, so that nobody puts it back as it was while it is written anew.
     """
-    path = claim(one.path)
+    path = claim(spilt.path)
     head, *rest = path.read_text("utf-8").splitlines()
     lines = [json.loads(line) for line in rest]
     for piece in (piece for line in lines for piece in _pieces(line)):

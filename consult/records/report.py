@@ -165,7 +165,7 @@ def _timed(took: Sequence[tuple[int, float]]) -> Timed:
 
 def _lengths(took: Iterable[Sequence[tuple[int, float]]], finished: Set[int]) -> Timed:
     together: defaultdict[int, float] = defaultdict(float)
-    for call_id, seconds in (one for answers_to in took for one in answers_to):
+    for call_id, seconds in (pair for answers_to in took for pair in answers_to):
         if call_id in finished:
             together[call_id] += seconds
     return _timed(list(together.items()))
@@ -196,11 +196,11 @@ class _Said:
 
     def counted(self, question: str | None, among: Set[int] | None = None) -> dict[str, int]:
         """Choice -> calls."""
-        found: Counter[str] = Counter()
+        counter: Counter[str] = Counter()
         for (call_id, asked), said in self.latest.items():
             if asked == question and (among is None or call_id in among):
-                found.update(self.read(asked, said) or (OTHER,))
-        return dict(found)
+                counter.update(self.read(asked, said) or (OTHER,))
+        return dict(counter)
 
 
 class _Opened:
@@ -246,9 +246,9 @@ class _Opened:
 
     def _health(self, kind: str) -> Iterator[tuple[Row[Any], tuple[object, ...]]]:
         query = select(health).join(calls).where(self.within, health.c.kind == kind)
-        for one in self.connection.execute(query.order_by(health.c.call_id, health.c.seq)):
-            if one.body.strip(b"\0"):
+        for row in self.connection.execute(query.order_by(health.c.call_id, health.c.seq)):
+            if row.body.strip(b"\0"):
                 try:
-                    yield one, values_in(self.store.seal.open(one.body))
+                    yield row, values_in(self.store.seal.open(row.body))
                 except NoKey as error:
                     self.trouble = str(error)

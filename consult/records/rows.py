@@ -40,7 +40,7 @@ class Pieces:
     @property
     def end(self) -> int:
         """The first place after everything, answers included that were not kept."""
-        places_told = [one.seq + 1 for one in self.answers]
+        places_told = [answer.seq + 1 for answer in self.answers]
         for one in self.handled:
             row = one.piece.plain or one.piece.secret
             if row and isinstance(row[0], int):
@@ -79,8 +79,8 @@ def call_number(connection: Connection, reference: str) -> int:
 def call_row(connection: Connection, call_id: int, *, lock: bool = False) -> dict[str, Any] | None:
     """The row of a call, proved; None where there is none."""
     query = select(calls).where(calls.c.id == call_id)
-    found = connection.execute(query.with_for_update() if lock else query).mappings().first()
-    return None if found is None else _proved_row(dict(found))
+    mapping = connection.execute(query.with_for_update() if lock else query).mappings().first()
+    return None if mapping is None else _proved_row(dict(mapping))
 
 
 def _proved_row(row: dict[str, Any]) -> dict[str, Any]:
@@ -111,7 +111,7 @@ def read_calls(
 ) -> list[tuple[dict[str, Any], Pieces | None]]:
     """The next calls after a number, many at a time; None for the pieces of a damaged one."""
     query = select(calls).where(calls.c.id > after).order_by(calls.c.id).limit(most)
-    rows = [dict(one) for one in connection.execute(query).mappings()]
+    rows = [dict(mapping) for mapping in connection.execute(query).mappings()]
     if not rows:
         return []
     found: list[dict[int, list[Sequence[Any]]]] = []
@@ -216,7 +216,7 @@ def bare_calls(connection: Connection, call_ids: Sequence[int]) -> int:
     count = 0
     for lot in lots(call_ids):
         query = select(calls).where(calls.c.id.in_(lot)).order_by(calls.c.id).with_for_update()
-        rows = [_proved_row(dict(one)) for one in connection.execute(query).mappings()]
+        rows = [_proved_row(dict(mapping)) for mapping in connection.execute(query).mappings()]
         count += erase_health(connection, [row["id"] for row in rows])
         if rows:
             changed = calls.update().where(calls.c.id == bindparam("of"))

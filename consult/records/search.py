@@ -154,8 +154,10 @@ def unheard(store: Store, at: datetime) -> tuple[Unheard, ...]:
     near = beat.between(utc(at - LONG_SILENT), utc(at + LONG_SILENT))
     query = select(calls.c.reference, calls.c.adviser, beat).where(calls.c.open_by.is_not(None))
     with store.database.reading() as connection:
-        found = connection.execute(query.where(beat.is_(None) | ~near).order_by(calls.c.id))
-        return tuple(Unheard(r, who, from_utc(heard) if heard else None) for r, who, heard in found)
+        result = connection.execute(query.where(beat.is_(None) | ~near).order_by(calls.c.id))
+        return tuple(
+            Unheard(r, who, from_utc(heard) if heard else None) for r, who, heard in result
+        )
 
 
 # -- read stored calls as values: one, or all of them in batches ----------------------------------
@@ -163,7 +165,7 @@ def unheard(store: Store, at: datetime) -> tuple[Unheard, ...]:
 
 def kept_of(row: dict[str, Any], pieces: Pieces, written: tuple[str, ...]) -> Kept:
     """A call of its proved row and pieces, in the order in which they were said."""
-    told = [(one.seq, one.piece.secret or one.piece.plain) for one in pieces.answers]
+    told = [(answer.seq, answer.piece.secret or answer.piece.plain) for answer in pieces.answers]
     told = [(seq, values) for seq, values in told if values]
     dealt = [one.piece.secret or one.piece.plain for one in pieces.handled]
     call = Call(
@@ -281,12 +283,12 @@ def _alone(store: Store, named: dict[str, Any]) -> tuple[dict[str, Any], Pieces 
 def _without_health(pieces: Pieces) -> Pieces:
     return replace(
         pieces,
-        answers=tuple(_bare(one) for one in pieces.answers),
-        handled=tuple(_bare(one) for one in pieces.handled),
+        answers=tuple(_bare(answer) for answer in pieces.answers),
+        handled=tuple(_bare(row) for row in pieces.handled),
         health_rows=0,
         trouble="",
     )
 
 
-def _bare(one: Stored) -> Stored:
-    return one._replace(piece=one.piece._replace(secret=None), unreadable=False)
+def _bare(row: Stored) -> Stored:
+    return row._replace(piece=row.piece._replace(secret=None), unreadable=False)

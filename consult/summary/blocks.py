@@ -150,7 +150,7 @@ class _Reading:
                 case "paragraph":
                     found += self.paragraph(node)
                 case "bullet_list" | "ordered_list":
-                    items = tuple(self.item(one) for one in node.children)
+                    items = tuple(self.item(child) for child in node.children)
                     found.append(Items(items, numbered=node.type == "ordered_list"))
                 case "table":
                     names, *rows = (
@@ -158,7 +158,7 @@ class _Reading:
                     )
                     found.append(Table(names, tuple(rows)))
                 case "blockquote":
-                    found += [self.alert(one) for one in node.children]
+                    found += [self.alert(child) for child in node.children]
                 case "hr":
                     found.append(NewPage())
         return found
@@ -188,11 +188,11 @@ class _Reading:
             if part.type == "paragraph" and not raw:
                 raw = _raw(part)
             elif part.type in ("bullet_list", "ordered_list"):
-                under += [self.text(one) for one in part.children]
+                under += [self.text(child) for child in part.children]
             else:
                 under.append(self.text(part))
-        if found := _PICTURE.search(raw):
-            picture, raw = self.picture(found.group(1)), _PICTURE.sub("", raw).strip()
+        if match := _PICTURE.search(raw):
+            picture, raw = self.picture(match.group(1)), _PICTURE.sub("", raw).strip()
         return ListItem(self.filled(raw), tuple(line for line in under if line), picture)
 
     def row(self, node: SyntaxTreeNode) -> tuple[str, ...]:
@@ -211,4 +211,4 @@ def _raw(node: SyntaxTreeNode) -> str:
     """The words of a node as the template has them, on one line."""
     if node.type == "inline":
         return " ".join(node.content.split("\n"))
-    return " ".join(_raw(one) for one in node.children)
+    return " ".join(_raw(child) for child in node.children)

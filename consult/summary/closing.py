@@ -33,12 +33,16 @@ def closing(
     """What to look at before hanging up, for a state whose chair has been chosen: titles and plain
     sentences in the order they are gone through; none without a line."""
     took = [answer.took for answer in state.call.answers]
-    timed = any(one is not None for one in took)
-    grave = [one for one in state.cautions if one.caution.level != "note" and not one.outranked]
+    timed = any(value is not None for value in took)
+    grave = [
+        raised
+        for raised in state.cautions
+        if raised.caution.level != "note" and not raised.outranked
+    ]
     found = {
         "Still missing": tuple(_missing(state)),
         "Unsure": tuple(_unsure(basis, state, system)),
-        "Say once more": tuple(one.say for one in grave),
+        "Say once more": tuple(raised.say for raised in grave),
         # Word for word, in the caller's units.
         "Read back": tuple(_read_back(state, summary, system)),
         "Length of the call": (f"{minutes(call_seconds(took))}, time on hold left out",) * timed,
@@ -49,10 +53,10 @@ def closing(
 def _missing(state: State) -> Iterator[str]:
     open_ = state.to_ask
     if len(open_) > _MANY:
-        yield f"Not asked yet: {', '.join(question_label(one.name) for one in open_)}."
+        yield f"Not asked yet: {', '.join(question_label(question.name) for question in open_)}."
     else:
-        for one in open_:
-            yield f"{question_label(one.name)}: {in_units(one.ask, state.call.system)}"
+        for question in open_:
+            yield f"{question_label(question.name)}: {in_units(question.ask, state.call.system)}"
     for name, why in state.missing.items():
         yield f"{figure_name(name, state.fit)}: {why}"
     if state.follow_up is None and state.stopped is None:
@@ -70,11 +74,11 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
             yield step.trouble
     if state.fit is None:
         return
-    for name, one in state.fit.requirements.items():
-        give = one.sd * NINE_IN_TEN
-        known = how_known(state.estimate, one)
-        if known != "measured" and give > (one.high - one.low) / 2:
-            target, around = format_length(one.target, system), format_length(give, system)
+    for name, requirement in state.fit.requirements.items():
+        give = requirement.sd * NINE_IN_TEN
+        known = how_known(state.estimate, requirement)
+        if known != "measured" and give > (requirement.high - requirement.low) / 2:
+            target, around = format_length(requirement.target, system), format_length(give, system)
             yield f"{figure_name(name, state.fit)} {target}, margin {around}: {_HOW[known]}."
     if state.chosen is not None and state.chosen.ordered is not None:
         best = state.chosen.ordered
@@ -126,15 +130,15 @@ def card_steps(summary: Summary) -> dict[str, Sentence]:
     chair = summary.specification
     levers: dict[Kind | None, str] = {p.kind: p.find for p in chair.parts} if chair else {}
     tilts = [part.tilt_find for part in chair.parts if part.tilt_find] if chair else []
-    found = {}
+    sentences = {}
     for step in summary.setup_steps:
         do = step.do if step.value_mm is not None else Sentence("")
         lever = levers.get(_MOVED_BY.get(step.topic), "")
         more = tilts if step.topic == "back" else ()
         said = " ".join(filter(None, (do.template, lever, *more)))
         if said:
-            found[step.topic] = Sentence(said, do.lengths)
-    return found
+            sentences[step.topic] = Sentence(said, do.lengths)
+    return sentences
 
 
 def parts_line(summary: Summary) -> str:

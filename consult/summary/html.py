@@ -50,7 +50,7 @@ def to_html(
     many readers of mail show no others.
     """
     template, style, policy = _page()
-    photos = any(one.photo for one in pictures.values())
+    photos = any(drawing.photo for drawing in pictures.values())
     heads = [block.text for block in blocks if isinstance(block, Heading) and block.level == 1]
     return template.render(
         title=title,
@@ -59,9 +59,9 @@ def to_html(
         # There is one heading of the first level, and always one.
         heading=heads[0] if heads else title,
         sections=_sections(blocks),
-        wide={name for name, one in pictures.items() if one.size[0] > _WIDE},
-        studied={name for name, one in pictures.items() if one.studied},
-        drawings={name: _inline(name, one, mailed) for name, one in pictures.items()},
+        wide={name for name, drawing in pictures.items() if drawing.size[0] > _WIDE},
+        studied={name for name, drawing in pictures.items() if drawing.studied},
+        drawings={name: _inline(name, drawing, mailed) for name, drawing in pictures.items()},
     )
 
 
@@ -77,7 +77,7 @@ def _inline(name: str, drawing: Drawing, mailed: bool) -> Markup:
     content = b64encode(drawing.photo.content).decode("ascii")
     source = f"data:image/{drawing.photo.form};base64,{content}"
     source = f"cid:{content_id(name)}" if mailed else source
-    wide, high = (round(one * _DOTS_PER_MM) for one in drawing.size)
+    wide, high = (round(value * _DOTS_PER_MM) for value in drawing.size)
     return Markup('<img alt="" src="{}" width="{}" height="{}">').format(source, wide, high)
 
 

@@ -48,9 +48,9 @@ def measured(
     """Every measure that was heard: those the fit rests on directly or by estimating the rest."""
     estimate = state.estimate
     return tuple(
-        _heard(population, state, one, used)
+        _heard(population, state, measure, used)
         for measures, used in ((estimate.used, True), (estimate.set_aside, False))
-        for one in measures
+        for measure in measures
         if one.dimension not in hidden
     )
 
@@ -63,37 +63,37 @@ def estimated(
     used: tuple[str, ...] = FIT_USES
     if state.thing != CHAIR and state.fit is not None:
         asked = state.fit.requirements.values()
-        used = tuple(dict.fromkeys(name for one in asked for name in one.rests_on))
+        used = tuple(dict.fromkeys(name for requirement in asked for name in requirement.rests_on))
     for name in used:
-        found = state.estimate.dimensions.get(name)
-        if found is None or found.origin == "measured" or name in hidden:
+        dimension = state.estimate.dimensions.get(name)
+        if dimension is None or dimension.origin == "measured" or name in hidden:
             continue
         # What a long list names stands right above.
-        how = "estimated from these" if "," in found.origin else found.origin
+        how = "estimated from these" if "," in dimension.origin else dimension.origin
         label = population.label(name)
         words = f"{label} about <mean> (<low> to <high>), {how}"
-        values = {"mean": found.mean, "low": found.low, "high": found.high}
+        values = {"mean": dimension.mean, "low": dimension.low, "high": dimension.high}
         said = _measures(words, values, name, mass=population.unit(name) == "kg")
         lines.append(KnownLine(name, label, said))
     return tuple(lines)
 
 
-def _heard(population: Population, state: State, one: Measured, used: bool) -> KnownLine:
-    name, label = one.dimension, population.label(one.dimension)
+def _heard(population: Population, state: State, measure: Measured, used: bool) -> KnownLine:
+    name, label = measure.dimension, population.label(measure.dimension)
     steps = [step for step in state.steps if step.question.measures == name and step.understood]
     heard = steps[-1].understood.value if steps and steps[-1].understood else None
-    said = heard if isinstance(heard, float) else one.value
+    said = heard if isinstance(heard, float) else measure.value
     words = f"{label} <said>, "
     values = {"said": said}
     if not used:
         words += "not used until it is confirmed"
-    elif abs(said - one.value) < _SAME:
+    elif abs(said - measure.value) < _SAME:
         words += "measured"
     else:
         # A stature from memory and a weight: people say a little more, or a little less.
         words += "as told" if name == "weight" else "from memory"
         words += ", counted as <counted>"
-        values["counted"] = one.value
+        values["counted"] = measure.value
     note = steps[-1].answer.note if steps and steps[-1].answer else ""
     told = _measures(words, values, name, mass=population.unit(name) == "kg")
     return KnownLine(name, label, told, note)

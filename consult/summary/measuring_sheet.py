@@ -48,7 +48,7 @@ class MeasuringSheet:
     @property
     def body(self) -> bool:
         """Whether something of the body is measured, and not the desk and shoes alone."""
-        return any(one.name not in _THINGS for one in self.measures)
+        return any(measure.name not in _THINGS for measure in self.measures)
 
 
 SAMPLES = tuple(

@@ -92,7 +92,7 @@ class Summary:
         """Everything that is cited in it, each once, in the order of the document."""
         cites = (*self.cautions, *self.fit.values(), *self.notes, *self.advice, *self.needs)
         found = [source for line in cites for source in line.sources]
-        found += [source for one in self.cautions for source in one.contact_sources]
+        found += [source for caution in self.cautions for source in caution.contact_sources]
         return tuple(dict.fromkeys(found))
 
     def as_json(self) -> dict[str, Any]:
@@ -160,9 +160,9 @@ def summarise(
         labels=state.fit.labels if state.fit is not None else {},
         notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
         plausibility=tuple(
-            lines.DoubtLine(one.dimension, one.z, one.level, one.message)
-            for one in (state.doubts if going_on else ())
-            if one.dimension not in hidden
+            lines.DoubtLine(doubt.dimension, doubt.z, doubt.level, doubt.message)
+            for doubt in (state.doubts if going_on else ())
+            if doubt.dimension not in hidden
         ),
         cautions=cautions_to_keep(withheld, state.cautions),
         advice=advice,
@@ -201,8 +201,8 @@ def _hold(state: State) -> bool:
     if state.picked is None or state.agreed == "none":
         # Nothing is to be sent; a stopped call has no chair.
         return False
-    levels = {one.caution.level for one in state.cautions}
-    levels |= {one.level for one in state.fit.notes} if state.fit else set()
+    levels = {raised.caution.level for raised in state.cautions}
+    levels |= {note.level for note in state.fit.notes} if state.fit else set()
     return "refer" in levels or not state.finished or not state.agreed
 
 
@@ -217,26 +217,26 @@ def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) 
 def _figures(fit: Fit, estimate: Estimate, sources: Sources) -> dict[str, lines.Figure]:
     return {
         name: lines.Figure(
-            one.target,
-            one.low,
-            one.high,
-            one.sd,
-            one.measured_from,
-            one.reason,
-            sources.of(one.source),
-            how_known(estimate, one),
+            requirement.target,
+            requirement.low,
+            requirement.high,
+            requirement.sd,
+            requirement.measured_from,
+            requirement.reason,
+            sources.of(requirement.source),
+            how_known(estimate, requirement),
         )
-        for name, one in fit.requirements.items()
+        for name, requirement in fit.requirements.items()
     }
 
 
 def _notes(fit: Fit, sources: Sources, *, healthless: bool) -> tuple[lines.NoteLine, ...]:
     return tuple(
         lines.NoteLine(
-            one.name, one.level, one.say, sources.of(one.source), one.moves, one.may_move
+            note.name, note.level, note.say, sources.of(note.source), note.moves, note.may_move
         )
-        for one in fit.notes
-        if not (healthless and one.name in PRIVATE_NOTES)
+        for note in fit.notes
+        if not (healthless and note.name in PRIVATE_NOTES)
     )
 
 
@@ -271,15 +271,15 @@ def _needs(
     picked = state.picked
     return tuple(
         lines.SummaryNeed(
-            one.name,
-            one.feature,
-            one.strength,
-            one.because,
-            sources.of(one.source),
-            (one.feature, one.strength, one.because) in picked.met_needs if picked else None,
+            need.name,
+            need.feature,
+            need.strength,
+            need.because,
+            sources.of(need.source),
+            (need.feature, need.strength, need.because) in picked.met_needs if picked else None,
         )
-        for one in state.needs
-        if not tells(withheld, one.when, one.because)
+        for need in state.needs
+        if not tells(withheld, need.when, need.because)
     )
 
 
@@ -315,8 +315,8 @@ _FEATURES: Mapping[str, Moves] = {
 
 def move_pieces(summary: Summary) -> Iterator[MovePiece]:
     """Everything any document of the call may say to any reader."""
-    for one in summary.advice:
-        yield MovePiece(f"advice '{one.name}'", one.moves, one.may_move)
+    for advice_line in summary.advice:
+        yield MovePiece(f"advice '{advice_line.name}'", advice_line.moves, advice_line.may_move)
     for note in summary.notes:
         yield MovePiece(f"note '{note.name}'", note.moves, note.may_move)
     for step in summary.setup_steps:

@@ -66,7 +66,7 @@ def order_json(summary: Summary) -> dict[str, Any]:
         "arrives": chair.arrives.isoformat() if chair.arrives is not None else None,
         "needed": summary.delivery.needed_by or None,
         "late": bool(summary.delivery.late),
-        "answers": {one.question: one.say for one in summary.order_answers},
+        "answers": {answer.question: answer.say for answer in summary.order_answers},
         "deliver_to": {
             "name": summary.call.caller.strip() or None,
             "address": summary.delivery.address or None,

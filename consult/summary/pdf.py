@@ -106,10 +106,10 @@ def _number_pages(sheet: PdfPaper) -> None:
     for number in range(1, count + 1):
         sheet.page = number
         sheet.current_font_is_set_on_page = False
-        said = f"{number} of {count}"
+        message = f"{number} of {count}"
         with sheet.tagged(None):
-            x = SIDE + sheet.column(1) - sheet.wide(said, _FOOT_SIZE)
-            sheet.put(said, x, sheet.h - _FOOT, _FOOT_SIZE, sheet.column(1))
+            x = SIDE + sheet.column(1) - sheet.wide(message, _FOOT_SIZE)
+            sheet.put(message, x, sheet.h - _FOOT, _FOOT_SIZE, sheet.column(1))
 
 
 # -- blocks set as strips of a page: type sizes, indents, and what must not be torn apart ---------
@@ -213,23 +213,23 @@ class _Setter(Lists):
             *set_text(self.paper, block.text, words, tag),
         ]
         kept = kept_lines(len(said), WHOLE)
-        for at, (one, joined) in enumerate(zip(said, kept, strict=True)):
+        for at, (strip, joined) in enumerate(zip(said, kept, strict=True)):
 
-            def draw(x: float, y: float, one: Strip = one) -> None:
-                self.paper.bar(x, y, _BAR, one.high)
-                one.draw(x, y)
+            def draw(x: float, y: float, strip: Strip = strip) -> None:
+                self.paper.bar(x, y, _BAR, strip.high)
+                strip.draw(x, y)
 
-            yield Strip(one.high, draw, 2.0 if at == 0 else 0.0, joined)
+            yield Strip(strip.high, draw, 2.0 if at == 0 else 0.0, joined)
 
     def _fields(self, block: Fields) -> Iterator[Strip]:
         """Names, lines to write on, units; all in one row if they have room, else a row each."""
         paper, size, tag = self.paper, self.size, self.paper.tags.add("P")
         rows = [
             [
-                (paper.spell(one.name, bold=True), True),
-                *((paper.spell(u), False) for u in one.units),
+                (paper.spell(field.name, bold=True), True),
+                *((paper.spell(u), False) for u in field.units),
             ]
-            for one in block.fields
+            for field in block.fields
         ]
         one_row = [piece for row in rows for piece in row]
         if self._taken(one_row) + _LEAST_BLANK * sum(not bold for _, bold in one_row) <= self.room:

@@ -47,7 +47,7 @@ class Lists:
 
     def _item(self, item: ListItem, mark: str, listed: Tag) -> Iterator[Strip]:
         paper, tags = self.paper, self.paper.tags
-        one = tags.add("LI", listed)
+        tag = tags.add("LI", listed)
         picture = item.picture
         drawing = self.pictures.get(picture.name) if picture else None
         wide = _DRAWING if self.room > _NARROW else _SMALLER
@@ -60,11 +60,11 @@ class Lists:
             room = self.room - indent
             return TextSetting(indent, room - beside if down < tall else room, self.size)
 
-        strips, body = self._marked(mark, item.text, words(_INDENT, 0.0), one)
+        strips, body = self._marked(mark, item.text, words(_INDENT, 0.0), tag)
         if item.under:
             under = tags.add("L", body)
             for line in item.under:
-                down = sum(one.high for one in strips)
+                down = sum(strip.high for strip in strips)
                 set_in = words(_INDENT + _DEEPER, down)
                 strips += self._marked("–", line, set_in, tags.add("LI", under))[0]
         if picture and picture.alt and not drawing:
@@ -113,9 +113,9 @@ def _with_drawing(
 
     down = 0.0
     kept = kept_lines(len(strips), WHOLE)
-    for one, stays in zip([replace(first, draw=draw, gap=1.0), *strips[1:]], kept, strict=True):
-        down += one.high
-        yield replace(one, joined=stays or down < tall)
+    for strip, stays in zip([replace(first, draw=draw, gap=1.0), *strips[1:]], kept, strict=True):
+        down += strip.high
+        yield replace(strip, joined=stays or down < tall)
     if down < tall:
         yield Strip(tall - down, nothing)
 
@@ -166,10 +166,10 @@ def table_strips(
                     leftward = any(map(runs_left, lines[:1]))
                     for number in part:
                         if number < len(lines) and lines[number]:
-                            said = lines[number] + (" " if number < len(lines) - 1 else "")
+                            message = lines[number] + (" " if number < len(lines) - 1 else "")
                             with paper.tagged(tag):
                                 paper.put(
-                                    said, left, base, size, wide, bold=heavy, leftward=leftward
+                                    message, left, base, size, wide, bold=heavy, leftward=leftward
                                 )
                         base += leading
                     left += wide + _GAP
@@ -182,9 +182,9 @@ def table_strips(
     top = paper.tags.add("TR", whole)
     head = row(0, [paper.tags.head(top, "Column") for _ in block.head], 0.35)
     again = tuple(row(0, [None] * len(block.head), 0.35)) if len(head) == 1 else ()
-    for at, one in enumerate(head):
+    for at, strip in enumerate(head):
         # The head never stands alone at the end of a page.
-        yield Strip(one.high, one.draw, 1.4 if at == 0 else 0.0, joined=True)
+        yield Strip(strip.high, strip.draw, 1.4 if at == 0 else 0.0, joined=True)
     for at in range(1, len(rows)):
         line = paper.tags.add("TR", whole)
         cells = [
@@ -193,8 +193,8 @@ def table_strips(
         ]
         # A short table is read at a glance only where it stands in one piece.
         held = len(rows) <= _SHORT and at < len(rows) - 1
-        for one in row(at, cells, 0.12):
-            yield Strip(one.high, one.draw, 0.0, one.joined or held, again)
+        for strip in row(at, cells, 0.12):
+            yield Strip(strip.high, strip.draw, 0.0, strip.joined or held, again)
 
 
 def is_wide(paper: PdfPaper, block: Table, room: float, size: float) -> bool:
@@ -217,7 +217,7 @@ def _rooms(paper: PdfPaper, rows: Sequence[Sequence[str]], size: float, room: fl
     room -= _GAP * (len(whole) - 1)
     if sum(whole) <= room:
         spare = (room - sum(whole)) / len(whole)
-        return [one + spare for one in whole]
+        return [value + spare for value in whole]
     if sum(least) >= room:
         return _cut(least, room)
     low, high = 0.0, max(whole)
@@ -236,7 +236,7 @@ def _needed(
     for number, cells in enumerate(rows):
         for at, cell in enumerate(cells):
             bold = _is_bold(number, at)
-            words = [paper.wide(one, size, bold) for one in paper.spell(cell, bold).split(" ")]
+            words = [paper.wide(word, size, bold) for word in paper.spell(cell, bold).split(" ")]
             space = paper.wide(" ", size, bold) * (len(words) - 1)
             whole[at] = max(whole[at], sum(words) + space)
             least[at] = max(least[at], *words)
@@ -246,9 +246,9 @@ def _needed(
 def _cut(widths: Sequence[float], room: float) -> list[float]:
     """The widths, those above one limit cut to it, so that together they are ``room``."""
     left = len(widths)
-    for one in sorted(widths):
-        if one * left >= room:
+    for width in sorted(widths):
+        if width * left >= room:
             return [min(wide, room / left) for wide in widths]
-        room -= one
+        room -= width
         left -= 1
     return list(widths)

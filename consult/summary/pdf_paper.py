@@ -329,7 +329,7 @@ class PdfPaper(FPDF):
 
 
 def _pen(weight: float, dash: tuple[float, ...], scale: float) -> str:
-    dashes = " ".join(f"{one * scale * MM:.2f}" for one in dash)
+    dashes = " ".join(f"{value * scale * MM:.2f}" for value in dash)
     return f"{weight * scale * MM:.2f} w [{dashes}] 0 d "
 
 

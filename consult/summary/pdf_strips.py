@@ -45,8 +45,8 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
     planned: list[Put] = []
     page, top = 0, TOP
     # Strips that are set in the same number of columns, and on pages of their own.
-    pages = accumulate(one.new_page for one in strips)
-    runs = groupby(zip(pages, strips, strict=True), lambda one: (one[0], one[1].across))
+    pages = accumulate(strip.new_page for strip in strips)
+    runs = groupby(zip(pages, strips, strict=True), lambda pair: (pair[0], pair[1].across))
     for run in ([strip for _, strip in found] for _, found in runs):
         if run[0].new_page and top > TOP:
             page, top = page + 1, TOP
@@ -55,8 +55,8 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
         puts = _fill(groups, count, top, end)
         if not puts[-1].page:
             puts = _level(groups, count, top, end)
-        planned += [replace(one, page=page + one.page) for one in puts]
-        top = max(one.y + one.strip.high for one in puts if one.page == puts[-1].page)
+        planned += [replace(put, page=page + put.page) for put in puts]
+        top = max(put.y + put.strip.high for put in puts if put.page == puts[-1].page)
         page += puts[-1].page
     return planned
 
@@ -64,10 +64,10 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
 def draw_strips(puts: Sequence[Put], paper: PdfPaper, columns: int) -> None:
     """What was planned, on paper; at least one page."""
     paper.add_page()
-    for one in puts:
-        while one.page >= paper.pages_count:
+    for put in puts:
+        while put.page >= paper.pages_count:
             paper.add_page()
-        one.strip.draw(SIDE + one.column * (paper.column(columns) + GUTTER), one.y)
+        put.strip.draw(SIDE + put.column * (paper.column(columns) + GUTTER), put.y)
 
 
 def _fill(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: float) -> list[Put]:
@@ -75,30 +75,30 @@ def _fill(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: floa
     puts: list[Put] = []
     page, column, start, y = 0, 0, top, top
     for group in groups:
-        needed = sum(one.gap + one.high for one in group)
-        for at, one in enumerate(group):
+        needed = sum(strip.gap + strip.high for strip in group)
+        for at, strip in enumerate(group):
             whole = at == 0 and TOP + needed <= end
-            high = needed if whole else one.gap + one.high
+            high = needed if whole else strip.gap + strip.high
             again: Sequence[Strip] = ()
             # What does not fit at the very top of a page fits nowhere.
             while y > TOP and y + high > end:
                 column = (column + 1) % columns
                 if not column:
                     page, start = page + 1, TOP
-                y, again = start, one.again
+                y, again = start, strip.again
             for head in again:
                 puts.append(Put(head, page, column, y))
                 y += head.high
             # What lies across keeps its distance from what is above it.
-            y += one.gap if y > (TOP if one.across else start) else 0.0
-            puts.append(Put(one, page, column, y))
-            y += one.high
+            y += strip.gap if y > (TOP if strip.across else start) else 0.0
+            puts.append(Put(strip, page, column, y))
+            y += strip.high
     return puts
 
 
 def _level(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: float) -> list[Put]:
     """The columns of one page as nearly equally long as they can be."""
-    total = sum(one.gap + one.high for group in groups for one in group)
+    total = sum(strip.gap + strip.high for group in groups for strip in group)
     limit = top + total / columns
     while limit < end:
         puts = _fill(groups, columns, top, limit)
@@ -111,9 +111,9 @@ def _level(groups: Sequence[Sequence[Strip]], columns: int, top: float, end: flo
 def _groups(strips: Iterable[Strip]) -> Iterator[Sequence[Strip]]:
     """Strips that are to stand together."""
     group: list[Strip] = []
-    for one in strips:
-        group.append(one)
-        if not one.joined:
+    for strip in strips:
+        group.append(strip)
+        if not strip.joined:
             yield group
             group = []
     if group:
@@ -174,9 +174,9 @@ def set_text(
         def draw(x: float, y: float, line: str = line, last: bool = last) -> None:
             with paper.tagged(tag):
                 # The space keeps the words of two lines apart when they are read out.
-                said = line if last else f"{line} "
+                message = line if last else f"{line} "
                 paper.put(
-                    said, x + words.x, y + words.base, words.size, words.room,
+                    message, x + words.x, y + words.base, words.size, words.room,
                     bold=words.bold, leftward=leftward,
                 )  # fmt: skip
 
@@ -188,10 +188,10 @@ def kept_together(
 ) -> Iterator[Strip]:
     """The strips on one page where they are few; ``joined`` with what follows them."""
     kept = kept_lines(len(strips), WHOLE)
-    for at, (one, stays) in enumerate(zip(strips, kept, strict=True)):
+    for at, (strip, stays) in enumerate(zip(strips, kept, strict=True)):
         last = at == len(strips) - 1
-        above = gap if at == 0 and gap is not None else one.gap
-        yield replace(one, joined=joined if last else stays or one.joined, gap=above)
+        above = gap if at == 0 and gap is not None else strip.gap
+        yield replace(strip, joined=joined if last else stays or strip.joined, gap=above)
 
 
 def alt_words(alt: str) -> str:

@@ -70,8 +70,10 @@ def scene_now(
     drawn = Scene(joints, chair, table, None, None)
     lengths = [
         # As it was told: the sum of seat and armrest, less the seat, may be rounded otherwise.
-        replace(one, mm=arm) if arm is not None and one.name == "armrest above seat" else one
-        for one in dimensions_of(drawn, sitter.thigh_length)
+        replace(dimension_line, mm=arm)
+        if arm is not None and dimension_line.name == "armrest above seat"
+        else dimension_line
+        for dimension_line in dimensions_of(drawn, sitter.thigh_length)
     ]
     places: dict[str, Point] = {
         "seat_depth": (depth, seat),
@@ -92,14 +94,14 @@ def _wrong(fit: Fit, present: Present, air: float) -> Iterator[tuple[str, Senten
         ("armrest_height", present.armrest_height, "too high", "too low"),
         ("seat_depth", present.seat_depth, "too deep", "too short"),
     ):
-        found = fit.requirements.get(name)
-        if mm is None or found is None:
+        requirement = fit.requirements.get(name)
+        if mm is None or requirement is None:
             continue
         part = "armrests are" if name == "armrest_height" else "seat is"
-        if round(mm - found.high) > 0:
-            yield name, Sentence(f"The {part} <amount> {more}.", {"amount": mm - found.high})
-        elif round(found.low - mm) > 0:
-            yield name, Sentence(f"The {part} <amount> {less}.", {"amount": found.low - mm})
+        if round(mm - requirement.high) > 0:
+            yield name, Sentence(f"The {part} <amount> {more}.", {"amount": mm - requirement.high})
+        elif round(requirement.low - mm) > 0:
+            yield name, Sentence(f"The {part} <amount> {less}.", {"amount": requirement.low - mm})
     if round(air) > 0:
         yield "feet_hang", Sentence("The feet hang <amount> above the floor.", {"amount": air})
 
@@ -119,17 +121,17 @@ def pictures(state: State, system: System) -> Mapping[str, Drawing]:
     """
     if state.fit is None or state.stopped is not None:
         return {}
-    found = dict(studies("step"))
+    drawings = dict(studies("step"))
     after = scene(state.estimate, state.workplace, state.fit, state.picked)
     if after is not None:
         drawn = side_sheet(after, system, width_mm=SIDE_WIDTH)
-        found["side_view"] = _drawing(drawn, SIDE_TITLE, described(after, system), "side-")
+        drawings["side_view"] = _drawing(drawn, SIDE_TITLE, described(after, system), "side-")
     if after is not None and state.present != Present():
         now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)
         drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
         alt = pair_description(now.scene, after, system, now.unknown)
-        found["before_after"] = _drawing(drawn, PAIR_TITLE, alt, "pair-")
-    return found
+        drawings["before_after"] = _drawing(drawn, PAIR_TITLE, alt, "pair-")
+    return drawings
 
 
 def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawing]:
@@ -141,12 +143,16 @@ def photographs(basis: Basis, chair: Specification | None) -> Mapping[str, Drawi
     if chair is None or not basis.tree.files:
         return {}
     folder = Path(basis.tree.files[0]).parent
-    whole = [one for one in chair.parts if one.kind == "model"]
+    whole = [part for part in chair.parts if part.kind == "model"]
     for parts in (whole, chair.parts):
-        shown = [(one, photo_of(folder, one.photo)) for one in parts]
-        found = {f"photo:{one.code}": _photo(made, one.name) for one, made in shown if made}
-        if found:
-            return found
+        shown = [(part, photo_of(folder, part.photo)) for part in parts]
+        drawings = {
+            f"photo:{part_line.code}": _photo(made, part_line.name)
+            for part_line, made in shown
+            if made
+        }
+        if drawings:
+            return drawings
     return {}
 
 
@@ -173,8 +179,8 @@ def _drawing(drawn: Sheet, title: str, alt: str, prefix: str) -> Drawing:
 def studies(of: Literal["step", "measure"]) -> Mapping[str, Drawing]:
     """The drawings that are the same in every call, by the name templates use."""
     every = STEP_STUDIES if of == "step" else MEASURES
-    drawn = ((name, one.svg(prefix=f"{name}-"), one.sheet()) for name, one in every.items())
+    drawn = ((name, study.svg(prefix=f"{name}-"), study.sheet()) for name, study in every.items())
     return {
-        f"{of}:{name}": Drawing(svg, one.shapes, one.size, studied=of == "measure")
-        for name, svg, one in drawn
+        f"{of}:{name}": Drawing(svg, sheet.shapes, sheet.size, studied=of == "measure")
+        for name, svg, sheet in drawn
     }

@@ -170,7 +170,7 @@ class Writer:
         drawings = self._shown_to(reader)
         alts = _alts_of(drawings)
         blocks = document(self.basis, summary, system, paper, alts, strict=self.strict)
-        titles = (one.text for one in blocks if isinstance(one, Heading) and one.level == 1)
+        titles = (block.text for block in blocks if isinstance(block, Heading) and block.level == 1)
         title = next(titles, summary.title)
         # Loaded with the first page, not with the desk.
         if form == "html":
@@ -268,13 +268,15 @@ class Writer:
             date=self.at,
             to=address_in(cut.delivery.contact) if paper == "caller" else "",
             images={
-                content_id(name): one.photo.content for name, one in shown.items() if one.photo
+                content_id(name): drawing.photo.content
+                for name, drawing in shown.items()
+                if drawing.photo
             },
         )
 
 
 def _alts_of(shown: Mapping[str, Drawing]) -> Mapping[str, str]:
-    return {name: one.alt for name, one in shown.items()}
+    return {name: drawing.alt for name, drawing in shown.items()}
 
 
 # -- the measuring sheet, which has a model of its own --------------------------------------------
@@ -293,7 +295,7 @@ def paper_of(country: str) -> PaperSize:
 def sheet_blocks(basis: Basis, sheet: MeasuringSheet) -> tuple[DocumentBlock, ...]:
     """The sheet in the words of the trees in use."""
     system: System = "metric" if sheet.metric else "imperial"
-    alts = {f"measure:{name}": one.description for name, one in MEASURES.items()}
+    alts = {f"measure:{name}": study.description for name, study in MEASURES.items()}
     return _worded(basis, SHEET, sheet, system, alts, CHAIR, strict=False)
 
 
@@ -306,7 +308,7 @@ def write_sheet(
 ) -> bytes:
     """The sheet in one form; ``made`` is the date in the PDF and the draft."""
     blocks = sheet_blocks(basis, sheet)
-    title = next((one.text for one in blocks if isinstance(one, Heading)), basis.tree.title)
+    title = next((block.text for block in blocks if isinstance(block, Heading)), basis.tree.title)
     if form == "text":
         return to_text(blocks).encode()
     # Loaded with the first page, not with the desk.

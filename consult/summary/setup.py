@@ -54,21 +54,25 @@ def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, 
         return tuple(_declared(state.fit, state.picked))
     under: dict[str, tuple[str, ...]] = {}
     advised: set[tuple[str, str]] = set()
-    for one in advice:
-        topic = STEP_OF_TOPIC.get(one.topic, one.topic)
-        under[topic] = (*under.get(topic, ()), one.name)
-        advised.update(one.moves.items())
+    for advice_line in advice:
+        topic = STEP_OF_TOPIC.get(advice_line.topic, advice_line.topic)
+        under[topic] = (*under.get(topic, ()), advice_line.name)
+        advised.update(advice_line.moves.items())
     steps = enumerate(_Setup(state.fit, state.picked, state.workplace, advised).steps(), start=1)
-    placed = (replace(one, order=at, advice=under.get(one.topic, ())) for at, one in steps)
+    placed = (replace(step, order=at, advice=under.get(step.topic, ())) for at, step in steps)
     return tuple(replace(step, repeated=_repeated(state, step)) for step in placed)
 
 
 def _declared(fit: Fit, picked: Picked | None) -> Iterator[SetupStep]:
     """A step for each figure of a product that a file declares."""
-    for order, (name, one) in enumerate(fit.requirements.items(), 1):
-        value = picked.settings.get(name, one.target) if picked is not None else one.target
+    for order, (name, requirement) in enumerate(fit.requirements.items(), 1):
+        value = (
+            picked.settings.get(name, requirement.target)
+            if picked is not None
+            else requirement.target
+        )
         said = Sentence(f"{figure_name(name, fit)}: <value>.", {"value": value})
-        yield SetupStep(order, name, said, one.reason, value)
+        yield SetupStep(order, name, said, requirement.reason, value)
 
 
 def _repeated(state: State, step: SetupStep) -> tuple[str, ...]:
@@ -130,17 +134,17 @@ class _Setup:
             "It moves back with you, and you come up again without effort.",
             {"back": "unlock"},
         )
-        said = "Bring the lumbar support to the hollow of your back, just above the belt."
+        message = "Bring the lumbar support to the hollow of your back, just above the belt."
         if fixed := self._fixed("lumbar"):
-            said = "Sit right back, against the lumbar support."
+            message = "Sit right back, against the lumbar support."
         check = "It fills the hollow above your belt and does not push you forward."
-        yield _plain("lumbar", said, check, {} if fixed else {"lumbar": "set"})
+        yield _plain("lumbar", message, check, {} if fixed else {"lumbar": "set"})
         if self._has_arms():
             fixed = self._fixed("arms")
-            said = "The armrests stand" if fixed else "Set the armrests"
+            message = "The armrests stand" if fixed else "Set the armrests"
             yield self._step(
                 "armrests",
-                f"{said} <value> above the seat, with you sitting on it.",
+                f"{message} <value> above the seat, with you sitting on it.",
                 "Let your arms hang. Bring the armrests up until they just touch your elbows.",
                 self._arms_check(),
                 {} if fixed else {"armrests": "set"},
@@ -178,31 +182,33 @@ class _Setup:
         heel = self.workplace.heel
         known = "The figures allow for a heel of <value>."
         guessed = "Nobody measured the heel, so the figures allow for <value>."
-        said = f"Put on the shoes you work in. {known if heel is not None else guessed}"
+        message = f"Put on the shoes you work in. {known if heel is not None else guessed}"
         height = self.workplace.under_feet
         check = "In other shoes, move the seat by as much as the heels differ."
         if self._is("seat_kept_up"):
             check = "In other shoes, leave the seat at its height."
-        return SetupStep(0, "shoes", Sentence(said, {"value": height}), check, height)
+        return SetupStep(0, "shoes", Sentence(message, {"value": height}), check, height)
 
     def _is(self, quantity: str) -> bool:
         return self.fit.quantities.get(quantity) is True
 
     def _seat_height(self) -> SetupStep:
-        said = "Set the top of the seat <value> above the floor, with you sitting on it."
+        message = "Set the top of the seat <value> above the floor, with you sitting on it."
         unsaid = "Raise or lower the seat until your feet are flat on the floor."
         feet_next = self._footrest_used()
         if kept_up := self._is("seat_kept_up"):
             if self.workplace.lowest_seat is None:
-                said = f"Measure the seat you have now, and go no lower. If that allows it: {said}"
+                message = (
+                    f"Measure the seat you have now, and go no lower. If that allows it: {message}"
+                )
             feet = "come in the next step" if feet_next else "are flat"
-            unsaid, check = said, f"Your knees are no higher than your hips. Your feet {feet}."
+            unsaid, check = message, f"Your knees are no higher than your hips. Your feet {feet}."
         elif feet_next:
             check = f"{self._elbows()} Your feet come in the next step."
         else:
             check = "Your feet are flat on the floor, and nothing presses under your thighs."
         way = "raise" if feet_next and not kept_up else "set"
-        return self._step("seat_height", said, unsaid, check, {"seat": way})
+        return self._step("seat_height", message, unsaid, check, {"seat": way})
 
     def _elbows(self) -> str:
         """Where the elbows are once seat and desk are set as the steps say."""
@@ -231,22 +237,24 @@ class _Setup:
         lower = any(note.moves.get("desk") == "lower" for note in self.fit.notes)
         raised = self._footrest_used() and not lower
         if self._is("thigh_room_short") and not low and not (high and (raised or lower)):
-            said = "Take out what hangs above your lap, but no rail that holds the desk together."
+            message = (
+                "Take out what hangs above your lap, but no rail that holds the desk together."
+            )
             check = "A flat hand fits between your thighs and what is above them."
-            return _plain("desk", said, check, {"under_desk": "remove"})
+            return _plain("desk", message, check, {"under_desk": "remove"})
         if high and not raised:
-            said = "The desk is still too high. A lower desk or a keyboard tray would suit you."
-            return _plain("desk", said, check, {"desk": "lower"})
+            message = "The desk is still too high. A lower desk or a keyboard tray would suit you."
+            return _plain("desk", message, check, {"desk": "lower"})
         if not low or high:
-            said = "Leave the desk as it is. The seat is set to suit it."
-            return _plain("desk", said, check, {"desk": "leave"})
+            message = "Leave the desk as it is. The seat is set to suit it."
+            return _plain("desk", message, check, {"desk": "leave"})
         if ("desk", "leave") in self.advised:
-            said = "Leave the desk, and put keyboard, mouse and screen on a firm board."
-            return _plain("desk", said, check, {"desk": "leave"})
-        said = "Raise the desk by <value>, so that it stands firm."
+            message = "Leave the desk, and put keyboard, mouse and screen on a firm board."
+            return _plain("desk", message, check, {"desk": "leave"})
+        message = "Raise the desk by <value>, so that it stands firm."
         if self._part("desk_raiser") is not None:
-            said = "Raise the desk by <value> on the desk feet that come with the chair."
-        return self._step("desk", said, level, check, {"desk": "raise"}, figure="desk_raise")
+            message = "Raise the desk by <value> on the desk feet that come with the chair."
+        return self._step("desk", message, level, check, {"desk": "raise"}, figure="desk_raise")
 
     def _screen(self) -> SetupStep:
         check = "Looking straight ahead, your eyes are level with the top of the screen."

@@ -38,13 +38,13 @@ def specification(
     Where a need follows from a withheld answer, nothing is told that would name its feature.
     Without ``reasons`` it does not say why not another chair, nor what else to ask.
     """
-    found = state.chosen
-    if found is None or basis.range is None:
+    chosen = state.chosen
+    if chosen is None or basis.range is None:
         return None
-    secret = {one.feature for one in state.needs if tells(withheld, one.when, one.because)}
-    picked, best = found.picked, found.ordered
+    secret = {need.feature for need in state.needs if tells(withheld, need.when, need.because)}
+    picked, best = chosen.picked, chosen.ordered
     sent = delivery_of(basis.range, state)
-    settled = reasons and found.settled
+    settled = reasons and chosen.settled
     no_use = not reasons or (best is None and settled)
     pieces = quantity_ordered(state)
     return Specification(
@@ -63,18 +63,18 @@ def specification(
         arrives=arrives(state),
         # Where there is no chair and a need is secret, without what is lacking.
         shortfalls=tuple(
-            replace(one, say=Sentence(of_thing(NO_CHAIR.template, state.thing)))
-            for one in picked.shortfalls
+            replace(shortfall, say=Sentence(of_thing(NO_CHAIR.template, state.thing)))
+            for shortfall in picked.shortfalls
         )
         if secret and best is None
         else picked.shortfalls,
         p_fits=best.p_fits if best else None,
         se=best.se if best else None,
-        tied=0 if found.agreed else found.choice.tied_count,
+        tied=0 if chosen.agreed else chosen.choice.tied_count,
         agreed=_agreed(state, secret=bool(secret)),
         compromises=tuple(c for c in best.compromises if c not in secret) if best else (),
-        why_not=() if secret or not reasons else _worded(lambda system: why_lines(found, system)),
-        ask_next=None if no_use else ask_line(found, basis.population),
+        why_not=() if secret or not reasons else _worded(lambda system: why_lines(chosen, system)),
+        ask_next=None if no_use else ask_line(chosen, basis.population),
         settled=settled,
         other_populations=_other_populations(basis, state) if reasons else (),
     )
@@ -115,10 +115,10 @@ def _agreed(state: State, *, secret: bool) -> AgreedLine | None:
     """What was settled on; None where nothing was said of it."""
     if not state.agreed:
         return None
-    found = state.chosen.agreed if state.chosen else None
+    agreed = state.chosen.agreed if state.chosen else None
     best = state.chosen.choice.best if state.chosen else None
     # What was suggested may follow from a withheld answer.
-    suggested = best.parts.values() if found and best and not secret else ()
+    suggested = best.parts.values() if agreed and best and not secret else ()
     because = (
         value_words(step.question, step.understood.value, state.call.system)
         for step in state.steps
@@ -127,7 +127,7 @@ def _agreed(state: State, *, secret: bool) -> AgreedLine | None:
     )
     return AgreedLine(
         chair=state.agreed,
-        other=found.codes if found else (),
+        other=agreed.codes if agreed else (),
         because=next(because, ""),
         suggested=tuple(part.code for part in suggested),
     )

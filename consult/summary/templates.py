@@ -148,7 +148,7 @@ def _sum(
     environment: Environment, value: Iterable[Any], attribute: str | None = None, start: Any = 0
 ) -> Any:
     entries = list(value)
-    _measure(sum(len(one) for one in entries if hasattr(one, "__len__")))
+    _measure(sum(len(entry) for entry in entries if hasattr(entry, "__len__")))
     return sync_do_sum(environment, entries, attribute, start)
 
 
@@ -226,13 +226,13 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
     def length(mm: float) -> str:
         return format_length(mm, system)
 
-    def band(one: Figure) -> str:
+    def band(figure: Figure) -> str:
         """The acceptable range: "41 to 46 cm", "40 cm or more"."""
-        if math.isinf(one.low):
-            return "" if math.isinf(one.high) else f"{length(one.high)} or less"
-        if math.isinf(one.high):
-            return f"{length(one.low)} or more"
-        return format_range(one.low, one.high, system)
+        if math.isinf(figure.low):
+            return "" if math.isinf(figure.high) else f"{length(figure.high)} or less"
+        if math.isinf(figure.high):
+            return f"{length(figure.low)} or more"
+        return format_range(figure.low, figure.high, system)
 
     def figure(one: Figure, setting: float | None) -> float:
         """What to set: the chair's setting where it is acceptable, else what the body asks."""
@@ -240,9 +240,9 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
             return setting
         return one.target
 
-    def margin(one: Figure) -> str:
+    def margin(figure: Figure) -> str:
         """How far nine of ten people lie from it; none where nothing was estimated."""
-        return amount_words(NINE_IN_TEN * one.sd, system) if one.sd else "none"
+        return amount_words(NINE_IN_TEN * figure.sd, system) if figure.sd else "none"
 
     return {
         "length": length,

@@ -47,7 +47,7 @@ def _block(block: DocumentBlock) -> list[str]:
         case Picture(alt=alt):
             return _wrapped(f"In the picture: {alt}")
         case Fields(fields):
-            return [line for one in fields for line in _wrapped(blanks_in_words(one))]
+            return [line for field in fields for line in _wrapped(blanks_in_words(field))]
         case Items():
             return _items(block)
         case Table():
@@ -143,7 +143,7 @@ def _marked_block(block: DocumentBlock) -> str:
         case Picture(alt=alt):
             return markdown_literal(f"In the picture: {alt}")
         case Fields(fields):
-            return "  \n".join(markdown_literal(blanks_in_words(one)) for one in fields)
+            return "  \n".join(markdown_literal(blanks_in_words(field)) for field in fields)
         case Items():
             return _marked_items(block)
         case Table(head, rows):

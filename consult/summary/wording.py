@@ -92,7 +92,7 @@ class Wording:
         source, values = self.filled(name, summary, system, pictures)
 
         def with_values(text: str) -> str:
-            return _MARK.sub(lambda found: values[int(found.group(1))], text)
+            return _MARK.sub(lambda match: values[int(match.group(1))], text)
 
         return parsed(of_thing(source, thing), with_values, pictures)
 
@@ -146,24 +146,24 @@ def problems_in(wording: Wording, samples: Iterable[Summary]) -> list[Problem]:
 
     ``samples`` are summaries between them of every kind.
     """
-    found: dict[Problem, None] = {}
+    problems: dict[Problem, None] = {}
     environment, named = _environment(wording, "both"), sorted(wording.sources.items())
     for name, source in named:
         try:
             environment.get_template(name)
         except TemplateSyntaxError as error:
-            found[_problem(wording, name, error)] = None
-        found.update(dict.fromkeys(_markup(wording, name, source)))
-    if found:
-        return list(found)
+            problems[_problem(wording, name, error)] = None
+        problems.update(dict.fromkeys(_markup(wording, name, source)))
+    if problems:
+        return list(problems)
     summaries = tuple(samples)
     for name, _ in named:
         for sample in () if name.startswith("_") else SAMPLES if name == SHEET else summaries:
             try:
                 wording.filled(name, sample, "both", {})
             except BrokenWordingError as error:
-                found[error.problem] = None
-    return list(found)
+                problems[error.problem] = None
+    return list(problems)
 
 
 _TAGS = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", re.DOTALL)
@@ -177,17 +177,19 @@ _NO_MARKUP: tuple[tuple[re.Pattern[str], str], ...] = (
 def _markup(wording: Wording, name: str, source: str) -> Iterator[Problem]:
     """Each mark that other programs read as bold or a link, and that would be shown as it is."""
     # What fills a blank is no markup; line breaks stay, so that a place is that of the file.
-    words = _TAGS.sub(lambda found: re.sub(r"[^\n]", " ", found[0]), source)
+    words = _TAGS.sub(lambda match: re.sub(r"[^\n]", " ", match[0]), source)
     for pattern, what in _NO_MARKUP:
-        for found in pattern.finditer(words):
-            before = words[: found.start()]
-            line, column = before.count("\n") + 1, found.start() - before.rfind("\n")
+        for match in pattern.finditer(words):
+            before = words[: match.start()]
+            line, column = before.count("\n") + 1, match.start() - before.rfind("\n")
             where = Where(wording.files.get(name, name + ENDING), line, column)
             fix = "Write plain words; for what must stand out, a line > Label: text."
             if what == "A link":
                 fix = "Write the address in full, without brackets."
-            said = f"{what} does not exist in a document, and '{found[0]}' would be shown as it is."
-            yield Problem(where, said, fix, "markup")
+            message = (
+                f"{what} does not exist in a document, and '{match[0]}' would be shown as it is."
+            )
+            yield Problem(where, message, fix, "markup")
 
 
 _NO_FIELD = re.compile(r"'.* object' has no attribute '(\w+)'|'(\w+)' is undefined")
@@ -216,11 +218,11 @@ def _told(error: Exception) -> tuple[str, str]:
     if isinstance(error, TemplateNotFound):
         return f"There is no template '{error.name}'. Leave out the ending {ENDING}.", ""
     message = str(error.message)
-    if found := _NO_FIELD.search(message):
-        name = found.group(1) or found.group(2)
+    if match := _NO_FIELD.search(message):
+        name = match.group(1) or match.group(2)
         return f"There is no '{name}' here.", nearest(name, _FIELDS)
-    if found := _NO_FILTER.search(message):
-        return f"There is no filter '{found[1]}'.", nearest(found[1], filters("metric"))
+    if match := _NO_FILTER.search(message):
+        return f"There is no filter '{match[1]}'.", nearest(match[1], filters("metric"))
     return f"{message.rstrip('.')}.", ""
 
 
@@ -242,8 +244,8 @@ def wording_of(folder: Path | None) -> Wording:
     ``BrokenWordingError`` where one cannot be read.
     """
     folders = dict.fromkeys([*([folder] if folder else []), trees_folder(), shipped_trees()])
-    files = (template_files(one) for one in reversed(folders))
-    return _of({name: file for found in files for name, file in found.items()})
+    files = (template_files(path) for path in reversed(folders))
+    return _of({name: file for paths in files for name, file in paths.items()})
 
 
 def own_wording() -> Wording:

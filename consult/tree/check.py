@@ -48,7 +48,7 @@ def check_tree(
 
 def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> list[Problem]:
     """Everything that the check finds, whatever was found before."""
-    shape = {each.where for each in draft.problems if each.rule in _SHAPE}
+    shape = {problem.where for problem in draft.problems if problem.rule in _SHAPE}
     before = len(draft.problems)
     if draft.top is not None:
         for name, block in draft.questions.items():
@@ -70,27 +70,28 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
         declared = draft.declared is not None
         beside = is_there(path.with_name(FITTING_FILE), draft.texts)
         if beside and draft.blocks("needs") and draft.top.text("works_out") is None:
-            said = f"{FITTING_FILE} stands beside this tree, which does not work it out."
+            message = f"{FITTING_FILE} stands beside this tree, which does not work it out."
             fix = "Write works_out: fitting, or delete the file."
-            draft.says(draft.top.key("tree"), "fitting-unused", said, fix, warning=True)
+            draft.says(draft.top.key("tree"), "fitting-unused", message, fix, warning=True)
         check_floor_ways(conditions, graph, draft, with_chairs=with_chairs or declared)
         check_forbids(conditions, draft)
         check_topics(conditions, graph, draft)
         check_spoken(path, draft)
-        if not any(each.severity == "error" for each in draft.problems):
+        if not any(problem.severity == "error" for problem in draft.problems):
             # While a line is broken, it is not known what it reads.
             if draft.readable:
-                check_used((each.condition for each in conditions), draft)
+                check_used((written.condition for written in conditions), draft)
             if declared or (with_chairs and draft.top.text("works_out") in (None, "chair")):
                 check_pools(conditions, draft)
     # Where the shape is wrong or a file was not read, what only follows from that is left out.
     broken = tuple(f" '{name}'" for name in draft.broken)
     later = [
-        each
-        for each in draft.problems[before:]
-        if each.where not in shape
+        problem
+        for problem in draft.problems[before:]
+        if problem.where not in shape
         and not (
-            each.rule in _UNKNOWN and (draft.unread or any(name in each.message for name in broken))
+            problem.rule in _UNKNOWN
+            and (draft.unread or any(name in problem.message for name in broken))
         )
     ]
     order = {file: index for index, file in enumerate(draft.files)}
@@ -105,7 +106,7 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
 def _check_worth(conditions: list[Written], draft: Draft) -> None:
     if draft.crowded:
         return
-    named = {name for each in conditions for name in each.condition.names if "." in name}
+    named = {name for written in conditions for name in written.condition.names if "." in name}
     possible = {name: values_of(name) for name in named}
     possible |= {name: answers_of(name, block) for name, block in draft.questions.items()}
     check_constant(conditions, possible, draft)
@@ -149,8 +150,8 @@ def _check_names(draft: Draft) -> None:
             name = block.text("name")
             first = taken.setdefault(name, block) if name is not None else block
             if first is not block:
-                said = f"'{name}' is already the name of {of} at {first.place()}."
-                draft.says(block.place("name"), "name-twice", said, "Rename one of the two.")
+                message = f"'{name}' is already the name of {of} at {first.place()}."
+                draft.says(block.place("name"), "name-twice", message, "Rename one of the two.")
 
 
 def _check_called(draft: Draft) -> None:
@@ -159,16 +160,16 @@ def _check_called(draft: Draft) -> None:
     for name, block in draft.questions.items():
         other = taken.setdefault(plain_name(name), name)
         if other != name:
-            said = f"'{name}' looks too much like '{other}' at {draft.questions[other].key()}."
-            draft.says(block.key(), "called-twice", said, "Rename one of the two.")
+            message = f"'{name}' looks too much like '{other}' at {draft.questions[other].key()}."
+            draft.says(block.key(), "called-twice", message, "Rename one of the two.")
     for name, block in draft.questions.items():
         for steps, text in block.texts("called"):
             other = taken.setdefault(plain_name(text), name)
             if other != name:
                 at = draft.questions[other].key()
-                said = f"'{text}' is already a short name of '{other}' at {at}."
+                message = f"'{text}' is already a short name of '{other}' at {at}."
                 fix = "A short name can mean only one question. Give one of them another."
-                draft.says(block.place(*steps), "called-twice", said, fix)
+                draft.says(block.place(*steps), "called-twice", message, fix)
 
 
 def _check_features(draft: Draft, features: Set[str] | None) -> None:
@@ -178,8 +179,8 @@ def _check_features(draft: Draft, features: Set[str] | None) -> None:
         feature = block.text("feature")
         if feature is not None and feature_now(feature) not in features:
             fix = nearest(feature, sorted(features)) or f"It has {listed(sorted(features))}."
-            said = f"The range has no feature '{feature}'."
-            draft.says(block.place("feature"), "unknown-feature", said, fix)
+            message = f"The range has no feature '{feature}'."
+            draft.says(block.place("feature"), "unknown-feature", message, fix)
 
 
 def _check_cited(path: Path, draft: Draft) -> None:

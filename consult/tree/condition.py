@@ -141,8 +141,8 @@ def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
     With ``outcomes`` it may also name what is known only once the call is over.
     """
     if len(text) > MAX_LENGTH:
-        said = f"The condition is longer than {MAX_LENGTH} characters."
-        raise ConditionError(said, "Split it, or ask a question that sums it up.", 0)
+        message = f"The condition is longer than {MAX_LENGTH} characters."
+        raise ConditionError(message, "Split it, or ask a question that sums it up.", 0)
     if not text.strip():
         raise ConditionError("The condition is empty.", "Write one, such as: consent", 0)
     if any(word in text for word in WORDS_THAT_MAY_BE_NAMES):
@@ -165,7 +165,7 @@ def _refuse_other_words(text: str) -> None:
 
 def _read(text: str, outcomes: bool) -> Node:
     lists = list(_ANY_OF.finditer(text))
-    _check_words(text, {at for found in lists for at in range(*found.span())})
+    _check_words(text, {at for match in lists for at in range(*match.span())})
     stripped = _ANY_OF.sub(_as_operator, text).lstrip(" ")
     shift = len(text) - len(stripped)
     try:
@@ -187,10 +187,10 @@ _ANY_OF = re.compile(r"\bhas +any +of *\( *[a-z][a-z0-9_]* *(?:, *[a-z][a-z0-9_]
 """What follows the name of a question: ``has any of (neck, shoulders)``."""
 
 
-def _as_operator(found: re.Match[str]) -> str:
+def _as_operator(match: re.Match[str]) -> str:
     """The list with an operator that conditions have no other use for; its length stays the
     same."""
-    before, names = found.group().split("(", 1)
+    before, names = match.group().split("(", 1)
     return f"@{' ' * (len(before) - 1)}({names}"
 
 
@@ -211,14 +211,14 @@ def _check_words(text: str, lists: Set[int]) -> None:
             if token in ODD_WORDS:
                 raise ConditionError(*ODD_WORDS[token], position)
             if token in RESERVED and token not in _ALLOWED_WORDS:
-                said = f"'{token}' is not allowed in a condition."
-                raise ConditionError(said, "Conditions only compare answers.", position)
+                message = f"'{token}' is not allowed in a condition."
+                raise ConditionError(message, "Conditions only compare answers.", position)
         depth += (token == "(") - (token == ")")
         if depth > _MAX_DEPTH:
             raise ConditionError(*_TOO_DEEP, position)
         if token == before and token in ("*", "/"):
-            said = f"'{token * 2}' is not allowed in a condition."
-            raise ConditionError(said, "Only + - * / can be used for arithmetic.", position - 1)
+            message = f"'{token * 2}' is not allowed in a condition."
+            raise ConditionError(message, "Only + - * / can be used for arithmetic.", position - 1)
         before = token
         position = match.end()
 
@@ -248,34 +248,34 @@ class _Reader:
         self.shift = shift
         self.outcomes = outcomes
 
-    def node(self, found: ast.expr, depth: int) -> Node:
-        offset = found.col_offset + self.shift
+    def node(self, expr: ast.expr, depth: int) -> Node:
+        offset = expr.col_offset + self.shift
         if depth > _MAX_DEPTH:
             raise ConditionError(*_TOO_DEEP, offset)
 
         def part(inner: ast.expr) -> Node:
             return self.node(inner, depth + 1)
 
-        match found:
+        match expr:
             case ast.Constant(value=int() | float() as value) if not isinstance(value, bool):
                 return Number(float(value), offset)
             case ast.Name(id="yes" | "no" as word):
                 return YesNo(word == "yes", offset)
             case ast.Name() | ast.Attribute():
-                return self._name(found, offset)
+                return self._name(expr, offset)
             case ast.UnaryOp(op=ast.Not(), operand=inner):
                 return Not(part(inner), offset)
             case ast.UnaryOp(op=ast.USub(), operand=inner):
                 return Minus(part(inner), offset)
             case ast.BoolOp(op=ast.And(), values=inner_parts):
-                return And(tuple(part(each) for each in inner_parts), offset)
+                return And(tuple(part(expr) for expr in inner_parts), offset)
             case ast.BoolOp(values=inner_parts):
-                return Or(tuple(part(each) for each in inner_parts), offset)
+                return Or(tuple(part(expr) for expr in inner_parts), offset)
             case ast.BinOp(left=left, op=ast.MatMult(), right=right):
                 listed = right.elts if isinstance(right, ast.Tuple) else [right]
                 choices = [
-                    Compare((part(each), part(left)), ("in",), each.col_offset + self.shift)
-                    for each in listed
+                    Compare((part(expr), part(left)), ("in",), expr.col_offset + self.shift)
+                    for expr in listed
                 ]
                 return choices[0] if len(choices) == 1 else Or(tuple(choices), offset)
             case ast.BinOp(left=left, op=op, right=right) if type(op) in _RECKON:
@@ -283,19 +283,19 @@ class _Reader:
             case ast.Compare(left=left, ops=ops, comparators=others) if all(
                 type(op) in _COMPARE for op in ops
             ):
-                parts = tuple(part(each) for each in (left, *others))
+                parts = tuple(part(expr) for expr in (left, *others))
                 return Compare(parts, tuple(_COMPARE[type(op)] for op in ops), offset)
             case ast.Call(func=ast.Name(id="known"), args=[inner], keywords=[]):
                 if isinstance(inner, (ast.Name, ast.Attribute)):
                     return Known(self._name(inner, inner.col_offset + self.shift), offset)
-                said = "known() takes the name of one question."
-                raise ConditionError(said, "Write known(lower_leg).", offset)
+                message = "known() takes the name of one question."
+                raise ConditionError(message, "Write known(lower_leg).", offset)
             case ast.Call():
-                said = "Only known(...) can be written with brackets after a name."
+                message = "Only known(...) can be written with brackets after a name."
                 fix = "Write known(lower_leg), or join the two with and or or."
-                raise ConditionError(said, fix, offset)
-        said = "This is not allowed in a condition."
-        raise ConditionError(said, "Conditions only compare answers.", offset)
+                raise ConditionError(message, fix, offset)
+        message = "This is not allowed in a condition."
+        raise ConditionError(message, "Conditions only compare answers.", offset)
 
     def _name(self, found: ast.Name | ast.Attribute, offset: int) -> Name:
         if isinstance(found, ast.Name):
@@ -304,23 +304,23 @@ class _Reader:
             if found.id == STOPPED:
                 return self._outcome(STOPPED, CALL_STOPPED, offset)
             if found.id in RESERVED:
-                said = f"'{found.id}' cannot be used alone."
+                message = f"'{found.id}' cannot be used alone."
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."
-                raise ConditionError(said, fix, offset)
+                raise ConditionError(message, fix, offset)
             return Name(found.id, offset)
         if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body", "range"):
             return Name(f"{found.value.id}.{found.attr}", offset)
         if isinstance(found.value, ast.Name) and found.value.id in OUTCOMES:
             name = f"{found.value.id}.{found.attr}"
             return self._outcome(name, name, offset)
-        said = "Only fit., body. and range. have a point after them."
-        raise ConditionError(said, "Write fit.seat_height or body.stature.", offset)
+        message = "Only fit., body. and range. have a point after them."
+        raise ConditionError(message, "Write fit.seat_height or body.stature.", offset)
 
     def _outcome(self, written: str, name: str, offset: int) -> Name:
         if not self.outcomes:
-            said = f"'{written}' is known only after the call."
+            message = f"'{written}' is known only after the call."
             fix = "Only always: may use it. Here, use the answers that decide it."
-            raise ConditionError(said, fix, offset)
+            raise ConditionError(message, fix, offset)
         return Name(name, offset)
 
 

@@ -121,9 +121,9 @@ WORDS_THAT_MAY_BE_NAMES = ("equals", "between", "contains", "includes")
 def other_words(text: str) -> tuple[str, str, int] | None:
     """What is wrong, what would be right and where, of words that mean something else here."""
     for pattern, said, fix in _MEANT:
-        if found := re.search(pattern, text):
-            words = [one for one in found.groups() if one]
-            return said.format(*words), fix.format(*words), found.start()
+        if match := re.search(pattern, text):
+            words = [group for group in match.groups() if group]
+            return said.format(*words), fix.format(*words), match.start()
     return None
 
 
@@ -133,13 +133,15 @@ def odd_sign(text: str, position: int) -> tuple[str, str]:
     if character in _ODD:
         return _ODD[character]
     if character in "0123456789.":
-        said = "This number is not written as conditions need it."
-        return said, "Write 72 or 72.5; names start with a letter."
+        message = "This number is not written as conditions need it."
+        return message, "Write 72 or 72.5; names start with a letter."
     if character in _CURLY:
         return _ODD['"']
     if character.isspace() or not character.isprintable():
-        said = "This character looks like a space or is invisible, and conditions cannot have it."
-        return said, "Delete it, and type a space if you want one."
+        message = (
+            "This character looks like a space or is invisible, and conditions cannot have it."
+        )
+        return message, "Delete it, and type a space if you want one."
     return f"{character} is not allowed in a condition.", "See trees/LANGUAGE.md."
 
 
@@ -156,5 +158,5 @@ def cannot_be_read(text: str, offset: int) -> tuple[str, str]:
     if near.strip("()") in (*LENGTH_UNITS, *MASS_UNITS):
         fix = "Leave the unit out: a question counts in its own, fit. and body. in cm."
         return "A number in a condition has no unit.", fix
-    said = f"cannot be read from '{near}' on" if near else "is not finished"
-    return f"The condition {said}.", "Join comparisons with and or or, and write == to compare."
+    message = f"cannot be read from '{near}' on" if near else "is not finished"
+    return f"The condition {message}.", "Join comparisons with and or or, and write == to compare."

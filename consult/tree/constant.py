@@ -63,7 +63,7 @@ class Written:
 
 def routes_of(conditions: Iterable[Written]) -> Iterator[list[Written]]:
     """The conditions of routes, those of a question together."""
-    routes = (each for each in conditions if each.part == "route")
+    routes = (written for written in conditions if written.part == "route")
     return (list(group) for _, group in groupby(routes, key=lambda each: each.owner))
 
 
@@ -143,7 +143,7 @@ def possible(
         condition = parse_condition(text)
     except ConditionError:
         return OPEN
-    names = frozenset(each for each in condition.names if each in questions)
+    names = frozenset(name for name in condition.names if name in questions)
     read = tuple((name, fixed[name]) for name in sorted(names) if name in fixed)
     return _worked_out(text, names, read)
 
@@ -179,18 +179,18 @@ def check_constant(
     conditions: Iterable[Written], possible: Mapping[str, Possible], draft: Draft
 ) -> None:
     """Note every condition that no answers make true, and every one that none make false."""
-    for each in conditions:
-        whole = each.condition.node
-        if isinstance(whole, YesNo) and each.part in ("skip_when", "ask_when"):
-            said = f"{each.part} is always {'yes' if whole.value else 'no'}."
+    for written in conditions:
+        whole = written.condition.node
+        if isinstance(whole, YesNo) and written.part in ("skip_when", "ask_when"):
+            message = f"{written.part} is always {'yes' if whole.value else 'no'}."
             fix = "Write a condition, or delete it."
-            draft.says(each.where, "always-true", said, fix, warning=True)
-        for verdict in _verdicts(each.condition.text, known_to(each, possible)):
-            where = each.inside(verdict.offset)
+            draft.says(written.where, "always-true", message, fix, warning=True)
+        for verdict in _verdicts(written.condition.text, known_to(written, possible)):
+            where = written.inside(verdict.offset)
             rule = "always-false" if verdict.worth == "never true" else "always-true"
             # A caution that nobody hears is an error, everything else a warning.
-            grave = each.part == "cautions" and verdict.whole and verdict.worth == "never true"
-            draft.says(where, rule, _said(verdict, each), verdict.fix, warning=not grave)
+            grave = written.part == "cautions" and verdict.whole and verdict.worth == "never true"
+            draft.says(where, rule, _said(verdict, written), verdict.fix, warning=not grave)
 
 
 def known_to(each: Written, possible: Mapping[str, Possible]) -> KnownAnswers:
@@ -211,12 +211,12 @@ def _verdicts(text: str, known: KnownAnswers) -> tuple[_Verdict, ...]:
     worked_out = tables([node], possible)
     if worked_out is None:
         return ()
-    found = []
+    verdicts = []
     for piece, worth in _constant(node, worked_out):
         excerpt = _excerpt(text, piece)
         fix = _fix(piece, worth, possible)
-        found.append(_Verdict(piece.offset, worth, piece is node, excerpt, fix))
-    return tuple(found)
+        verdicts.append(_Verdict(piece.offset, worth, piece is node, excerpt, fix))
+    return tuple(verdicts)
 
 
 def _constant(node: Node, worked_out: Tables) -> list[tuple[Node, Certainty]]:
@@ -225,7 +225,7 @@ def _constant(node: Node, worked_out: Tables) -> list[tuple[Node, Certainty]]:
         return []
     inner: list[tuple[Node, Certainty]] = []
     if isinstance(node, (And, Or)):
-        inner = [each for part in node.parts for each in _constant(part, worked_out)]
+        inner = [pair for part in node.parts for pair in _constant(part, worked_out)]
     elif isinstance(node, Not):
         inner = _constant(node.of, worked_out)
     if inner:
@@ -244,11 +244,11 @@ _BETWEEN = re.compile(r"[()]| (?:and|or) ")
 def _excerpt(text: str, piece: Node) -> str:
     """A piece as written, to the bracket that closes around it or the and, or after it."""
     depth, end = 0, len(text)
-    for found in _BETWEEN.finditer(text, piece.offset):
-        sign = found.group()
+    for match in _BETWEEN.finditer(text, piece.offset):
+        sign = match.group()
         depth += (sign == "(") - (sign == ")")
         if depth < 0 or (depth == 0 and len(sign) > 1 and not isinstance(piece, (And, Or))):
-            end = found.start()
+            end = match.start()
             break
     rest = text[piece.offset : end].rstrip()
     return rest if len(rest) <= 50 else f"{rest[:47]}..."
@@ -305,13 +305,17 @@ def check_winning(
     conditions: Sequence[Written], possible: Mapping[str, Possible], draft: Draft
 ) -> None:
     """Note every route whose condition can be true, but not when it is tried."""
-    said = "This route is never used, because the routes above it come first whenever it is true."
+    message = (
+        "This route is never used, because the routes above it come first whenever it is true."
+    )
     fix = "Move it further up, narrow the routes above it, or delete it."
     for whens in routes_of(conditions):
-        known = tuple(dict(pair for each in whens for pair in known_to(each, possible)).items())
-        losing = _losing(tuple(each.condition.text for each in whens), known)
+        known = tuple(
+            dict(pair for written in whens for pair in known_to(written, possible)).items()
+        )
+        losing = _losing(tuple(written.condition.text for written in whens), known)
         for index in losing if len(whens) > 1 else ():
-            draft.says(whens[index].where, "never-wins", said, fix, warning=True)
+            draft.says(whens[index].where, "never-wins", message, fix, warning=True)
 
 
 @lru_cache(maxsize=2048)

@@ -78,7 +78,7 @@ class Contacts:
     def _place(self, country: str, key: str) -> str:
         """Whose words are said for a key; '' where nobody has any."""
         places = (country, _OTHER, self.default)
-        return next((one for one in places if self.countries.get(one, {}).get(key)), "")
+        return next((place for place in places if self.countries.get(place, {}).get(key)), "")
 
 
 def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | None, list[Problem]]:
@@ -88,8 +88,8 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
         return None, problems
     sources, _ = sources_beside(path.parent, texts)
     key = str(path), marked.digest, id(sources)
-    _, found, told = recall(_loaded, key, _MOST, lambda: (sources, *_load(marked, sources)))
-    return found, list(told)
+    _, contacts, told = recall(_loaded, key, _MOST, lambda: (sources, *_load(marked, sources)))
+    return contacts, list(told)
 
 
 _MOST = 8
@@ -103,34 +103,36 @@ def _load(marked: Marked, sources: Sources | None) -> tuple[Contacts | None, lis
 
     def stranger(key: str, *above: str) -> Problem:
         """A contact that the default has no words for."""
-        said = f"'{key}' is not among the contacts of the default, '{default}'."
+        message = f"'{key}' is not among the contacts of the default, '{default}'."
         fix = nearest(key, countries[default]) or f"Add it to '{default}' too."
-        return Problem(marked.key(*above, key), said, fix, "unknown-contact")
+        return Problem(marked.key(*above, key), message, fix, "unknown-contact")
 
     default = str(marked.data["default"])
     entries: dict[str, dict[str, Any]] = marked.data["countries"]
     countries = {name: _texts(entry) for name, entry in entries.items()}
     cited = {name: as_cited(entry.get("source")) for name, entry in entries.items()}
     if default not in countries:
-        said = f"There is no country '{default}' in this file."
+        message = f"There is no country '{default}' in this file."
         fix = nearest(default, countries) or "Name one of its countries."
-        return None, [Problem(marked.value("default"), said, fix, "unknown-country")]
+        return None, [Problem(marked.value("default"), message, fix, "unknown-country")]
     for country, words in countries.items():
         for key in countries[default]:
             if key not in words and key not in ABOUT:
                 other = _OTHER if key in countries.get(_OTHER, {}) else default
-                said = f"'{country}' has no words for '{key}', so callers would hear those of"
+                message = f"'{country}' has no words for '{key}', so callers would hear those of"
                 where = marked.key("countries", country)
                 fix = f"Add {key}: with the contact in that country."
-                problems.append(Problem(where, f"{said} '{other}'.", fix, "no-words", "warning"))
+                problems.append(Problem(where, f"{message} '{other}'.", fix, "no-words", "warning"))
         unknown = [key for key in words if key not in {*countries[default], *ABOUT}]
         problems += [stranger(key, "countries", country) for key in unknown]
         for key, words_said in words.items():
             number = the_floor().lacks_number(country, key, words_said)
             if number:
-                said = f"The words of '{key}' for '{country}' do not contain the emergency number."
+                message = (
+                    f"The words of '{key}' for '{country}' do not contain the emergency number."
+                )
                 where = marked.value("countries", country, key)
-                problems.append(Problem(where, said, f"Write {number} in them.", "no-number"))
+                problems.append(Problem(where, message, f"Write {number} in them.", "no-number"))
     elsewhere: dict[str, str] = marked.data.get("elsewhere") or {}
     problems += [stranger(key, "elsewhere") for key in elsewhere if key not in countries[default]]
     problems += uncited(marked, sources) if sources is not None else ()

@@ -178,7 +178,7 @@ def _declared(path: Path, draft: Draft) -> dict[str, Mapping[str, Any]]:
         spots = (spot for top in draft.tops.values() for spot in top.marked.values.values())
         named = (name for spot in spots for name in _OF_THE_FIT.findall(spot.raw or ""))
         return {name: {"within": ""} for name in named}
-    return {name: one for name, one in quantities.items() if isinstance(one, dict)}
+    return {name: quantity for name, quantity in quantities.items() if isinstance(quantity, dict)}
 
 
 def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = None) -> None:
@@ -199,12 +199,12 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
         draft.topic_in[path.stem] = topic
     name = top.text("tree")
     if name is not None and name != path.stem:
-        said = f"The tree is called '{name}', but its file is called '{path.name}'."
-        draft.says(top.place("tree"), "tree-name", said, f"Write tree: {path.stem}.")
+        message = f"The tree is called '{name}', but its file is called '{path.name}'."
+        draft.says(top.place("tree"), "tree-name", message, f"Write tree: {path.stem}.")
     for key in ("after_stop", "works_out", "reading_age"):
         if above and key in marked.data:
-            said = f"{key} is allowed in the main tree only."
-            draft.says(top.key(key), key.replace("_", "-"), said, "Delete it here.")
+            message = f"{key} is allowed in the main tree only."
+            draft.says(top.key(key), key.replace("_", "-"), message, "Delete it here.")
     questions = marked.data.get("questions")
     if not isinstance(questions, dict):
         return
@@ -216,9 +216,9 @@ def _read(path: Path, draft: Draft, above: tuple[str, ...], topic: str | None = 
         block = Block(marked, ("questions", step), data)
         taken = draft.questions.get(step) or draft.includes.get(step) or draft.pools.get(step)
         if taken is not None:
-            said = f"'{step}' is already the name of a step at {taken.key()}."
+            message = f"'{step}' is already the name of a step at {taken.key()}."
             fix = "Names must be unique in a tree and its sub-trees. Rename one."
-            draft.says(block.key(), "name-twice", said, fix)
+            draft.says(block.key(), "name-twice", message, fix)
             draft.whole = False
             continue
         draft.home[step] = path.stem
@@ -243,12 +243,12 @@ def _pools(file: str, draft: Draft) -> None:
         for steps, name in block.texts("best_of"):
             where = block.place(*steps)
             if draft.home.get(name) != file or name not in draft.questions:
-                own = [each for each in draft.questions if draft.home[each] == file]
-                said = f"There is no question '{name}' in this file to ask in a pool."
-                draft.says(where, "unknown-question", said, nearest(name, own))
+                own = [question for question in draft.questions if draft.home[question] == file]
+                message = f"There is no question '{name}' in this file to ask in a pool."
+                draft.says(where, "unknown-question", message, nearest(name, own))
             elif name in draft.pool_of:
-                said = f"'{name}' is already asked in the pool '{draft.pool_of[name]}'."
-                draft.says(where, "pooled-twice", said, "Name it once.")
+                message = f"'{name}' is already asked in the pool '{draft.pool_of[name]}'."
+                draft.says(where, "pooled-twice", message, "Name it once.")
             else:
                 draft.pool_of[name] = pool
         if not draft.members(pool):
@@ -264,11 +264,11 @@ def _topic(block: Block, draft: Draft, *, inside: str | None, main: bool) -> str
     """The topic that a step of the main tree takes in; one that stands elsewhere is told."""
     if "topic" not in block.data or main:
         return block.text("topic")
-    said = "A topic is allowed in the main tree only, not in a sub-tree."
+    message = "A topic is allowed in the main tree only, not in a sub-tree."
     if inside is not None:
-        said = f"A topic cannot be inside a topic, and this is part of the topic '{inside}'."
+        message = f"A topic cannot be inside a topic, and this is part of the topic '{inside}'."
     fix = "Move it to the main tree, or write include: for a sub-tree that is part of this one."
-    draft.says(block.key("topic"), "topic-inside", said, fix)
+    draft.says(block.key("topic"), "topic-inside", message, fix)
     return None
 
 
@@ -283,13 +283,13 @@ def _include(
     where = block.place("topic" if "topic" in block.data else "include")
     if name in above:
         way = " -> ".join((*above[above.index(name) :], name))
-        said = f"The trees include each other in a circle: {way}."
-        draft.says(where, "include-circle", said, "Delete one of the includes.")
+        message = f"The trees include each other in a circle: {way}."
+        draft.says(where, "include-circle", message, "Delete one of the includes.")
         return
     if name in draft.included_by:
-        said = f"'{name}' is included a second time; the first is '{draft.included_by[name]}'."
+        message = f"'{name}' is included a second time; the first is '{draft.included_by[name]}'."
         fix = "A tree can include a sub-tree once. Send both routes to the same step."
-        draft.says(where, "include-twice", said, fix)
+        draft.says(where, "include-twice", message, fix)
         return
     if len(above) > MAX_DEEP:
         draft.says(where, "deep", f"Trees include each other more than {MAX_DEEP} deep.")
@@ -298,8 +298,8 @@ def _include(
     if not is_there(file, draft.texts):
         beside = {*path.parent.glob("*.yaml"), *(draft.texts or ())} - {path}
         others = sorted(each.stem for each in beside if each.suffix == ".yaml")
-        said = f"There is no file '{name}.yaml' in this folder."
-        draft.says(where, "unknown-tree", said, nearest(name, others))
+        message = f"There is no file '{name}.yaml' in this folder."
+        draft.says(where, "unknown-tree", message, nearest(name, others))
         draft.unread = True
         return
     draft.included_by[name] = step

@@ -72,20 +72,20 @@ class Parting:
 
 def parting(whens: Sequence[Written], possible: Mapping[str, Possible]) -> Parting | None:
     """The routes of one question as ranges of a number; None where they are something else."""
-    names = {name for each in whens for name in each.condition.names}
+    names = {name for written in whens for name in written.condition.names}
     if len(names) != 1 or len(whens) > MOST_ROUTES:
         return None
     name = next(iter(names))
     answer = possible.get(name)
     if answer is None or answer.sort != "number":
         return None
-    return _parting(tuple(each.condition.text for each in whens), name, answer)
+    return _parting(tuple(written.condition.text for written in whens), name, answer)
 
 
 @lru_cache(maxsize=2048)
 def _parting(texts: tuple[str, ...], name: str, answer: Possible) -> Parting | None:
     nodes = [parse_condition(text).node for text in texts]
-    if not any(isinstance(each, Compare) for node in nodes for each in pieces(node)):
+    if not any(isinstance(piece, Compare) for node in nodes for piece in pieces(node)):
         return None
     cut = regions(points_of(nodes, name), answer)
     worked_out = tables(nodes, {name: answer})
@@ -132,9 +132,9 @@ def _check_holes(found: Parting, block: Block, draft: Draft) -> None:
         if not covered or first == 0 or end == top:
             continue
         words = found.words(((1 << (end - first + 1)) - 1) << first)[0]
-        said = f"{_capital(words)} is not covered by a route, so it goes to the otherwise."
+        message = f"{_capital(words)} is not covered by a route, so it goes to the otherwise."
         fix = "Add a route for it, or widen the one beside it."
-        draft.says(place, "gap", said, fix, warning=True)
+        draft.says(place, "gap", message, fix, warning=True)
 
 
 def _tell_nowhere(words: Sequence[str], block: Block, draft: Draft) -> None:
@@ -142,8 +142,8 @@ def _tell_nowhere(words: Sequence[str], block: Block, draft: Draft) -> None:
     place = block.key("next")
     for index, problem in enumerate(draft.problems):
         if words and (problem.where, problem.rule) == (place, "no-otherwise"):
-            said = f"{problem.message} {_capital(' and '.join(words))} goes nowhere."
-            draft.problems[index] = replace(problem, message=said)
+            message = f"{problem.message} {_capital(' and '.join(words))} goes nowhere."
+            draft.problems[index] = replace(problem, message=message)
 
 
 def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> None:
@@ -156,14 +156,15 @@ def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> N
             if not both or both in (mine, theirs) or not both & ~gone[first]:
                 continue
             go, other = (
-                each.block.text(*each.steps[:-1], "go") for each in (whens[first], whens[second])
+                written.block.text(*written.steps[:-1], "go")
+                for written in (whens[first], whens[second])
             )
             if go == other:
                 continue
             words = _capital(" and ".join(found.words(both & ~gone[first])))
-            said = f"{words} is covered by two routes. The first one, to '{go}', is used."
+            message = f"{words} is covered by two routes. The first one, to '{go}', is used."
             fix = "End one range where the other begins."
-            draft.says(whens[second].where, "overlap", said, fix, warning=True)
+            draft.says(whens[second].where, "overlap", message, fix, warning=True)
 
 
 def _capital(words: str) -> str:
@@ -178,15 +179,15 @@ _MOST = {"cm": 300.0, "kg": 300.0}
 
 def check_far_off(conditions: Iterable[Written], draft: Draft) -> None:
     """Note each comparison of ``fit.`` or ``body.`` with a figure far beyond it."""
-    for each in conditions:
-        if not any("." in name for name in each.condition.names):
+    for written in conditions:
+        if not any("." in name for name in written.condition.names):
             continue
-        for name, value, offset in compared_figures(each.condition.node):
+        for name, value, offset in compared_figures(written.condition.node):
             unit = values_of(name).unit
             if "." in name and abs(value) > _MOST[unit]:
-                said = f"'{name}' is in {unit}, and {value:g} {unit} is far too much."
+                message = f"'{name}' is in {unit}, and {value:g} {unit} is far too much."
                 fix = f"Did you mean {value / 10:g}?" if unit == "cm" else f"Write it in {unit}."
-                draft.says(each.inside(offset), "far-off", said, fix, warning=True)
+                draft.says(written.inside(offset), "far-off", message, fix, warning=True)
 
 
 # -- A limit of the chairs on sale that a tree repeats as a figure --------------------------------
@@ -207,36 +208,36 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
         for name, block in draft.questions.items()
         if block.text("measures") == "weight"
     } | {"body.weight": "kg"}
-    for each in conditions:
-        for name, value, offset in compared_figures(each.condition.node):
+    for written in conditions:
+        for name, value, offset in compared_figures(written.condition.node):
             kg = from_unit(value, weights[name]) if name in weights else 0.0
             if kg <= STANDARD_USER + _CLOSE:
                 continue
-            where, limit = each.inside(offset), _repeated(kg, draft)
+            where, limit = written.inside(offset), _repeated(kg, draft)
             if limit is not None:
                 limited = f"{draft.limits[limit]:.4g} kg"
-                said = f"{value:g} repeats a limit of the chairs on sale, {limited}."
+                message = f"{value:g} repeats a limit of the chairs on sale, {limited}."
                 fix = f"Write {limit}, which follows the range."
-                draft.says(where, "repeated-limit", said, fix)
+                draft.says(where, "repeated-limit", message, fix)
             elif draft.limits:
-                said = f"{value:g} is not a weight limit of any chair on sale."
+                message = f"{value:g} is not a weight limit of any chair on sale."
                 fix = f"Where a limit of the range is meant, write {HEAVIEST_CALLER}."
-                draft.says(where, "weight-limit", said, fix, warning=True)
+                draft.says(where, "weight-limit", message, fix, warning=True)
     for block, steps in _texts(draft):
-        for found in _KILOGRAMS.finditer(block.text(*steps) or ""):
-            limit = _repeated(float(found[1]), draft)
-            if limit is None or float(found[1]) <= STANDARD_USER:
+        for match in _KILOGRAMS.finditer(block.text(*steps) or ""):
+            limit = _repeated(float(match[1]), draft)
+            if limit is None or float(match[1]) <= STANDARD_USER:
                 continue
-            said = f"'{found[0]}' repeats a limit of the chairs on sale."
+            message = f"'{match[0]}' repeats a limit of the chairs on sale."
             fix = f"Write <{limit}>, which follows the range and is in the caller's unit."
             if steps[0] in QUESTION_TEXTS:
                 fix = "Ask without the figure: it would stay when the range changes."
-            draft.says(block.inside(steps, found.start()), "repeated-limit", said, fix)
+            draft.says(block.inside(steps, match.start()), "repeated-limit", message, fix)
 
 
 def _repeated(kg: float, draft: Draft) -> str | None:
     limits = (one for one in (HIGHEST_RATING, HEAVIEST_CALLER) if one in draft.limits)
-    return next((one for one in limits if abs(draft.limits[one] - kg) < _CLOSE), None)
+    return next((limit for limit in limits if abs(draft.limits[limit] - kg) < _CLOSE), None)
 
 
 def _texts(draft: Draft) -> Iterator[tuple[Block, tuple[str, ...]]]:
@@ -253,61 +254,65 @@ def check_adjusts(conditions: Sequence[Written], draft: Draft) -> None:
     """Note each change of a figure that cannot be, or that would tell of an illness."""
     for block in draft.blocks("advice", "needs"):
         text = block.text("adjusts")
-        found = parse_adjusts(text or "")
-        if found is not None:
-            _check_figure(found, block, draft)
-            if found.question:
-                _check_question(found.question, block, draft)
+        adjusts = parse_adjusts(text or "")
+        if adjusts is not None:
+            _check_figure(adjusts, block, draft)
+            if adjusts.question:
+                _check_question(adjusts.question, block, draft)
         elif text is not None:
             fix = "Write it like this: heel + 3 cm, at most 6 cm."
             draft.says(block.place("adjusts"), "adjusts", _why_not(text), fix)
-    for each in conditions:
-        if each.part in ("advice", "needs") and adjusts_of(each.block) is not None:
-            for name in sorted(each.condition.names):
-                _check_read(name, each.block, draft)
+    for written in conditions:
+        if written.part in ("advice", "needs") and adjusts_of(written.block) is not None:
+            for name in sorted(written.condition.names):
+                _check_read(name, written.block, draft)
 
 
 def _why_not(text: str) -> str:
     """What is wrong with a change that cannot be read."""
-    said = f"'{' '.join(text.split())}'"
+    message = f"'{' '.join(text.split())}'"
     if re.search(r"[0-9],[0-9]", text):
-        return f"{said} has a comma in a number, which has a decimal point."
+        return f"{message} has a comma in a number, which has a decimal point."
     if re.search(r" [-\u2010-\u2015\u2212] ", text):
-        return f"{said} takes something away, and a figure can only be added to."
+        return f"{message} takes something away, and a figure can only be added to."
     if re.search(r"[0-9](?:,|$| *,)", text) and not re.search(rf"[0-9] ?(?:{UNITS_ADDED})\b", text):
-        return f"{said} has a number without a unit."
+        return f"{message} has a number without a unit."
     if re.search(rf"[0-9](?:{UNITS_ADDED})\b", text):
-        return f"{said} has no space before a unit."
+        return f"{message} has no space before a unit."
     if "+" in text and "at most" not in text:
-        return f"{said} does not say with 'at most' how much there is to be in all."
-    return f"{said} does not say which figure changes, and by how much."
+        return f"{message} does not say with 'at most' how much there is to be in all."
+    return f"{message} does not say which figure changes, and by how much."
 
 
-def _check_figure(found: Adjusts, block: Block, draft: Draft) -> None:
+def _check_figure(adjusts: Adjusts, block: Block, draft: Draft) -> None:
     where = block.place("adjusts")
-    most = FIGURES.get(found.figure)
+    most = FIGURES.get(adjusts.figure)
     if most is None:
-        said = f"The fit has no figure '{found.figure}' that could be changed."
-        fix = nearest(found.figure, sorted(FIGURES)) or f"There are {listed(sorted(FIGURES))}."
-        draft.says(where, "adjusts", said, fix)
-    elif found.at_most > most:
-        said = f"A {found.figure} of more than {most / 10:g} cm is not counted with."
-        draft.says(where, "adjusts", said, f"Write at most {most / 10:g} cm, or less.")
-    elif found.amount is not None and not 0 < found.amount <= found.at_most:
-        said = f"It adds {found.amount / 10:g} cm, but at most {found.at_most / 10:g} cm in all."
-        fix = f"Write at most {found.amount / 10:g} cm or more."
-        draft.says(where, "adjusts", said, fix if found.amount else "Write a length above zero.")
+        message = f"The fit has no figure '{adjusts.figure}' that could be changed."
+        fix = nearest(adjusts.figure, sorted(FIGURES)) or f"There are {listed(sorted(FIGURES))}."
+        draft.says(where, "adjusts", message, fix)
+    elif adjusts.at_most > most:
+        message = f"A {adjusts.figure} of more than {most / 10:g} cm is not counted with."
+        draft.says(where, "adjusts", message, f"Write at most {most / 10:g} cm, or less.")
+    elif adjusts.amount is not None and not 0 < adjusts.amount <= adjusts.at_most:
+        message = (
+            f"It adds {adjusts.amount / 10:g} cm, but at most {adjusts.at_most / 10:g} cm in all."
+        )
+        fix = f"Write at most {adjusts.amount / 10:g} cm or more."
+        draft.says(
+            where, "adjusts", message, fix if adjusts.amount else "Write a length above zero."
+        )
 
 
 def _check_question(name: str, block: Block, draft: Draft) -> None:
     asked = draft.questions.get(name)
     if asked is None:
-        said = f"There is no question '{name}'."
+        message = f"There is no question '{name}'."
         fix = nearest(name, sorted(draft.questions)) or "Write a length, such as 3 cm."
-        draft.says(block.place("adjusts"), "adjusts", said, fix)
+        draft.says(block.place("adjusts"), "adjusts", message, fix)
     elif asked.text("answer") != "length":
-        said = f"The answer to '{name}' is not a length, so it cannot be added."
-        draft.says(block.place("adjusts"), "adjusts", said, "Name a question for a length.")
+        message = f"The answer to '{name}' is not a length, so it cannot be added."
+        draft.says(block.place("adjusts"), "adjusts", message, "Name a question for a length.")
     else:
         _check_read(name, block, draft)
 
@@ -318,8 +323,8 @@ def _check_read(name: str, block: Block, draft: Draft) -> None:
     asked = draft.questions.get(name)
     fix = "Remove that name from the condition, or delete adjusts."
     if name.startswith("fit.") or name == "settled":
-        said = f"'{name}' follows from the figure that this changes."
-        draft.says(block.place("adjusts"), "adjusts", said, fix)
+        message = f"'{name}' follows from the figure that this changes."
+        draft.says(block.place("adjusts"), "adjusts", message, fix)
     elif asked is not None and asked.text("private") == "health":
-        said = f"Others could find out from the figures what was answered to '{name}'."
-        draft.says(block.place("adjusts"), "adjusts", said, fix)
+        message = f"Others could find out from the figures what was answered to '{name}'."
+        draft.says(block.place("adjusts"), "adjusts", message, fix)

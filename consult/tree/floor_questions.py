@@ -41,26 +41,30 @@ def check_floor_questions(conditions: Sequence[Written], draft: Draft) -> None:
 def _check_keys(name: str, block: Block, draft: Draft) -> None:
     for key, value in _KEYS.items():
         if block.text(key) != value:
-            said = f"'{name}' asks about warning signs, so it needs {key}: {value}."
-            draft.says(block.place(key), "floor-key", said, f"Write {key}: {value}.")
+            message = f"'{name}' asks about warning signs, so it needs {key}: {value}."
+            draft.says(block.place(key), "floor-key", message, f"Write {key}: {value}.")
 
 
 def _check_none(name: str, block: Block, draft: Draft) -> None:
     floor, labels = the_floor(), choices_of(block)
     alone = block.text("exclusive")
     if alone is None:
-        said = f"'{name}' asks about warning signs, but has no choice for none of them."
+        message = f"'{name}' asks about warning signs, but has no choice for none of them."
         fix = "Add a choice such as none: None of these, and exclusive: none."
-        draft.says(block.key("signs"), "floor-none", said, fix)
+        draft.says(block.key("signs"), "floor-none", message, fix)
     for choice, label in labels.items():
         is_none = begins_with(label, floor.none)
         if choice == alone and not is_none:
-            said = f"'{choice}' of '{name}' means none of the signs, but its label does not say so."
-            draft.says(block.place("choices", choice), "floor-none", said, "Write: None of these.")
+            message = (
+                f"'{choice}' of '{name}' means none of the signs, but its label does not say so."
+            )
+            draft.says(
+                block.place("choices", choice), "floor-none", message, "Write: None of these."
+            )
         elif choice != alone and is_none:
-            said = f"'{choice}' of '{name}' means a warning sign, but its label denies one."
+            message = f"'{choice}' of '{name}' means a warning sign, but its label denies one."
             fix = "Name the sign. Only the exclusive choice says none."
-            draft.says(block.place("choices", choice), "floor-label", said, fix)
+            draft.says(block.place("choices", choice), "floor-label", message, fix)
 
 
 def _check_labels(name: str, block: Block, draft: Draft) -> dict[str, list[str]]:
@@ -69,22 +73,22 @@ def _check_labels(name: str, block: Block, draft: Draft) -> dict[str, list[str]]
     sound: dict[str, list[str]] = {}
     for choice, signs in signs_of(block).items():
         if choice not in labels or choice in (block.text("exclusive"), block.text("doubt")):
-            said = f"'{choice}' of '{name}' is not a choice that can name a sign."
+            message = f"'{choice}' of '{name}' is not a choice that can name a sign."
             fix = nearest(choice, labels) or f"Its choices are {listed(labels)}."
-            draft.says(block.key("signs", choice), "floor-sign", said, fix)
+            draft.says(block.key("signs", choice), "floor-sign", message, fix)
             continue
         for sign in signs:
             if sign not in floor.signs:
-                said = f"The safety floor has no sign '{sign}'."
+                message = f"The safety floor has no sign '{sign}'."
                 fix = nearest(sign, floor.signs) or f"It has {listed(floor.signs)}."
-                draft.says(block.place("signs", choice), "floor-sign", said, fix)
+                draft.says(block.place("signs", choice), "floor-sign", message, fix)
                 continue
             sound.setdefault(choice, []).append(sign)
             words = floor.signs[sign].label
             if not holds_word(labels[choice], words):
-                said = f"The label of '{choice}' does not name its sign '{sign}'."
+                message = f"The label of '{choice}' does not name its sign '{sign}'."
                 fix = f"Such a label contains {listed(f'“{word}”' for word in words)}."
-                draft.says(block.place("choices", choice), "floor-label", said, fix)
+                draft.says(block.place("choices", choice), "floor-label", message, fix)
     return sound
 
 
@@ -103,16 +107,16 @@ def _check_sent(
             # That there is none at all is told of every cautioned question.
             if cautions and not any(_serves(caution, gravity) for caution in cautions):
                 level = "refer or stop" if gravity == "clinician" else "stop"
-                said = f"'{choice}' of '{name}' is a warning sign of gravity {gravity}. "
-                said += "Some callers who name it are not told whom to contact."
+                message = f"'{choice}' of '{name}' is a warning sign of gravity {gravity}. "
+                message += "Some callers who name it are not told whom to contact."
                 fix = f"It needs a caution of level {level} with contact: {listed(_fit(gravity))}"
-                draft.says(where, "floor-caution", said, f"{fix}, and <contact> in its words.")
+                draft.says(where, "floor-caution", message, f"{fix}, and <contact> in its words.")
                 break
 
 
 def _fit(gravity: Gravity) -> tuple[str, ...]:
     enough = GRAVITIES[GRAVITIES.index(gravity) :]
-    return tuple(key for key, one in the_floor().contacts.items() if one.gravity in enough)
+    return tuple(key for key, contact in the_floor().contacts.items() if contact.gravity in enough)
 
 
 def _serves(caution: Block, gravity: Gravity) -> bool:
@@ -133,9 +137,11 @@ def _check_doubt(
     labels = choices_of(block)
     at_once = [key for key, contact in floor.contacts.items() if contact.at_once]
     if doubt is None or doubt not in labels or doubt == block.text("exclusive"):
-        said = f"'{name}' asks about warning signs, but has no choice for a caller who is not sure."
+        message = (
+            f"'{name}' asks about warning signs, but has no choice for a caller who is not sure."
+        )
         fix = "Add a choice such as not_sure: Not sure about one of these, and doubt: not_sure."
-        draft.says(block.place("doubt"), "floor-doubt", said, fix)
+        draft.says(block.place("doubt"), "floor-doubt", message, fix)
         return
     if not holds_word(labels[doubt], floor.doubt):
         whom = f"'{doubt}' of '{name}' is for callers who are not sure"
@@ -144,12 +150,12 @@ def _check_doubt(
             where, "floor-doubt", f"{whom}, but its label does not say so.", "Write: Not sure ..."
         )
     for cautions in raised_by[doubt]:
-        stops = (one for one in cautions if one.text("level") == "stop")
-        if cautions and not any(sends_to(one, at_once) for one in stops):
-            said = f"A caller who is not sure about a sign of '{name}' is not sent to"
+        stops = (caution for caution in cautions if caution.text("level") == "stop")
+        if cautions and not any(sends_to(stop, at_once) for stop in stops):
+            message = f"A caller who is not sure about a sign of '{name}' is not sent to"
             fix = f"It needs a stop with contact: {listed(at_once)}, and <contact> in its words."
             where = block.key("choices", doubt)
-            draft.says(where, "floor-doubt", f"{said} anybody at once.", fix)
+            draft.says(where, "floor-doubt", f"{message} anybody at once.", fix)
             break
 
 
@@ -159,15 +165,15 @@ def _check_stops(conditions: Sequence[Written], draft: Draft) -> None:
         name for name, block in draft.questions.items() if block.data.get("private") == "health"
     }
     contacts = the_floor().contacts
-    for each in conditions:
-        block = each.block
-        if each.condition.names.isdisjoint(health) or block.data.get("level") != "stop":
+    for written in conditions:
+        block = written.block
+        if written.condition.names.isdisjoint(health) or block.data.get("level") != "stop":
             continue
         if not sends_to(block, contacts):
             stop = block.text("name")
-            said = f"The stop '{stop}' is about health, but does not say whom to contact."
+            message = f"The stop '{stop}' is about health, but does not say whom to contact."
             fix = f"Add contact: {listed(contacts)}, and write Please <contact>. into say."
-            draft.says(block.place("say"), "floor-stop", said, fix)
+            draft.says(block.place("say"), "floor-stop", message, fix)
 
 
 # -- warning signs: every choice of a ``cautioned`` question has to raise a caution ---------------
@@ -188,15 +194,15 @@ def check_cautioned(conditions: Sequence[Written], draft: Draft) -> None:
         answer = block.text("answer")
         if answer not in ("choice", "choices"):
             by = answer or "nothing"
-            said = f"'{name}' is answered by {by}, which has no choices to caution."
-            draft.says(block.key("cautioned"), "cautioned", said, "Delete cautioned here.")
+            message = f"'{name}' is answered by {by}, which has no choices to caution."
+            draft.says(block.key("cautioned"), "cautioned", message, "Delete cautioned here.")
             continue
         for choice, cautions in raised(name, conditions, draft).items():
             if choice != block.text("exclusive") and not all(cautions):
-                said = f"'{choice}' of '{name}' raises no caution, although every choice should."
+                message = f"'{choice}' of '{name}' raises no caution, although every choice should."
                 pair = f"{choice} in {name}" if answer == "choices" else f"{name} == {choice}"
                 fix = f"Let a caution of level refer or stop say so: when: {pair}."
-                draft.says(block.key("choices", choice), "no-caution", said, fix)
+                draft.says(block.key("choices", choice), "no-caution", message, fix)
 
 
 def raised(name: str, conditions: Sequence[Written], draft: Draft) -> dict[str, list[list[Block]]]:
@@ -208,19 +214,19 @@ def raised(name: str, conditions: Sequence[Written], draft: Draft) -> dict[str, 
     alone, choices = block.text("exclusive"), choices_of(block)
     others = tuple(choice for choice in choices if choice != alone)
     about_it = [
-        (each, frozenset(each.condition.names & draft.questions.keys()))
-        for each in conditions
-        if name in each.condition.names and each.block.text("level") in GRAVE
+        (written, frozenset(written.condition.names & draft.questions.keys()))
+        for written in conditions
+        if name in written.condition.names and written.block.text("level") in GRAVE
     ]
     found: dict[str, list[list[Block]]] = {}
     for choice in choices:
         answers = _answers(block.text("answer") or "", choice, others)
         found[choice] = [[] for _ in answers]
-        for each, questions in about_it:
-            certain = _certain(each.condition.text, questions, name, answers)
+        for written, questions in about_it:
+            certain = _certain(written.condition.text, questions, name, answers)
             for blocks, is_raised in zip(found[choice], certain, strict=True):
                 if is_raised:
-                    blocks.append(each.block)
+                    blocks.append(written.block)
     return found
 
 
@@ -245,11 +251,11 @@ def _certain(
 def check_forbids(conditions: Sequence[Written], draft: Draft) -> None:
     """Note each caution that forbids something and reads what is worked out: the fit follows what
     is forbidden, so it cannot decide it."""
-    for each in conditions:
-        if each.part != "cautions" or "forbids" not in each.block.data:
+    for written in conditions:
+        if written.part != "cautions" or "forbids" not in written.block.data:
             continue
-        worked_out = sorted(name for name in each.condition.names if "." in name)
+        worked_out = sorted(name for name in written.condition.names if "." in name)
         if worked_out:
-            said = f"A caution that forbids something cannot depend on '{worked_out[0]}'."
+            message = f"A caution that forbids something cannot depend on '{worked_out[0]}'."
             fix = "Use only answers in its condition."
-            draft.says(each.block.key("forbids"), "forbids", said, fix)
+            draft.says(written.block.key("forbids"), "forbids", message, fix)

@@ -50,7 +50,7 @@ def _check_asked(graph: RouteGraph, draft: Draft) -> None:
     ]
     if not chair or draft.top is None:
         return
-    asked = {name: set(chain(*signs_of(one).values())) for name, one in draft.questions.items()}
+    asked = {name: set(chain(*signs_of(block).values())) for name, block in draft.questions.items()}
     groups: dict[tuple[str, ...], list[str]] = {}
     for sign in the_floor().signs:
         names = tuple(name for name, signs in asked.items() if sign in signs)
@@ -66,13 +66,13 @@ def _check_asked(graph: RouteGraph, draft: Draft) -> None:
         if len(groups) == 1:
             what = "about any warning sign"
         if not names:
-            said = f"This tree asks about a chair, as in '{met}', but not {what}."
-            draft.says(draft.top.place("tree"), "floor-not-asked", said, _INCLUDE)
+            message = f"This tree asks about a chair, as in '{met}', but not {what}."
+            draft.says(draft.top.place("tree"), "floor-not-asked", message, _INCLUDE)
         else:
-            said = f"A call can come to '{met}' without being asked {what}."
+            message = f"A call can come to '{met}' without being asked {what}."
             fix = f"Make every route to it pass {listed(map(repr, names))}"
             where = draft.questions[names[0]].key("signs")
-            draft.says(where, "floor-not-asked", said, f"{fix}, which must not be skipped.")
+            draft.says(where, "floor-not-asked", message, f"{fix}, which must not be skipped.")
 
 
 def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
@@ -81,25 +81,25 @@ def _check_buyer(conditions: Sequence[Written], draft: Draft) -> None:
     assert top is not None
     place = top.place("advises")
     if top.text("works_out") != "nothing":
-        said = "A tree that advises a buyer cannot work out a chair for one person."
-        draft.says(place, "floor-buyer", said, "Write works_out: nothing, or leave advises out.")
+        message = "A tree that advises a buyer cannot work out a chair for one person."
+        draft.says(place, "floor-buyer", message, "Write works_out: nothing, or leave advises out.")
     for name, block in draft.questions.items():
         body = "measures" in block.data
         if body or (block.text("private") == "health" and "signs" not in block.data):
             what = "measures a body" if body else "asks about health"
-            said = f"'{name}' {what}, which a tree that advises a buyer does not."
-            draft.says(block.key(), "floor-buyer", said, "Delete it, or leave advises out.")
+            message = f"'{name}' {what}, which a tree that advises a buyer does not."
+            draft.says(block.key(), "floor-buyer", message, "Delete it, or leave advises out.")
     contacts = the_floor().contacts
     urgent = [key for key, contact in contacts.items() if contact.gravity != "clinician"]
     if not any(
-        each.part == "cautions"
-        and each.block.text("level") == "stop"
-        and sends_to(each.block, urgent)
-        for each in conditions
+        written.part == "cautions"
+        and written.block.text("level") == "stop"
+        and sends_to(written.block, urgent)
+        for written in conditions
     ):
-        said = "This tree has no stop for a caller when somebody needs help today."
+        message = "This tree has no stop for a caller when somebody needs help today."
         fix = f"Add a choice for it, and a stop with contact: {listed(urgent)}."
-        draft.says(place, "floor-buyer", said, fix)
+        draft.says(place, "floor-buyer", message, fix)
 
 
 def _check_refusal(graph: RouteGraph, draft: Draft) -> None:
@@ -124,11 +124,11 @@ def _check_refusal(graph: RouteGraph, draft: Draft) -> None:
             for name in _met(consent, fixed, health, graph, draft):
                 if name not in told:
                     told.add(name)
-                    said = f"A caller who does not say yes to '{consent}' can come to '{name}', "
-                    said += "which asks about health."
+                    message = f"A caller who does not say yes to '{consent}' can come to '{name}', "
+                    message += "which asks about health."
                     fix = f"Add to its route: when: {consent}"
                     place = draft.questions[name].key("private")
-                    draft.says(place, "floor-consent", said, f"{fix}, or skip it when not.")
+                    draft.says(place, "floor-consent", message, f"{fix}, or skip it when not.")
 
 
 def _met(

@@ -71,7 +71,7 @@ def mains_above(name: str, included: Included) -> list[str]:
     None for a file that no other includes, nor for one of a circle that nothing leads to.
     """
     found = _reached([name], lambda below: [o for o, names in included.items() if below in names])
-    return [one for one in mains(included) if one in found and one != name]
+    return [main for main in mains(included) if main in found and main != name]
 
 
 def main_trees_of(said: Mapping[str, object]) -> list[str]:

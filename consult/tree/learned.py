@@ -60,14 +60,14 @@ class Learned:
     @property
     def in_force(self) -> Mapping[str, AcceptedValue]:
         """The entry that counts, by name."""
-        return {one.name: one for one in self.accepted if not one.taken_back}
+        return {value.name: value for value in self.accepted if not value.taken_back}
 
     def of(self, kind: str) -> Mapping[str, float]:
         """The values in force of one kind, by the rest of their names."""
         start = f"{kind}."
         return {
-            name.removeprefix(start): one.value
-            for name, one in self.in_force.items()
+            name.removeprefix(start): value.value
+            for name, value in self.in_force.items()
             if name.startswith(start)
         }
 
@@ -81,12 +81,12 @@ class Learned:
         if last is None:
             return self
         back = replace(last, taken_back=on.isoformat(), taken_back_by=by)
-        return Learned(tuple(back if one is last else one for one in self.accepted))
+        return Learned(tuple(back if value is last else value for value in self.accepted))
 
     def version(self, name: str) -> int:
         """The number in the file of the entry in force; 0 where there is none."""
-        found = self.in_force.get(name)
-        return self.accepted.index(found) + 1 if found else 0
+        value = self.in_force.get(name)
+        return self.accepted.index(value) + 1 if value else 0
 
 
 NOTHING_LEARNED = Learned()
@@ -106,7 +106,7 @@ def load_learned(path: Path, texts: Texts | None = None) -> tuple[Learned | None
     if marked is None:
         return None, problems
     entries: Sequence[Mapping[str, Any]] = marked.data["accepted"]
-    return Learned(tuple(AcceptedValue(**_entry(one)) for one in entries)), problems
+    return Learned(tuple(AcceptedValue(**_entry(entry)) for entry in entries)), problems
 
 
 def _entry(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -116,7 +116,7 @@ def _entry(data: Mapping[str, Any]) -> dict[str, Any]:
 def learned_text(learned: Learned) -> str:
     """The file of these entries; every line of it is YAML and JSON at once."""
     lines = []
-    for one in learned.accepted:
-        told = {name: value for name, value in asdict(one).items() if value != ""}
+    for accepted_value in learned.accepted:
+        told = {name: value for name, value in asdict(accepted_value).items() if value != ""}
         lines.append(f"  - {json.dumps(told, ensure_ascii=False)}\n")
     return f"{_HEAD}accepted:{' []' if not lines else ''}\n{''.join(lines)}"

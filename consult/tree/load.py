@@ -65,8 +65,8 @@ def load_with_gaps(path: Path, texts: Texts | None = None) -> Tree | None:
     None where anything else is wrong. No call may be taken with it: where no route is true it ends.
     """
     draft = read_draft(path, texts)
-    errors = [each for each in problems_of(draft, path) if each.severity == "error"]
-    return None if any(each.rule != "no-otherwise" for each in errors) else _tree(draft)
+    errors = [problem for problem in problems_of(draft, path) if problem.severity == "error"]
+    return None if any(problem.rule != "no-otherwise" for problem in errors) else _tree(draft)
 
 
 # -- whether a draft is sound, which is checked once ----------------------------------------------
@@ -85,12 +85,12 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
     # Imported only where something is to check: a start with sound trees is quicker without.
     from consult.tree.check import all_problems
 
-    found = all_problems(draft, path, features)
-    if known is not None and not found:
+    problems = all_problems(draft, path, features)
+    if known is not None and not problems:
         add_validated(known, against)
         # Without the features of a range less is checked.
         add_validated(known, _BY)
-    return found
+    return problems
 
 
 def _read_by_check(draft: Draft, path: Path) -> str:
@@ -109,7 +109,7 @@ def _program() -> str:
     """What tells this program from a later one: every file with its size and time."""
     walk = os.walk(Path(__file__).parent.parent)
     files = (Path(folder, name) for folder, _, names in walk for name in names)
-    stats = ((str(one), one.stat()) for one in files if one.suffix != ".pyc")
+    stats = ((str(file), file.stat()) for file in files if file.suffix != ".pyc")
     return repr(sorted((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats))
 
 
@@ -140,7 +140,7 @@ def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:
         declared=top.text("works_out") == "fitting",
         advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
         after_stop=_landing(after_stop, home, draft) if after_stop else None,
-        files=tuple(str(one.marked.file) for one in draft.tops.values()),
+        files=tuple(str(block.marked.file) for block in draft.tops.values()),
         always=tuple(_always(block, draft) for block in draft.blocks("always")),
         topics={name: _topic(name, block, draft) for name, block in draft.topics.items()},
     )
@@ -206,7 +206,9 @@ def _topic(name: str, block: Block, draft: Draft) -> Topic:
         where=block.key(),
         title=_text(block, "title"),
         changes=_text(block, "changes"),
-        questions=tuple(each for each in draft.questions if draft.topic_of(each) == name),
+        questions=tuple(
+            question for question in draft.questions if draft.topic_of(question) == name
+        ),
         open_when=_condition(draft, block, "open_when") if "open_when" in block.data else None,
     )
 

@@ -157,12 +157,12 @@ class Question:
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
         found = (self.skip_when, self.ask_when, self.gate)
-        return tuple(one for one in found if one is not None)
+        return tuple(condition for condition in found if condition is not None)
 
     @cached_property
     def asked_by(self) -> frozenset[str]:
         """All names that those conditions read."""
-        return frozenset().union(*(one.names for one in self.asked_if))
+        return frozenset().union(*(condition.names for condition in self.asked_if))
 
     @cached_property
     def words(self) -> tuple[int, int]:
@@ -324,19 +324,23 @@ class Tree:
     @property
     def openers(self) -> tuple[Question, ...]:
         """The questions whose answers open topics."""
-        return tuple(one for one in self.questions.values() if one.sets == TOPICS)
+        return tuple(question for question in self.questions.values() if question.sets == TOPICS)
 
     def adviser_opens(self, topic: str) -> Question:
         """The question by which the adviser opens a topic: it names itself, and is never asked."""
-        return next(one for one in self.openers if topic in one.choices and one.asked_as_told)
+        return next(
+            question
+            for question in self.openers
+            if topic in question.choices and question.asked_as_told
+        )
 
     @cached_property
     def setting(self) -> Mapping[str, tuple[str, ...]]:
         """Fact of the workplace or the call -> the questions whose answers set it."""
         found: dict[str, tuple[str, ...]] = {}
-        for name, one in self.questions.items():
-            if one.sets is not None:
-                found[one.sets] = (*found.get(one.sets, ()), name)
+        for name, question in self.questions.items():
+            if question.sets is not None:
+                found[question.sets] = (*found.get(question.sets, ()), name)
         return found
 
     @cached_property
@@ -352,27 +356,31 @@ class Tree:
     @cached_property
     def needs_by_name(self) -> Mapping[str, tuple[Need, ...]]:
         """Name -> the needs whose condition reads it."""
-        found: dict[str, tuple[Need, ...]] = {}
-        for one in self.needs:
-            for name in one.when.names:
-                found[name] = (*found.get(name, ()), one)
-        return found
+        needs: dict[str, tuple[Need, ...]] = {}
+        for need in self.needs:
+            for name in need.when.names:
+                needs[name] = (*needs.get(name, ()), need)
+        return needs
 
     @cached_property
     def keeping_seat_up(self) -> tuple[Caution, ...]:
         """The cautions that keep the seat from being set lower."""
-        return tuple(one for one in self.cautions if one.keeps_seat_up)
+        return tuple(caution for caution in self.cautions if caution.keeps_seat_up)
 
     @cached_property
     def stops(self) -> tuple[Caution, ...]:
         """The cautions that end product advice."""
-        return tuple(one for one in self.cautions if one.level == "stop")
+        return tuple(caution for caution in self.cautions if caution.level == "stop")
 
     @cached_property
     def stops_by_question(self) -> Mapping[str, tuple[Caution, ...]]:
         """Question -> the stops that an answer to it may raise, in the order of the tree."""
         return {
-            name: tuple(one for one in self.stops if one.when.derived or name in one.when.names)
+            name: tuple(
+                caution
+                for caution in self.stops
+                if caution.when.derived or name in caution.when.names
+            )
             for name in self.questions
         }
 
@@ -380,18 +388,18 @@ class Tree:
     def leaving_desk(self) -> tuple[Advice, ...]:
         """The advice that leaves the desk, or what it stands on, as it is."""
         left = {("desk", "leave"), ("desk_feet", "leave")}
-        return tuple(one for one in self.advice if left & one.moves.items())
+        return tuple(advice for advice in self.advice if left & advice.moves.items())
 
     @cached_property
     def adjusting(self) -> tuple[Advice | Need, ...]:
         """What changes a figure that the fit counts with."""
         pieces: list[Advice | Need] = [*self.advice, *self.needs]
-        return tuple(one for one in pieces if one.adjusts is not None)
+        return tuple(piece for piece in pieces if piece.adjusts is not None)
 
     @cached_property
     def read_by_workplace(self) -> frozenset[str]:
         """Names read by what bears on the workplace: cautions that forbid, and what adjusts."""
-        names = [one.when.names for one in self.cautions if one.forbids]
+        names = [caution.when.names for caution in self.cautions if caution.forbids]
         for one in self.adjusting:
             assert one.adjusts is not None, "adjusting has no other"
             names += [one.when.names, frozenset((one.adjusts.question,))]

@@ -218,4 +218,4 @@ def pieces(node: Node) -> Iterator[Node]:
 
 def named(node: Node) -> Iterator[Name | ChoiceName]:
     """Every name in a condition, from the left."""
-    return (each for each in pieces(node) if isinstance(each, (Name, ChoiceName)))
+    return (piece for piece in pieces(node) if isinstance(piece, (Name, ChoiceName)))

@@ -74,16 +74,16 @@ def sum_of(blank: str) -> BlankSum | None:
     terms: list[tuple[float, str]] = []
     units: set[str] = set()
     fixed = step = 0.0
-    for found in _PART.finditer(blank):
-        factor = float(found["factor"] or 1)
-        factor = (1 / factor if factor else 0.0) if found["by"] == "/" else factor
-        factor = -factor if found["sign"] == "-" else factor
-        if found["name"]:
-            terms.append((factor, found["name"]))
+    for match in _PART.finditer(blank):
+        factor = float(match["factor"] or 1)
+        factor = (1 / factor if factor else 0.0) if match["by"] == "/" else factor
+        factor = -factor if match["sign"] == "-" else factor
+        if match["name"]:
+            terms.append((factor, match["name"]))
             continue
-        units.add(found["unit"])
-        value = from_unit(float(found["figure"]), found["unit"])
-        if found["sign"] == "to":
+        units.add(match["unit"])
+        value = from_unit(float(match["figure"]), match["unit"])
+        if match["sign"] == "to":
             step = value
         else:
             fixed += factor * value
@@ -93,8 +93,8 @@ def sum_of(blank: str) -> BlankSum | None:
 def names_in(text: str) -> Iterator[str]:
     """The name of everything that blanks of a text are filled from."""
     for blank, _ in blanks(text):
-        found = sum_of(blank)
-        yield from (name for _, name in found.terms) if found else (blank,)
+        blank_sum = sum_of(blank)
+        yield from (name for _, name in blank_sum.terms) if blank_sum else (blank,)
 
 
 def fill(text: str, lookup: Callable[[str], str | None]) -> str:

@@ -122,12 +122,12 @@ class Adjusts:
 
 def parse_adjusts(text: str) -> Adjusts | None:
     """A change of a figure as a tree writes it; None for what is written otherwise."""
-    found = _ADJUSTS.fullmatch(" ".join(text.split()))
-    if found is None:
+    match = _ADJUSTS.fullmatch(" ".join(text.split()))
+    if match is None:
         return None
-    amount = from_unit(float(found["amount"]), found["unit"]) if found["amount"] else None
-    most = from_unit(float(found["most"]), found["most_unit"])
-    return Adjusts(cast("AdjustedFigure", found["figure"]), amount, found["question"] or "", most)
+    amount = from_unit(float(match["amount"]), match["unit"]) if match["amount"] else None
+    most = from_unit(float(match["most"]), match["most_unit"])
+    return Adjusts(cast("AdjustedFigure", match["figure"]), amount, match["question"] or "", most)
 
 
 def adjusts_of(block: Block) -> Adjusts | None:

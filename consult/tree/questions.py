@@ -38,7 +38,9 @@ def choices_of(block: Block) -> dict[str, str]:
 
 def openers(draft: Draft) -> dict[str, Block]:
     """The questions whose answers open topics."""
-    return {name: one for name, one in draft.questions.items() if one.data.get("sets") == TOPICS}
+    return {
+        name: block for name, block in draft.questions.items() if block.data.get("sets") == TOPICS
+    }
 
 
 def offered(block: Block) -> list[str]:
@@ -57,8 +59,8 @@ def signs_of(block: Block) -> dict[str, list[str]]:
 
 def expected(block: Block) -> tuple[float, float] | None:
     """The two numbers of ``expect`` in the question's own unit; None where it is not written so."""
-    found = _RANGE.fullmatch(block.text("expect") or "")
-    return (float(found.group(1)), float(found.group(2))) if found else None
+    match = _RANGE.fullmatch(block.text("expect") or "")
+    return (float(match.group(1)), float(match.group(2))) if match else None
 
 
 def question_kind(name: str, block: Block) -> ValueKind:
@@ -87,8 +89,8 @@ def name_kinds(draft: Draft) -> dict[str, ValueKind]:
 def check_question(name: str, block: Block, draft: Draft) -> None:
     """Note everything about one question that contradicts itself."""
     if name in RESERVED or name in (END, "contact"):
-        said = f"A question cannot be called '{name}', because the word has another meaning."
-        draft.says(block.key(), "reserved-name", said, "Choose another name.")
+        message = f"A question cannot be called '{name}', because the word has another meaning."
+        draft.says(block.key(), "reserved-name", message, "Choose another name.")
     answer = block.text("answer")
     if answer is None or answer not in get_args(AnswerKind):
         return
@@ -98,8 +100,8 @@ def check_question(name: str, block: Block, draft: Draft) -> None:
     _check_measures(name, answer, block, draft)
     _check_sets(name, answer, block, draft)
     if block.text("read_by") == "order_team" and block.text("private") == "health":
-        said = f"'{name}' is about health, and the order team may not see that."
-        draft.says(block.place("read_by"), "health-on-order", said, "Delete read_by.")
+        message = f"'{name}' is about health, and the order team may not see that."
+        draft.says(block.place("read_by"), "health-on-order", message, "Delete read_by.")
 
 
 def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
@@ -107,29 +109,31 @@ def _check_choices(name: str, answer: str, block: Block, draft: Draft) -> None:
     has = "choices" in block.data
     if answer not in ("choice", "choices"):
         if has:
-            said = f"'{name}' is answered by {answer}, which has no choices."
+            message = f"'{name}' is answered by {answer}, which has no choices."
             fix = "Write answer: choice or answer: choices, or delete the choices."
-            draft.says(block.key("choices"), "choices-of-another-kind", said, fix)
+            draft.says(block.key("choices"), "choices-of-another-kind", message, fix)
     elif not has:
-        said = f"'{name}' is answered by {answer}, but no choices are listed."
-        draft.says(block.place("answer"), "no-choices", said, "Add choices: with a line for each.")
+        message = f"'{name}' is answered by {answer}, but no choices are listed."
+        draft.says(
+            block.place("answer"), "no-choices", message, "Add choices: with a line for each."
+        )
     for choice in choices:
         if choice in RESERVED:
-            said = f"A choice cannot be called '{choice}', because the word has another meaning."
+            message = f"A choice cannot be called '{choice}', because the word has another meaning."
             fix = "Write answer: yes-no" if choice in ("yes", "no") else "Choose another name"
             fix += ", or a name such as said_yes." if choice in ("yes", "no") else "."
-            draft.says(block.key("choices", choice), "reserved-name", said, fix)
+            draft.says(block.key("choices", choice), "reserved-name", message, fix)
     exclusive = block.text("exclusive")
     if exclusive is None:
         return
     if answer != "choices":
-        said = "exclusive is allowed only if several choices can be given."
+        message = "exclusive is allowed only if several choices can be given."
         fix = "Write answer: choices, or delete it."
-        draft.says(block.key("exclusive"), "exclusive", said, fix)
+        draft.says(block.key("exclusive"), "exclusive", message, fix)
     elif exclusive not in choices:
         fix = nearest(exclusive, choices) or f"It is {listed(choices)}."
-        said = f"'{name}' has no choice '{exclusive}'."
-        draft.says(block.place("exclusive"), "exclusive", said, fix)
+        message = f"'{name}' has no choice '{exclusive}'."
+        draft.says(block.place("exclusive"), "exclusive", message, fix)
 
 
 def _check_unit(name: str, answer: str, block: Block, draft: Draft) -> None:
@@ -137,50 +141,50 @@ def _check_unit(name: str, answer: str, block: Block, draft: Draft) -> None:
     unit = block.text("unit")
     if not units:
         if unit is not None:
-            said = f"'{name}' is answered by {answer}, which has no unit."
-            draft.says(block.key("unit"), "unit-of-another-kind", said, "Delete the unit.")
+            message = f"'{name}' is answered by {answer}, which has no unit."
+            draft.says(block.key("unit"), "unit-of-another-kind", message, "Delete the unit.")
     elif unit is None:
-        said = f"'{name}' is a {answer} without a unit."
-        draft.says(block.place("answer"), "no-unit", said, f"Add unit: {listed(units)}.")
+        message = f"'{name}' is a {answer} without a unit."
+        draft.says(block.place("answer"), "no-unit", message, f"Add unit: {listed(units)}.")
     elif unit not in units and unit in (*LENGTH_UNITS, *MASS_UNITS):
-        said = f"'{unit}' is not a unit of {answer}."
-        draft.says(block.place("unit"), "wrong-unit", said, f"It is {listed(units)}.")
+        message = f"'{unit}' is not a unit of {answer}."
+        draft.says(block.place("unit"), "wrong-unit", message, f"It is {listed(units)}.")
 
 
 def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
     if block.text("expect") is None:
         return
     if answer not in ("length", "mass", "count"):
-        said = f"'{name}' is answered by {answer}, which has no usual values."
-        draft.says(block.key("expect"), "expect-of-another-kind", said, "Delete expect.")
+        message = f"'{name}' is answered by {answer}, which has no usual values."
+        draft.says(block.key("expect"), "expect-of-another-kind", message, "Delete expect.")
         return
     found = expected(block)
     place = block.place("expect")
     if found is None:
-        said = "expect is not two numbers."
+        message = "expect is not two numbers."
         fix = "Write the lower, to, and the upper in the question's unit: 32 to 52."
-        draft.says(place, "expect-form", said, fix)
+        draft.says(place, "expect-form", message, fix)
     elif found[0] >= found[1]:
         low, high = found
-        said = f"expect is the wrong way round: {low:g} is not below {high:g}."
-        draft.says(place, "expect-backwards", said, "Write the lower number first.")
+        message = f"expect is the wrong way round: {low:g} is not below {high:g}."
+        draft.says(place, "expect-backwards", message, "Write the lower number first.")
 
 
 def _check_measures(name: str, answer: str, block: Block, draft: Draft) -> None:
     dimension = block.text("measures")
-    said = ""
+    message = ""
     if dimension in BODY_DIMENSIONS:
         needed = "mass" if BODY_DIMENSIONS[dimension] == "kg" else "length"
         if answer == needed:
-            said = f"'{name}' measures {dimension}, but does not say how."
+            message = f"'{name}' measures {dimension}, but does not say how."
         else:
             wrong = f"'{name}' measures {dimension}, but is answered by {answer}."
             draft.says(block.place("measures"), "wrong-kind", wrong, f"Write answer: {needed}.")
     elif answer in ("length", "mass"):
-        said = f"'{name}' asks for a {answer}, but does not say how to measure it."
-    if said and not block.text("coach"):
+        message = f"'{name}' asks for a {answer}, but does not say how to measure it."
+    if message and not block.text("coach"):
         fix = "Add coach: with how to do it, for the adviser to read out."
-        draft.says(block.key(), "no-coach", said, fix, warning=True)
+        draft.says(block.key(), "no-coach", message, fix, warning=True)
 
 
 def _check_sets(name: str, answer: str, block: Block, draft: Draft) -> None:
@@ -189,14 +193,14 @@ def _check_sets(name: str, answer: str, block: Block, draft: Draft) -> None:
         return
     place = block.place("sets")
     if answer not in SETS[fact]:
-        said = f"'{name}' sets {fact}, but is answered by {answer}."
-        draft.says(place, "wrong-kind", said, f"Write answer: {listed(SETS[fact])}.")
+        message = f"'{name}' sets {fact}, but is answered by {answer}."
+        draft.says(place, "wrong-kind", message, f"Write answer: {listed(SETS[fact])}.")
         return
     known = SETS_CHOICES.get(fact)
     choices = choices_of(block)
     if answer == "choice" and known and choices and not set(choices) & set(known):
-        said = f"'{name}' sets {fact}, but has none of the choices the fit knows."
-        draft.says(place, "wrong-choices", said, f"The fit knows {listed(known)}.")
+        message = f"'{name}' sets {fact}, but has none of the choices the fit knows."
+        draft.says(place, "wrong-choices", message, f"The fit knows {listed(known)}.")
 
 
 # -- answers that nothing reads, and that can never change the chair -------------------------------
@@ -209,7 +213,7 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
     text to be read out; ``read_by: people`` says the same of any other.
     """
     used = {name for condition in conditions for name in condition.names}
-    used |= _declared(draft) | {one.question for one in _adjusts(draft)}
+    used |= _declared(draft) | {adjust.question for adjust in _adjusts(draft)}
     for block in draft.blocks("cautions", "advice", "needs"):
         for key in ("say", "because", "source"):
             used.update(names_in(block.text(key) or ""))
@@ -218,9 +222,9 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
             continue
         if block.text("answer") == "text" or len(choices_of(block)) == 1:
             continue
-        said = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
+        message = f"Nothing uses the answer to '{name}': no condition, blank, fact or measure."
         fix = "Use the answer, delete the question, or write read_by: people if people read it."
-        draft.says(block.key(), "unused", said, fix, warning=True)
+        draft.says(block.key(), "unused", message, fix, warning=True)
 
 
 def _declared(draft: Draft) -> set[str]:
@@ -240,9 +244,11 @@ def check_pools(conditions: Sequence[Written], draft: Draft) -> None:
     changes a figure, one that a declared quantity is made of, and one that lets such a question be
     asked.
     """
-    called_for = _declared(draft) | {one.question for one in _adjusts(draft)}
+    called_for = _declared(draft) | {adjust.question for adjust in _adjusts(draft)}
     called_for |= _names(
-        one for one in conditions if one.block.steps[0] == "needs" or "adjusts" in one.block.data
+        written
+        for written in conditions
+        if written.block.steps[0] == "needs" or "adjusts" in written.block.data
     )
     worth = {
         name
@@ -252,15 +258,15 @@ def check_pools(conditions: Sequence[Written], draft: Draft) -> None:
     }
     for pool, block in draft.pools.items():
         opened = worth.intersection(draft.members(pool))
-        worth |= _names(one for one in conditions if one.owner in opened)
+        worth |= _names(written for written in conditions if written.owner in opened)
         for steps, name in block.texts("best_of"):
             if draft.pool_of.get(name) == pool and name not in worth:
                 chosen = "the chair" if draft.declared is None else "what is chosen"
                 why = f"because no answer to it changes {chosen}."
-                said = f"'{name}' is never asked in a pool, {why}"
+                message = f"'{name}' is never asked in a pool, {why}"
                 fix = "Move it to a topic, or ask it outside the pool."
-                draft.says(block.place(*steps), "never-worth", said, fix, warning=True)
+                draft.says(block.place(*steps), "never-worth", message, fix, warning=True)
 
 
 def _names(conditions: Iterable[Written]) -> set[str]:
-    return {name for one in conditions for name in one.condition.names}
+    return {name for written in conditions for name in written.condition.names}

@@ -50,10 +50,14 @@ def check_spoken(path: Path, draft: Draft) -> None:
     for file, top in draft.tops.items():
         said: list[SizedSentence] = []
         for block, key in _spoken(file, top, draft):
-            found = sentences(block.text(key) or "")
-            said += found
-            _check_length(block, key, found, draft)
-            told = {each.offset for each in found if _begins_with_whoever(block, key, each, draft)}
+            sized_sentences = sentences(block.text(key) or "")
+            said += sized_sentences
+            _check_length(block, key, sized_sentences, draft)
+            told = {
+                sentence.offset
+                for sentence in sized_sentences
+                if _begins_with_whoever(block, key, sentence, draft)
+            }
             _check_words(block, (key,), words, draft, but=told)
         for block, steps in _labels(file, top, draft):
             _check_words(block, steps, words, draft)
@@ -93,12 +97,15 @@ def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[
 
 def _check_length(block: Block, key: str, said: Sequence[SizedSentence], draft: Draft) -> None:
     most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
-    for each in said:
-        if each.words > most:
-            told = f"The sentence '{shortened(each.text)}' has {each.words} words."
-            where, fix = block.inside((key,), each.offset), f"Split it; use at most {most} words."
+    for sentence in said:
+        if sentence.words > most:
+            told = f"The sentence '{shortened(sentence.text)}' has {sentence.words} words."
+            where, fix = (
+                block.inside((key,), sentence.offset),
+                f"Split it; use at most {most} words.",
+            )
             draft.says(where, "long-sentence", told, fix, warning=True)
-    words = sum(each.words for each in said)
+    words = sum(sentence.words for sentence in said)
     if key == "ask" and words > MOST_ASKED:
         told = f"This question has {words} words, which is too long to remember."
         fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the instructions"
@@ -113,9 +120,9 @@ def _begins_with_whoever(block: Block, key: str, sentence: SizedSentence, draft:
     if sentence.text.split(maxsplit=1)[0].casefold() != "whoever":
         return False
     where = block.inside((key,), sentence.offset)
-    said = "Nobody starts a sentence with 'Whoever' when they talk."
+    message = "Nobody starts a sentence with 'Whoever' when they talk."
     fix = "Speak to the person who listens: If you ..., you ..."
-    draft.says(where, "whoever", said, fix, warning=True)
+    draft.says(where, "whoever", message, fix, warning=True)
     return True
 
 
@@ -134,9 +141,11 @@ def _check_age(top: Block, said: list[SizedSentence], draft: Draft) -> None:
     asked = draft.top.text("reading_age") if draft.top else None
     limit = int(asked) if asked and asked.isascii() and asked.isdigit() else READING_AGE
     found = age(score(said))
-    if found <= limit or sum(each.words for each in said) < FEW_WORDS:
+    if found <= limit or sum(sentence.words for sentence in said) < FEW_WORDS:
         return
-    by_score = sorted({each.text: -score([each]) for each in said}.items(), key=lambda one: one[1])
+    by_score = sorted(
+        {sentence.text: -score([sentence]) for sentence in said}.items(), key=lambda pair: pair[1]
+    )
     shown = "; ".join(f"'{shortened(text)}'" for text, _ in by_score[:_SHOWN])
     words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
@@ -173,12 +182,12 @@ class SizedSentence:
 def sentences(text: str) -> Sequence[SizedSentence]:
     """The sentences of a text; a blank to fill in counts as one short word."""
     said_in_it: list[SizedSentence] = []
-    for found in _SENTENCE.finditer(text):
-        said = found.group()
+    for match in _SENTENCE.finditer(text):
+        said = match.group()
         plain = _BLANK.sub("that", said)
         words = _WORD.findall(plain)
         if words:
-            offset = found.start() + len(said) - len(said.lstrip())
+            offset = match.start() + len(said) - len(said.lstrip())
             letters = sum(map(str.isalnum, plain))
             said_in_it.append(SizedSentence(said.strip(), offset, len(words), letters))
     return said_in_it
@@ -186,8 +195,8 @@ def sentences(text: str) -> Sequence[SizedSentence]:
 
 def score(said: Sequence[SizedSentence]) -> float:
     """The index of all the sentences together; of none, nothing."""
-    words = sum(each.words for each in said)
-    letters = sum(each.letters for each in said)
+    words = sum(sentence.words for sentence in said)
+    letters = sum(sentence.letters for sentence in said)
     return 4.71 * letters / words + 0.5 * words / len(said) - 21.43 if words else 0.0
 
 
@@ -242,9 +251,9 @@ def _found(words: PlainWords, text: str) -> Sequence[tuple[int, str, str]]:
     letters = " ".join(text.casefold().split())
     if not any(each in letters for each in words.folded):
         return ()
-    better = [words.better[each] for each in words.words]
+    better = [words.better[word] for word in words.words]
     matches = words.pattern.finditer(text)
-    return [(one.start(), one.group(), better[(one.lastindex or 1) - 1]) for one in matches]
+    return [(match.start(), match.group(), better[(match.lastindex or 1) - 1]) for match in matches]
 
 
 @lru_cache(maxsize=8)

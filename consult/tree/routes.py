@@ -65,9 +65,9 @@ def check_routes(draft: Draft) -> RouteGraph:
 
 def _check_name(go: str, place: Where, draft: Draft, names: Collection[str]) -> None:
     if go not in names:
-        said = f"There is no question '{go}' to go to."
+        message = f"There is no question '{go}' to go to."
         fix = "" if draft.crowded else nearest(go, well_named(names))
-        draft.says(place, "unknown-question", said, fix)
+        draft.says(place, "unknown-question", message, fix)
 
 
 def _check_onward(name: str, block: Block, draft: Draft) -> None:
@@ -75,22 +75,24 @@ def _check_onward(name: str, block: Block, draft: Draft) -> None:
     if name not in draft.pool_of:
         choices = block.data.get("choices")
         if "next" not in block.data and isinstance(choices, dict) and "next" in choices:
-            said = f"'next' is indented as if it were a choice of '{name}'."
+            message = f"'next' is indented as if it were a choice of '{name}'."
             draft.says(
-                block.key("choices", "next"), "indentation", said, "Indent it like 'choices'."
+                block.key("choices", "next"), "indentation", message, "Indent it like 'choices'."
             )
         elif "next" not in block.data and not draft.crowded:
-            said = f"'{name}' does not say what comes next."
+            message = f"'{name}' does not say what comes next."
             fix = "Add next: with the name of a question, or end."
-            draft.says(block.key(), "missing", said, fix)
+            draft.says(block.key(), "missing", message, fix)
         for way in ways(block):
             if way.go in draft.pool_of:
                 pool = draft.pool_of[way.go]
-                said = f"'{way.go}' is asked in the pool '{pool}', so no route can go to it."
-                draft.says(block.place(*way.steps), "into-a-pool", said, f"Go to '{pool}'.")
+                message = f"'{way.go}' is asked in the pool '{pool}', so no route can go to it."
+                draft.says(block.place(*way.steps), "into-a-pool", message, f"Go to '{pool}'.")
     elif "next" in block.data:
-        said = f"'{name}' is asked in the pool '{draft.pool_of[name]}', which says what comes next."
-        draft.says(block.key("next"), "next-in-a-pool", said, "Delete next here.")
+        message = (
+            f"'{name}' is asked in the pool '{draft.pool_of[name]}', which says what comes next."
+        )
+        draft.says(block.key("next"), "next-in-a-pool", message, "Delete next here.")
 
 
 def _meant(go: str, draft: Draft) -> str:
@@ -116,16 +118,16 @@ def _check_order(name: str, block: Block, draft: Draft) -> None:
         return
     last = [index for index, route in enumerate(following) if _is_otherwise(route)]
     if not last:
-        said = f"The routes of '{name}' do not say where to go when none of them is true."
-        draft.says(block.key("next"), "no-otherwise", said, "Add - otherwise: as the last line.")
+        message = f"The routes of '{name}' do not say where to go when none of them is true."
+        draft.says(block.key("next"), "no-otherwise", message, "Add - otherwise: as the last line.")
         return
     for index in last[1:]:
-        said = f"'{name}' has more than one otherwise."
-        draft.says(block.place("next", index), "two-otherwise", said, "Keep the last one only.")
+        message = f"'{name}' has more than one otherwise."
+        draft.says(block.place("next", index), "two-otherwise", message, "Keep the last one only.")
     if len(last) == 1 and last[0] != len(following) - 1:
-        said = "Routes after the otherwise are never used."
+        message = "Routes after the otherwise are never used."
         fix = "Move the otherwise to the end."
-        draft.says(block.place("next", last[0]), "otherwise-not-last", said, fix)
+        draft.says(block.place("next", last[0]), "otherwise-not-last", message, fix)
 
 
 def _is_otherwise(route: object) -> bool:
@@ -175,9 +177,9 @@ def _check_reached(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
     behind = reached_from(graph, [edge.to for name in lost for edge in graph[name]])
     heads = [name for name in lost if name not in behind] or lost[:1]
     for name in heads:
-        said = f"No route leads to '{name}'."
+        message = f"No route leads to '{name}'."
         fix = "Add a route to it, or delete it."
-        draft.says(draft.questions[name].key(), "unreachable", said, fix)
+        draft.says(draft.questions[name].key(), "unreachable", message, fix)
 
 
 def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
@@ -211,9 +213,9 @@ def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
 def _tell_loop(loop: list[str], edge: Edge, has_end: bool, draft: Draft) -> None:
     shown = loop if len(loop) <= 10 else [*loop[:5], "...", *loop[-4:]]
     way = " -> ".join((*shown, loop[0]))
-    said = f"The call would go round in circles: {way}"
-    said += "." if has_end else ", and never end."
-    draft.says(edge.where, "loop", said, "Change one of these routes so that the call can end.")
+    message = f"The call would go round in circles: {way}"
+    message += "." if has_end else ", and never end."
+    draft.says(edge.where, "loop", message, "Change one of these routes so that the call can end.")
 
 
 def _backwards(graph: RouteGraph) -> RouteGraph:
@@ -252,16 +254,18 @@ def _check_consent(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
         # One that is asked only with a yes is safe wherever it stands.
         guarded = only and True not in possible(only, dict.fromkeys(asking), draft.questions)
         if not asking:
-            said = f"'{name}' asks about health, but no question asks for consent."
+            message = f"'{name}' asks about health, but no question asks for consent."
             fix = "Add a yes-no question with sets: consent before it."
-            draft.says(place, "no-consent", said, fix)
+            draft.says(place, "no-consent", message, fix)
         elif name in unasked and not guarded:
-            said = f"'{name}' asks about health, and a call can reach it before consent is asked."
+            message = (
+                f"'{name}' asks about health, and a call can reach it before consent is asked."
+            )
             fix = f"Make every route to it pass '{asking[0]}'."
             if asking[0] not in certain:
                 fix = f"Ask everybody '{asking[0]}': "
                 fix += "no skip_when, no ask_when, no pool, no topic."
-            draft.says(place, "consent-too-late", said, fix)
+            draft.says(place, "consent-too-late", message, fix)
 
 
 # -- topics: parts of a tree that somebody opens, and what opens each ------------------------------
@@ -273,25 +277,27 @@ def check_topics(conditions: Sequence[Written], graph: RouteGraph, draft: Draft)
     for name, block in asking.items():
         for choice in offered(block):
             if choice not in draft.topics:
-                said = f"'{name}' opens topics, but there is no topic '{choice}'."
+                message = f"'{name}' opens topics, but there is no topic '{choice}'."
                 fix = nearest(choice, draft.topics) or "Add a step with topic:, or delete it here."
-                draft.says(block.key("choices", choice), "unknown-topic", said, fix)
+                draft.says(block.key("choices", choice), "unknown-topic", message, fix)
     if not draft.topics:
         return
     advisers = [name for name, one in asking.items() if reads_itself(name, one.text("ask_when"))]
     if not advisers:
-        said = "This tree has topics, but no question that the adviser opens them by."
+        message = "This tree has topics, but no question that the adviser opens them by."
         fix = "Add answer: choices with sets: topics and ask_when: known(its own name)."
-        draft.says(next(iter(draft.topics.values())).key(), "no-adviser", said, fix)
+        draft.says(next(iter(draft.topics.values())).key(), "no-adviser", message, fix)
     for topic, block in draft.topics.items():
         opening = [name for name, one in asking.items() if topic in offered(one)]
         if not opening and "open_when" not in block.data:
-            said = f"The topic '{topic}' can never be opened."
+            message = f"The topic '{topic}' can never be opened."
             fix = "Make it a choice of the questions with sets: topics, or give it an open_when."
-            draft.says(block.key(), "never-opened", said, fix)
+            draft.says(block.key(), "never-opened", message, fix)
         elif advisers and not set(advisers) & set(opening):
-            said = f"The adviser cannot open the topic '{topic}'."
-            draft.says(block.key(), "never-opened", said, f"Make it a choice of '{advisers[0]}'.")
+            message = f"The adviser cannot open the topic '{topic}'."
+            draft.says(
+                block.key(), "never-opened", message, f"Make it a choice of '{advisers[0]}'."
+            )
     _check_safety(draft)
     if draft.whole:
         _check_opened_in_time(graph, asking, advisers, draft)
@@ -321,29 +327,31 @@ def _check_opened_in_time(
                 continue
             place = block.key("choices", topic)
             if first not in reached_from(graph, [edge.to for edge in graph[name]]):
-                said = (
+                message = (
                     f"'{name}' opens the topic '{topic}' too late: no route leads from it to the "
                     "topic."
                 )
-                draft.says(place, "opened-too-late", said, f"Ask '{name}' before the topic.")
+                draft.says(place, "opened-too-late", message, f"Ask '{name}' before the topic.")
             elif name in advisers and first in reached_from(graph, roots, without=[name]):
-                said = f"A call can come to the topic '{topic}' past '{name}', by which the adviser"
+                message = (
+                    f"A call can come to the topic '{topic}' past '{name}', by which the adviser"
+                )
                 fix = f"Make every route to '{step.steps[-1]}' pass '{name}'."
-                draft.says(place, "opened-too-late", f"{said} opens it.", fix)
+                draft.says(place, "opened-too-late", f"{message} opens it.", fix)
 
 
 def _check_open_when(conditions: Sequence[Written], graph: RouteGraph, draft: Draft) -> None:
     """Note what an ``open_when`` reads that is never asked before its topic."""
-    for each in conditions:
-        if each.part != "open_when":
+    for written in conditions:
+        if written.part != "open_when":
             continue
-        topic = each.block.text("topic") or ""
+        topic = written.block.text("topic") or ""
         first = _first(topic, draft)
-        for name in sorted(each.condition.names & graph.keys()):
+        for name in sorted(written.condition.names & graph.keys()):
             if first not in (None, *reached_from(graph, [edge.to for edge in graph[name]])):
-                said = f"The topic '{topic}' opens too late: '{name}' is not asked before it."
+                message = f"The topic '{topic}' opens too late: '{name}' is not asked before it."
                 fix = f"Ask '{name}' first, or open the topic with another answer."
-                draft.says(each.block.place("open_when"), "opened-too-late", said, fix)
+                draft.says(written.block.place("open_when"), "opened-too-late", message, fix)
 
 
 def _check_safety(draft: Draft) -> None:
@@ -356,6 +364,6 @@ def _check_safety(draft: Draft) -> None:
         if block.data.get("sets") == "consent":
             what = "asks for consent"
         if what:
-            said = f"'{name}' {what}, so it cannot be in the topic '{topic}'."
+            message = f"'{name}' {what}, so it cannot be in the topic '{topic}'."
             fix = "Ask it of everybody, in the main tree or an ordinary sub-tree."
-            draft.says(block.key(), "floor-topic", said, fix)
+            draft.says(block.key(), "floor-topic", message, fix)

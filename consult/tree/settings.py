@@ -95,7 +95,7 @@ def settings_file(folder: Path, texts: Texts | None = None) -> Path | None:
     folder = folder.absolute()
     above = [folder, *folder.parents[:_ABOVE]]
     return next(
-        (one / SETTINGS_FILE for one in above if is_there(one / SETTINGS_FILE, texts)), None
+        (path / SETTINGS_FILE for path in above if is_there(path / SETTINGS_FILE, texts)), None
     )
 
 

@@ -173,8 +173,8 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    found, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
-    return found, list(told)
+    shares, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return shares, list(told)
 
 
 _MOST = 8
@@ -193,12 +193,12 @@ def _load(marked: Marked, problems: list[Problem]) -> tuple[Shares | None, list[
 
 def amount(raw: str | None) -> Amount | None:
     """ "73 cm", "60 to 90 cm" or "7" as the schema lets them pass; None for nothing."""
-    found = _AMOUNT.fullmatch(raw or "")
-    if found is None:
+    match = _AMOUNT.fullmatch(raw or "")
+    if match is None:
         return None
-    unit = found[3] or ""
+    unit = match[3] or ""
     of: NumberKind = "length" if unit in IN_MM else "mass" if unit in IN_KG else "count"
-    low, high = float(found[1]), float(found[2] or found[1])
+    low, high = float(match[1]), float(match[2] or match[1])
     if unit:
         low, high = from_unit(low, unit), from_unit(high, unit)
     return Amount(of, low, high)
@@ -207,30 +207,32 @@ def amount(raw: str | None) -> Amount | None:
 def _sums(marked: Marked) -> list[Problem]:
     """Sexes that are not all callers, shares of more callers than there are, spreads of nothing."""
     data = marked.data
-    found = []
+    problems = []
     sex = data.get("sex")
     if sex is not None:
         total = float(sex["female"] + sex["male"])
         if abs(total - 100) > ROUNDING:
-            found.append(_not_100(marked, ("sex",), total))
+            problems.append(_not_100(marked, ("sex",), total))
     for name, entry in (data.get("questions") or {}).items():
         steps = ("questions", name)
         total = float(sum(entry.get("shares", {}).values()))
         if total > 100 + ROUNDING:
-            found.append(_not_100(marked, (*steps, "shares"), total))
-        found += _amounts(marked, steps)
-    return found
+            problems.append(_not_100(marked, (*steps, "shares"), total))
+        problems += _amounts(marked, steps)
+    return problems
 
 
 def _not_100(marked: Marked, steps: Steps, total: float) -> Problem:
-    said = f"These shares add up to {total:g} of 100."
-    return Problem(marked.key(*steps), said, "Change them so that they add up to 100.", "not-100")
+    message = f"These shares add up to {total:g} of 100."
+    return Problem(
+        marked.key(*steps), message, "Change them so that they add up to 100.", "not-100"
+    )
 
 
 def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
     """What is wrong with the numbers of one entry taken together."""
-    found = {key: amount(marked.raw(*steps, key)) for key in ("mean", "spread", "within")}
-    mean, spread, within = found["mean"], found["spread"], found["within"]
+    amounts = {key: amount(marked.raw(*steps, key)) for key in ("mean", "spread", "within")}
+    mean, spread, within = amounts["mean"], amounts["spread"], amounts["within"]
     problems = []
     if spread is not None and mean is None:
         said = "A spread needs a mean."
@@ -248,11 +250,11 @@ def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
             said = "The mean is outside these limits."
             fix = "Write a mean between the two."
             problems.append(Problem(marked.value(*steps, "within"), said, fix, "mean-outside"))
-    kinds = {one.of for one in found.values() if one is not None}
+    kinds = {one.of for one in amounts.values() if one is not None}
     if len(kinds) > 1:
         said = "Mean, spread and within need the same kind of unit."
         where, fix = marked.key(*steps), "Write lengths or masses for all of them."
-        bare = next((key for key, one in found.items() if one and one.of == "count"), None)
+        bare = next((key for key, one in amounts.items() if one and one.of == "count"), None)
         if bare is not None and len(kinds) == 2:
             unit = "kg" if "mass" in kinds else "cm"
             number = marked.raw(*steps, bare)

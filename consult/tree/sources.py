@@ -88,12 +88,12 @@ class Sources:
             return Problem(where, f"{SOURCES_FILE} has no source '{cited}'.", fix, "unknown-source")
         if self.lacking:
             # An old folder cites texts everywhere: one warning for all of them is enough.
-            said = f"There is no {SOURCES_FILE}, so texts are cited that cannot be looked up."
+            message = f"There is no {SOURCES_FILE}, so texts are cited that cannot be looked up."
             fix = "Add the file with an entry for each, and cite the entries by their names."
-            return Problem(Where(self.lacking, 1, 1), said, fix, "source-text", "warning")
-        said = "This source is a text that cannot be looked up."
+            return Problem(Where(self.lacking, 1, 1), message, fix, "source-text", "warning")
+        message = "This source is a text that cannot be looked up."
         fix = f"Write the name of an entry of {SOURCES_FILE}, such as {COMMON_PRACTICE}."
-        return Problem(where, said, fix, "source-text", "warning")
+        return Problem(where, message, fix, "source-text", "warning")
 
 
 def is_name(cited: str) -> bool:
@@ -120,13 +120,13 @@ def cited_in(data: Any, above: Steps = ()) -> Iterator[tuple[Steps, str]]:
 
 def uncited(marked: Marked, sources: Sources) -> Iterator[Problem]:
     """What is wrong with the names that a file cites."""
-    found = (sources.problem(cited, marked.value(*at)) for at, cited in cited_in(marked.data))
-    yield from dict.fromkeys(filter(None, found))
+    problems = (sources.problem(cited, marked.value(*at)) for at, cited in cited_in(marked.data))
+    yield from dict.fromkeys(filter(None, problems))
 
 
 def citation(sources: Iterable[Source], *, brief: bool = False) -> str:
     """Several entries on one line."""
-    return "; ".join(one.brief if brief else str(one) for one in sources)
+    return "; ".join(source.brief if brief else str(source) for source in sources)
 
 
 def as_cited(value: object) -> Cited:
@@ -142,8 +142,8 @@ def load_sources(path: Path, texts: Texts | None = None) -> tuple[Sources | None
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    found, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
-    return found, list(told)
+    sources, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return sources, list(told)
 
 
 _MOST = 8
@@ -158,8 +158,10 @@ def _load(marked: Marked, problems: list[Problem]) -> tuple[Sources | None, list
     if any(problem.severity == "error" for problem in problems):
         return None, problems
     entries: dict[str, dict[str, Any]] = marked.data["entries"]
-    texts = {name: {key: str(said) for key, said in one.items()} for name, one in entries.items()}
-    made = {name: Source(id=name, **cast("Any", one)) for name, one in texts.items()}
+    texts = {
+        name: {key: str(said) for key, said in entry.items()} for name, entry in entries.items()
+    }
+    made = {name: Source(id=name, **cast("Any", text)) for name, text in texts.items()}
     return Sources(made), problems
 
 
@@ -198,10 +200,10 @@ def _entry(marked: Marked, name: str) -> Iterator[Problem]:
     for key in _PUBLISHED:
         where = marked.key("entries", name, key)
         if entry["have"] == "no source" and key in entry:
-            said = f"'{name}' has no source, so it has no {key}."
+            message = f"'{name}' has no source, so it has no {key}."
             fix = "Delete the line, or say in have: how we have the text."
-            yield Problem(where, said, fix, "no-source-published")
+            yield Problem(where, message, fix, "no-source-published")
         elif entry["have"] != "no source" and key not in entry:
-            said = f"'{name}' does not say its {key}, so it cannot be looked up."
+            message = f"'{name}' does not say its {key}, so it cannot be looked up."
             fix = f"Add {key}: {'(the year, or undated)' if key == 'year' else ''}".strip()
-            yield Problem(marked.key("entries", name), said, f"{fix}.", "no-place")
+            yield Problem(marked.key("entries", name), message, f"{fix}.", "no-place")

@@ -68,10 +68,10 @@ def check_texts(draft: Draft, contact_keys: Set[str] | None) -> None:
                 if block.data.get(key) is None:
                     name = block.text("name")
                     who = f"'{name}'" if name else "This"
-                    said = f"{who} does not say {wish}."
+                    message = f"{who} does not say {wish}."
                     true = f" {COMMON_PRACTICE}, if that is true." if key == "source" else ""
                     fix = f"Add {key}:{true}"
-                    draft.says(block.place(), f"no-{key}", said, fix, warning=True)
+                    draft.says(block.place(), f"no-{key}", message, fix, warning=True)
 
 
 def question_texts(block: Block) -> Iterator[tuple[str, ...]]:
@@ -90,9 +90,9 @@ def _check_labels(block: Block, draft: Draft) -> None:
     for name, words in choices.items() if isinstance(choices, dict) else ():
         label = " ".join(str(words).casefold().split())
         if label in first:
-            said = f"'{first[label]}' and '{name}' are read out in the same words."
+            message = f"'{first[label]}' and '{name}' are read out in the same words."
             place = block.marked.value(*block.steps, "choices", name)
-            draft.says(place, "same-label", said, "Change one of the two.", warning=True)
+            draft.says(place, "same-label", message, "Change one of the two.", warning=True)
         first.setdefault(label, name)
 
 
@@ -102,17 +102,17 @@ def _check_signs(
     """Note the blanks of other programs, which would be read out as they stand."""
     text = block.text(*steps) or ""
     for pattern, said, fix in _READ_OUT:
-        for found in pattern.finditer(text):
-            where = block.inside(steps, found.start())
-            draft.says(where, "other-blank", said.format(found.group()), fix)
-    for found in (*_FOREIGN.finditer(text), *_ALMOST.finditer(text)):
-        name = next(one for one in found.groups() if one)
+        for match in pattern.finditer(text):
+            where = block.inside(steps, match.start())
+            draft.says(where, "other-blank", said.format(match.group()), fix)
+    for match in (*_FOREIGN.finditer(text), *_ALMOST.finditer(text)):
+        name = next(group for group in match.groups() if group)
         kinds = [kind for kind in QUANTITIES if name in QUANTITIES[kind]]
-        if found.re is _ALMOST and name not in valid and not kinds:
+        if match.re is _ALMOST and name not in valid and not kinds:
             continue
         fix = f"Write <{f'{kinds[0]}.{name}' if kinds else name}>."
-        said = f"{found.group().strip()} would be read out as it stands."
-        draft.says(block.inside(steps, found.start()), "other-blank", said, fix)
+        said = f"{match.group().strip()} would be read out as it stands."
+        draft.says(block.inside(steps, match.start()), "other-blank", said, fix)
 
 
 def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
@@ -124,8 +124,8 @@ def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
             continue
         fix = nearest(name.casefold(), MAKER_BLANKS) or (amount_meant(name) if not label else "")
         fix = fix or f"Only a blank of the settings, such as <maker.name>, {_ELSE[label]}."
-        said = f"<{name}> would be read out, because nothing fills it in here."
-        draft.says(block.inside(steps, offset), "unknown-blank", said, fix)
+        message = f"<{name}> would be read out, because nothing fills it in here."
+        draft.says(block.inside(steps, offset), "unknown-blank", message, fix)
 
 
 def _check_blanks(
@@ -139,14 +139,14 @@ def _check_blanks(
         if (reckoned := sum_of(name)) is not None:
             _check_sum(reckoned, where, valid, draft)
         elif name == "contact":
-            said = "This text has <contact>, but names no contact."
+            message = "This text has <contact>, but names no contact."
             fix = "Add contact: and a name from contacts.yaml to the caution."
-            draft.says(where, "no-contact", said, fix)
+            draft.says(where, "no-contact", message, fix)
         else:
-            said = f"Nothing called <{name}> can be filled in here."
+            message = f"Nothing called <{name}> can be filled in here."
             fix = "A blank must be the name of a question, or start with fit. or body."
             fix = amount_meant(name) or nearest(name, valid) or fix
-            draft.says(where, "unknown-blank", said, fix)
+            draft.says(where, "unknown-blank", message, fix)
 
 
 def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: Draft) -> None:
@@ -154,21 +154,21 @@ def _check_sum(reckoned: BlankSum, where: Where, valid: Collection[str], draft: 
     units = set(reckoned.units)
     for _, name in reckoned.terms:
         if name not in valid:
-            said = f"Nothing called '{name}' can be filled in here."
-            draft.says(where, "unknown-blank", said, nearest(name, valid))
+            message = f"Nothing called '{name}' can be filled in here."
+            draft.says(where, "unknown-blank", message, nearest(name, valid))
             return
         unit = unit_named(name)
         if name in draft.questions:
             answer = draft.questions[name].text("answer") or ""
             unit = {"length": "cm", "mass": "kg"}.get(answer, "")
         if unit not in ("cm", "kg"):
-            said = f"'{name}' is no length and no mass, so it cannot be added up."
-            draft.says(where, "blank-sum", said, "Write it as a blank of its own.")
+            message = f"'{name}' is no length and no mass, so it cannot be added up."
+            draft.says(where, "blank-sum", message, "Write it as a blank of its own.")
             return
         units.add(unit)
     if len(units) > 1:
-        said = "A length and a mass cannot be added up."
-        draft.says(where, "blank-sum", said, "Use one of the two.")
+        message = "A length and a mass cannot be added up."
+        draft.says(where, "blank-sum", message, "Use one of the two.")
 
 
 def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
@@ -176,17 +176,17 @@ def _check_contact(block: Block, keys: Set[str] | None, draft: Draft) -> None:
     if contact is None:
         return
     if "<contact>" not in (block.text("say") or ""):
-        said = f"The caution names the contact '{contact}', but does not say it."
+        message = f"The caution names the contact '{contact}', but does not say it."
         fix = "Write Please <contact>. into say:, or delete contact:."
-        draft.says(block.key("contact"), "contact-unsaid", said, fix, warning=True)
+        draft.says(block.key("contact"), "contact-unsaid", message, fix, warning=True)
     elif keys is None:
-        said = f"There is no contacts.yaml, so nobody hears whom '{contact}' is."
+        message = f"There is no contacts.yaml, so nobody hears whom '{contact}' is."
         fix = "Add the file with the words of each contact by country: see LANGUAGE.md."
-        draft.says(block.place("contact"), "no-contacts", said, fix, warning=True)
+        draft.says(block.place("contact"), "no-contacts", message, fix, warning=True)
     if keys is not None and contact not in keys:
         fix = nearest(contact, sorted(keys)) or f"It has {listed(sorted(keys))}."
-        said = f"contacts.yaml has no contact '{contact}'."
-        draft.says(block.place("contact"), "unknown-contact", said, fix)
+        message = f"contacts.yaml has no contact '{contact}'."
+        draft.says(block.place("contact"), "unknown-contact", message, fix)
 
 
 # -- what must hold at the end of every call: whether it does is for the proofs to say ------------
@@ -196,13 +196,13 @@ _PARTS = {"caution": "cautions", "advice": "advice", "need": "needs"}
 
 def check_always(draft: Draft) -> None:
     """Note what is wrong with the lines of ``always``."""
-    found = draft.blocks("always")
-    if not found:
+    blocks = draft.blocks("always")
+    if not blocks:
         return
     kinds = name_kinds(draft)
     outcomes: dict[str, list[str]] = {owner: _names(part, draft) for owner, part in _PARTS.items()}
     outcomes["asked"] = list(draft.questions)
-    for block in found:
+    for block in blocks:
         for key in ("when", "then"):
             sound_condition(block, (key,), draft, kinds, outcomes)
 
@@ -214,14 +214,14 @@ def check_contradicts(draft: Draft) -> None:
         own = block.text("name")
         for steps, name in block.texts("contradicts"):
             if name == own:
-                said = f"'{own}' cannot contradict itself."
-                draft.says(block.place(*steps), "contradicts", said, "Name other advice.")
+                message = f"'{own}' cannot contradict itself."
+                draft.says(block.place(*steps), "contradicts", message, "Name other advice.")
             elif name not in names:
                 others = [other for other in names if other != own]
                 fix = "" if draft.crowded else nearest(name, others)
                 fix = fix or (f"There is {listed(others[:6])}." if others else "Delete it.")
-                said = f"There is no advice '{name}'."
-                draft.says(block.place(*steps), "unknown-advice", said, fix)
+                message = f"There is no advice '{name}'."
+                draft.says(block.place(*steps), "unknown-advice", message, fix)
 
 
 def _names(part: str, draft: Draft) -> list[str]:
@@ -235,13 +235,13 @@ _SECOND_PERSON = re.compile(r"\b(?:you|your|yours|yourself)\b", re.IGNORECASE)
 
 def check_employer(conditions: Sequence[Written], draft: Draft) -> None:
     """Note each ``employer`` that depends on something private, or speaks to the wrong reader."""
-    for each in conditions:
-        said = each.block.text("employer") if each.part == "advice" else None
+    for written in conditions:
+        said = written.block.text("employer") if written.part == "advice" else None
         if said is None:
             continue
-        for name in sorted(each.condition.names):
-            _check_name(name, each.block, draft)
-        where = each.block.place("employer")
+        for name in sorted(written.condition.names):
+            _check_name(name, written.block, draft)
+        where = written.block.place("employer")
         for blank, _ in blanks(said):
             told = f"<{blank}> is not allowed in words for the employer."
             draft.says(where, "employer", told, "Write it without a blank.")

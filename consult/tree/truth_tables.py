@@ -190,7 +190,7 @@ def _read_by(node: Node) -> str | None:
 
 
 def _names_any(node: Node) -> bool:
-    return any(isinstance(each, Name) for each in pieces(node))
+    return any(isinstance(piece, Name) for piece in pieces(node))
 
 
 # -- what an answer can be at all, as far as a condition can tell the answers apart ---------------
@@ -294,35 +294,35 @@ def possible_answers(
     ``named`` are the choices the conditions name, ``points`` the numbers they compare it with.
     None where there are too many cases to look at.
     """
-    found: Sequence[Value]
+    answers: Sequence[Value]
     match possible.sort:
         case "number":
             cut = regions(points, possible)
             if cut is None:
                 return None
-            found = [region.stands_for_it for region in cut]
+            answers = [region.stands_for_it for region in cut]
         case "yes-no":
-            found = [True, False]
+            answers = [True, False]
         case "choice":
             others = [choice for choice in possible.choices if choice not in named]
-            found = [*(one for one in possible.choices if one in named), *others[:1]]
+            answers = [*(choice for choice in possible.choices if choice in named), *others[:1]]
         case "choices":
             if sum(choice in named for choice in possible.choices) > _MOST_NAMED:
                 return None
-            found = [*_ticked(possible, named)]
+            answers = [*_ticked(possible, named)]
         case "text":
-            found = ["said"]
+            answers = ["said"]
         case "date":
-            found = [date(2026, 1, 1)]
+            answers = [date(2026, 1, 1)]
         case _:
             return None
-    return found if possible.known else [*found, None]
+    return answers if possible.known else [*answers, None]
 
 
 def _ticked(possible: Possible, named: Collection[str]) -> Iterator[frozenset[str]]:
     """Every set of choices that can be ticked; of those nobody names one stands for all."""
     alone = possible.exclusive
-    beside = [one for one in possible.choices if one != alone]
+    beside = [choice for choice in possible.choices if choice != alone]
     unnamed = [one for one in beside if one not in named]
     free = [*(one for one in beside if one in named), *unnamed[:1]]
     for bits in range(1, 1 << len(free)):

@@ -91,9 +91,9 @@ class _Checker:
     def named(self, node: Name) -> ValueKind:
         name = node.name
         owner, _, rest = name.partition(".")
-        found = self.questions.get(name)
-        if found is not None:
-            return found
+        kind = self.questions.get(name)
+        if kind is not None:
+            return kind
         if not rest:
             fix = nearest(name, well_named(self.questions))
             fix = fix or "known() takes the name of a question."
@@ -104,7 +104,11 @@ class _Checker:
         if owner in self.outcomes:
             return self.outcome(node, owner, rest)
         valid = QUANTITIES[owner]
-        own = [each for each in self.questions if each.startswith("fit.") and owner == "fit"]
+        own = [
+            question
+            for question in self.questions
+            if question.startswith("fit.") and owner == "fit"
+        ]
         if own or rest not in valid:
             fix = nearest(name, own or [f"{owner}.{each}" for each in valid])
             fix = fix or f"There is {listed(own or valid)}."
@@ -118,8 +122,8 @@ class _Checker:
         if rest not in self.outcomes[owner]:
             fix = nearest(rest, self.outcomes[owner]).replace("'", f"'{owner}.", 1)
             fix = fix or f"After {owner}. write the name of one of them."
-            said = f"This tree has no {_OUTCOME[owner]} '{rest}'."
-            self.says(node, "unknown-name", said, fix)
+            message = f"This tree has no {_OUTCOME[owner]} '{rest}'."
+            self.says(node, "unknown-name", message, fix)
             return ValueKind("unclear", name=node.name)
         return ValueKind("yes-no", name=node.name)
 
@@ -129,19 +133,19 @@ class _Checker:
         if kind.sort == "name":
             self.unknown(node, kind.name)
         elif kind.sort not in ("yes-no", "unclear"):
-            said = f"'{kind.name}' is {_said(kind)}, which is neither yes nor no."
+            message = f"'{kind.name}' is {_said(kind)}, which is neither yes nor no."
             example = f"known({kind.name})" if isinstance(node, Name) else "desk_height > 72"
             fix = f"Compare it with something, or write {example}."
-            self.says(node, "not-yes-no", said, fix)
+            self.says(node, "not-yes-no", message, fix)
 
     def number(self, node: Node) -> ValueKind:
         kind = self.kind(node)
         if kind.sort == "name":
             self.unknown(node, kind.name)
         elif kind.sort not in ("number", "unclear"):
-            said = f"'{kind.name}' is {_said(kind)}, which cannot be used in arithmetic."
+            message = f"'{kind.name}' is {_said(kind)}, which cannot be used in arithmetic."
             fix = "Only + - * / of numbers and lengths is possible."
-            self.says(node, "not-a-number", said, fix)
+            self.says(node, "not-a-number", message, fix)
         return kind if kind.sort == "number" else ValueKind("unclear", name=kind.name)
 
     def reckoned(self, node: Sum) -> ValueKind:
@@ -153,12 +157,14 @@ class _Checker:
             unit = left.unit if left.unit is not None else right.unit
         elif node.sign == "*":
             if left.unit and right.unit:
-                said = f"{_said(left, the=True)} and {_said(right, the=True)} cannot be multiplied."
-                self.says(node, "units", said, "Multiply a length or mass by a plain number.")
+                message = (
+                    f"{_said(left, the=True)} and {_said(right, the=True)} cannot be multiplied."
+                )
+                self.says(node, "units", message, "Multiply a length or mass by a plain number.")
             unit = left.unit or right.unit or _plain(left, right)
         elif right.unit and left.unit != right.unit:
-            said = f"{_said(left, the=True)} cannot be divided by {_said(right, the=True)}."
-            self.says(node, "units", said, "Divide by a plain number or by the same unit.")
+            message = f"{_said(left, the=True)} cannot be divided by {_said(right, the=True)}."
+            self.says(node, "units", message, "Divide by a plain number or by the same unit.")
             return ValueKind("unclear", name="the sum")
         else:
             unit = "" if right.unit else left.unit or _plain(left, right)
@@ -166,9 +172,9 @@ class _Checker:
 
     def same_unit(self, node: Node, left: ValueKind, right: ValueKind) -> None:
         if None not in (left.unit, right.unit) and left.unit != right.unit:
-            said = f"{_said(left, the=True)} and {_said(right, the=True)} have different units."
+            message = f"{_said(left, the=True)} and {_said(right, the=True)} have different units."
             fix = "Give both the same unit; fit., body. and range. are in cm and kg."
-            self.says(node, "units", said, fix)
+            self.says(node, "units", message, fix)
 
     def compared(self, node: Compare) -> None:
         # Each part is looked at once, however many comparisons of the chain it stands in.
@@ -190,7 +196,7 @@ class _Checker:
             self.within(one, other)
             return
         if a.sort == "name" and b.sort == "name":
-            strangers = [each for each in (one, other) if self.owner(each[1].name) is None]
+            strangers = [pair for pair in (one, other) if self.owner(pair[1].name) is None]
             for node, kind in strangers or [one]:
                 self.unknown(node, kind.name)
             return
@@ -211,34 +217,34 @@ class _Checker:
             return
         elif not same and sorts & {"choice", "choices"}:
             kind = a if a.sort in ("choice", "choices") else b
-            said = f"'{kind.name}' is {_said(kind)}; choices have no order"
+            message = f"'{kind.name}' is {_said(kind)}; choices have no order"
             fix = "Write == or !=." if kind.sort == "choice" else "Write neck in pain_sites."
-            self.says(left, "order-of-choices", f"{said}, so {sign} cannot compare them.", fix)
+            self.says(left, "order-of-choices", f"{message}, so {sign} cannot compare them.", fix)
         elif "text" in sorts:
             kind = a if a.sort == "text" else b
-            said = f"'{kind.name}' is a text, which cannot be compared."
-            self.says(left, "kinds", said, f"A text can be used only in known({kind.name}).")
+            message = f"'{kind.name}' is a text, which cannot be compared."
+            self.says(left, "kinds", message, f"A text can be used only in known({kind.name}).")
         else:
-            said = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
-            self.says(left, "kinds", said, _mend(a, b))
+            message = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
+            self.says(left, "kinds", message, _mend(a, b))
 
-    def within(self, one: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
-        (left, a), (right, b) = one, other
+    def within(self, pair: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
+        (left, a), (right, b) = pair, other
         if b.sort == "name":
             self.unknown(right, b.name)
         elif b.sort != "choices":
-            said = f"'{b.name}' is {_said(b)}; 'in' needs a question of several choices."
+            message = f"'{b.name}' is {_said(b)}; 'in' needs a question of several choices."
             fix = f"Write {b.name} == {a.name}." if b.sort == "choice" else ""
-            self.says(right, "in-needs-choices", said, fix)
+            self.says(right, "in-needs-choices", message, fix)
         elif a.sort == "name":
             if a.name not in b.choices:
                 self.no_choice(left, a.name, b)
         elif a.name in b.choices:
-            said = f"'{a.name}' is a choice of '{b.name}' and also the name of a question."
-            self.says(left, "name-twice", said, "Rename one of the two.")
+            message = f"'{a.name}' is a choice of '{b.name}' and also the name of a question."
+            self.says(left, "name-twice", message, "Rename one of the two.")
         elif a.sort != "choice":
-            said = f"'{a.name}' is {_said(a)}; 'in' needs the name of a choice before it."
-            self.says(left, "in-needs-choices", said, f"It is {_some(b.choices)}.")
+            message = f"'{a.name}' is {_said(a)}; 'in' needs the name of a choice before it."
+            self.says(left, "in-needs-choices", message, f"It is {_some(b.choices)}.")
 
     def no_choice(self, node: Node, name: str, question: ValueKind) -> None:
         has = _some(question.choices) if question.choices else "no choices yet"
@@ -252,12 +258,12 @@ class _Checker:
     def unknown(self, node: Node, name: str) -> None:
         owner = self.owner(name)
         if owner:
-            said = f"'{name}' is a choice, which is neither yes nor no, nor a number."
+            message = f"'{name}' is a choice, which is neither yes nor no, nor a number."
             sign = "in" if self.questions[owner].sort == "choices" else "=="
             pair = f"{name} in {owner}" if sign == "in" else f"{owner} == {name}"
-            self.says(node, "lone-choice", said, f"Write {pair}.")
+            self.says(node, "lone-choice", message, f"Write {pair}.")
             return
-        own = [one for one in self.questions if one.startswith("fit.")]
+        own = [question for question in self.questions if question.startswith("fit.")]
         fix = nearest(name, well_named(self.questions))
         if name in QUANTITIES["body"]:
             fix = f"Write body.{name}."
@@ -293,15 +299,15 @@ def _with_hyphens(text: str, troubles: list[TypeTrouble]) -> Iterator[TypeTroubl
     """Unknown names that are parts of one name with hyphens, as one trouble."""
     spans = list(_HYPHENS.finditer(text))
     seen = set[int]()
-    for one in troubles:
-        whole = next((each for each in spans if each.start() <= one.offset < each.end()), None)
-        if one.rule != "unknown-name" or whole is None:
-            yield one
+    for trouble in troubles:
+        whole = next((span for span in spans if span.start() <= trouble.offset < span.end()), None)
+        if trouble.rule != "unknown-name" or whole is None:
+            yield trouble
         elif whole.start() not in seen:
             seen.add(whole.start())
-            said = f"There is no question or choice '{whole.group()}'."
+            message = f"There is no question or choice '{whole.group()}'."
             fix = f"Names are written with _, such as {whole.group().replace('-', '_')}."
-            yield TypeTrouble(whole.start(), said, fix, one.rule)
+            yield TypeTrouble(whole.start(), message, fix, trouble.rule)
 
 
 def _plain(left: ValueKind, right: ValueKind) -> str | None:

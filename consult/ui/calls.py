@@ -81,8 +81,8 @@ class CallsAtDesk:
     def _lines(self, typed: str) -> dict[str, str]:
         held = {name: self._held(screen) for name, screen in self.open.items()}
         here = {screen.reference for screen in self.open.values()}
-        found = {one.name: one.text for one in self.kept.find(typed) if one.name not in here}
-        return {**having({NEW: "A new call", **held})(typed), **found}
+        lines = {call.name: call.text for call in self.kept.find(typed) if call.name not in here}
+        return {**having({NEW: "A new call", **held})(typed), **lines}
 
     def _held(self, screen: CallScreen) -> str:
         now, question = screen.session.now, screen.session.now.current

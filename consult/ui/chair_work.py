@@ -57,7 +57,7 @@ def _quick(session: Session, now: State) -> bool:
         if range_.fitting is not None or chairs > _FEW:
             return False
     if before is None or before.workplace != now.workplace or before.estimate is not now.estimate:
-        return all(one.pool is None for one in now.to_ask)
+        return all(question.pool is None for question in now.to_ask)
     return True
 
 

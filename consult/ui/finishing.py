@@ -49,13 +49,13 @@ class Finish:
     def open_day(self) -> Question | None:
         """The question for the day of the follow-up; None where it is agreed, or not asked for."""
         every = self.session.basis.tree.questions.values()
-        asks_day = next((one for one in every if one.sets == "follow_up"), None)
+        asks_day = next((question for question in every if question.sets == "follow_up"), None)
         return asks_day if self.session.now.follow_up is None else None
 
     def told(self) -> tuple[Mapping[str, tuple[str, ...]], str]:
         """The closing words, and the text of the caller's summary."""
         session, now = self.session, self.session.whole()
-        found = summarise(
+        summary = summarise(
             session.basis,
             now,
             reference=self.reference,
@@ -64,8 +64,8 @@ class Finish:
             retention=retention_set(),
         )
         system = now.call.system
-        end = closing(session.basis, now, found, system)
-        return end, render(session.basis, found, "text", system, "caller")
+        end = closing(session.basis, now, summary, system)
+        return end, render(session.basis, summary, "text", system, "caller")
 
     def agree_day(self, said: str) -> str:
         """Take the day of the follow-up as said; what is wrong with it, or ''."""

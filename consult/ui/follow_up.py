@@ -64,7 +64,10 @@ def why_text(basis: Basis, now: State) -> str:
     if basis.range.fitting is not None:
         lines = [*choice_lines(now.chosen, now.call.system)]
         figures = [*now.fit.requirements.values()]
-        lines += [f"{figure_name(one.name, now.fit)}: {one.reason}" for one in figures]
+        lines += [
+            f"{figure_name(requirement.name, now.fit)}: {requirement.reason}"
+            for requirement in figures
+        ]
         return "\n".join(f"- {line}" for line in lines)
     request = request_of(basis.range, now)
     reach = request.range.reach()

@@ -120,8 +120,8 @@ call and its warning signs stay there."""
 
 def bindings(keys: Sequence[Key], foot: Sequence[str]) -> list[Binding]:
     """The table as a screen knows it, what stands at its foot first."""
-    order = sorted(keys, key=lambda one: foot.index(one.key) if one.key in foot else len(foot))
-    return [Binding(one.key, one.action, one.label, show=one.key in foot) for one in order]
+    order = sorted(keys, key=lambda key: foot.index(key.key) if key.key in foot else len(foot))
+    return [Binding(key.key, key.action, key.label, show=key.key in foot) for key in order]
 
 
 SLASH_WORDS = (
@@ -139,17 +139,17 @@ SLASH_WORDS = (
 
 def actions_by_word(keys: Sequence[Key], more: Sequence[Word] = ()) -> dict[str, str]:
     """Every word that may follow a slash -> its action."""
-    pairs = [(one.word, one.action) for one in keys] + [(one.word, one.action) for one in more]
+    pairs = [(key.word, key.action) for key in keys] + [(word.word, word.action) for word in more]
     return {word: action for word, action in pairs if word}
 
 
 def key_lines(keys: Sequence[Key] = CALL_KEYS) -> str:
     """The keys as lines of the help, each with its word."""
-    wide = max(9, *(len(one.shown) + 2 for one in keys))
-    worded = max(len(one.word) + 3 for one in keys) if any(one.word for one in keys) else 0
+    wide = max(9, *(len(key.shown) + 2 for key in keys))
+    worded = max(len(key.word) + 3 for key in keys) if any(key.word for key in keys) else 0
     lines = [
-        f"  {one.shown:<{wide}}{f'/{one.word}' if one.word else '':<{worded}}{one.does}"
-        for one in keys
+        f"  {key.shown:<{wide}}{f'/{key.word}' if key.word else '':<{worded}}{key.does}"
+        for key in keys
     ]
     return "\n".join([*lines, f"  {'Ctrl+P':<{wide}}{'':<{worded}}every action by name"])
 
@@ -176,10 +176,10 @@ class Foot(Settled, Widget):
         """Show the keys that count now; of those that do the same the first."""
         if screen.app.app_focus and self.is_attached and screen is self.screen:
             hints: dict[str, Hint] = {}
-            for _, one, _, _ in screen.active_bindings.values():
-                if one.show:
-                    shown = screen.app.get_key_display(one)
-                    hints.setdefault(one.action, (one.key, shown, one.description))
+            for _, binding, _, _ in screen.active_bindings.values():
+                if binding.show:
+                    shown = screen.app.get_key_display(binding)
+                    hints.setdefault(binding.action, (binding.key, shown, binding.description))
             self.hints = tuple(hints.values())
 
     def render(self) -> Content:
@@ -204,7 +204,7 @@ class Foot(Settled, Widget):
             self.app.simulate_key(key)
 
 
-_WORD_LINES = "\n".join(f"  /{one.word:<9}{one.does}" for one in SLASH_WORDS)
+_WORD_LINES = "\n".join(f"  /{word.word:<9}{word.does}" for word in SLASH_WORDS)
 CALL_HELP = f"""\
 Answers
   Type what the caller says and press Enter: 5ft 2, 157, about 40 cm, 40-42 cm, 9st 4.

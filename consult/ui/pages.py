@@ -47,7 +47,7 @@ _ENDED = "Product advice has ended, so no topic can be opened."
 def show_open_questions(call: CallScreen) -> None:
     """Choose any open question, to ask it now."""
     system = call.now.call.system
-    asks = {one.name: in_units(one.ask, system) for one in call.session.now.to_ask}
+    asks = {question.name: in_units(question.ask, system) for question in call.session.now.to_ask}
     lines = {name: f"{question_label(name)}: {ask}" for name, ask in asks.items()}
 
     def go(name: str | None) -> None:
@@ -77,8 +77,8 @@ def countries(call: CallScreen) -> None:
 
 def topics(call: CallScreen, typed: str = "") -> None:
     """Choose what else to go through: by its number, by letters, or by a click."""
-    found = call.session.topics()
-    lines = {one.name: topic_line(at, one) for at, one in enumerate(found, 1)}
+    topic_lines = call.session.topics()
+    lines = {one.name: topic_line(at, one) for at, one in enumerate(topic_lines, 1)}
 
     def find(said: str) -> Mapping[str, str]:
         said = said.strip()
@@ -129,7 +129,7 @@ def cautions(call: CallScreen) -> None:
 def interrupt(call: CallScreen) -> None:
     """Show stops and referrals that were not said yet, the gravest on top."""
     shown = [one for one in call.app.screen_stack if isinstance(one, CautionScreen)]
-    waiting = {one.raised.caution.name for one in shown}
+    waiting = {caution_screen.raised.caution.name for caution_screen in shown}
     for raised in reversed(call.session.now.to_say):
         if raised.caution.name not in waiting:
             screen = CautionScreen(raised, call.session.basis.contacts.name(call.now.country))
@@ -229,10 +229,10 @@ def load_first(call: CallScreen) -> None:
         found = first_call(firsts, wanted, session.basis)
         call.app.call_from_thread(follow, found)
 
-    def follow(found: FirstCall) -> None:
-        if session.first_wanted == found.said:
-            session.follow(found, call.clock())
-            call.changed(found.told)
+    def follow(first_call: FirstCall) -> None:
+        if session.first_wanted == first_call.said:
+            session.follow(first_call, call.clock())
+            call.changed(first_call.told)
 
     in_thread(call, "first", load, alone=True)
 

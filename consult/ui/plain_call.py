@@ -117,8 +117,8 @@ class PlainCall:
             self.go_on(told if reply.taken else f"! {told}")
         else:
             self.tell(f"! {told}")
-        for at, one in enumerate(reply.proposals):
-            self.tell(f"{'Enter' if at == 0 else LETTERS[at]}: {one.words}")
+        for at, proposal in enumerate(reply.proposals):
+            self.tell(f"{'Enter' if at == 0 else LETTERS[at]}: {proposal.words}")
         if reply.left:
             self.tell(f"Not noted: {reply.left}")
 

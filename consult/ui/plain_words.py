@@ -101,8 +101,8 @@ def _back(call: PlainCall) -> None:
 
 def _goto(call: PlainCall) -> None:
     system = call.session.now.call.system
-    for one in call.session.now.to_ask:
-        call.tell(f"/{one.name.replace('_', ' ')}: {in_units(one.ask, system)}")
+    for question in call.session.now.to_ask:
+        call.tell(f"/{question.name.replace('_', ' ')}: {in_units(question.ask, system)}")
 
 
 def _said(call: PlainCall) -> None:
@@ -162,8 +162,8 @@ def _try(call: PlainCall, text: str = "") -> None:
         return
     call.tell(f"What if {question_label(found.question.name).lower()}: {found.said.strip()}")
     call.tell(f"! {found.odd}" if found.odd else "")
-    for one in found.found:
-        call.tell(f"{one.topic}: {one.before} → {one.after}")
+    for change in found.found:
+        call.tell(f"{change.topic}: {change.before} → {change.after}")
     if not found.found:
         call.tell("Nothing would change.")
     call.tell("It is not stored. To store it, type it as an answer.")
@@ -171,13 +171,15 @@ def _try(call: PlainCall, text: str = "") -> None:
 
 def _topics(call: PlainCall, text: str = "") -> None:
     topics = call.session.topics()
-    chosen = [one for at, one in enumerate(topics, 1) if str(at) == text]
-    chosen = chosen or [one for one in topics if text and text.casefold() in one.title.casefold()]
+    chosen = [topic for at, topic in enumerate(topics, 1) if str(at) == text]
+    chosen = chosen or [
+        topic for topic in topics if text and text.casefold() in topic.title.casefold()
+    ]
     if len(chosen) == 1:
         call.go_on(call.session.go_through(chosen[0], call.clock()).tell)
         return
-    for at, one in enumerate(topics, 1):
-        call.tell(topic_line(at, one))
+    for at, topic in enumerate(topics, 1):
+        call.tell(topic_line(at, topic))
     call.tell("/topics and a number goes through one." if topics else "There are no topics.")
 
 

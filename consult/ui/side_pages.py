@@ -54,8 +54,8 @@ class CautionScreen(Page[CautionReply]):
             for line in below_caution(self.raised, self.country):
                 about = "contact-source" if line.startswith("Contact for") else None
                 yield Static(literal(line), id=about, markup=False)
-            said = f"[Press s once you have {'read' if nameless(self.raised) else 'said'} it.]"
-            keys = clickable(literal(said, "bold"), "dismiss('said')")
+            message = f"[Press s once you have {'read' if nameless(self.raised) else 'said'} it.]"
+            keys = clickable(literal(message, "bold"), "dismiss('said')")
             if contact:
                 keys += literal("  ") + clickable("[c: another country]", "country")
             yield Static(keys, id="caution-keys", markup=False)
@@ -210,8 +210,8 @@ def trial_content(trial: Trial) -> Content:
         lines += [literal(f"! {trial.odd}"), Content("")]
     if not trial.found:
         lines.append(literal("Nothing on the screen would change."))
-    for one in trial.found:
-        before = literal(f"{one.topic}: {one.before}")
-        lines.append(before + literal(" → ") + literal(one.after, "bold"))
+    for change in trial.found:
+        before = literal(f"{change.topic}: {change.before}")
+        lines.append(before + literal(" → ") + literal(change.after, "bold"))
     lines += [Content(""), literal("k stores it as an answer, Esc drops it.")]
     return Content("\n").join(lines)

@@ -37,10 +37,10 @@ def action_meant(
 
     ``actions`` are by word; those ``with_text`` do something with what follows the word.
     """
-    found = _BY_WORD.fullmatch(said)
-    if found is None:
+    match = _BY_WORD.fullmatch(said)
+    if match is None:
         return None
-    word, rest = found[1].casefold(), (found[2] or "").strip()
+    word, rest = match[1].casefold(), (match[2] or "").strip()
     action = actions.get(word)
     if action is None:
         return _near(word, actions, tree)

@@ -76,7 +76,7 @@ def below_caution(raised: Raised, country: str) -> list[str]:
 
 def cautions_text(now: State, to_lift: str = TO_LIFT) -> str:
     """Every caution word for word, and what was done; ``to_lift`` says how a stop is lifted."""
-    told = "\n\n".join(_caution(one) for one in now.cautions)
+    told = "\n\n".join(_caution(raised) for raised in now.cautions)
     if not told:
         return "No caution applies so far."
     return told if now.stopped is None else f"{told}\n\n{to_lift}"
@@ -165,9 +165,9 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
     if state.fit is None:
         return _advice_lines(state)
     rows = [
-        _figure(name, one, _changed(name, one, before), state, width)
-        for name, one in state.fit.requirements.items()
-        if name != "footrest_height" or one.high > 0  # none is needed
+        _figure(name, requirement, _changed(name, requirement, before), state, width)
+        for name, requirement in state.fit.requirements.items()
+        if name != "footrest_height" or requirement.high > 0  # none is needed
     ]
     widest = [max(len(row[at]) for row in rows) for at in range(5)]
     return Content("\n").join(_aligned(row, widest) for row in rows)
@@ -184,7 +184,7 @@ def _advice_lines(state: State) -> Content:
 
 
 def _figure(
-    name: str, one: Requirement, changed: bool, state: State, width: int
+    name: str, requirement: Requirement, changed: bool, state: State, width: int
 ) -> tuple[str, ...]:
     """Name with its mark, value, what will do, how sure, how known."""
     narrow = width < ROOMY
@@ -200,15 +200,19 @@ def _figure(
         # What is to be set stays within its band when the ends are told in whole centimetres.
         return bare(mm, outwards if narrow or mm >= 1000 else None)
 
-    low = end(one.low, math.floor)
-    band = f"{low}-{end(one.high, math.ceil)}" if math.isfinite(one.high) else f"{low}+"
-    sure = one.sd * NINE_IN_TEN
-    known = how_known(state.estimate, one)
+    low = end(requirement.low, math.floor)
+    band = (
+        f"{low}-{end(requirement.high, math.ceil)}"
+        if math.isfinite(requirement.high)
+        else f"{low}+"
+    )
+    sure = requirement.sd * NINE_IN_TEN
+    known = how_known(state.estimate, requirement)
     short = state.fit.short if state.fit is not None else {}
     label = short.get(name) or SHORT.get(name) or figure_name(name)
     return (
         f"{'»' if changed else ' '}{label[:11] if narrow else label}",
-        bare(one.target, round if narrow and one.target >= 1000 else None),
+        bare(requirement.target, round if narrow and requirement.target >= 1000 else None),
         band,
         f"±{bare(sure, round if narrow and sure >= 100 else None)}",
         known[0] if narrow else (known if width >= WHOLE_WORDS else KNOWN_SHORT[known]),
@@ -234,17 +238,25 @@ def note_lines(state: State) -> Content:
     return literal("\n".join(said))
 
 
-def _changed(name: str, one: Requirement, before: State | None) -> bool:
+def _changed(name: str, requirement: Requirement, before: State | None) -> bool:
     """Whether the last answer moved the target or its certainty by a millimetre or more."""
     if before is None or before.fit is None:
         return False
     was = before.fit.requirements.get(name)
-    return was is None or abs(was.target - one.target) >= 1 or abs(was.sd - one.sd) >= 1
+    return (
+        was is None
+        or abs(was.target - requirement.target) >= 1
+        or abs(was.sd - requirement.sd) >= 1
+    )
 
 
 def body_lines(state: State) -> Content:
     """What was measured, as the estimate now has it; all else is estimated."""
-    names = [name for name, one in state.estimate.dimensions.items() if one.origin == "measured"]
+    names = [
+        name
+        for name, dimension in state.estimate.dimensions.items()
+        if dimension.origin == "measured"
+    ]
     measured = ", ".join(question_label(name).lower() for name in names) or "nothing yet"
     return literal(f"Measured: {measured}. The rest is estimated from {state.estimate.population}.")
 

@@ -71,8 +71,8 @@ def _tree(old: Path, new: Path, load: LoadTree) -> list[Change]:
     one, other = (load(each) for each in (old, new))
     for path, tree in ((old, one), (new, other)):
         if tree is None:
-            said = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
-            return [Change(Weight.SAFETY, said, f"tree.{old.stem}", weaker=True)]
+            message = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
+            return [Change(Weight.SAFETY, message, f"tree.{old.stem}", weaker=True)]
     assert one is not None
     assert other is not None
     return changed_trees(one, other)
@@ -80,11 +80,11 @@ def _tree(old: Path, new: Path, load: LoadTree) -> list[Change]:
 
 def _contacts(old: Path, new: Path) -> Iterator[Change]:
     """Whom callers are sent to, country by country: it comes first, with the cautions."""
-    one, other = load_contacts(old)[0], load_contacts(new)[0]
-    if one is None or other is None:
+    contacts, other = load_contacts(old)[0], load_contacts(new)[0]
+    if contacts is None or other is None:
         return
-    for country in dict.fromkeys((*one.countries, *other.countries)):
-        before, after = one.countries.get(country), other.countries.get(country)
+    for country in dict.fromkeys((*contacts.countries, *other.countries)):
+        before, after = contacts.countries.get(country), other.countries.get(country)
         if before is None or after is None:
             text = f"The country {country} {'is new' if after else 'was removed'} in {new.name}."
             yield Change(Weight.SAFETY, text, f"contact.{country}", weaker=before is not None)
@@ -95,14 +95,14 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
                 text = reworded(what, before.get(key, ""), after.get(key, ""))
                 weaker = key in before and key not in ABOUT
                 yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker)
-    for key in dict.fromkeys((*one.elsewhere, *other.elsewhere)):
-        then, now = one.elsewhere.get(key, ""), other.elsewhere.get(key, "")
+    for key in dict.fromkeys((*contacts.elsewhere, *other.elsewhere)):
+        then, now = contacts.elsewhere.get(key, ""), other.elsewhere.get(key, "")
         if then != now:
             text = reworded(f"What {quote(key)} adds for callers elsewhere", then, now)
             yield Change(Weight.SAFETY, text, f"contact.elsewhere.{key}", weaker=bool(then))
-    if one.default != other.default:
-        said = f"Callers of other countries now hear the contacts of {other.default}"
-        text = f"{said}; before, of {one.default}."
+    if contacts.default != other.default:
+        message = f"Callers of other countries now hear the contacts of {other.default}"
+        text = f"{message}; before, of {contacts.default}."
         yield Change(Weight.SAFETY, text, "contact.default", weaker=True)
 
 
@@ -138,20 +138,20 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
 
 def _limits(range_: Range) -> dict[str, tuple[Kind | None, str]]:
     """What has ratings -> its kind of part, none for a whole chair, and the ratings in words."""
-    found: dict[str, tuple[Kind | None, str]] = {}
+    limits: dict[str, tuple[Kind | None, str]] = {}
     if range_.fitting is None:
         strongest = chairs_of(range_).ratings[-1]
         words = f"{strongest:g} kg" if strongest < math.inf else _NO_WEIGHT
-        found["The strongest chair is"] = (None, words)
+        limits["The strongest chair is"] = (None, words)
     for section, kind in SECTIONS.items():
         ratings = [part.rating for part in range_.on_sale(kind) if part is not NO_BASE]
-        rated = sorted({one for one in ratings if one is not None})
-        ends = " to ".join(f"{one:g}" for one in dict.fromkeys((*rated[:1], *rated[-1:])))
+        rated = sorted({rating for rating in ratings if rating is not None})
+        ends = " to ".join(f"{value:g}" for value in dict.fromkeys((*rated[:1], *rated[-1:])))
         some = ", some for no weight" if None in ratings else ""
         if ratings:
             words = f"{ends} kg{some}" if rated else _NO_WEIGHT
-            found[f"The {spaced(section)} are"] = (kind, words)
-    return found
+            limits[f"The {spaced(section)} are"] = (kind, words)
+    return limits
 
 
 def _told_of(files: Files, aside: Collection[str]) -> Files:
@@ -206,7 +206,7 @@ def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[
 
     ``weaker`` names what was found weaker by other means than its text.
     """
-    found = [each for each in changes if each.is_safety]
+    found = [change for change in changes if change.is_safety]
     if not found:
         return [
             "No changes in warning signs, cautions, contacts, privacy, consent, promises or "
@@ -214,7 +214,7 @@ def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[
         ]
     marked = set(weaker)
     lines = ["Changes in safety and privacy:"]
-    for each in found:
-        mark = WEAKER_MARK if each.weaker or each.about in marked else "-"
-        lines.append(f"{mark} {each.text}")
+    for change in found:
+        mark = WEAKER_MARK if change.weaker or change.about in marked else "-"
+        lines.append(f"{mark} {change.text}")
     return lines

@@ -45,10 +45,10 @@ def question_changes(old: Tree, new: Tree) -> Iterator[Change]:
             if asked.private:
                 text = f"The new question {quote(name)} is about {_private(asked)}."
                 yield Change(Weight.PRIVACY, text, f"question.{name}")
-    for name, one in old.questions.items():
+    for name, question in old.questions.items():
         other = new.questions.get(called.get(name, name))
-        if other is not None and other is not one:
-            yield from _one(one, other, trees)
+        if other is not None and other is not question:
+            yield from _one(question, other, trees)
     for name, place in moved_members(old.questions, new.questions, quote):
         text = f"The question {quote(name)} moved in the file: it is now {place}."
         yield Change(Weight.REST, text)
@@ -70,9 +70,9 @@ def _one(old: Question, new: Question, trees: Trees) -> Iterator[Change]:
     """Whatever of a question that warns is not surely stronger counts as weaker."""
     about, warns = f"question.{old.name}", _warns(old, trees[0])
     is_grave = bool(old.signs) or old.sets == "consent"
-    for each in _of_one(old, new, trees, Weight.SAFETY if is_grave else Weight.WORDS):
-        weaker = each.weaker or (each.weight == Weight.SAFETY and (warns or is_grave))
-        yield replace(each, about=about, weaker=weaker) if each.is_safety else each
+    for change in _of_one(old, new, trees, Weight.SAFETY if is_grave else Weight.WORDS):
+        weaker = change.weaker or (change.weight == Weight.SAFETY and (warns or is_grave))
+        yield replace(change, about=about, weaker=weaker) if change.is_safety else change
     yield from _signs(old, new, about)
     for name in only_in(new.choices, old.choices):
         if name not in renamed(old.choices, new.choices, str).values():
@@ -183,16 +183,16 @@ def _asking(
     old: Question, new: Question, what: str, trees: Trees, weight: Weight
 ) -> Iterator[Change]:
     """When it is skipped, when it is asked, in which pool, and in which topic."""
-    for one, other, is_so, gone, subject in (
+    for condition, other, is_so, gone, subject in (
         (old.skip_when, new.skip_when, "is now skipped", "is no longer skipped", "skipping"),
         (old.ask_when, new.ask_when, "is now asked only", "is asked of everybody", "asking"),
     ):
-        if one is None and other is not None:
+        if condition is None and other is not None:
             yield Change(weight, f"{what} {is_so} when {said(other, trees[1])}.")
-        elif one is not None and other is None:
-            yield Change(weight, f"{what} {gone}; before, it was when {said(one, trees[0])}.")
-        elif one is not None and other is not None and not same(one, other):
-            text = now_when(f"The {subject} of {quote(old.name)}", one, other, trees)
+        elif condition is not None and other is None:
+            yield Change(weight, f"{what} {gone}; before, it was when {said(condition, trees[0])}.")
+        elif condition is not None and other is not None and not same(condition, other):
+            text = now_when(f"The {subject} of {quote(old.name)}", condition, other, trees)
             yield Change(weight, text)
     if old.pool != new.pool:
         now, then = (
@@ -264,7 +264,7 @@ def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Ite
             how = when(other, new)
             text = f"{at}, the call {how} goes to {_to(other)} now; before, to {_to(route)}."
             yield change(text, route, other)
-    for key, place in moved_members(before, after, lambda one: f"the one to {_to(after[one])}"):
+    for key, place in moved_members(before, after, lambda pair: f"the one to {_to(after[pair])}"):
         route = after[key]
         text = f"{at}, the route to {_to(route)} {when(route, new)} is now tried {place}."
         yield change(text, route)

@@ -53,7 +53,7 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
         yield Change(Weight.ADVICE, f"{now} in this tree.")
     elif old.declared != new.declared:
         now, then = (
-            "what fitting.yaml declares" if one.declared else "a chair" for one in (new, old)
+            "what fitting.yaml declares" if tree.declared else "a chair" for tree in (new, old)
         )
         yield Change(Weight.ADVICE, f"This tree now works out {now}; before, {then}.")
     if old.title != new.title:
@@ -91,7 +91,7 @@ def rule_changes(old: Tree, new: Tree) -> Iterator[Change]:
 def _list_changes(
     old: Sequence[Rule], new: Sequence[Rule], trees: tuple[Tree, Tree]
 ) -> Iterator[Change]:
-    before, after = ({each.name: each for each in rules} for rules in (old, new))
+    before, after = ({rule.name: rule for rule in rules} for rules in (old, new))
     gone, come = only_in(before, after), only_in(after, before)
     called = renamed(before, after, _text)
     for name in gone:
@@ -179,7 +179,7 @@ def _of_advice(old: Advice, new: Advice, what: str, weight: Weight) -> Iterator[
         now, then = (each or "every country" for each in (new.country, old.country))
         yield Change(weight, f"{what} is now for {now}; before, for {then}.")
     for verb in ("moves", "may_move"):
-        now, then = (_ways(getattr(one, verb)) for one in (new, old))
+        now, then = (_ways(getattr(advice, verb)) for advice in (new, old))
         if now != then:
             yield Change(weight, f"{what} now {spaced(verb)} {now}; before, {then}.")
 
@@ -244,29 +244,29 @@ def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
         yield Change(Weight.WAY, f"The topic {quote(name)} is new.")
     for name, place in moved_members(old.topics, new.topics, quote):
         yield Change(Weight.REST, f"The topic {quote(name)} moved: it is now {place}.")
-    for name, one in old.topics.items():
+    for name, topic in old.topics.items():
         other = new.topics.get(name)
         if other is None:
             continue
         what = f"The topic {quote(name)}"
-        if one.title != other.title:
-            yield Change(Weight.WORDS, reworded(what, one.title, other.title, "is called"))
-        if one.changes != other.changes:
-            yield Change(Weight.WORDS, reworded(what, one.changes, other.changes, "could change"))
-        yield from _opening(one, other, (old, new))
+        if topic.title != other.title:
+            yield Change(Weight.WORDS, reworded(what, topic.title, other.title, "is called"))
+        if topic.changes != other.changes:
+            yield Change(Weight.WORDS, reworded(what, topic.changes, other.changes, "could change"))
+        yield from _opening(topic, other, (old, new))
 
 
 def _opening(old: Topic, new: Topic, trees: tuple[Tree, Tree]) -> Iterator[Change]:
-    what, one, other = f"The topic {quote(old.name)}", old.open_when, new.open_when
+    what, condition, other = f"The topic {quote(old.name)}", old.open_when, new.open_when
     # Where a caution rests on an answer, fewer calls may hear the question.
     names = {*old.questions, *new.questions}
     guards = not all(caution.when.names.isdisjoint(names) for caution in trees[0].cautions)
     weight, about = (Weight.SAFETY, f"topic.{old.name}") if guards else (Weight.WAY, "")
-    if one is None and other is not None:
+    if condition is None and other is not None:
         yield Change(weight, f"{what} now opens by itself when {said(other, trees[1])}.", about)
-    elif one is not None and other is None:
-        text = f"{what} no longer opens by itself; before, it was when {said(one, trees[0])}."
+    elif condition is not None and other is None:
+        text = f"{what} no longer opens by itself; before, it was when {said(condition, trees[0])}."
         yield Change(weight, text, about, guards)
-    elif one is not None and other is not None and not same(one, other):
-        text = now_when(f"The opening of {quote(old.name)}", one, other, trees)
+    elif condition is not None and other is not None and not same(condition, other):
+        text = now_when(f"The opening of {quote(old.name)}", condition, other, trees)
         yield Change(weight, text, about, guards)

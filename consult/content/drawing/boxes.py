@@ -74,18 +74,18 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
 def box_lines(text: str, room: float, size: float, most: int, *, bold: bool = False) -> list[str]:
     """The text in lines no wider than ``room``; what does not fit ends in an ellipsis."""
     words = drawable_text(text[:_LONGEST]).split()
-    found: list[str] = [""]
+    lines: list[str] = [""]
     for piece, joined in _pieces(words, room, size, bold):
-        longer = f"{found[-1]}{' ' if joined and found[-1] else ''}{piece}"
+        longer = f"{lines[-1]}{' ' if joined and lines[-1] else ''}{piece}"
         if text_width(longer, size, bold=bold) <= room:
-            found[-1] = longer
-        elif len(found) == most:
-            return [*found[:-1], _cut(longer, room, size, bold)]
+            lines[-1] = longer
+        elif len(lines) == most:
+            return [*lines[:-1], _cut(longer, room, size, bold)]
         else:
-            found.append(piece)
+            lines.append(piece)
     if len(text) > _LONGEST:
-        found[-1] = _cut(found[-1] + ELLIPSIS, room, size, bold)
-    return [one for one in found if one]
+        lines[-1] = _cut(lines[-1] + ELLIPSIS, room, size, bold)
+    return [one for one in lines if one]
 
 
 def _pieces(words: list[str], room: float, size: float, bold: bool) -> Iterator[tuple[str, bool]]:
@@ -152,39 +152,41 @@ class DrawnBox:
 
 def question_box(view: TreeView, name: str) -> DrawnBox:
     """A question: number and name, what is asked, the kind of answer, and what is special."""
-    one = view.questions[name]
+    question = view.questions[name]
     parts = [
         (f"{view.numbers[name]} {spaced(name)}", _NAME, 2, True, False),
-        (one.ask, _SAID, 3, False, False),
-        (_PRIVATE[one.private] + kind_in_words(one), _SMALL, 2, False, False),
+        (question.ask, _SAID, 3, False, False),
+        (_PRIVATE[question.private] + kind_in_words(question), _SMALL, 2, False, False),
     ]
-    parts += [(each, _SMALL, 3, False, False) for each in asking(view, one)]
-    stops = ", ".join(spaced(each.name) for each in view.stops_after(name))
+    parts += [(each, _SMALL, 3, False, False) for each in asking(view, question)]
+    stops = ", ".join(spaced(caution.name) for caution in view.stops_after(name))
     if stops:
         parts.append((f"STOP possible: {stops}", _SMALL, 3, True, True))
     return _box("question", name, parts, WIDE, " — ".join(drawable_text(part[0]) for part in parts))
 
 
-def asking(view: TreeView, one: Question) -> list[str]:
+def asking(view: TreeView, question: Question) -> list[str]:
     """When a question that the way leads past is asked or not, in words."""
     found = []
-    if one.skip_when is not None:
-        found.append(f"Skipped when {in_words(one.skip_when, view.tree, asked=one.name)}")
-    if one.ask_when is not None:
-        found.append(f"Asked only when {in_words(one.ask_when, view.tree, asked=one.name)}")
-    if one.pool is not None:
-        found.append(f"Asked while it is worth its time ({spaced(one.pool)})")
-    if one.topic is not None:
-        found.append(f"Asked once the topic is open ({view.tree.topics[one.topic].title})")
+    if question.skip_when is not None:
+        found.append(f"Skipped when {in_words(question.skip_when, view.tree, asked=question.name)}")
+    if question.ask_when is not None:
+        found.append(
+            f"Asked only when {in_words(question.ask_when, view.tree, asked=question.name)}"
+        )
+    if question.pool is not None:
+        found.append(f"Asked while it is worth its time ({spaced(question.pool)})")
+    if question.topic is not None:
+        found.append(f"Asked once the topic is open ({view.tree.topics[question.topic].title})")
     return found
 
 
 def topic_box(view: TreeView, name: str) -> DrawnBox:
     """A topic, before its first question: what it could change, and what opens it."""
-    one = view.tree.topics[name]
+    topic = view.tree.topics[name]
     parts = [
-        (f"Topic: {one.title}", _NAME, 2, True, False),
-        (f"Could change: {one.changes}", _SMALL, 2, False, False),
+        (f"Topic: {topic.title}", _NAME, 2, True, False),
+        (f"Could change: {topic.changes}", _SMALL, 2, False, False),
         *((said, _SMALL, 3, False, False) for said in topic_opening(view, name)),
     ]
     return _box("topic", name, parts, WIDE, " — ".join(drawable_text(part[0]) for part in parts))
@@ -192,10 +194,10 @@ def topic_box(view: TreeView, name: str) -> DrawnBox:
 
 def topic_opening(view: TreeView, name: str) -> list[str]:
     """What opens a topic, in words."""
-    one, found = view.tree.topics[name], []
-    if one.open_when is not None:
-        found.append(f"Opens by itself when {in_words(one.open_when, view.tree)}")
-    asking = [spaced(each.name) for each in view.tree.openers if name in each.choices]
+    topic, found = view.tree.topics[name], []
+    if topic.open_when is not None:
+        found.append(f"Opens by itself when {in_words(topic.open_when, view.tree)}")
+    asking = [spaced(question.name) for question in view.tree.openers if name in question.choices]
     if asking:
         found.append(f"Opened by the answer to: {', '.join(asking)}")
     return [*found, "Skipped unless it is open"]
@@ -233,22 +235,24 @@ def _kind(question: Question) -> Iterator[str]:
 def label_box(view: TreeView, name: str, index: int) -> DrawnBox:
     """What stands on a route: when it is taken."""
     route = view.questions[name].routes[index]
-    said = "otherwise"
+    message = "otherwise"
     if route.when is not None:
-        said = f"when {in_words(route.when, view.tree, asked=name)}"
-    found = _box("label", f"{name}.{index}", [(said, _SMALL, 4, False, False)], _LABEL_WIDE, said)
-    widest = max((text_width(one.text, one.size) for one in found.lines), default=0.0)
-    return DrawnBox("label", found.name, found.lines, widest + 2 * INSIDE, found.high, said)
+        message = f"when {in_words(route.when, view.tree, asked=name)}"
+    box = _box(
+        "label", f"{name}.{index}", [(message, _SMALL, 4, False, False)], _LABEL_WIDE, message
+    )
+    widest = max((text_width(line.text, line.size) for line in box.lines), default=0.0)
+    return DrawnBox("label", box.name, box.lines, widest + 2 * INSIDE, box.high, message)
 
 
 def end_box(view: TreeView) -> DrawnBox:
     """Where it ends, and how it goes on there where only a part is shown."""
     beyond = ", ".join(f"'{spaced(name)}'" for name in view.beyond())
-    said = "End of this part" if not view.whole else "End"
-    parts = [(said, _NAME, 1, True, False)]
+    message = "End of this part" if not view.whole else "End"
+    parts = [(message, _NAME, 1, True, False)]
     if beyond:
         parts.append((f"goes on with {beyond}", _SMALL, 3, False, False))
-    return _box("end", "end", parts, 46.0 if beyond else 40.0, said)
+    return _box("end", "end", parts, 46.0 if beyond else 40.0, message)
 
 
 def stop_box(view: TreeView) -> DrawnBox:
@@ -256,12 +260,12 @@ def stop_box(view: TreeView) -> DrawnBox:
     goes = view.tree.after_stop
     on = f"goes on at {_place(view, goes)}" if goes else "ends"
     what = "Product advice" if view.tree.declared else "Advice on chairs"
-    said = f"{what} ends; the call {on}."
-    anywhere = [spaced(one.name) for one in view.tree.stops if one.when.derived]
-    parts = [("After a STOP", _NAME, 1, True, False), (said, _SMALL, 3, False, False)]
+    message = f"{what} ends; the call {on}."
+    anywhere = [spaced(caution.name) for caution in view.tree.stops if caution.when.derived]
+    parts = [("After a STOP", _NAME, 1, True, False), (message, _SMALL, 3, False, False)]
     if anywhere:
         parts.append((f"After any question: {', '.join(anywhere)}", _SMALL, 3, False, False))
-    return _box("stop", "stop", parts, 52.0, said)
+    return _box("stop", "stop", parts, 52.0, message)
 
 
 def _place(view: TreeView, name: str) -> str:
@@ -276,16 +280,16 @@ def _box(
     wide: float,
     told: str,
 ) -> DrawnBox:
-    found: list[TextLine] = []
+    text_lines: list[TextLine] = []
     below = INSIDE
     for text, size, most, bold, rule in parts:
         room = wide - 2 * INSIDE - (2.0 if rule else 0.0)
-        if found and text:
+        if text_lines and text:
             below += 0.9
         for line in box_lines(text, room, size, most, bold=bold):
-            found.append(TextLine(line, size, below + 0.98 * size, bold, rule))
+            text_lines.append(TextLine(line, size, below + 0.98 * size, bold, rule))
             below += size * _LEADING
-    return DrawnBox(shape, name, tuple(found), wide, below + INSIDE - 0.2, drawable_text(told))
+    return DrawnBox(shape, name, tuple(text_lines), wide, below + INSIDE - 0.2, drawable_text(told))
 
 
 # -- a view as a graph: every question, every route, and the stops, each once --------------------
@@ -335,10 +339,10 @@ def graph_of(view: TreeView) -> Graph:
         boxes.append(topic_box(view, topic))
         groups.append(groups[at[name]])
     links.insert(0, Link(0, before[view.first], "start", "start"))
-    for name, one in view.questions.items():
-        for index, route in enumerate(one.routes):
+    for name, question in view.questions.items():
+        for index, route in enumerate(question.routes):
             key, target = f"{name}.{index}", before[view.place(route.go)]
-            if route.when is None and len(one.routes) == 1:
+            if route.when is None and len(question.routes) == 1:
                 links.append(Link(at[name], target, "route", key))
                 continue
             links += [

@@ -60,9 +60,9 @@ def layered(graph: Graph) -> Layered:
         for vertex, (across, up) in positions:
             x[int(vertex)], layer[int(vertex)] = round(left + across, 6), round(height - up)
         left += width + 1
-        for one, other in ((int(source), int(target)) for source, target in edges or ()):
-            nexts.setdefault(one, []).append(other)
-            nexts.setdefault(other, []).append(one)
+        for number, other in ((int(source), int(target)) for source, target in edges or ()):
+            nexts.setdefault(number, []).append(other)
+            nexts.setdefault(other, []).append(number)
     bends = {
         (link, layer[vertex]): x[vertex]
         for link, (source, target) in enumerate(ends)
@@ -108,7 +108,7 @@ def rows_of(graph: Graph, laid: Layered) -> list[list[tuple[float, LayerItem]]]:
     found: list[list[tuple[float, LayerItem]]] = []
     for row in rows:
         found.append([])
-        for x, _, _, item in sorted(row, key=lambda one: one[:3]):
+        for x, _, _, item in sorted(row, key=lambda row: row[:3]):
             least = found[-1][-1][0] + _LITTLE if found[-1] else x
             found[-1].append((max(x, least), item))
     return found
@@ -189,7 +189,7 @@ class LayerSpread:
     @property
     def high(self) -> float:
         """Height of the tallest column, with its lanes below and above."""
-        ends = [self.bottom[one.layers[-1]] for one in self.columns]
+        ends = [self.bottom[column.layers[-1]] for column in self.columns]
         below = [end + LANE * (n + 1) for end, n in zip(ends, (*self.lanes, 0), strict=True)]
         return max(below) + self.above
 
@@ -201,7 +201,7 @@ class LayerSpread:
     @property
     def wide(self) -> float:
         """Of all columns and the gaps between them."""
-        return sum(one.wide for one in self.columns) + sum(map(gap, self.lanes))
+        return sum(column.wide for column in self.columns) + sum(map(gap, self.lanes))
 
 
 def gap(lanes: int) -> float:
@@ -240,10 +240,10 @@ def spread_columns(graph: Graph, laid: Layered) -> LayerSpread:
     best: tuple[float, LayerSpread] | None = None
     # Few columns are easier to follow: more of them have to make the print larger.
     for count in range(1, len(rows) + 1):
-        found = _folded(graph, strip, count)
-        scale = _scale(found.wide, found.high)
+        spread = _folded(graph, strip, count)
+        scale = _scale(spread.wide, spread.high)
         if best is None or scale > best[0] * 1.02:
-            best = (scale, found)
+            best = (scale, spread)
         elif scale < best[0] * 0.8:
             break
     assert best is not None, "there is always a start and an end"
@@ -263,7 +263,7 @@ def _steps(graph: Graph, laid: Layered, rows: Sequence[object]) -> list[float]:
     for at, link in enumerate(graph.links):
         for (layer, x), (_, other) in pairwise(points_on_link(at, link, laid)):
             far[layer] = max(far[layer], abs(other - x))
-    return [min(_MOST_STEP, _STEP + _STEEPEST * 70 * one) for one in far]
+    return [min(_MOST_STEP, _STEP + _STEEPEST * 70 * value) for value in far]
 
 
 def _folded(graph: Graph, strip: _Strip, count: int) -> LayerSpread:
@@ -297,9 +297,9 @@ def _cuts(strip: _Strip, count: int) -> list[int]:
     for thick, step in zip(strip.thick, strip.steps, strict=True):
         ends.append(ends[-1] + thick + step)
     high = ends[-1] / count
-    found = list[int]()
+    cuts = list[int]()
     for cut in range(1, count):
-        lowest = found[-1] + 1 if found else 1
+        lowest = cuts[-1] + 1 if cuts else 1
         latest = len(strip.thick) - (count - cut)
 
         def cost(layer: int, even: float = cut * high) -> tuple[float, int]:
@@ -308,8 +308,8 @@ def _cuts(strip: _Strip, count: int) -> list[int]:
             lines = strip.crossing[layer - 1] * 0.7
             return off * 6 + outside + lines + (layer - 1 in strip.words), layer
 
-        found.append(min(range(lowest, latest + 1), key=cost))
-    return [*found, len(strip.thick)]
+        cuts.append(min(range(lowest, latest + 1), key=cost))
+    return [*cuts, len(strip.thick)]
 
 
 def _column(

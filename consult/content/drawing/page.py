@@ -64,7 +64,7 @@ def drawing(view: TreeView, *, prefix: str = "", links: bool = False) -> str:
             *_head(sheet),
             *map(_band, sheet.bands),
             *map(_path, sheet.paths),
-            *(_box(one, links=links) for one in sheet.boxes),
+            *(_box(placed, links=links) for placed in sheet.boxes),
             "</svg>\n",
         ]
     )
@@ -211,7 +211,7 @@ def drawn_page(view: TreeView, contacts: Contacts | None) -> str:
 
 def sources_page(sources: Sources, used: Mapping[str, Sequence[str]]) -> str:
     """The list of sources; ``used`` says of each entry, by its name, which files cite it."""
-    entries = [(one, used.get(one.id, ())) for one in sources.entries.values()]
+    entries = [(source, used.get(source.id, ())) for source in sources.entries.values()]
     return _page("sources.html.j2").render(entries=entries)
 
 

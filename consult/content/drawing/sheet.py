@@ -65,7 +65,9 @@ class _Setter:
         for column, lanes in zip(spread.columns, (*spread.lanes, 0), strict=True):
             self.left.append(self.left[-1] + column.wide + gap(lanes))
         columns = zip(self.left, spread.columns, strict=False)
-        self.x = {item: left + x for left, one in columns for item, x in one.x.items()}
+        self.x = {
+            item: left + x for left, layer_column in columns for item, x in layer_column.x.items()
+        }
         """Middle of each box and bend."""
         self.top = 0.0
         self.ways = []
@@ -107,7 +109,7 @@ class _Setter:
 
     def _ports(self) -> dict[tuple[int, bool], float]:
         """Link and whether it is its lower end -> where on the box it ends, as a share."""
-        found: dict[tuple[int, bool], float] = {}
+        ports: dict[tuple[int, bool], float] = {}
         at_box: dict[tuple[int, bool], list[tuple[float, int, bool]]] = {}
         for at, link in enumerate(self.graph.links):
             way = self.ways[at]
@@ -116,8 +118,8 @@ class _Setter:
             at_box.setdefault((lower, False), []).append((way[-2][1], at, True))
         for ends in at_box.values():
             for place, (_, at, is_lower) in enumerate(sorted(ends), 1):
-                found[at, is_lower] = _FAN * (place / (len(ends) + 1) - 0.5)
-        return found
+                ports[at, is_lower] = _FAN * (place / (len(ends) + 1) - 0.5)
+        return ports
 
     def _turned(self, link: Link) -> bool:
         """Whether a link leads up; it is drawn down and then turned round."""
@@ -139,8 +141,8 @@ class _Setter:
         """Link and column it leaves -> which lane it takes; 0 is the innermost below."""
         leaving: dict[int, list[tuple[float, int]]] = {}
         for at in range(len(self.graph.links)):
-            for step, ((one, _), (other, _)) in enumerate(pairwise(self.ways[at])):
-                column = self.spread.column[one]
+            for step, ((number, _), (other, _)) in enumerate(pairwise(self.ways[at])):
+                column = self.spread.column[number]
                 if self.spread.column[other] != column:
                     leaving.setdefault(column, []).append((-self._x(at, step), at))
         return {
@@ -154,16 +156,18 @@ class _Setter:
         upper, _ = self._ends(link)
         x = self._x(at, 0)
         found = [(x, self._layer_top(way[0][0]) + self.graph.boxes[upper].high)]
-        for step, ((one, _), (other, _)) in enumerate(pairwise(way)):
+        for step, ((number, _), (other, _)) in enumerate(pairwise(way)):
             x, next_x = self._x(at, step), self._x(at, step + 1)
-            found.append((x, self._layer_bottom(one)))
-            column = self.spread.column[one]
+            found.append((x, self._layer_bottom(number)))
+            column = self.spread.column[number]
             if self.spread.column[other] != column:
                 found += self._turn(x, next_x, column, lanes[at, column])
             elif step == len(way) - 2:
                 found.append((next_x, self._layer_top(other) - _LANDING))
             found.append((next_x, self._layer_top(other)))
-        points = [one for one, before in zip(found, [None, *found], strict=False) if one != before]
+        points = [
+            pair for pair, before in zip(found, [None, *found], strict=False) if pair != before
+        ]
         return points[::-1] if self._turned(link) else points
 
     def _turn(self, x: float, next_x: float, column: int, lane: int) -> list[SheetPoint]:
@@ -250,15 +254,17 @@ def _band(title: str, placed: Sequence[Placed]) -> Shade:
     top = min(one.y for one in placed) - _ROUND
     right = max(one.x + one.box.wide for one in placed) + _ROUND
     bottom = max(one.y + one.box.high for one in placed) + _ROUND
-    beside = max((one for one in placed if one.x - STRIP == left), key=lambda one: one.box.high)
+    beside = max(
+        (one for one in placed if one.x - STRIP == left), key=lambda placed: placed.box.high
+    )
     foot = beside.y + beside.box.high
     return Shade(title, left, top, right - left, bottom - top, foot)
 
 
-def _touch(band: Shade, one: Placed) -> bool:
+def _touch(band: Shade, placed: Placed) -> bool:
     return (
-        band.x < one.x + one.box.wide
-        and one.x < band.x + band.wide
-        and band.y < one.y + one.box.high
-        and one.y < band.y + band.high
+        band.x < placed.x + placed.box.wide
+        and placed.x < band.x + band.wide
+        and band.y < placed.y + placed.box.high
+        and placed.y < band.y + band.high
     )

@@ -42,7 +42,7 @@ class TreeView:
 
     def beyond(self) -> tuple[str, ...]:
         """Questions of the rest of the tree that the ways out of this part lead to."""
-        goes = [route.go for one in self.questions.values() for route in one.routes]
+        goes = [route.go for question in self.questions.values() for route in question.routes]
         return tuple(dict.fromkeys(go for go in goes if go != END and go not in self.questions))
 
     @property
@@ -58,14 +58,14 @@ class TreeView:
     def topics(self) -> Iterator[tuple[str, str]]:
         """The question shown that each topic begins with, and the topic."""
         met: set[str | None] = {None}
-        for name, one in self.questions.items():
-            if one.topic not in met:
-                met.add(one.topic)
-                yield name, one.topic or ""
+        for name, question in self.questions.items():
+            if question.topic not in met:
+                met.add(question.topic)
+                yield name, question.topic or ""
 
     def stops_after(self, name: str) -> tuple[Caution, ...]:
         """The stop cautions that the answer to a question can raise."""
-        return tuple(one for one in self.tree.stops if name in one.when.names)
+        return tuple(caution for caution in self.tree.stops if name in caution.when.names)
 
 
 def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None) -> TreeView:
@@ -89,7 +89,9 @@ def view_of(tree: Tree, part: str | None = None, sources: Sources | None = None)
         fix = nearest(part, files) or f"It has {listed(reversed(files))}."
         raise ValueError(f"The tree has no part '{part}'. {fix}")
     file = tree.questions[files[part]].where.file
-    shown = {name: one for name in order if (one := tree.questions[name]).where.file == file}
+    shown = {
+        name: question for name in order if (question := tree.questions[name]).where.file == file
+    }
     # A sub-tree has one way in, and the order of the way begins with it.
     return TreeView(tree, _called(file), files[part], shown, False, cited)
 

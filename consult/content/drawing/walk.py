@@ -97,30 +97,42 @@ class Walk:
 def walk_of(view: TreeView, contacts: Contacts | None = None) -> Walk:
     """Everything of a view in words; without ``contacts`` a contact is only named."""
     remarks = list(remarks_of(view, contacts))
-    last = {one.name: _last(view, names) for one, names in remarks}
+    last = {remark.name: _last(view, names) for remark, names in remarks}
     entries = [_entry(view, name, remarks, last) for name in view.questions]
-    sections = groupby(entries, key=lambda one: view.group(one.name))
-    used = {one.contact for one, names in remarks if one.contact and last[one.name] is not None}
+    sections = groupby(entries, key=lambda walk_entry: view.group(walk_entry.name))
+    used = {
+        remark.contact
+        for remark, names in remarks
+        if remark.contact and last[remark.name] is not None
+    }
     return Walk(
         title=view.title,
         version=view.tree.version,
         part_of="" if view.whole else view.tree.title,
         count=len(view.questions),
         sections=tuple(_section(view, title, tuple(some)) for title, some in sections),
-        anywhere=tuple(one for one, names in remarks if view.whole and last[one.name] is None),
-        always=tuple(promise_words(view, one) for one in view.tree.always) if view.whole else (),
+        anywhere=tuple(
+            remark for remark, names in remarks if view.whole and last[remark.name] is None
+        ),
+        always=tuple(promise_words(view, always) for always in view.tree.always)
+        if view.whole
+        else (),
         contacts=tuple((key, tuple(_by_country(key, contacts))) for key in sorted(used)),
     )
 
 
 def _section(view: TreeView, title: str, entries: tuple[WalkEntry, ...]) -> Section:
-    here = {one.name for one in entries}
+    here = {entry.name for entry in entries}
     begun = (view.tree.topics[topic] for first, topic in view.topics() if first in here)
     told = (
         ". ".join(
-            (f"Topic: {one.title}", f"Could change: {one.changes}", *topic_opening(view, one.name))
+            (
+                f"Topic: {topic.title}",
+                f"Could change: {topic.changes}",
+                *topic_opening(view, topic.name),
+            )
         )
-        for one in begun
+        for topic in begun
     )
     return Section(title, entries, tuple(f"{one}." for one in told))
 
@@ -128,7 +140,7 @@ def _section(view: TreeView, title: str, entries: tuple[WalkEntry, ...]) -> Sect
 def _last(view: TreeView, names: Iterable[str]) -> str | None:
     """The last question shown that something depends on."""
     return max(
-        (one for one in names if one in view.numbers), key=view.numbers.__getitem__, default=None
+        (name for name in names if name in view.numbers), key=view.numbers.__getitem__, default=None
     )
 
 
@@ -138,23 +150,23 @@ def _entry(
     remarks: list[tuple[Remark, frozenset[str]]],
     last: dict[str, str | None],
 ) -> WalkEntry:
-    one = view.questions[name]
+    question = view.questions[name]
     mine = [remark for remark, names in remarks if name in names]
     return WalkEntry(
         name=name,
         number=view.numbers[name],
-        title=in_short(filled(one.ask, view.tree)),
-        ask=filled(one.ask, view.tree),
-        coach=filled(one.coach, view.tree),
-        called=", ".join(one.called),
-        kind=kind_in_words(one),
+        title=in_short(filled(question.ask, view.tree)),
+        ask=filled(question.ask, view.tree),
+        coach=filled(question.coach, view.tree),
+        called=", ".join(question.called),
+        kind=kind_in_words(question),
         choices=tuple(
-            (filled(label, view.tree), _ALONE if key == one.exclusive else "")
-            for key, label in one.choices.items()
+            (filled(label, view.tree), _ALONE if key == question.exclusive else "")
+            for key, label in question.choices.items()
         ),
-        private=_PRIVATE[one.private],
-        asked=tuple(asking(view, one)),
-        ways=tuple(_ways(view, one)),
+        private=_PRIVATE[question.private],
+        asked=tuple(asking(view, question)),
+        ways=tuple(_ways(view, question)),
         from_=tuple(_comes_from(view, name)),
         remarks=tuple(remark for remark in mine if last[remark.name] == name),
         also=tuple(remark for remark in mine if last[remark.name] != name),
@@ -177,7 +189,7 @@ def _ways(view: TreeView, question: Question) -> Iterator[WayOn]:
         else:
             when = "" if alone else "Otherwise"
         yield _way(view, when, route.go)
-    stops = [spaced(one.name) for one in view.stops_after(question.name)]
+    stops = [spaced(caution.name) for caution in view.stops_after(question.name)]
     if stops:
         yield _way(view, f"When a STOP comes up ({', '.join(stops)})", view.tree.after_stop or END)
 
@@ -192,8 +204,8 @@ def _way(view: TreeView, when: str, go: str) -> WayOn:
 def _comes_from(view: TreeView, name: str) -> Iterator[WayOn]:
     if name == view.first:
         yield WayOn("", "", "the start")
-    for other, one in view.questions.items():
-        if any(route.go == name for route in one.routes):
+    for other, question in view.questions.items():
+        if any(route.go == name for route in question.routes):
             yield _way(view, "", other)
     if name == view.tree.after_stop:
         yield WayOn("", "", "any STOP")
@@ -253,8 +265,8 @@ def remarks_of(
     """Everything that depends on answers, with the names it depends on."""
     tree = view.tree
     rules: tuple[Caution | Advice | Need, ...] = (*tree.cautions, *tree.advice, *tree.needs)
-    for one in rules:
-        yield _remark(view, one, contacts), one.when.names
+    for rule in rules:
+        yield _remark(view, rule, contacts), rule.when.names
 
 
 def _remark(view: TreeView, one: Caution | Advice | Need, contacts: Contacts | None) -> Remark:
@@ -288,14 +300,14 @@ def _heading(one: Caution | Advice | Need, tree: Tree) -> str:
     return f"{what} {strength}: {spaced(one.feature)}"
 
 
-def promise_words(view: TreeView, one: Always) -> PromiseWords:
+def promise_words(view: TreeView, always: Always) -> PromiseWords:
     return PromiseWords(
-        name=one.name,
-        title=spaced(one.name),
-        when=in_words(one.when, view.tree),
-        then=in_words(one.then, view.tree),
-        because=filled(one.because, view.tree),
-        source=citation(view.sources.of(one.source), brief=True),
+        name=always.name,
+        title=spaced(always.name),
+        when=in_words(always.when, view.tree),
+        then=in_words(always.then, view.tree),
+        because=filled(always.because, view.tree),
+        source=citation(view.sources.of(always.source), brief=True),
     )
 
 

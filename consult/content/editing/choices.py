@@ -72,8 +72,8 @@ def _places(entry: OutlineEntry, key: str, sheets: Sheets) -> dict[str, str]:
     for file in files:
         for one in sheets.entries(file):
             if one.kind in STEPS:
-                said = f"the tree {one.words}" if one.kind == "include" else one.words
-                words.setdefault(one.name, said)
+                message = f"the tree {one.words}" if one.kind == "include" else one.words
+                words.setdefault(one.name, message)
     if key in ("next", "go", "otherwise"):
         words[END] = "the end of this tree; if another tree includes it, that one continues"
     return words
@@ -116,8 +116,8 @@ NUMBER_FORM = "{}"
 
 def subjects(sheets: Sheets, file: str) -> Iterator[tuple[str, str]]:
     """Everything a condition can look at, and what it is: questions, and what the fit says."""
-    for one in sheets.steps_near(file, "question"):
-        yield one.name, " ".join(one.words.split())
+    for entry in sheets.steps_near(file, "question"):
+        yield entry.name, " ".join(entry.words.split())
     declared = _declared(sheets, "quantities")
     for name, block in (declared or {}).items():
         if "within" in block:

@@ -32,8 +32,8 @@ _MODE = 0o644
 
 def editable_names(folder: Path) -> list[str]:
     """The files that can be edited, by their names within the folder."""
-    trees = sorted(each.name for each in folder.glob("*.yaml") if each.is_file())
-    papers = sorted(each.name for each in (folder / WORDING).glob("*.j2") if each.is_file())
+    trees = sorted(path.name for path in folder.glob("*.yaml") if path.is_file())
+    papers = sorted(path.name for path in (folder / WORDING).glob("*.j2") if path.is_file())
     return [*trees, *(f"{WORDING}/{name}" for name in papers)]
 
 
@@ -130,17 +130,17 @@ class Unsaved:
 
     def found(self) -> dict[str, Copy]:
         """What an earlier run left, by file name; damaged copies are passed over."""
-        found: dict[str, Copy] = {}
+        copies: dict[str, Copy] = {}
         try:
             listed = json.loads((self.folder / _LIST).read_text("utf-8"))
         except (OSError, ValueError):
-            return found
+            return copies
         for name in listed if isinstance(listed, dict) else ():
             with suppress(OSError, ValueError):
                 text = _text(self.folder / _as_file(name))
                 based = self.folder / f"{_as_file(name)}{_BASE}"
-                found[name] = Copy(text, _text(based) if based.exists() else None)
-        return found
+                copies[name] = Copy(text, _text(based) if based.exists() else None)
+        return copies
 
     def keep(self, texts: Mapping[str, str], bases: Mapping[str, str | None]) -> None:
         """Keep these texts, and no others."""

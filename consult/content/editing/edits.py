@@ -97,8 +97,8 @@ def move(text: str, steps: Steps, by: int) -> str:
     if not 0 <= to < len(siblings):
         end, way = ("first", "up") if by < 0 else ("last", "down")
         last = index == (0 if by < 0 else len(siblings) - 1)
-        said = f"This is the {end} one already." if last else f"It cannot move that far {way}."
-        raise Refused(said)
+        message = f"This is the {end} one already." if last else f"It cannot move that far {way}."
+        raise Refused(message)
     order = [*siblings[:index], *siblings[index + 1 :]]
     order.insert(to, steps)
     names = [each[-1] for each in order]
@@ -172,8 +172,8 @@ def _added(text: str, above: Steps, name: str | None, value: object, at: int | N
 
     if spans.pieces[above].style == "{" or in_brackets(spans, above):
         key = "" if name is None else f"{writing.key_text(name)}: "
-        said = f"{key}{writing.inline(value, brackets=True)}"
-        patch = _into_brackets(spans, above, place, said)
+        message = f"{key}{writing.inline(value, brackets=True)}"
+        patch = _into_brackets(spans, above, place, message)
     else:
         column, step = spans.column(spans.pieces[spans.inside(above)[0]].head), _step(spans)
         if name is None:
@@ -240,7 +240,9 @@ def _gap(spans: Spans, above: Steps) -> int:
         return int(above == ("questions",))
     if shares_line(spans, spans.pieces[siblings[0]]):
         return 0
-    return int(any(blank_run(spans, unit(spans, each).first - 1, -1) for each in siblings[1:]))
+    return int(
+        any(blank_run(spans, unit(spans, sibling).first - 1, -1) for sibling in siblings[1:])
+    )
 
 
 def _cut(spans: Spans, steps: Steps) -> Patch:
@@ -271,12 +273,12 @@ def _cut_in_brackets(spans: Spans, steps: Steps) -> Patch:
 def _reordered(spans: Spans, order: list[Steps]) -> list[Patch]:
     siblings = spans.inside(order[0][:-1])
     if spans.pieces[order[0][:-1]].style == "{" or in_brackets(spans, order[0]):
-        pieces = {each: spans.pieces[each] for each in siblings}
+        pieces = {sibling: spans.pieces[sibling] for sibling in siblings}
         slots = {each: (piece.head, piece.end) for each, piece in pieces.items()}
     else:
         if len(siblings) > 1 and shares_line(spans, spans.pieces[siblings[0]]):
             raise Refused("The order of these does not matter, so they cannot be moved.")
-        units: dict[Steps, LineUnit] = {each: unit(spans, each) for each in siblings}
+        units: dict[Steps, LineUnit] = {sibling: unit(spans, sibling) for sibling in siblings}
         slots = {each: (own.start, own.end) for each, own in units.items()}
     return [
         Patch(*slots[old], spans.text[slice(*slots[new])])

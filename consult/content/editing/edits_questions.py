@@ -184,7 +184,9 @@ def add_topic(text: str, topic: str, title: str, changes: str, after: str) -> st
 
     A tree without the adviser's question gets one before it.
     """
-    asking = next((name for name, one in _questions(text).items() if _is_adviser(name, one)), None)
+    asking = next(
+        (name for name, question in _questions(text).items() if _is_adviser(name, question)), None
+    )
     new = text
     if asking is None:
         fields = {
@@ -222,9 +224,9 @@ def _questions(text: str) -> Mapping[str, Any]:
 
 def _pools(text: str) -> dict[str, list[str]]:
     return {
-        name: [str(each) for each in one["best_of"]]
-        for name, one in _questions(text).items()
-        if isinstance(block_at(one).get("best_of"), list)
+        name: [str(each) for each in question["best_of"]]
+        for name, question in _questions(text).items()
+        if isinstance(block_at(question).get("best_of"), list)
     }
 
 

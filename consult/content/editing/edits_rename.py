@@ -95,8 +95,8 @@ def rename_part(
 
 def _refuse_odd(name: str) -> None:
     if not NAME_FORM.fullmatch(name):
-        said = "Names have small letters, digits and underscores, and start with a letter."
-        raise Refused(f"{said} At most 60.")
+        message = "Names have small letters, digits and underscores, and start with a letter."
+        raise Refused(f"{message} At most 60.")
 
 
 def _of_part(steps: Steps, part: str, old: str, *, own: bool) -> re.Pattern[str] | None:
@@ -179,8 +179,8 @@ def _refuse_taken(data: Any, name: str, new: str) -> None:
         raise Refused(f"{name} already has a question '{new}'. Choose another name.")
     steps = block_at(data, "questions").values()
     if any(new == str(choice) for step in steps for choice in block_at(step, "choices")):
-        said = f"'{new}' is the name of a choice in {name}, so conditions could not tell which"
-        raise Refused(f"{said} you mean. Choose another name.")
+        message = f"'{new}' is the name of a choice in {name}, so conditions could not tell which"
+        raise Refused(f"{message} you mean. Choose another name.")
 
 
 def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:
@@ -194,15 +194,15 @@ def _mentions(data: Any, old: str) -> Iterator[tuple[Steps, re.Pattern[str]]]:
         part = steps[0]
         if len(steps) == 1 or part == "questions" or part in _PARTS:
             if last in _PLACES and (isinstance(steps[-1], str) or last == "best_of"):
-                found = whole
+                pattern = whole
             elif last in _CONDITIONS and "choices" not in steps[2:3]:
-                found = word
+                pattern = word
             elif part == "questions" or part in _PARTS:
-                found = blank
+                pattern = blank
             else:
                 continue
-            if found.search(value):
-                yield steps, found
+            if pattern.search(value):
+                yield steps, pattern
 
 
 def _texts(data: Any, steps: Steps) -> Iterator[tuple[Steps, str]]:

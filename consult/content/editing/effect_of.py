@@ -60,7 +60,7 @@ def effect_lines(
     weaker = (one.what for one in lost_in_trees(old.tree, new.tree))
     lines += [*safety_lines(changed_trees(old.tree, new.tree), weaker), ""]
     if found.lost_cautions:
-        names = ", ".join(dict.fromkeys(one.caution for one in found.lost_cautions))
+        names = ", ".join(dict.fromkeys(lost.caution for lost in found.lost_cautions))
         lines += [
             f"!! WARNINGS REMOVED: {names}. Callers who heard them would no longer hear them.",
             "",
@@ -85,9 +85,9 @@ def compared_with(folder: DraftFolder) -> tuple[Path, str]:
 def _shares(folder: DraftFolder, before: Path) -> Shares:
     """What callers say: as the draft has it, then as it was before."""
     overlay = {folder.path / name: text for name, text in folder.texts.items()}
-    found = NO_SHARES
+    shares = NO_SHARES
     if SHARES_FILE in folder.texts:
-        found = load_shares(folder.path / SHARES_FILE, overlay)[0] or NO_SHARES
+        shares = load_shares(folder.path / SHARES_FILE, overlay)[0] or NO_SHARES
     if (before / SHARES_FILE).is_file():
-        found = found.over(load_shares(before / SHARES_FILE)[0] or NO_SHARES)
-    return found
+        shares = shares.over(load_shares(before / SHARES_FILE)[0] or NO_SHARES)
+    return shares

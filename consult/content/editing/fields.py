@@ -215,11 +215,11 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
         _BECAUSE,
         _SOURCE,
     ),
-    "part": tuple(_of_part(one) for one in PRICE_COLUMNS if one.name != "kind"),
+    "part": tuple(_of_part(column) for column in PRICE_COLUMNS if column.name != "kind"),
     "product_part": tuple(
-        replace(_of_part(one), only=(), needed=one.name in _PRODUCT_NEEDS)
-        for one in PRICE_COLUMNS
-        if one.name in PRODUCT_COLUMNS and one.name != "kind"
+        replace(_of_part(column), only=(), needed=column.name in _PRODUCT_NEEDS)
+        for column in PRICE_COLUMNS
+        if column.name in PRODUCT_COLUMNS and column.name != "kind"
     ),
     "quantity": (
         FormField("label", "line", "as screens and documents call it", needed=True),
@@ -284,7 +284,7 @@ KINDS = {
 
 def field_of(kind: EntryKind, steps: Steps) -> FormField | None:
     """The field of a value that has one of its own; choices and routes have none."""
-    return next((one for one in FIELDS.get(kind, ()) if steps[-1:] == (one.key,)), None)
+    return next((field for field in FIELDS.get(kind, ()) if steps[-1:] == (field.key,)), None)
 
 
 def shown(field: FormField, place: Place, sheets: Sheets) -> str:
@@ -302,7 +302,7 @@ def with_typed(text: str, kind: EntryKind, steps: Steps, typed: str) -> str:
     field = field_of(kind, steps)
     if field is None:
         return _with_value(text, steps, typed, needed=steps[-1] != "otherwise")
-    words = [one.strip() for one in typed.split(",") if one.strip()]
+    words = [word.strip() for word in typed.split(",") if word.strip()]
     if kind in ("part", "product_part") or field.how == "list":
         if not typed.strip() and not field.needed:
             return edits.delete(text, steps)
@@ -310,12 +310,12 @@ def with_typed(text: str, kind: EntryKind, steps: Steps, typed: str) -> str:
         value = words if field.how == "list" else plain_value(typed.strip())
         return edits.set_data(text, steps, value)
     if field.how == "names":
-        names = list(dict.fromkeys(" ".join(one.split()) for one in words))
+        names = list(dict.fromkeys(" ".join(word.split()) for word in words))
         if len(names) > 1:
             return edits.set_data(text, steps, names)
         return _with_value(text, steps, "".join(names))
     if field.how == "moves":
-        pairs = [one.replace(":", " ").split() for one in words]
+        pairs = [word.replace(":", " ").split() for word in words]
         if pairs and all(len(pair) == 2 for pair in pairs):
             return edits.set_data(text, steps, dict(pairs))
         # Half a pair stands as typed, to be told of.

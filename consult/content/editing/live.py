@@ -95,8 +95,10 @@ class LiveCheck:
             and all(overlay.get(each) == text for each, text in known.texts.items())
         ):
             return known.problems
-        others = (load_marked(each, overlay)[0] for each in names - {path})
-        if self._kinds.get(path) in ("callers", SOURCES) and any(one is None for one in others):
+        others = (load_marked(name, overlay)[0] for name in names - {path})
+        if self._kinds.get(path) in ("callers", SOURCES) and any(
+            marked is None for marked in others
+        ):
             # Questions that cannot be read now are not missing.
             return known.problems if known else ()
         read, problems = self._check(path, overlay)
@@ -130,7 +132,7 @@ class LiveCheck:
         beside = [path.with_name(RANGE_FILE), path.with_name(FITTING_FILE)]
         if declares(path, overlay):
             more = load_basis(path, texts=overlay)[1]
-            problems = [*problems, *(one for one in more if one not in problems)]
+            problems = [*problems, *(problem for problem in more if problem not in problems)]
         return [*map(Path, draft.files), *beside], problems
 
     def _limits(self, path: Path, overlay: Mapping[Path, str]) -> Limits:

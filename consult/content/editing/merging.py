@@ -69,8 +69,8 @@ def merged(
             return Merge(theirs, ((),), ())
         conflict = EditConflict((), base, ours, theirs)
         return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
-    found = _both(base or "", ours, theirs, for_theirs)
-    return replace(found, text=theirs) if ours == base else found
+    merge = _both(base or "", ours, theirs, for_theirs)
+    return replace(merge, text=theirs) if ours == base else merge
 
 
 def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict]) -> Merge:
@@ -84,22 +84,22 @@ def _both(base: str, ours: str, theirs: str, for_theirs: Collection[EditConflict
     plain_base, plain_ours, plain_theirs = texts
     # A last line without an end is the same line.
     b, o, t = (_read(text if text.endswith(nl) or not text else text + nl) for text in texts)
-    found = _Merging(nl, for_theirs)
-    whole = found.piece((), b, o, t)
+    merging = _Merging(nl, for_theirs)
+    whole = merging.piece((), b, o, t)
     text = whole.text if whole else ""
     # As the reader has it, written out: 1, 1.0 and true are equal to Python, two orders too.
     if whole is None or repr(_read(text).data) != repr(whole.data):
         # Taken piece by piece it would read otherwise than either side meant it.
         conflict = EditConflict((), plain_base, plain_ours, plain_theirs)
         taken = conflict in for_theirs
-        found = _Merging(nl, for_theirs)
-        found.conflicts, text = [conflict], plain_theirs if taken else plain_ours
+        merging = _Merging(nl, for_theirs)
+        merging.conflicts, text = [conflict], plain_theirs if taken else plain_ours
     else:
-        text = _speaking_anew(text, whole.data, found.renamed)
+        text = _speaking_anew(text, whole.data, merging.renamed)
         if not plain_ours.endswith(nl):
             text = text.removesuffix(nl)
     mark = BOM if ours.startswith(BOM) else ""
-    return Merge(mark + text, tuple(found.taken), tuple(found.conflicts))
+    return Merge(mark + text, tuple(merging.taken), tuple(merging.conflicts))
 
 
 def _speaking_anew(text: str, data: Any, renamed: Mapping[str, str]) -> str:
@@ -130,7 +130,7 @@ class _Piece:
         """Its lines, without the gap."""
         if self.inside is None:
             return self.head
-        lines = "".join(each.gap + each.text for each in self.inside.values())
+        lines = "".join(piece.gap + piece.text for piece in self.inside.values())
         if self.dash >= 0:
             lines = f"{lines[: self.dash]}-{lines[self.dash + 1 :]}"
         return self.head + lines + self.tail
@@ -201,7 +201,7 @@ class _Merging:
     def piece(
         self, way: MergePath, base: _Piece | None, ours: _Piece | None, theirs: _Piece | None
     ) -> _Piece | None:
-        b, o, t = (None if each is None else each.text for each in (base, ours, theirs))
+        b, o, t = (None if piece is None else piece.text for piece in (base, ours, theirs))
         if t in (o, b):
             return ours
         if o == b:
@@ -218,19 +218,19 @@ class _Merging:
     def _inside(
         self, way: MergePath, base: _Piece | None, ours: _Piece, theirs: _Piece, head: str
     ) -> _Piece | None:
-        found_inside = [(each and each.inside) or {} for each in (base, ours, theirs)]
+        found_inside = [(piece and piece.inside) or {} for piece in (base, ours, theirs)]
         sides = self._aligned(way, *found_inside)
         theirs_called = dict(zip(sides[2], found_inside[2], strict=True))
         inside: dict[str, _Piece] = {}
         for name in _order(*map(list, sides)):
             b, o, t = (side.get(name) for side in sides)
-            found = self.piece((*way, name), b, o, t)
-            if found is None:
+            piece = self.piece((*way, name), b, o, t)
+            if piece is None:
                 continue
-            gap = self._remark(*(each.gap if each else None for each in (b, o, t)))
-            called = theirs_called.get(name, name) if found is t else name
-            inside[called] = replace(found, gap=gap if inside or gap.strip() else "")
-        values = [each.data for each in inside.values()]
+            gap = self._remark(*(piece.gap if piece else None for piece in (b, o, t)))
+            called = theirs_called.get(name, name) if piece is t else name
+            inside[called] = replace(piece, gap=gap if inside or gap.strip() else "")
+        values = [piece.data for piece in inside.values()]
         data = values if isinstance(ours.data, list) else dict(zip(inside, values, strict=True))
         tail = self._remark(base.tail if base else None, ours.tail, theirs.tail)
         return replace(ours, head=head, inside=inside, tail=tail, data=data) if inside else None
@@ -279,7 +279,7 @@ def _renames(
     """
     gone = [name for name in base if name not in side]
     come = [name for name in side if name not in base and name not in other]
-    found: dict[str, str] = {}
+    renames: dict[str, str] = {}
     for old in gone:
         alike = {
             new: _likeness(base[old].data, side[new].data, is_label=way[-1:] == ("choices",))
@@ -287,9 +287,9 @@ def _renames(
         }
         best = max(alike, key=alike.__getitem__, default="")
         if best and alike[best] > _SAME:
-            found[old] = best
+            renames[old] = best
             come.remove(best)
-    return found
+    return renames
 
 
 def _likeness(one: Any, other: Any, *, is_label: bool) -> float:
@@ -311,7 +311,7 @@ def _finer(way: MergePath, base: _Piece | None, ours: _Piece, theirs: _Piece) ->
     if ours.dash != theirs.dash or type(ours.data) is not type(theirs.data):
         return False
     # Where questions and advice stand in a file means little; the order of choices is read out.
-    b, o, t = (list((each and each.inside) or {}) for each in (base, ours, theirs))
+    b, o, t = (list((piece and piece.inside) or {}) for piece in (base, ours, theirs))
     both = [
         [name for name in names if name in b and name in o and name in t] for names in (b, o, t)
     ]

@@ -35,8 +35,8 @@ def spans_of(text: str) -> Spans:
         spans = read_spans(text.removeprefix(BOM))
     except BrokenTextError as error:
         line = error.problem.where.line
-        said = f"Correct line {line} first: {error.problem.message} {error.problem.fix}"
-        raise Refused(said.rstrip()) from None
+        message = f"Correct line {line} first: {error.problem.message} {error.problem.fix}"
+        raise Refused(message.rstrip()) from None
     if not isinstance(spans.data, dict):
         raise Refused(
             "This file is not a block of names and values, so nothing can be added to it."
@@ -59,8 +59,8 @@ def changed(text: str, patches: Iterable[Patch], wanted: object) -> str:
         says = None
     # Compared as written out: 1, 1.0 and true are equal to Python, and so are two orders.
     if repr(says) != repr(wanted):
-        said = "This cannot be changed without changing what is around it."
-        raise Refused(f"{said} Change it in the YAML.")
+        message = "This cannot be changed without changing what is around it."
+        raise Refused(f"{message} Change it in the YAML.")
     return BOM + new if text.startswith(BOM) else new
 
 

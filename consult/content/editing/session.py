@@ -146,7 +146,7 @@ class EditSession:
         entry = self.entry
         field = field_of(entry.kind, steps)
         names = {"choices": "a choice", "next": "the way on"}
-        piece = next((names[str(one)] for one in steps if one in names), "a value")
+        piece = next((names[str(step)] for step in steps if step in names), "a value")
         label = field.label.lower() if field else piece
         text = with_typed(self.folder.texts[file], entry.kind, steps, value)
         self.edit({file: text}, f"{label} of {entry.name}", typed=True)
@@ -213,7 +213,7 @@ class EditSession:
     @property
     def status(self) -> str:
         """Where, saved or not, and how much is wrong."""
-        errors = sum(one.severity == "error" for one in self.problems)
+        errors = sum(problem.severity == "error" for problem in self.problems)
         warnings = len(self.problems) - errors
         wrong = [f"{errors} mistake{'s' * (errors != 1)}"] if errors else []
         wrong += [f"{warnings} warning{'s' * (warnings != 1)}"] if warnings else []
@@ -230,16 +230,18 @@ class EditSession:
     @property
     def wrong(self) -> Counter[Place]:
         """How much is wrong at each line of the outline."""
-        return Counter(self.place_of(one) for one in self.problems)
+        return Counter(self.place_of(problem) for problem in self.problems)
 
     @property
     def wrong_here(self) -> dict[Steps, str]:
         """What is wrong in the file at hand, by the steps to where it is wrong."""
         told: dict[Steps, str] = {}
-        for one in self.problems:
-            if self.file_of(one) == self.place.file:
-                steps = self.sheets.steps_at(self.place.file, one.where.line, one.where.column)
-                said = f"{one.message} {one.fix}".strip()
+        for problem in self.problems:
+            if self.file_of(problem) == self.place.file:
+                steps = self.sheets.steps_at(
+                    self.place.file, problem.where.line, problem.where.column
+                )
+                said = f"{problem.message} {problem.fix}".strip()
                 told[steps] = f"{told[steps]} {said}" if steps in told else said
         return told
 
@@ -272,7 +274,7 @@ class EditSession:
             lines = 0 if elsewhere else abs(problem.where.line - here.line)
             return problem.severity != "error", elsewhere, lines
 
-        left = [at for at, one in enumerate(self.problems) if one not in self._visited]
+        left = [at for at, problem in enumerate(self.problems) if problem not in self._visited]
         return min(left, key=way, default=None)
 
 

@@ -128,7 +128,7 @@ class Sheets:
         trees = [name for name in self._texts if self.is_tree(name)]
         included = {to for name in trees for to in self._includes(name)}
         ordered: list[str] = []
-        for name in [one for one in sorted(trees, key=_main_first) if one not in included]:
+        for name in [tree for tree in sorted(trees, key=_main_first) if tree not in included]:
             self._walk(name, ordered)
         rest = sorted(trees) + sorted(self._texts)
         return list(dict.fromkeys([*ordered, *rest]))
@@ -171,9 +171,9 @@ class Sheets:
 
     def at_line(self, name: str, line: int) -> OutlineEntry | None:
         """What stands at a line."""
-        found = self.entries(name)
-        at = bisect_right([one.line for one in found], line) - 1
-        return found[max(0, at)] if found else None
+        entries = self.entries(name)
+        at = bisect_right([entry.line for entry in entries], line) - 1
+        return entries[max(0, at)] if entries else None
 
     def steps_at(self, name: str, line: int, column: int) -> Steps:
         """The steps to what stands at a place of a file: the nearest that begins before it."""
@@ -183,7 +183,7 @@ class Sheets:
             found = [(steps, spot.at) for steps, spot in marked.values.items()]
             for steps, begin in (*found, *marked.keys.items()):
                 if begin <= (line, column):
-                    best = max(best, (begin, len(steps), steps), key=lambda one: one[:2])
+                    best = max(best, (begin, len(steps), steps), key=lambda row: row[:2])
         return best[2]
 
     def value(self, place: Place, *steps: str | int) -> str:
@@ -198,20 +198,20 @@ class Sheets:
 
     def steps_of(self) -> list[OutlineEntry]:
         """Every line of the outline, of all files."""
-        return [one for name in self.files for one in self.entries(name)]
+        return [entry for name in self.files for entry in self.entries(name)]
 
     def family(self, name: str) -> list[str]:
         """The trees asked in one call with this one: their questions share one set of names."""
         if name not in self._families:
             mains = set(self.mains(name))
-            trees = [one for one in self.files if self.is_tree(one)]
-            self._families[name] = [one for one in trees if mains & set(self.mains(one))]
+            trees = [file for file in self.files if self.is_tree(file)]
+            self._families[name] = [tree for tree in trees if mains & set(self.mains(tree))]
         return self._families[name]
 
     def steps_near(self, name: str, kind: EntryKind | None = None) -> list[OutlineEntry]:
         """Every line of the outline of a kind, of the trees asked in one call with this one."""
-        found = [one for file in self.family(name) for one in self.entries(file)]
-        return [one for one in found if kind in (None, one.kind)]
+        entries = [entry for file in self.family(name) for entry in self.entries(file)]
+        return [entry for entry in entries if kind in (None, entry.kind)]
 
     @property
     def thing(self) -> str:
@@ -229,9 +229,9 @@ class Sheets:
         """Cautions, advice and needs that look at a question."""
         word = re.compile(rf"(?<![\w.]){re.escape(question.name)}(?!\w)")
         return [
-            one
-            for one in self.steps_near(question.place.file)
-            if one.kind in PARTS.values() and word.search(self.value(one.place, "when"))
+            entry
+            for entry in self.steps_near(question.place.file)
+            if entry.kind in PARTS.values() and word.search(self.value(entry.place, "when"))
         ]
 
     def comes_after(self, question: OutlineEntry) -> list[str]:
@@ -239,16 +239,16 @@ class Sheets:
         found = []
         file = question.place.file
         if self.value(Place(file), "first") == question.name:
-            runs = [one for one in self.steps_near(file) if f"{self.runs(one)}.yaml" == file]
-            found += [one.name for one in runs] or [BEGINNING]
+            runs = [entry for entry in self.steps_near(file) if f"{self.runs(entry)}.yaml" == file]
+            found += [entry.name for entry in runs] or [BEGINNING]
         pool = self.pool_of(question)
         if pool is not None:
             found.append(f"{pool.name}, while it is worth its time")
-        for one in self.steps_near(file):
-            following = self.data(one.place.inside("next")) if one.kind != "file" else None
+        for entry in self.steps_near(file):
+            following = self.data(entry.place.inside("next")) if entry.kind != "file" else None
             ways = (block_at(way) for way in list_at(following))
             if following == question.name or any(question.name in way.values() for way in ways):
-                found.append(one.name)
+                found.append(entry.name)
         return list(dict.fromkeys(found))
 
     def runs(self, entry: OutlineEntry) -> str:
@@ -259,8 +259,8 @@ class Sheets:
         """The pool that a question is asked in."""
         if question.kind != "question":
             return None
-        pools = (one for one in self.entries(question.place.file) if one.kind == "pool")
-        return next((one for one in pools if question.name in self.members(one)), None)
+        pools = (entry for entry in self.entries(question.place.file) if entry.kind == "pool")
+        return next((entry for entry in pools if question.name in self.members(entry)), None)
 
     def members(self, pool: OutlineEntry) -> list[str]:
         """The questions of a pool, in its order."""
@@ -273,31 +273,37 @@ class Sheets:
 
     def around(self, name: str) -> str:
         """The tree that a file is a topic of; the file itself where it is none."""
-        topics = (one for one in self.steps_near(name, "topic") if f"{self.runs(one)}.yaml" == name)
-        return next((one.place.file for one in topics), name)
+        topics = (
+            entry for entry in self.steps_near(name, "topic") if f"{self.runs(entry)}.yaml" == name
+        )
+        return next((entry.place.file for entry in topics), name)
 
     def grouped(self, name: str) -> list[tuple[OutlineEntry, bool]]:
         """What stands in a file, what is in a pool or topic right behind it; True: those."""
         entries = self.entries(name)
-        named = {one.name: one for one in entries if one.kind == "question"}
+        named = {entry.name: entry for entry in entries if entry.kind == "question"}
         held = {
-            each: one.name
-            for one in entries
-            if one.kind == "pool"
-            for each in self.members(one)
+            member: entry.name
+            for entry in entries
+            if entry.kind == "pool"
+            for member in self.members(entry)
             if each in named
         }
         found: list[tuple[OutlineEntry, bool]] = []
-        for one in entries:
-            if one.kind == "question" and one.name in held:
+        for entry in entries:
+            if entry.kind == "question" and entry.name in held:
                 continue
-            found.append((one, False))
-            if one.kind == "pool":
-                members = (named[each] for each in self.members(one) if held.get(each) == one.name)
-                found += [(each, True) for each in dict.fromkeys(members)]
-            elif one.kind == "topic":
-                inside = self.entries(f"{self.runs(one)}.yaml")
-                found += [(each, True) for each in inside if each.kind in STEPS]
+            found.append((entry, False))
+            if entry.kind == "pool":
+                members = (
+                    named[member]
+                    for member in self.members(entry)
+                    if held.get(member) == entry.name
+                )
+                found += [(entry, True) for entry in dict.fromkeys(members)]
+            elif entry.kind == "topic":
+                inside = self.entries(f"{self.runs(entry)}.yaml")
+                found += [(entry, True) for entry in inside if entry.kind in STEPS]
         return found
 
 
@@ -310,7 +316,7 @@ def _entries(marked: Marked) -> Iterator[OutlineEntry]:
     words = "" if is_other else marked.raw("title") or ""
     yield OutlineEntry(Place(marked.file), "text" if is_other else "file", marked.file, words, 1)
     inner = _others(marked) if is_other else _inner(marked)
-    yield from sorted(inner, key=lambda one: one.line)
+    yield from sorted(inner, key=lambda entry: entry.line)
 
 
 def _entry(

@@ -57,8 +57,8 @@ def stands_plain(text: str, *, brackets: bool = False) -> bool:
 def double_quoted(text: str) -> str:
     """The text in double quotes, on one line."""
 
-    def escaped(found: re.Match[str]) -> str:
-        character = found.group()
+    def escaped(match: re.Match[str]) -> str:
+        character = match.group()
         if character in _ESCAPES:
             return _ESCAPES[character]
         code = ord(character)

@@ -36,13 +36,13 @@ def read_files(folder: Path) -> dict[str, bytes]:
 
     OSError where one cannot be read.
     """
-    found = {}
+    files = {}
     for path in sorted(folder.rglob("*")):
         name = path.relative_to(folder)
         hidden = any(part.startswith(".") for part in name.parts) or name.parts[0] == EXAMPLES
         if not hidden and not name.name.endswith("~") and path.is_file():
-            found[name.as_posix()] = path.read_bytes()
-    return found
+            files[name.as_posix()] = path.read_bytes()
+    return files
 
 
 def digest_of_files(files: Files) -> str:
@@ -155,10 +155,10 @@ def _versioned(name: str, content: bytes, version: str) -> bytes:
     mark = BOM if text.startswith(BOM) else ""
     text = text.removeprefix(BOM)
     where = marked.value("version")
-    starts = [0, *(found.end() for found in BREAK.finditer(text))]
+    starts = [0, *(match.end() for match in BREAK.finditer(text))]
     start = starts[where.line - 1] + where.column - 1
     start += text[start : start + 1] in ("'", '"')
     if not text.startswith(written, start):
-        said = f"{name}, line {where.line}: write the version on one line, as version: {version}"
-        raise LibraryTrouble(said)
+        message = f"{name}, line {where.line}: write the version on one line, as version: {version}"
+        raise LibraryTrouble(message)
     return f"{mark}{text[:start]}{version}{text[start + len(written) :]}".encode()

@@ -109,8 +109,8 @@ class Library:
 
     def entries(self) -> tuple[JournalEntry, ...]:
         """The journal without an entry that never came to be, the oldest first."""
-        found = read_journal(self.root)
-        return found[:-1] if self._broken_off(found) else found
+        journal_entries = read_journal(self.root)
+        return journal_entries[:-1] if self._broken_off(journal_entries) else journal_entries
 
     # -- making a version live ----------------------------------------------------------------
 
@@ -135,9 +135,9 @@ class Library:
         note = self._note()
         if note is not None:
             kind, version = note
-            found = read_journal(self.root)
-            if self._broken_off(found):
-                write_journal(self.root, found[:-1])
+            journal_entries = read_journal(self.root)
+            if self._broken_off(journal_entries):
+                write_journal(self.root, journal_entries[:-1])
             if kind == "new" and live_version(self.root) != version:
                 remove_folder(self.folder(version))
             (self.root / _UNFINISHED).unlink()
@@ -339,5 +339,5 @@ def version_of(base: str) -> str:
     return base.partition("@")[0]
 
 
-def _lines(*found: str) -> bytes:
-    return "".join(f"{base}\n" for base in found).encode()
+def _lines(*lines: str) -> bytes:
+    return "".join(f"{base}\n" for base in lines).encode()

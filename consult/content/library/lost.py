@@ -86,9 +86,9 @@ def lost_in_trees(old: Tree, new: Tree) -> Iterator[Weaker]:
                 caution, f"It no longer applies, for example, where {_words(told, new, old)}."
             )
         for name in sorted(caution.when.names & old.questions.keys() & new.questions.keys()):
-            one, other = old.questions[name], new.questions[name]
-            if one.unit != other.unit:
-                how = f"'{name}' is read in {other.unit or 'no unit'}, before in {one.unit}"
+            question, other = old.questions[name], new.questions[name]
+            if question.unit != other.unit:
+                how = f"'{name}' is read in {other.unit or 'no unit'}, before in {question.unit}"
                 yield _lost(caution, f"Its condition now means something else: {how}.")
 
 
@@ -109,7 +109,11 @@ def _value(name: str, value: Value | None, trees: tuple[Tree, ...]) -> str:
         return "yes" if value else "no"
     if isinstance(value, (str, frozenset)):
         names = sorted(value) if isinstance(value, frozenset) else [value]
-        labels = {each: label for one in reversed(asked) for each, label in one.choices.items()}
+        labels = {
+            choice: label
+            for question in reversed(asked)
+            for choice, label in question.choices.items()
+        }
         return " and ".join(f"“{labels.get(each, each)}”" for each in names)
     if isinstance(value, float):
         unit = unit_of(name, trees[0]) or unit_of(name, trees[-1])
@@ -137,7 +141,7 @@ def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Answe
     if old.text.split() == new.text.split():
         return None
     called = renamed_questions(*trees)
-    named = {called.get(each, each) for each in old.names} | new.names
+    named = {called.get(name, name) for name in old.names} | new.names
     asked = trees[0].questions.keys() | trees[1].questions.keys()
     names = sorted(each for each in named if "." in each or each in asked)
     written = [*pieces(old.node), *pieces(new.node)]
@@ -171,7 +175,9 @@ def _domain(
         return [None, True, False] if kind == "yes-no" else [None, *_around(numbers)]
     return [
         None,
-        *dict.fromkeys(value for one in asked for value in _answers(one, numbers, mentioned)),
+        *dict.fromkeys(
+            value for question in asked for value in _answers(question, numbers, mentioned)
+        ),
     ]
 
 
@@ -185,7 +191,7 @@ def _answers(asked: Question, numbers: Sequence[float], mentioned: set[str]) -> 
             yield from (frozenset((name,)) for name in asked.choices)
             told = [name for name in asked.choices if name in mentioned and name != asked.exclusive]
             for count in (*range(2, _TOGETHER + 1), len(told)):
-                yield from (frozenset(each) for each in combinations(told, count))
+                yield from (frozenset(combination) for combination in combinations(told, count))
         case "date":
             yield from (date(2026, 1, 1), date(2026, 6, 1), date(2026, 12, 31))
         case "text":
@@ -209,5 +215,5 @@ def compared(live: Path, new: Path) -> Judged:
     load = cache(load_unfilled)
     changes = changed_folders(live, new, load=load)
     lost = lost_in_folders(live, new, touched_trees(read_files(live), read_files(new)), load)
-    weaker = (Weaker(each.about, each.text) for each in changes if each.weaker)
+    weaker = (Weaker(change.about, change.text) for change in changes if change.weaker)
     return Judged((), tuple(changes), (*lost, *weaker))

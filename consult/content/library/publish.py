@@ -98,11 +98,11 @@ def publish(library: Library, wanted: Wanted, judge: Judge) -> PublishReport:
             return PublishReport(why_not=_overtaken(library, base, live))
         files = read_files(library.draft)
         if with_version(files, "") == with_version(read_files(live.folder), ""):
-            said = f"Nothing changed: the draft is the same as the live version, {live.version}."
-            return PublishReport(why_not=said)
+            message = f"Nothing changed: the draft is the same as the live version, {live.version}."
+            return PublishReport(why_not=message)
         if main_tree_of(library.draft) not in files:
-            said = f"The draft has no {MAIN_TREE}, and every call starts with it."
-            return PublishReport(why_not=said)
+            message = f"The draft has no {MAIN_TREE}, and every call starts with it."
+            return PublishReport(why_not=message)
         version = _next_version(library, wanted.today)
         files = with_version(files, version)
         part = library.versions / f"{PART}{version}"
@@ -157,18 +157,18 @@ def _entry(kind: EventKind, report: PublishReport, wanted: Wanted) -> JournalEnt
         wanted.today,
         wanted.by,
         wanted.reason,
-        tuple(each.text for each in report.judged.changes),
+        tuple(change.text for change in report.judged.changes),
         report.accepted,
         report.digest,
     )
 
 
 def _entry_of(library: Library, version: str) -> JournalEntry:
-    found = [entry for entry in library.entries() if entry.version == version]
-    if not found:
+    journal_entries = [entry for entry in library.entries() if entry.version == version]
+    if not journal_entries:
         known = ", ".join(dict.fromkeys(entry.version for entry in library.entries())) or "none yet"
         raise LibraryTrouble(f"There is no version {version}. The versions are: {known}.")
-    return found[0]
+    return journal_entries[0]
 
 
 def _overtaken(library: Library, base: tuple[str, ...], live: Live) -> str:
@@ -222,9 +222,9 @@ def _accepted(judged: Judged, wanted: Wanted) -> tuple[tuple[AcceptedLoss, ...],
     missing = [name for name in weaker if name not in wanted.accepted]
     if missing:
         flags = " ".join(f"--accept {name}=REASON" for name in missing)
-        said = "Something protects" if len(missing) == 1 else f"{len(missing)} things protect"
-        said += " callers less than before, or may."
-        return accepted, f"{said} Correct it, or give a reason: {flags}"
+        message = "Something protects" if len(missing) == 1 else f"{len(missing)} things protect"
+        message += " callers less than before, or may."
+        return accepted, f"{message} Correct it, or give a reason: {flags}"
     return accepted, ""
 
 

@@ -94,8 +94,8 @@ _SIGNS = ("cautioned", "signs")
 
 def begun_from(library: Library) -> Path | None:
     """The trees that the library was begun from; None where nobody stored them."""
-    found = library.root / BEGUN
-    return found if found.is_dir() else None
+    path = library.root / BEGUN
+    return path if path.is_dir() else None
 
 
 def _shipped(library: Library) -> dict[str, bytes]:
@@ -183,17 +183,17 @@ def upgraded(library: Library, takes: Callable[[Both], bool]) -> Upgrade:
     both = [
         one for name, (b, o, t) in texts.items() for one in _both(name, t, _merged(name, b, o, t))
     ]
-    both.sort(key=lambda one: not one.safety)
+    both.sort(key=lambda both: not both.safety)
     chosen = {(one.file, one.conflict) for one in both if takes(one)}
     files: dict[str, bytes | None] = {}
     taken = []
     for name, (b, o, t) in texts.items():
         theirs = [conflict for file, conflict in chosen if file == name]
-        found = _merged(name, b, o, t, theirs)
-        if found.text != o:
-            text = found.text
+        merge = _merged(name, b, o, t, theirs)
+        if merge.text != o:
+            text = merge.text
             files[name] = None if text is None else text.encode("utf-8", "surrogateescape")
-        ways = (way for way in found.taken if way != _VERSION)
+        ways = (way for way in merge.taken if way != _VERSION)
         taken += [f"{name}:{'.'.join(way)}".rstrip(":") for way in ways]
     return Upgrade(files, tuple(taken), tuple(both))
 
@@ -221,8 +221,8 @@ def _merged(
     return Merge(theirs if conflict in for_theirs else ours, (), (conflict,))
 
 
-def _both(name: str, theirs: str | None, found: Merge) -> Iterator[Both]:
-    for conflict in found.conflicts:
+def _both(name: str, theirs: str | None, merge: Merge) -> Iterator[Both]:
+    for conflict in merge.conflicts:
         if conflict.way != _VERSION:
             yield Both(name, conflict, _is_safety(name, theirs or "", conflict.way))
 

@@ -73,7 +73,7 @@ PRICE_COLUMNS = (
     Column("tilt_find", "text", "where a hand finds the tilt lever", "Flat lever, left"),
     Column("find", "text", "for the set-up card: where a hand finds the lever", "Lever, right"),
 )  # fmt: skip
-COLUMN_BY_NAME: Mapping[str, Column] = {one.name: one for one in PRICE_COLUMNS}
+COLUMN_BY_NAME: Mapping[str, Column] = {column.name: column for column in PRICE_COLUMNS}
 PRODUCT_COLUMNS = frozenset(
     (
         *("kind", "code", "name", "price", "lead_days", "features", "fits_with", "not_with"),
@@ -119,9 +119,9 @@ def guide() -> str:
     kinds = ", ".join(kind.replace("_", " ") for kind in SECTION_OF)
     able = ", ".join(name.replace("_", " ") for name in FEATURES)
     rows = [
-        f"  {one.name.replace('_', ' '):<13} {kinds if one.name == 'kind' else one.means}\n"
-        f"  {'':<13} e.g. {one.example}"
-        for one in PRICE_COLUMNS
+        f"  {column.name.replace('_', ' '):<13} {kinds if column.name == 'kind' else column.means}\n"
+        f"  {'':<13} e.g. {column.example}"
+        for column in PRICE_COLUMNS
     ]
     return "\n".join(
         (
@@ -181,9 +181,9 @@ def read_number(cell: str) -> float:
         text = text.replace(",", "").replace(".", "")
     elif re.fullmatch(r"[1-9][0-9]{0,2}[,.][0-9]{3}", text):
         whole, _, rest = text.replace(",", ".").partition(".")
-        said = f"'{cell}' may be {whole}{rest} or {whole}.{rest}."
+        message = f"'{cell}' may be {whole}{rest} or {whole}.{rest}."
         raise UnreadableCellError(
-            said, f"Write {whole}{rest}, or {whole}.{rest.rstrip('0') or '0'}."
+            message, f"Write {whole}{rest}, or {whole}.{rest.rstrip('0') or '0'}."
         )
     try:
         return float(text.replace(",", "."))
@@ -201,8 +201,8 @@ def read_money(cell: str, currency: str) -> float:
         if sign in text:
             # Many currencies are written with a dollar sign: CAD, AUD, NZD.
             if code != currency and not (sign == "$" and currency.endswith("D")):
-                said = f"'{cell}' is in {code}, but the list is in {currency}."
-                raise UnreadableCellError(said, f"Write the price in {currency}.")
+                message = f"'{cell}' is in {code}, but the list is in {currency}."
+                raise UnreadableCellError(message, f"Write the price in {currency}.")
             text = text.replace(sign, "").strip()
     found = read_number(text.removesuffix(",-").removesuffix(".-"))
     return round(found, 2)
@@ -210,23 +210,23 @@ def read_money(cell: str, currency: str) -> float:
 
 def read_amount(cell: str, unit: str, units: dict[str, float]) -> float:
     """A length in mm or a weight in kg, as ``units`` has it; ``unit`` is that of a bare number."""
-    found = _AMOUNT.fullmatch(_plain(cell))
-    if found is None:
+    match = _AMOUNT.fullmatch(_plain(cell))
+    if match is None:
         raise UnreadableCellError(
             f"'{cell}' is not a number.", "Write a number such as 430, or 43 cm."
         )
-    return _tidy(read_number(found["number"]) * _factor(found["unit"] or unit, units, cell))
+    return _tidy(read_number(match["number"]) * _factor(match["unit"] or unit, units, cell))
 
 
 def read_span(cell: str, unit: str) -> tuple[float, float]:
     """The lowest and highest setting in mm; one number twice where the part does not adjust."""
-    found = _SPAN.fullmatch(_plain(cell))
-    if found is None:
+    match = _SPAN.fullmatch(_plain(cell))
+    if match is None:
         alone = read_amount(cell, unit, IN_MM)
         return alone, alone
-    last = found["unit"] or unit
-    low = read_number(found["low"]) * _factor(found["first"] or last, IN_MM, cell)
-    high = read_number(found["high"]) * _factor(last, IN_MM, cell)
+    last = match["unit"] or unit
+    low = read_number(match["low"]) * _factor(match["first"] or last, IN_MM, cell)
+    high = read_number(match["high"]) * _factor(last, IN_MM, cell)
     if low > high:
         raise UnreadableCellError(
             f"'{cell}' runs backwards.", "Write the lower number first: 360-420."
@@ -262,8 +262,10 @@ def read_day(cell: str) -> date:
         if other:
             first, second, year = int(other[1]), int(other[3]), int(other[4])
             if other[2] == "/" and first <= 12 and second <= 12 and first != second:
-                said = f"'{cell}' may be two days."
-                raise UnreadableCellError(said, f"Write {year}-{second:02}-{first:02} or turn it.")
+                message = f"'{cell}' may be two days."
+                raise UnreadableCellError(
+                    message, f"Write {year}-{second:02}-{first:02} or turn it."
+                )
             if other[2] == "/" and second > 12:
                 first, second = second, first
             return date(year, second, first)
@@ -276,30 +278,30 @@ def read_degrees(cell: str) -> tuple[float, float]:
     """How far a part tilts, degrees; one number is from level on."""
     text = re.sub(r"\s*(°|degrees?|deg\.?)", "", _plain(cell).replace("\N{MINUS SIGN}", "-"))
     signed = r"-?[0-9]+(?:[.,][0-9]+)?"
-    found = re.fullmatch(rf"({signed}) ?(?:to|\.\.|\N{{EN DASH}}|/|-) ?\+?({signed})", text)
-    if found is None:
+    match = re.fullmatch(rf"({signed}) ?(?:to|\.\.|\N{{EN DASH}}|/|-) ?\+?({signed})", text)
+    if match is None:
         alone = read_number(text.removeprefix("+"))
         return min(alone, 0.0), max(alone, 0.0)
-    return _tidy(read_number(found[1])), _tidy(read_number(found[2]))
+    return _tidy(read_number(match[1])), _tidy(read_number(match[2]))
 
 
 def quantity_prices(cell: str, currency: str) -> list[tuple[int, float]]:
     """What one costs from so many pieces on, parted by +, a semicolon, a bar or a new line."""
-    found = []
-    for one in filter(None, (each.strip() for each in re.split(r"[+;|\n]", cell))):
+    prices = []
+    for one in filter(None, (word.strip() for word in re.split(r"[+;|\n]", cell))):
         said = re.fullmatch(
             r"(?:from )?([0-9]{1,6}) ?(?:pieces?|pcs\.?)? ?(?::|=|@| at ) ?(.+)", one, re.IGNORECASE
         )
         if said is None:
             fix = "Write the pieces, a colon and the price of one: 5: 165.00 + 20: 149.50."
             raise UnreadableCellError(f"'{one}' is no price from so many pieces.", fix)
-        found.append((int(said[1]), read_money(said[2], currency)))
-    return found
+        prices.append((int(said[1]), read_money(said[2], currency)))
+    return prices
 
 
 def read_list(cell: str) -> list[str]:
     """The items of a list, parted by +, a comma, a semicolon, a bar or a new line."""
-    return [one.strip() for one in re.split(r"[+,;|\n]", cell) if one.strip()]
+    return [word.strip() for word in re.split(r"[+,;|\n]", cell) if word.strip()]
 
 
 def _factor(unit: str, units: dict[str, float], cell: str) -> float:

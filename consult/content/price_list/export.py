@@ -88,7 +88,7 @@ _EXAMPLES: tuple[tuple[str, Mapping[str, str]], ...] = (
 
 def template(currency: str) -> str:
     """A list without a part, with examples that are not read."""
-    heads = [one.name.replace("_", " ") for one in PRICE_COLUMNS]
+    heads = [column.name.replace("_", " ") for column in PRICE_COLUMNS]
     heads[heads.index("price")] = f"price {currency}"
     more = PRICE_COLUMNS[len(NEEDED_COLUMNS) :]
     return "\n".join(
@@ -97,7 +97,7 @@ def template(currency: str) -> str:
             "# the # away and change it. What each column holds: consult range columns",
             ";".join(heads),
             *(
-                ";".join((f"# {first}", *(row.get(one.name, "") for one in more)))
+                ";".join((f"# {first}", *(row.get(column.name, "") for column in more)))
                 for first, row in _EXAMPLES
             ),
             "",
@@ -108,7 +108,7 @@ def template(currency: str) -> str:
 def price_list(range_: Range, decimal: Decimal = "point") -> str:
     """Every part of a range, discontinued ones too, with the columns that hold something."""
     rows = [row_of(part) for kind in SECTION_OF for part in range_.parts.get(kind, ())]
-    used = [one for one in PRICE_COLUMNS if any(row.get(one.name) for row in rows)]
+    used = [column for column in PRICE_COLUMNS if any(row.get(column.name) for row in rows)]
     return price_csv(used, rows, decimal)
 
 
@@ -116,12 +116,12 @@ def price_csv(columns: list[Column], rows: Iterable[Mapping[str, str]], decimal:
     """A table that a spreadsheet opens."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, delimiter=";", lineterminator="\n")
-    writer.writerow(one.name.replace("_", " ") for one in columns)
+    writer.writerow(column.name.replace("_", " ") for column in columns)
     for row in rows:
-        cells = [row.get(one.name, "") for one in columns]
+        cells = [row.get(column.name, "") for column in columns]
         writer.writerow(
-            cell.replace(".", ",") if decimal == "comma" and one.holds in _NUMBERS else cell
-            for one, cell in zip(columns, cells, strict=True)
+            cell.replace(".", ",") if decimal == "comma" and column.holds in _NUMBERS else cell
+            for column, cell in zip(columns, cells, strict=True)
         )
     return out.getvalue()
 
@@ -148,7 +148,7 @@ _WRITERS: Mapping[str, Callable[[Any], str]] = {
     "flag": lambda yes: "yes" if yes else "",
     "day": lambda day: day.isoformat() if day else "",
     "list": lambda names: " + ".join(
-        spaced(one) for one in (names if isinstance(names, tuple) else sorted(names))
+        spaced(name) for name in (names if isinstance(names, tuple) else sorted(names))
     ),
     "degrees": lambda tilt: f"{tilt[0]:g} to {tilt[1]:g}" if tilt else "",
     "prices": lambda costs: " + ".join(f"{pieces}: {_number(price)}" for pieces, price in costs),
@@ -158,8 +158,14 @@ _WRITERS: Mapping[str, Callable[[Any], str]] = {
 
 def row_of(part: Part) -> dict[str, str]:
     """The cells of one part; none for what it has not."""
-    fields = {one.name: "made_of" if one.name == "parts" else one.name for one in PRICE_COLUMNS}
-    row = {one.name: _WRITERS[one.holds](getattr(part, fields[one.name])) for one in PRICE_COLUMNS}
+    fields = {
+        column.name: "made_of" if column.name == "parts" else column.name
+        for column in PRICE_COLUMNS
+    }
+    row = {
+        column.name: _WRITERS[column.holds](getattr(part, fields[column.name]))
+        for column in PRICE_COLUMNS
+    }
     if part.kind == "delivery" and not part.lead_days:
         del row["lead_days"]
     if part.kind != "seat":
@@ -207,8 +213,8 @@ def product_guide(path: Path) -> str:
     layout = _layout(marked)
     kinds = ", ".join(layout.kinds)
     rows = [
-        f"  {one.name.replace('_', ' '):<15} {kinds if one.name == 'kind' else one.means}"
-        for one in layout.columns
+        f"  {column.name.replace('_', ' '):<15} {kinds if column.name == 'kind' else column.means}"
+        for column in layout.columns
     ]
     head = (
         "The first row names the columns, in any order. One row is one part. Lengths are cm and",
@@ -225,11 +231,11 @@ def into_product(file: Path, content: bytes, path: Path) -> PriceList:
         return PriceList(None, "", [*problems, *told], 0)
     found: list[Problem] = []
     rows, at = listed_rows(file, content, old.currency, _layout(marked), found)
-    if any(one.severity == "error" for one in found) or not at:
-        return PriceList(None, "", sorted(found, key=lambda one: one.where), len(rows))
+    if any(problem.severity == "error" for problem in found) or not at:
+        return PriceList(None, "", sorted(found, key=lambda problem: problem.where), len(rows))
     text, origin = _with_parts(path, marked, rows)
     range_, wrong = load_fitting(path, {path: text})
-    found += [at_home(one, file, origin, at) for one in wrong]
+    found += [at_home(problem, file, origin, at) for problem in wrong]
     return PriceList(range_, text, found, len(rows))
 
 
@@ -245,7 +251,7 @@ def _layout(marked: Marked) -> Layout:
     needed = PRODUCT_COLUMNS & {"code", "name", "price", "kind"}
     return Layout(
         columns=[
-            *(one for one in COLUMN_BY_NAME.values() if one.name in PRODUCT_COLUMNS),
+            *(column for column in COLUMN_BY_NAME.values() if column.name in PRODUCT_COLUMNS),
             *numbers,
         ],
         kinds={kind.replace("_", " "): kind for kind in kinds},

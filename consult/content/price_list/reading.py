@@ -100,8 +100,8 @@ def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
     path = file.with_name("range.yaml")
     loaded, found = load_range(path, {path: text})
     found += photo_problems(path, {path: text})
-    if not any(one.severity == "error" for one in problems):
-        problems += [at_home(one, file, origin, at) for one in found]
+    if not any(problem.severity == "error" for problem in problems):
+        problems += [at_home(problem, file, origin, at) for problem in found]
         problems = list(dict.fromkeys(problems))
     else:
         loaded = None
@@ -109,11 +109,11 @@ def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
         sound = {row.where for row in rows if not row.wrong}
         problems += [
             moved
-            for one in found
-            if (moved := at_home(one, file, origin, at)).where.line in sound
-            and one.rule not in ("unknown-code", "nothing-on-sale", "no-chair")
+            for problem in found
+            if (moved := at_home(problem, file, origin, at)).where.line in sound
+            and problem.rule not in ("unknown-code", "nothing-on-sale", "no-chair")
         ]
-    problems.sort(key=lambda one: (one.where, one.message))
+    problems.sort(key=lambda problem: (problem.where, problem.message))
     return PriceList(loaded, text, problems, len(rows))
 
 
@@ -125,9 +125,9 @@ def _missing_kinds(file: Path, rows: list[ListedRow]) -> Iterator[Problem]:
         return
     for kind in CHAIR_KINDS:
         if kind != NEVER_ALONE and not any(row.kind == kind for row in rows):
-            said = f"No row is of the kind {kind.replace('_', ' ')}, and every chair has one."
+            message = f"No row is of the kind {kind.replace('_', ' ')}, and every chair has one."
             fix = "Where you sell none of them apart, give it one row that costs nothing."
-            yield Problem(Where(str(file), 1, 1), said, fix, "no-kind")
+            yield Problem(Where(str(file), 1, 1), message, fix, "no-kind")
 
 
 def listed_rows(
@@ -158,7 +158,9 @@ def listed_rows(
                 continue
             if not heading:
                 heading = list(_heading(record, begins, layout, says))
-                at = {one.name: n for n, (one, _) in enumerate(heading, 1) if one is not None}
+                at = {
+                    column.name: n for n, (column, _) in enumerate(heading, 1) if column is not None
+                }
                 if missing := [name for name in NEEDED_COLUMNS if name not in at]:
                     fix = "The first row names the columns. See: consult range columns"
                     told = listed((f"'{name.replace('_', ' ')}'" for name in missing), "and")
@@ -265,7 +267,7 @@ def _row(
 
 
 def _kinds(layout: Layout) -> str:
-    return listed(one.replace("_", " ") for one in dict.fromkeys(layout.kinds.values()))
+    return listed(kind.replace("_", " ") for kind in dict.fromkeys(layout.kinds.values()))
 
 
 def _value(column: Column, cell: str, unit: str, currency: str, layout: Layout) -> str:
@@ -344,7 +346,9 @@ def _range_text(rows: list[ListedRow], head: Head) -> tuple[str, Mapping[int, tu
         lines += ["", f"{section}:"]
         origin[len(lines)] = of_kind[0].where, "kind"
         for row in of_kind:
-            names = [one.name for one in PRICE_COLUMNS if one.name in row.values] or ["code"]
+            names = [column.name for column in PRICE_COLUMNS if column.name in row.values] or [
+                "code"
+            ]
             for number, name in enumerate(names):
                 lines.append(f"  {'- ' if not number else '  '}{name}: {row.values.get(name, '')}")
                 origin[len(lines)] = row.where, name
@@ -359,7 +363,7 @@ def at_home(
     words = name.replace("_", " ")
     message = re.sub(
         r"on line ([0-9]+)",
-        lambda found: f"in row {origin.get(int(found[1]), (1, ''))[0]}",
+        lambda match: f"in row {origin.get(int(match[1]), (1, ''))[0]}",
         problem.message,
     )
     if problem.where.line in origin and name not in ("kind", "code"):

@@ -160,9 +160,9 @@ def proofs_of(
     """
     digest = digest_of_proof(basis)
     whole, bare = kept / f"{digest}.json", kept / f"{digest}-bare.json"
-    for each in (whole,) if witnesses else (whole, bare):
+    for path in (whole,) if witnesses else (whole, bare):
         with suppress(OSError, ValueError, LookupError, TypeError):
-            return _read(json.loads(each.read_text("utf-8")), basis)
+            return _read(json.loads(path.read_text("utf-8")), basis)
     proofs = prove(basis.tree, basis, said, witnesses=witnesses)
     with suppress(OSError, KeyError):
         kept.mkdir(parents=True, exist_ok=True)
@@ -179,7 +179,7 @@ def digest_of_proof(basis: Basis) -> str:
     tree, people = basis.tree, basis.population
     # What could not be proven for want of the solver can be once it is installed.
     solver = find_spec("z3") is not None
-    reads = {name for one in _conditions(tree) for name in one.names}
+    reads = {name for condition in _conditions(tree) for name in condition.names}
     # Only whether a chair is settled hangs on all of the range; a set-up on what it can reach.
     range_: object = basis.range
     chairs = basis.range if basis.range is None or basis.range.fitting is None else None
@@ -197,7 +197,7 @@ def _meaning(piece: object) -> object:
     if isinstance(piece, Condition):
         return piece.text, repr(piece.node)
     if is_dataclass(piece):
-        named = ((each.name, getattr(piece, each.name)) for each in fields(piece))
+        named = ((field.name, getattr(piece, field.name)) for field in fields(piece))
         return tuple(
             (name, _meaning(value))
             for name, value in named
@@ -214,8 +214,8 @@ def _conditions(piece: object) -> Iterator[Condition]:
     if isinstance(piece, Condition):
         yield piece
     elif is_dataclass(piece):
-        for each in fields(piece):
-            yield from _conditions(getattr(piece, each.name))
+        for field in fields(piece):
+            yield from _conditions(getattr(piece, field.name))
     elif isinstance(piece, (Mapping, tuple)):
         for inside in piece.values() if isinstance(piece, Mapping) else piece:
             yield from _conditions(inside)
@@ -224,13 +224,13 @@ def _conditions(piece: object) -> Iterator[Condition]:
 def _places(tree: Tree) -> list[Where]:
     """Where the pieces of a tree stand, in an order that hangs on its meaning alone."""
     return [
-        *(one.where for one in tree.questions.values()),
-        *(route.where for one in tree.questions.values() for route in one.routes),
-        *(one.where for one in tree.cautions),
-        *(one.where for one in tree.advice),
-        *(one.where for one in tree.needs),
-        *(one.where for one in tree.always),
-        *(one.where for one in tree.topics.values()),
+        *(question.where for question in tree.questions.values()),
+        *(route.where for question in tree.questions.values() for route in question.routes),
+        *(caution.where for caution in tree.cautions),
+        *(advice.where for advice in tree.advice),
+        *(need.where for need in tree.needs),
+        *(always.where for always in tree.always),
+        *(topic.where for topic in tree.topics.values()),
     ]
 
 

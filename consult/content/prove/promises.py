@@ -60,21 +60,21 @@ def properties(tree: Tree, floor: Sequence[Always], seeking: Seeking) -> Iterato
 
 def promise_problems(tree: Tree, standings: list[Property], seeking: Seeking) -> Iterator[Problem]:
     """Promises that are broken, and promises about nobody."""
-    idle = {each.where: each for each in tree.always}
-    for one in standings:
-        if one.standing == "refuted":
-            says = one.caller.says if one.caller else ""
-            said = f"'{one.name}' is broken by a caller who says: {says}."
+    idle = {always.where: always for always in tree.always}
+    for promise in standings:
+        if promise.standing == "refuted":
+            says = promise.caller.says if promise.caller else ""
+            message = f"'{promise.name}' is broken by a caller who says: {says}."
             fix = "Correct the conditions it is about, or the promise."
-            if one.name.startswith(FLOOR):
+            if promise.name.startswith(FLOOR):
                 fix = "Every tree must keep this promise. Correct the conditions."
-            yield Problem(one.where, said, fix, "promise-broken")
-        elif one.where in idle and _about_nobody(idle[one.where], seeking):
-            said = (
-                f"'{one.name}' promises nothing, because '{idle[one.where].when.text}' is "
+            yield Problem(promise.where, message, fix, "promise-broken")
+        elif promise.where in idle and _about_nobody(idle[promise.where], seeking):
+            message = (
+                f"'{promise.name}' promises nothing, because '{idle[promise.where].when.text}' is "
                 "never true."
             )
-            yield Problem(one.where, said, "Correct its when.", "promise-idle", "warning")
+            yield Problem(promise.where, message, "Correct its when.", "promise-idle", "warning")
 
 
 def _kept(promise: Always, seeking: Seeking) -> Property:
@@ -191,7 +191,7 @@ def _signs_come_first(lists: list[Question], tree: Tree) -> Iterator[Always]:
 
 
 def _health_after_consent(tree: Tree) -> Iterator[Always]:
-    consents = [each for each in tree.questions.values() if each.sets == "consent"]
+    consents = [question for question in tree.questions.values() if question.sets == "consent"]
     asked = [
         Name(f"asked.{question.name}", 0)
         for question in tree.questions.values()

@@ -73,7 +73,7 @@ class Solving:
 
     def can_be(self, *formulas: Formula) -> Verdict:
         """Whether there is a call of which all of this is true."""
-        if any(z3.is_false(each) for each in formulas):
+        if any(z3.is_false(formula) for formula in formulas):
             return "no"
         self._solver.push()
         self._solver.add(*formulas)
@@ -140,7 +140,7 @@ class Solving:
         kept = {each.get_id() for each in usual}
         free = {name for short, name in self._usual if short.get_id() not in kept}
         frames = self._solver.num_scopes()
-        for name in [each for each in self.walked.tree.questions if each in free]:
+        for name in [question for question in self.walked.tree.questions if question in free]:
             for simple in self._simpler(name, model):
                 self._solver.push()
                 self._solver.add(simple)
@@ -168,17 +168,17 @@ class Solving:
 
     def _answers(self, model: Any) -> dict[str, AnswerValue | None]:
         """What is said in a model to each question asked, in the order of the tree."""
-        found: dict[str, AnswerValue | None] = {}
+        answers: dict[str, AnswerValue | None] = {}
         for name, question in self.walked.tree.questions.items():
-            own = any(name in one.names for one in question.asked_if)
+            own = any(name in condition.names for condition in question.asked_if)
             skipped = self.walked.skipped.get(name, self.walked.logic.false)
             known = _true(model, self.walked.answers.said[name].known)
             # One that names itself may be skipped because of what was told out of turn.
             if _true(model, self.walked.comes_up["question"][name]) or (
                 own and known and _true(model, skipped)
             ):
-                found[name] = self._value(question, model) if known else None
-        return found
+                answers[name] = self._value(question, model) if known else None
+        return answers
 
     def _value(self, question: Question, model: Any) -> AnswerValue:
         value: Any = self.walked.answers.said[question.name].value

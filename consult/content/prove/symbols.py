@@ -331,7 +331,7 @@ class AnswerFormulas:
                     self.holds.append(value > 0)
                 return Said(known, value, (known, *self._usual_number(question, value)))
             case "choice" | "choices":
-                names = {each: logic.truth(f"{name} {each}") for each in question.choices}
+                names = {choice: logic.truth(f"{name} {choice}") for choice in question.choices}
                 self._choosable(question, names)
                 first = question.exclusive or next(iter(names))
                 alone = [v if n == first else logic.no(v) for n, v in names.items()]

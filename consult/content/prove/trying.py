@@ -47,15 +47,15 @@ class Caller:
     def says(self) -> str:
         """The answers that matter, as "desk kind fixed, desk height 78 cm"."""
         telling = self.telling
-        told = [each for each in self.answers if telling is None or each.question in telling]
-        says = ", ".join(_said(each) for each in told) or "anything at all"
+        told = [answer for answer in self.answers if telling is None or answer.question in telling]
+        says = ", ".join(_said(answer) for answer in told) or "anything at all"
         names = ", ".join(f"'{name}'" for name in self.lifted)
         return f"{says} (and the stop {names} lifted)" if names else says
 
 
 def _said(answer: Answer) -> str:
-    said = "not known" if answer.said == _UNKNOWN else answer.said
-    return f"{answer.question} {said}".replace("_", " ")
+    message = "not known" if answer.said == _UNKNOWN else answer.said
+    return f"{answer.question} {message}".replace("_", " ")
 
 
 def said_as(question: Question, value: AnswerValue | None) -> str:
@@ -122,7 +122,7 @@ class HeldCall:
             case "advice":
                 return any(given.advice.name == name for given in self.now.advice)
             case "need":
-                return any(each.name == name for each in self.now.needs)
+                return any(need.name == name for need in self.now.needs)
 
     def true(self, condition: Condition) -> bool:
         """Whether a condition, which may name outcomes, is true at the end of the call."""

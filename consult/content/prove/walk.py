@@ -174,15 +174,15 @@ class Walked:
     def _routes(
         self, question: Question, going: Formula, view: Callable[[str], Symbol]
     ) -> list[tuple[str, Formula, Formula]]:
-        found, tried = [], going
+        routes, tried = [], going
         for index, route in enumerate(question.routes):
             true = self.logic.true
             if route.when is not None:
                 true = self._reading.true(route.when.node, view)
             tried = self._named(f"{question.name} route {index} {len(self.holds)}", tried)
-            found.append((route.go, tried, true))
+            routes.append((route.go, tried, true))
             tried = self.logic.every((tried, self.logic.no(true)))
-        return found
+        return routes
 
     def _outcomes(self, stopped_on_the_way: Formula) -> None:
         """Cautions, advice and needs, as ``consult.call.state`` tells them at the end."""
@@ -235,8 +235,12 @@ class Walked:
 
     def _known(self, fact: str, view: Callable[[str], Symbol]) -> Formula:
         """That a question which sets a length was answered."""
-        lengths = (view(one.name) for one in self.tree.questions.values() if one.sets == fact)
-        return self.logic.some(one.known for one in lengths if isinstance(one, Quantity))
+        lengths = (
+            view(question.name)
+            for question in self.tree.questions.values()
+            if question.sets == fact
+        )
+        return self.logic.some(length.known for length in lengths if isinstance(length, Quantity))
 
     def _new(self, moment: str, name: str) -> Symbol:
         """What is worked out of the answers: anything at all, but one thing at one moment."""

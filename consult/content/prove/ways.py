@@ -149,19 +149,19 @@ def can_appear(item: Appearing, seeking: Seeking) -> Witness:
     return Witness(item.part, item.name, item.where, "impossible" if nobody else "not found")
 
 
-def appearing_problems(tree: Tree, found: list[Witness], seeking: Seeking) -> Iterator[Problem]:
+def appearing_problems(tree: Tree, witnesses: list[Witness], seeking: Seeking) -> Iterator[Problem]:
     """What nobody can get, and what everybody gets although a condition stands before it."""
-    impossible = {each.name for each in found if each.found == "impossible"}
-    lost = {each.name for each in found if each.part == "question" and each.name in impossible}
-    for each, item in zip(found, pieces_to_appear(tree), strict=True):
+    impossible = {each.name for each in witnesses if each.found == "impossible"}
+    lost = {each.name for each in witnesses if each.part == "question" and each.name in impossible}
+    for each, item in zip(witnesses, pieces_to_appear(tree), strict=True):
         if each.found == "impossible" and not _behind(tree, item, lost):
             yield Problem(item.where, *_never(item), "never-reached", _SEVERITY[item.part])
         if item.when is not None and _everybody(item, seeking):
-            said = (
+            message = (
                 f"Everybody gets the {item.part} '{item.name}': '{item.when.text}' is always true."
             )
             fix = "Write when: yes if that is meant, or correct the condition."
-            yield Problem(item.where, said, fix, "always-true", "warning")
+            yield Problem(item.where, message, fix, "always-true", "warning")
 
 
 def _behind(tree: Tree, item: Appearing, lost: set[str]) -> bool:
@@ -179,16 +179,16 @@ def _behind(tree: Tree, item: Appearing, lost: set[str]) -> bool:
 def _never(item: Appearing) -> tuple[str, str]:
     """That nobody gets it, and what to do."""
     if item.when is None:
-        said = f"No caller can ever be asked '{item.name}', whatever is answered before it."
+        message = f"No caller can ever be asked '{item.name}', whatever is answered before it."
         fix = "Look at the conditions of the routes that lead to it, and at its skip_when."
-        return said, fix
-    said = (
+        return message, fix
+    message = (
         f"No caller can ever get the {item.part} '{item.name}': '{item.when.text}' is never true."
     )
     fix = "Correct the condition: one of its answers rules out another, or is never asked for."
     if any(name.startswith("range.") for name in item.when.names):
         fix = "It reads your range: import that first (consult range import), or correct it."
-    return said, fix
+    return message, fix
 
 
 def _everybody(item: Appearing, seeking: Seeking) -> bool:
@@ -215,11 +215,11 @@ def way_problems(solving: Solving, seeking: Seeking) -> Iterator[Problem]:
         if solving.can_be(passed) != "yes":
             continue
         if question.skip_when is not None and solving.can_be(walked.skipped[name]) == "no":
-            said = (
+            message = (
                 f"No caller ever skips '{name}': '{question.skip_when.text}' is never true there."
             )
             fix = "Delete or correct the skip_when."
-            yield Problem(question.where, said, fix, "always-false", "warning")
+            yield Problem(question.where, message, fix, "always-false", "warning")
         # Where everybody is stopped, no route is looked at, and the stop is what there is to see.
         if solving.can_be(walked.tried[name, 0]) == "yes":
             yield from _routes(question, solving)
@@ -236,9 +236,9 @@ def _topics(solving: Solving) -> Iterator[Problem]:
             if name in walked.open
         ]
         if opened and all(each == "no" for each in opened):
-            said = f"The topic '{topic.name}' never opens, whatever is answered."
+            message = f"The topic '{topic.name}' never opens, whatever is answered."
             fix = "Look at its open_when, and at the questions with sets: topics that name it."
-            yield Problem(topic.where, said, fix, "never-opened", "warning")
+            yield Problem(topic.where, message, fix, "never-opened", "warning")
 
 
 def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
@@ -249,23 +249,25 @@ def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
         if route.when is None:
             continue
         if solving.can_be(tried) == "no":
-            said = (
+            message = (
                 f"This route of '{name}' is never used, because the routes above it cover every "
                 "caller."
             )
-            yield _never_wins(route, said)
+            yield _never_wins(route, message)
         elif solving.can_be(tried, true) == "no":
             elsewhere = solving.can_be(here, true) == "yes"
             past = " and past the routes above" if elsewhere else ""
-            said = f"This route of '{name}' never wins: '{route.when.text}' is true for no caller "
-            yield _never_wins(route, f"{said}who comes here{past}.")
+            message = (
+                f"This route of '{name}' never wins: '{route.when.text}' is true for no caller "
+            )
+            yield _never_wins(route, f"{message}who comes here{past}.")
         elif (
             index + 1 < len(question.routes) and solving.can_be(here, walked.logic.no(true)) == "no"
         ):
-            said = f"'{route.when.text}' is true for every caller who comes here, so the "
-            said += f"routes of '{name}' below this one never win."
+            message = f"'{route.when.text}' is true for every caller who comes here, so the "
+            message += f"routes of '{name}' below this one never win."
             fix = f"Use a plain next: {route.go}, or correct the condition."
-            yield Problem(route.where, said, fix, "always-true", "warning")
+            yield Problem(route.where, message, fix, "always-true", "warning")
             return
 
 
@@ -289,10 +291,10 @@ def _gap(question: Question, seeking: Seeking) -> Iterator[Problem]:
     found, caller = seeking.find(lambda walked: walked.lost[question.name], falls_off, names)
     if found == "impossible":
         return
-    said = f"For some caller no route of '{question.name}' may be true."
+    message = f"For some caller no route of '{question.name}' may be true."
     if caller is not None:
-        said = f"No route of '{question.name}' is true for a caller who says: {caller.says}."
-    yield Problem(question.where, said, "Add - otherwise: as the last line.", "gap")
+        message = f"No route of '{question.name}' is true for a caller who says: {caller.says}."
+    yield Problem(question.where, message, "Add - otherwise: as the last line.", "gap")
 
 
 # -- problems of several trees and of the quick check, told once each -----------------------------
@@ -309,7 +311,7 @@ _ALIKE = {
 
 def dead_files(proofs: Iterable[Proofs]) -> set[str]:
     """Files of which something is told that another tree with the same sub-tree may take back."""
-    told = (problem for one in proofs for problem in one.problems)
+    told = (problem for proof in proofs for problem in proof.problems)
     return {problem.where.file for problem in told if problem.rule in _ALIKE}
 
 
@@ -318,13 +320,13 @@ def of_all_trees(proofs: Sequence[Proofs]) -> list[Problem]:
 
     A piece of a sub-tree that one main tree never comes to is not dead while another uses it.
     """
-    found: dict[Problem, None] = {}
-    for one in proofs:
-        for problem in one.problems:
+    trees: dict[Problem, None] = {}
+    for proof in proofs:
+        for problem in proof.problems:
             sharing = [other for other in proofs if problem.where.file in other.files]
             if problem.rule not in _ALIKE or all(_told(problem, other) for other in sharing):
-                found[problem] = None
-    return list(found)
+                trees[problem] = None
+    return list(trees)
 
 
 def only_proven(
@@ -348,8 +350,12 @@ def only_proven(
         after, before = begin.get(file, []), end.get(file, [])
         return file, bisect_right(after, where.line), bisect_left(before, where.line)
 
-    said = {(piece(one.where), _ALIKE.get(one.rule, one.rule)) for one in quick}
-    return [one for one in proven if (piece(one.where), _ALIKE.get(one.rule, one.rule)) not in said]
+    said = {(piece(problem.where), _ALIKE.get(problem.rule, problem.rule)) for problem in quick}
+    return [
+        problem
+        for problem in proven
+        if (piece(problem.where), _ALIKE.get(problem.rule, problem.rule)) not in said
+    ]
 
 
 def _told(problem: Problem, proofs: Proofs) -> bool:

@@ -80,28 +80,28 @@ _SAME = 1.0
 """mm or kg between two ways of saying one figure."""
 
 
-def noticed(one: Behaviour, persona: Persona, log: Log) -> bool | None:
+def noticed(behaviour: Behaviour, persona: Persona, log: Log) -> bool | None:
     """None where it never showed, or where nothing the adviser does would tell."""
     showed = [
         (event.turn, log.events[at:])
         for at, event in enumerate(log.events, 1)
-        if isinstance(event, Spoke) and one.name in event.turn.shown
+        if isinstance(event, Spoke) and behaviour.name in event.turn.shown
     ]
     if not showed:
         return None
     _, later = showed[0]
-    if one.at == STOP:
+    if behaviour.at == STOP:
         return not any(isinstance(each, Lifted) and each.taken for each in later)
-    if one.kind in MEASUREMENT | WITHHOLDS:
+    if behaviour.kind in MEASUREMENT | WITHHOLDS:
         # Fetching the tape, or the one who will sit, mends it for every question after.
         return any(_asked(turn.about, events) for turn, events in showed)
-    if one.kind == "contradicts":
+    if behaviour.kind == "contradicts":
         asked = any(_asked(turn.about, events) for turn, events in showed)
-        return asked or _asked(one.about, later)
-    if one.kind in ("volunteers", "sign_in_passing"):
+        return asked or _asked(behaviour.about, later)
+    if behaviour.kind in ("volunteers", "sign_in_passing"):
         entered = (each for each in later if isinstance(each, Entered) and each.taken)
-        return any(each.question == one.about for each in entered)
-    if one.kind == "mixes_units":
+        return any(each.question == behaviour.about for each in entered)
+    if behaviour.kind == "mixes_units":
         return all(_meant(turn, persona, log) for turn, _ in showed)
     return None
 
@@ -116,7 +116,9 @@ def _meant(turn: Turn, persona: Persona, log: Log) -> bool:
     from consult.practice.truth import value_of
 
     told, question = turn.tells.get(turn.about), persona.questions[turn.about]
-    entered = [one.recorded for one in log.entries if one.taken and one.question == question.name]
+    entered = [
+        entry.recorded for entry in log.entries if entry.taken and entry.question == question.name
+    ]
     if told is None or not entered:
         return told is None
     meant, last = (value_of(question, said, log.began.date()) for said in (told, entered[-1]))
@@ -146,17 +148,17 @@ def _met(persona: Persona, log: Log, score: Score) -> Iterator[Met]:
     A sign that was never told, because nobody asked where it would have been, was missed too.
     """
     showed = {name for turn in log.turns for name in turn.shown}
-    for one in persona.behaviours:
-        about = [item for item in score.items if item.behaviour == one.name]
+    for behaviour in persona.behaviours:
+        about = [item for item in score.items if item.behaviour == behaviour.name]
         if about:
-            yield Met(one.name, one.kind, all(item.full for item in about))
-        elif one.name in showed:
-            yield Met(one.name, one.kind, noticed(one, persona, log))
+            yield Met(behaviour.name, behaviour.kind, all(item.full for item in about))
+        elif behaviour.name in showed:
+            yield Met(behaviour.name, behaviour.kind, noticed(behaviour, persona, log))
 
 
 def average(done: Sequence[Done]) -> float | None:
     """Of 100, to a tenth; None without exercises."""
-    return round(sum(one.of_100 for one in done) / len(done), 1) if done else None
+    return round(sum(exercise.of_100 for exercise in done) / len(done), 1) if done else None
 
 
 # -- as plain data --------------------------------------------------------------------------------
@@ -170,10 +172,10 @@ def done_json(done: Done) -> dict[str, Any]:
 def done_of(data: Any) -> Done:
     """The exercise of plain data; ValueError in words where it is none."""
     try:
-        found: Done = _made(Done, {"log": {}, **data})
+        exercise: Done = _made(Done, {"log": {}, **data})
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise ValueError("This is not a finished exercise, or it is damaged.") from error
-    return found
+    return exercise
 
 
 def _made(kind: Any, data: Mapping[str, Any]) -> Any:

@@ -86,26 +86,28 @@ class GroupReport:
     @property
     def strengths(self) -> tuple[OfGroup, ...]:
         """What the group does well, best first."""
-        return tuple(one for one in reversed(self.topics) if one.well >= GROUP_STRONG)
+        return tuple(group for group in reversed(self.topics) if group.well >= GROUP_STRONG)
 
     @property
     def weak(self) -> tuple[OfGroup, ...]:
         """What the group misses, worst first."""
-        return tuple(one for one in self.topics if one.well < GROUP_WEAK)
+        return tuple(group for group in self.topics if group.well < GROUP_WEAK)
 
     @property
     def behaviours_missed(self) -> tuple[OfGroup, ...]:
         """Behaviours of callers that were missed at all, most often first."""
-        found = [one for one in self.topics if one.what == "behaviour" and one.missed]
-        return tuple(sorted(found, key=lambda one: (-one.missed, one.name)))
+        groups = [group for group in self.topics if group.what == "behaviour" and group.missed]
+        return tuple(sorted(groups, key=lambda group: (-group.missed, group.name)))
 
 
 def group_report(records: Sequence[LearnerRecord]) -> GroupReport:
     """The report over several records; two of the same learner are taken together."""
     together = _together(records)
     return GroupReport(
-        rows=tuple(_row(one) for one in together),
-        topics=tuple(sorted(_topics(together), key=lambda one: (one.well, -one.missed, one.name))),
+        rows=tuple(_row(record) for record in together),
+        topics=tuple(
+            sorted(_topics(together), key=lambda group: (group.well, -group.missed, group.name))
+        ),
         measures_missed=_missed(together, "measures", ""),
         signs_missed=_missed(together, "signs", SIGN),
         weeks=two_weeks(together),
@@ -136,18 +138,20 @@ def to_practise(
         )
 
     def of_kind(kind: str) -> Callable[[Behaviour], bool]:
-        return lambda one: one.kind == kind
+        return lambda behaviour: behaviour.kind == kind
 
     def spoils(measure: str) -> Callable[[Behaviour], bool]:
-        return lambda one: one.kind in MEASUREMENT and question_label(one.at) == measure
+        return lambda behaviour: (
+            behaviour.kind in MEASUREMENT and question_label(behaviour.at) == measure
+        )
 
     signs, measures = report.signs_missed[:1], report.measures_missed[:1]
-    found = [
-        *(shown_by(f"warning sign: {one.name}", of_kind("sign_in_passing")) for one in signs),
-        *(shown_by(one.name, spoils(one.name)) for one in measures),
-        *(shown_by(one.words, of_kind(one.name)) for one in report.behaviours_missed[:_NEXT]),
+    practises = [
+        *(shown_by(f"warning sign: {missed.name}", of_kind("sign_in_passing")) for missed in signs),
+        *(shown_by(missed.name, spoils(missed.name)) for missed in measures),
+        *(shown_by(group.words, of_kind(group.name)) for group in report.behaviours_missed[:_NEXT]),
     ]
-    return tuple(one for one in found if one.callers)
+    return tuple(practise for practise in practises if practise.callers)
 
 
 def _missed(records: Sequence[LearnerRecord], criterion: str, before: str) -> tuple[Missed, ...]:
@@ -162,30 +166,32 @@ def _missed(records: Sequence[LearnerRecord], criterion: str, before: str) -> tu
                 if not item.full:
                     missed[name] += 1
                     by[name].add(record.learner)
-    found = (Missed(name, times[name], many, len(by[name])) for name, many in missed.items())
-    return tuple(sorted(found, key=lambda one: (-one.missed, one.name)))
+    misseds = (Missed(name, times[name], many, len(by[name])) for name, many in missed.items())
+    return tuple(sorted(misseds, key=lambda missed: (-missed.missed, missed.name)))
 
 
 def _together(records: Sequence[LearnerRecord]) -> list[LearnerRecord]:
-    found: dict[str, LearnerRecord] = {}
-    for one in records:
-        key = same_name(one.learner)
-        before = found.get(key, LearnerRecord(one.learner))
-        troubles = tuple(dict.fromkeys((*before.troubles, *one.troubles)))
-        found[key] = LearnerRecord(one.learner, _joined(before.done, one.done), troubles)
-    return [found[key] for key in sorted(found)]
+    learner_records: dict[str, LearnerRecord] = {}
+    for record in records:
+        key = same_name(record.learner)
+        before = learner_records.get(key, LearnerRecord(record.learner))
+        troubles = tuple(dict.fromkeys((*before.troubles, *record.troubles)))
+        learner_records[key] = LearnerRecord(
+            record.learner, _joined(before.done, record.done), troubles
+        )
+    return [learner_records[key] for key in sorted(learner_records)]
 
 
 def _joined(before: Sequence[Done], more: Sequence[Done]) -> tuple[Done, ...]:
     """Both, an exercise that an older export holds too being one and the same."""
     known = Counter(map(_key, before))
     new = []
-    for one in more:
-        if known[_key(one)]:
-            known[_key(one)] -= 1
+    for exercise in more:
+        if known[_key(exercise)]:
+            known[_key(exercise)] -= 1
         else:
-            new.append(one)
-    return tuple(sorted((*before, *new), key=lambda one: one.day))
+            new.append(exercise)
+    return tuple(sorted((*before, *new), key=lambda exercise: exercise.day))
 
 
 def _key(done: Done) -> tuple[object, ...]:
@@ -202,12 +208,12 @@ def _row(record: LearnerRecord) -> LearnerRow:
     return LearnerRow(
         learner=record.learner,
         exercises=len(done),
-        callers=len({one.caller for one in done}),
-        passed=sum(one.passed for one in done),
-        failed_outright=sum(any(item.fails for item in one.marks) for one in done),
+        callers=len({exercise.caller for exercise in done}),
+        passed=sum(exercise.passed for exercise in done),
+        failed_outright=sum(any(item.fails for item in exercise.marks) for exercise in done),
         average=average(done),
-        strengths=tuple(one.topic.words for one in strong[:_TOLD]),
-        weak=tuple(one.topic.words for one in weak[:_TOLD]),
+        strengths=tuple(standing.topic.words for standing in strong[:_TOLD]),
+        weak=tuple(standing.topic.words for standing in weak[:_TOLD]),
         troubles=record.troubles,
     )
 
@@ -222,9 +228,9 @@ def _topics(records: Sequence[LearnerRecord]) -> Iterator[OfGroup]:
             what=topic.what,
             name=topic.name,
             words=topic.words,
-            times=sum(len(one) for one in learners),
-            missed=sum(one.count(False) for one in learners),
-            learners_missing=sum(not all(one) for one in learners),
+            times=sum(len(learner) for learner in learners),
+            missed=sum(learner.count(False) for learner in learners),
+            learners_missing=sum(not all(learner) for learner in learners),
         )
 
 
@@ -233,7 +239,7 @@ def _topics(records: Sequence[LearnerRecord]) -> Iterator[OfGroup]:
 _SHOWN = 5
 """Measures, and signs, that are listed."""
 
-REPORT_COLUMNS = tuple(one.name for one in fields(LearnerRow))
+REPORT_COLUMNS = tuple(field.name for field in fields(LearnerRow))
 
 
 def report_text(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
@@ -249,14 +255,14 @@ def report_json(report: GroupReport, nexts: Sequence[Practise] = ()) -> str:
     """The whole report for programs."""
     data = {
         "learners": [asdict(row) for row in report.rows],
-        "topics": [{**asdict(one), "well": round(one.well, 3)} for one in report.topics],
-        "strengths": [one.name for one in report.strengths],
-        "weak": [one.name for one in report.weak],
-        "behaviours_missed": [one.name for one in report.behaviours_missed],
-        "measures_missed": [asdict(one) for one in report.measures_missed],
-        "signs_missed": [asdict(one) for one in report.signs_missed],
+        "topics": [{**asdict(group), "well": round(group.well, 3)} for group in report.topics],
+        "strengths": [group.name for group in report.strengths],
+        "weak": [group.name for group in report.weak],
+        "behaviours_missed": [group.name for group in report.behaviours_missed],
+        "measures_missed": [asdict(missed) for missed in report.measures_missed],
+        "signs_missed": [asdict(missed) for missed in report.signs_missed],
         "weeks": [_week_json(week) for week in report.weeks or ()],
-        "to_practise": [asdict(one) for one in nexts],
+        "to_practise": [asdict(practise) for practise in nexts],
     }
     return json.dumps(data, indent=2, allow_nan=False) + "\n"
 
@@ -324,8 +330,8 @@ def _figures(week: Week) -> tuple[str, ...]:
 def _next_lines(nexts: Sequence[Practise]) -> Iterator[str]:
     if nexts:
         yield from ("", "To practise next:")
-    for one in nexts:
-        yield f"  {on_one_line(one.what)}: consult practise {' or '.join(one.callers)}"
+    for practise in nexts:
+        yield f"  {on_one_line(practise.what)}: consult practise {' or '.join(practise.callers)}"
 
 
 def _cells(row: LearnerRow) -> Iterator[str]:
@@ -340,7 +346,7 @@ def _cells(row: LearnerRow) -> Iterator[str]:
 
 
 def _in_a_row(words: Sequence[str]) -> str:
-    return "; ".join(on_one_line(each) for each in words)
+    return "; ".join(on_one_line(word) for word in words)
 
 
 def _many(count: int, name: str) -> str:

@@ -64,10 +64,10 @@ def tries(done: Sequence[Done]) -> dict[LearningTopic, tuple[Try, ...]]:
     A topic met several times in one exercise went well where it did every time.
     """
     found: defaultdict[LearningTopic, list[Try]] = defaultdict(list)
-    for one in done:
-        met = list(_met(one))
+    for exercise in done:
+        met = list(_met(exercise))
         for topic in {topic for topic, _ in met}:
-            found[topic].append(Try(one.day, (topic, False) not in met))
+            found[topic].append(Try(exercise.day, (topic, False) not in met))
     return {topic: tuple(found[topic]) for topic in sorted(found)}
 
 
@@ -103,8 +103,8 @@ class Resting:
 
 def resting(done: Sequence[Done]) -> tuple[Resting, ...]:
     """Every topic that will come again, what is due first at the beginning."""
-    found = [_resting(topic, each) for topic, each in tries(done).items()]
-    return tuple(sorted((one for one in found if one), key=lambda one: (one.due, one.topic)))
+    restings = [_resting(topic, each) for topic, each in tries(done).items()]
+    return tuple(sorted((one for one in restings if one), key=lambda one: (one.due, one.topic)))
 
 
 def due(done: Sequence[Done], today: date) -> tuple[Resting, ...]:
@@ -172,10 +172,15 @@ class Outlook:
 def outlook(done: Sequence[Done], today: date) -> Outlook:
     """Strengths, weak points and what comes next."""
     all_, again = standings(done), resting(done)
-    strong, weak = (one for one in all_ if one.strong), (one for one in all_ if one.weak)
+    strong, weak = (
+        (standing for standing in all_ if standing.strong),
+        (standing for standing in all_ if standing.weak),
+    )
     return Outlook(
-        strengths=tuple(sorted(strong, key=lambda one: (-one.in_a_row, one.topic))),
-        weak=tuple(sorted(weak, key=lambda one: (-one.missed, one.in_a_row, one.topic))),
+        strengths=tuple(sorted(strong, key=lambda standing: (-standing.in_a_row, standing.topic))),
+        weak=tuple(
+            sorted(weak, key=lambda standing: (-standing.missed, standing.in_a_row, standing.topic))
+        ),
         due=tuple(one for one in again if one.due <= today),
         later=tuple(one for one in again if one.due > today),
     )
@@ -203,7 +208,7 @@ def next_caller(
     wanted = {one.topic for one in due(done, today)}
     shown = {name: len(wanted.intersection(topics)) for name, topics in callers.items()}
     fit = [name for name in callers if shown[name]] or list(callers)
-    plays = {name: [one.day for one in done if one.caller == name] for name in fit}
+    plays = {name: [exercise.day for exercise in done if exercise.caller == name] for name in fit}
     return min(
         fit,
         key=lambda name: (len(plays[name]), -shown[name], max(plays[name], default=date.min), name),
@@ -232,8 +237,8 @@ class Week:
 
 def two_weeks(records: Sequence[LearnerRecord]) -> tuple[Week, Week] | None:
     """The week before the last one, and the last; None unless both have exercises."""
-    done = [one for record in records for one in record.done]
-    last = max((one.day for one in done), default=date.min)
+    done = [exercise for record in records for exercise in record.done]
+    last = max((exercise.day for exercise in done), default=date.min)
     if last < date.min + timedelta(days=2 * _DAYS):
         return None
     before, now = _week(done, last - timedelta(days=_DAYS)), _week(done, last)
@@ -242,13 +247,13 @@ def two_weeks(records: Sequence[LearnerRecord]) -> tuple[Week, Week] | None:
 
 def _week(done: Sequence[Done], last: date) -> Week:
     first = last - timedelta(days=_DAYS - 1)
-    own = [one for one in done if first <= one.day <= last]
-    missed = [item for one in own for item in one.marks if item.came_up and not item.full]
+    own = [exercise for exercise in done if first <= exercise.day <= last]
+    missed = [item for exercise in own for item in exercise.marks if item.came_up and not item.full]
     return Week(
         first=first,
         last=last,
         exercises=len(own),
-        passed=sum(one.passed for one in own),
+        passed=sum(exercise.passed for exercise in own),
         average=average(own),
         signs_missed=sum(
             item.criterion == "signs" and item.name.startswith(SIGN) for item in missed

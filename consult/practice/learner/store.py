@@ -39,8 +39,8 @@ def practice_place() -> Path:
     try:
         return Path(chosen).expanduser()
     except RuntimeError as error:
-        said = f"{chosen} starts with a user name unknown on this machine. Type the whole path."
-        raise PracticeTrouble(said) from error
+        message = f"{chosen} starts with a user name unknown on this machine. Type the whole path."
+        raise PracticeTrouble(message) from error
 
 
 def same_name(name: str) -> str:
@@ -120,9 +120,9 @@ class Learners:
     def read(self, learner: str) -> LearnerRecord:
         """All that is kept of a learner; an empty record for one who has not practised."""
         path = self.folder / file_name(learner)
-        found = _sorted(_content(path), same_name(learner))
-        name = found.done[-1].learner if found.done else learner.strip()
-        return LearnerRecord(name, found.done, tuple(_troubles(path, found)))
+        lines = _sorted(_content(path), same_name(learner))
+        name = lines.done[-1].learner if lines.done else learner.strip()
+        return LearnerRecord(name, lines.done, tuple(_troubles(path, lines)))
 
     def names(self) -> list[str]:
         """Everybody who has practised, as they last wrote their names."""
@@ -156,24 +156,24 @@ def _sorted(content: bytes, whose: str | None = None) -> _Lines:
     damaged = newer = 0
     for line in filter(bytes.strip, content.split(b"\n")):
         try:
-            one = read_line(line)
+            exercise = read_line(line)
         except NewerLine:
             newer += 1
         except ValueError:
             damaged += 1
         else:
-            if whose is None or same_name(one.learner) == whose:
-                done.append(one)
+            if whose is None or same_name(exercise.learner) == whose:
+                done.append(exercise)
             else:
                 damaged += 1
     return _Lines(tuple(done), damaged, newer)
 
 
-def _troubles(path: Path, found: _Lines) -> Iterator[str]:
-    if many := found.damaged:
+def _troubles(path: Path, lines: _Lines) -> Iterator[str]:
+    if many := lines.damaged:
         those = "1 exercise is" if many == 1 else f"{many} exercises are"
         yield f"{those} damaged and left out. Nothing was deleted: see {path}."
-    if many := found.newer:
+    if many := lines.newer:
         those = "1 exercise was" if many == 1 else f"{many} exercises were"
         yield f"{those} stored by a newer version and cannot be read here."
 
@@ -185,8 +185,8 @@ def _plainly() -> Iterator[None]:
         yield
     except OSError as error:
         reason = error.strerror or str(error)
-        said = f"The record of practice cannot be stored ({reason})."
-        raise PracticeTrouble(said) from error
+        message = f"The record of practice cannot be stored ({reason})."
+        raise PracticeTrouble(message) from error
 
 
 # -- as a file for the trainer, and what a trainer's program reads back ---------------------------
@@ -230,7 +230,9 @@ def export_json(record: LearnerRecord, *, logs: bool) -> str:
         "kind": KIND,
         "form": FORM,
         "learner": record.learner,
-        "exercises": [done_json(one if logs else replace(one, log={})) for one in record.done],
+        "exercises": [
+            done_json(exercise if logs else replace(exercise, log={})) for exercise in record.done
+        ],
         "troubles": list(record.troubles),
     }
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
@@ -242,13 +244,13 @@ def read_export(text: str, file: str) -> LearnerRecord:
     try:
         data = json.loads(text)
     except (ValueError, RecursionError) as error:
-        said = f"{name} is not an exported record of practice, or it is damaged."
-        raise PracticeTrouble(said) from error
+        message = f"{name} is not an exported record of practice, or it is damaged."
+        raise PracticeTrouble(message) from error
     if not isinstance(data, dict) or data.get("kind") != KIND:
         raise PracticeTrouble(f"{name} is not an exported record of practice.")
     if data.get("form") != FORM:
-        said = f"{name} was written by another version of consult. Ask for a new export."
-        raise PracticeTrouble(said)
+        message = f"{name} was written by another version of consult. Ask for a new export."
+        raise PracticeTrouble(message)
     try:
         troubles = tuple(str(one) for one in data["troubles"])
         done = tuple(done_of(one) for one in data["exercises"])
@@ -257,13 +259,13 @@ def read_export(text: str, file: str) -> LearnerRecord:
             raise TypeError(learner)
         return LearnerRecord(learner, done, troubles)
     except (KeyError, TypeError, ValueError) as error:
-        said = f"{name} is damaged. Ask for a new export."
-        raise PracticeTrouble(said) from error
+        message = f"{name} is damaged. Ask for a new export."
+        raise PracticeTrouble(message) from error
 
 
 def export_csv(record: LearnerRecord) -> str:
     """Every item of the score that came up as a row, for a spreadsheet; without conversations."""
-    return learner_csv(SCORE_COLUMNS, (row for one in record.done for row in _rows(one)))
+    return learner_csv(SCORE_COLUMNS, (row for exercise in record.done for row in _rows(exercise)))
 
 
 def figure_text(value: float) -> str:
@@ -276,7 +278,7 @@ def _rows(done: Done) -> Iterator[tuple[str, ...]]:
         *(done.learner, done.day.isoformat(), done.caller, str(done.seed), done.level),
         *(figure_text(done.total), figure_text(done.out_of), _YES[done.passed]),
     )
-    for item in (one for one in done.marks if one.came_up):
+    for item in (score_item for score_item in done.marks if score_item.came_up):
         yield (
             *(*about, item.criterion, item.name, figure_text(item.got), figure_text(item.of)),
             *(_YES[item.fails], str(item.turn), item.behaviour, item.why, item.better),

@@ -65,10 +65,10 @@ def _held(
         return None, None
     questions, call = basis.tree.questions, best.state.call
     answers = tuple(
-        replace(one, said=persona.truth[one.question])
-        if questions[one.question].answer in SPOKEN_FIGURES
-        else one
-        for one in call.answers
+        replace(answer, said=persona.truth[answer.question])
+        if questions[answer.question].answer in SPOKEN_FIGURES
+        else answer
+        for answer in call.answers
     )
     true = state_so_far(basis, replace(call, answers=answers))
     needs = tuple((need.feature, need.strength, need.because) for need in true.needs)
@@ -155,28 +155,29 @@ def _compared(evidence: Evidence, turn: Turn, own: Recommend, best: Recommend) -
     if not own.parts:
         why = "You recommended no chair, although the range has one for this caller."
         return Finding(CHAIR_ITEM, 0.0, turn.number, why, better, fails=True)
-    found, careful = (
-        worth_of_chair(evidence.basis, evidence.persona, evidence.best, one) for one in (own, best)
+    worth, careful = (
+        worth_of_chair(evidence.basis, evidence.persona, evidence.best, recommend)
+        for recommend in (own, best)
     )
-    if found is None or careful is None:
+    if worth is None or careful is None:
         return Finding(
             CHAIR_ITEM, 1.0, turn.number, "There is no range of chairs to compare it with."
         )
-    reachable = min(found.best, careful.p)
-    as_good = found.chair_fits or found.p >= reachable - AS_GOOD
-    seat = found.seat_fits or _same_seat(own, best)
+    reachable = min(worth.best, careful.p)
+    as_good = worth.chair_fits or worth.p >= reachable - AS_GOOD
+    seat = worth.seat_fits or _same_seat(own, best)
     if as_good and seat:
-        why = f"It fits {_percent(found.p)} people like this caller; the best, "
-        return Finding(CHAIR_ITEM, 1.0, turn.number, f"{why}{_percent(found.best)}.")
+        why = f"It fits {_percent(worth.p)} people like this caller; the best, "
+        return Finding(CHAIR_ITEM, 1.0, turn.number, f"{why}{_percent(worth.best)}.")
     why = (
-        f"It fits {_percent(found.p)} people with the caller's true measures; careful questions "
+        f"It fits {_percent(worth.p)} people with the caller's true measures; careful questions "
         f"lead to one that fits {_percent(reachable)}."
     )
-    if not seat and found.seat_off is not None:
-        side = "high" if found.seat_off > 0 else "low"
-        off = format_length(abs(found.seat_off), "metric")
+    if not seat and worth.seat_off is not None:
+        side = "high" if worth.seat_off > 0 else "low"
+        off = format_length(abs(worth.seat_off), "metric")
         why = f"The seat was set {off} too {side} for the caller's true measures."
-    share = min(1.0, found.p / reachable if reachable else 0.0) * (1.0 if seat else _SEAT_WRONG)
+    share = min(1.0, worth.p / reachable if reachable else 0.0) * (1.0 if seat else _SEAT_WRONG)
     return Finding(CHAIR_ITEM, share, turn.number, why, better, fails=True)
 
 

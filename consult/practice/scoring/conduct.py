@@ -52,7 +52,7 @@ def questions_findings(evidence: Evidence) -> Iterator[Finding]:
 def order_findings(evidence: Evidence) -> Iterator[Finding]:
     """Of signs before measures, and measures before a chair."""
     own, best, questions = evidence.own, evidence.best, evidence.tree.questions
-    signs = [one.name for one in evidence.signs() if one.name in own.asked]
+    signs = [question.name for question in evidence.signs() if question.name in own.asked]
     measures = [name for name in best.asked if questions[name].measures]
     taken = [own.asked[name][0] for name in measures if name in own.asked]
     if signs and taken:
@@ -122,11 +122,15 @@ def _at_the_keys(evidence: Evidence) -> Iterator[Finding]:
     """The seconds the entries took, against what these questions take at the pace of the level;
     nothing without times."""
     log, questions = evidence.own.log, evidence.tree.questions
-    timed = [one for one in log.entries if one.taken and one.took and one.question in questions]
+    timed = [
+        entered
+        for entered in log.entries
+        if entered.taken and entered.took and entered.question in questions
+    ]
     if not timed:
         return
-    mean = call_seconds([one.took for one in timed]) / len(timed)
-    usual = sum(seconds_of(questions[one.question]) for one in timed) / len(timed)
+    mean = call_seconds([entered.took for entered in timed]) / len(timed)
+    usual = sum(seconds_of(questions[entered.question]) for entered in timed) / len(timed)
     pace = PACES[log.level] * usual
     if mean <= pace:
         why = f"You took {mean:.0f} seconds a question. Up to {pace:.0f} is fine at this level."
@@ -149,12 +153,12 @@ def wording_findings(evidence: Evidence) -> Iterator[Finding]:
     for turn in evidence.own.log.turns:
         better = ""
         match turn.act:
-            case Say(said, level, words) if level != "note" and (found := evidence.caution(said)):
-                name = f"Said as written: {found.name.replace('_', ' ')}"
+            case Say(said, level, words) if level != "note" and (caution := evidence.caution(said)):
+                name = f"Said as written: {caution.name.replace('_', ' ')}"
                 why = "The caution was read as written."
-                if not _as_written(evidence, found, words):
+                if not _as_written(evidence, caution, words):
                     why = "The caution was not read as written."
-                    better = f"Read it word for word: “{found.say}”"
+                    better = f"Read it word for word: “{caution.say}”"
             case Recommend(parts, _, words) if parts:
                 name, why = "Read back", "You read back the chair and how to set it."
                 if not words.strip():
@@ -177,7 +181,7 @@ def hints_findings(evidence: Evidence) -> Iterator[Finding]:
     if not hints:
         yield _as_far_as_led(evidence, "Hints", "No hint was taken.")
         return
-    cost = sum(one.cost for one in hints)
+    cost = sum(hint.cost for hint in hints)
     many = f"{len(hints)} hints were" if len(hints) > 1 else "One hint was"
     why = f"{many} taken, which cost {cost} points. The first: {hints[0].text}"
     better = "Try Ctrl+G first: it lists the open questions."

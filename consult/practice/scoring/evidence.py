@@ -80,9 +80,9 @@ def call_of(basis: Basis, log: Log) -> Call:
         elif isinstance(event, Spoke) and isinstance(event.turn.act, Say):
             call = call.handle(event.turn.act.caution)
         elif isinstance(event, Lifted) and event.taken:
-            for one in state_so_far(basis, call).cautions:
-                if one.caution.level == "stop" and one.lifted is None:
-                    call = call.handle(one.caution.name, lifted=event.reason)
+            for raised in state_so_far(basis, call).cautions:
+                if raised.caution.level == "stop" and raised.lifted is None:
+                    call = call.handle(raised.caution.name, lifted=event.reason)
     return call
 
 
@@ -112,9 +112,9 @@ class Evidence:
         """The turn that said a stop there was good reason for; None where none was said."""
         true = self.true
         turns = (
-            self.said_for(one)
-            for one in self.tree.cautions
-            if one.level == "stop" and self.calls_for(one, true)
+            self.said_for(caution)
+            for caution in self.tree.cautions
+            if caution.level == "stop" and self.calls_for(caution, true)
         )
         return min(filter(None, turns), key=lambda turn: turn.number, default=None)
 
@@ -147,9 +147,11 @@ class Evidence:
         questions, own = self.tree.questions, self.own
         open_pools = {step.question.pool for step in own.state.steps if step.status == "open"}
 
-        def called_for(one: Question) -> bool:
-            as_led = one.gate is not None or (one.pool is not None and one.pool not in open_pools)
-            return not as_led or one.name in own.way or one.name in own.covered
+        def called_for(question: Question) -> bool:
+            as_led = question.gate is not None or (
+                question.pool is not None and question.pool not in open_pools
+            )
+            return not as_led or question.name in own.way or question.name in own.covered
 
         return tuple(name for name in self.best.asked if called_for(questions[name]))
 
@@ -162,23 +164,30 @@ class Evidence:
         return min(1.0, len(due & self.own.covered) / len(due) / LED_ENOUGH)
 
     def caution(self, name: str) -> Caution | None:
-        return next((one for one in self.tree.cautions if one.name == name), None)
+        return next((caution for caution in self.tree.cautions if caution.name == name), None)
 
     def signs(self) -> tuple[Question, ...]:
         """The questions about warning signs that a good adviser asked, in tree order."""
         asked = self.best.asked
-        return tuple(one for one in warning_questions(self.tree) if one.name in asked)
+        return tuple(
+            question for question in warning_questions(self.tree) if question.name in asked
+        )
 
     def consent(self) -> Question | None:
         """The question that asks for consent; None in a tree without."""
-        return next((one for one in self.tree.questions.values() if one.sets == "consent"), None)
+        return next(
+            (question for question in self.tree.questions.values() if question.sets == "consent"),
+            None,
+        )
 
 
 def grave(tree: Tree) -> list[Caution]:
     """Stops and referrals that hang on answers alone; one that is worked out of measures shows at
     the desk."""
-    alone = (one for one in tree.cautions if not any("." in name for name in one.when.names))
-    return [one for one in alone if one.level != "note"]
+    alone = (
+        caution for caution in tree.cautions if not any("." in name for name in caution.when.names)
+    )
+    return [caution for caution in alone if caution.level != "note"]
 
 
 def counts_for(said: Caution, due: Caution) -> bool:

@@ -94,8 +94,8 @@ def _wrong(evidence: Evidence, question: Question, entered: str, said: str) -> F
 
 def _signs(evidence: Evidence, question: Question, said: str) -> set[str]:
     """The choices of an answer that a stop or a referral asks about."""
-    grave = [one for one in evidence.tree.cautions if one.level != "note"]
-    alone = [one.when.names for one in grave if question.name in one.when.names]
+    grave = [caution for caution in evidence.tree.cautions if caution.level != "note"]
+    alone = [caution.when.names for caution in grave if question.name in caution.when.names]
     chosen = _chosen(question, said)
     return {one for one in chosen if one != question.exclusive and any(one in n for n in alone)}
 
@@ -155,7 +155,7 @@ def _measure(evidence: Evidence, question: Question, best: float) -> Iterator[Fi
     heard = [one for one in (value_of(question, said) for said in told) if isinstance(one, float)]
     # Both may be rounded, what was said and what was typed.
     near = 2 * _rounding(question, true)
-    misheard = bool(heard) and min(abs(one - entered) for one in heard) > near
+    misheard = bool(heard) and min(abs(value - entered) for value in heard) > near
     say_back = f"The caller said “{told[-1]}”. Say back each figure as you type it." if told else ""
     if off <= allowed and misheard and abs(entered - best) > _SAME:
         why = f"You entered {_said(question, entered)}, and the caller said something else."
@@ -191,58 +191,64 @@ def _said(question: Question, value: float) -> str:
 
 def noticed_findings(evidence: Evidence) -> Iterator[Finding]:
     """Of wrong figures, no answers, remarks that contradict one, and the desk's doubts."""
-    for one in evidence.persona.behaviours:
-        found = None
-        if one.kind in MEASUREMENT:
-            found = _wrong_figure(evidence, one)
-        elif one.kind == "contradicts":
-            found = _contradiction(evidence, one)
-        elif one.kind in WITHHOLDS:
-            found = _no_answer(evidence, one)
-        if found is not None:
+    for behaviour in evidence.persona.behaviours:
+        finding = None
+        if behaviour.kind in MEASUREMENT:
+            finding = _wrong_figure(evidence, behaviour)
+        elif behaviour.kind == "contradicts":
+            finding = _contradiction(evidence, behaviour)
+        elif behaviour.kind in WITHHOLDS:
+            finding = _no_answer(evidence, behaviour)
+        if finding is not None:
             # What is the same for all of them: the name, and whom it is about.
-            name = f"Noticed: {one.name.replace('_', ' ')}"
-            yield _weighed(evidence, one, replace(found, name=name, behaviour=one.name))
+            name = f"Noticed: {behaviour.name.replace('_', ' ')}"
+            yield _weighed(
+                evidence, behaviour, replace(finding, name=name, behaviour=behaviour.name)
+            )
     yield from _confirmed_unasked(evidence)
 
 
-def _weighed(evidence: Evidence, one: Behaviour, finding: Finding) -> Finding:
+def _weighed(evidence: Evidence, behaviour: Behaviour, finding: Finding) -> Finding:
     """A finding that weighs what the error did to the chair; what a hint told was not noticed."""
     if finding.share < 1:
-        if one.kind in MEASUREMENT and not spoiled_the_chair(evidence, one.at):
+        if behaviour.kind in MEASUREMENT and not spoiled_the_chair(evidence, behaviour.at):
             return replace(finding, weight=DID_NOTHING)
         return finding
-    hint = _hinted(evidence, one)
+    hint = _hinted(evidence, behaviour)
     if hint is None:
         return finding
     why = f"A hint told you: {hint.text}"
     return replace(finding, share=0.0, why=why, better="Listen for it, and ask before the hint.")
 
 
-def _hinted(evidence: Evidence, one: Behaviour) -> Hinted | None:
+def _hinted(evidence: Evidence, behaviour: Behaviour) -> Hinted | None:
     """The hint that told of an error after it showed and before anything was done about it."""
     shown: set[str] = set()
     for event in evidence.own.log.events:
         if isinstance(event, Spoke):
             if shown & {event.turn.about}:
                 return None
-            if one.name in event.turn.shown:
-                shown |= {event.turn.about, one.about or event.turn.about}
-        elif isinstance(event, Hinted) and event.question in shown and one.explain in event.text:
+            if behaviour.name in event.turn.shown:
+                shown |= {event.turn.about, behaviour.about or event.turn.about}
+        elif (
+            isinstance(event, Hinted)
+            and event.question in shown
+            and behaviour.explain in event.text
+        ):
             return event
     return None
 
 
-def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:
+def _wrong_figure(evidence: Evidence, behaviour: Behaviour) -> Finding | None:
     """Of one wrong way of measuring; None where nothing is due that it shows at."""
     own, questions = evidence.own, evidence.tree.questions
     last = [turns[-1] for name, turns in own.asked.items() if name in questions]
-    stood = next((turn for turn in last if one.name in turn.shown), None)
+    stood = next((turn for turn in last if behaviour.name in turn.shown), None)
     if stood is not None:
         why = f"You accepted what the caller said about {_label(stood.about)} without checking."
         better = _better(questions[stood.about])
-        return Finding("", 0.0, stood.number, f"{why} {one.explain}".strip(), better)
-    at = (name for name in evidence.due if one.at in (name, ""))
+        return Finding("", 0.0, stood.number, f"{why} {behaviour.explain}".strip(), better)
+    at = (name for name in evidence.due if behaviour.at in (name, ""))
     due = [name for name in at if questions[name].answer in SPOKEN_FIGURES]
     asked = next((name for name in due if name in own.asked), None)
     if asked is not None:
@@ -254,29 +260,31 @@ def _wrong_figure(evidence: Evidence, one: Behaviour) -> Finding | None:
     return Finding("", 0.0, own.last, why, _better(questions[due[0]]))
 
 
-def _contradiction(evidence: Evidence, one: Behaviour) -> Finding | None:
+def _contradiction(evidence: Evidence, behaviour: Behaviour) -> Finding | None:
     """Of a remark at odds with the truth; None where it was never made, or bears on nothing."""
-    own, label = evidence.own, _label(one.about)
-    made = next((turn for turn in own.log.turns if one.name in turn.shown), None)
-    if made is None or one.about not in own.way | frozenset(own.asked):
+    own, label = evidence.own, _label(behaviour.about)
+    made = next((turn for turn in own.log.turns if behaviour.name in turn.shown), None)
+    if made is None or behaviour.about not in own.way | frozenset(own.asked):
         return None
-    last = own.asked[one.about][-1] if one.about in own.asked else made
+    last = own.asked[behaviour.about][-1] if behaviour.about in own.asked else made
     if last.number > made.number:
         why = f"You asked about {label} after that remark, and it became clear."
         return Finding("", 1.0, last.number, why)
-    why = f"A remark contradicted the answer about {label}, and you did not ask. {one.explain}"
-    ask = evidence.tree.questions[one.about].ask
+    why = (
+        f"A remark contradicted the answer about {label}, and you did not ask. {behaviour.explain}"
+    )
+    ask = evidence.tree.questions[behaviour.about].ask
     better = f"Repeat both and ask which is right: {in_quotes(ask)}"
     return Finding("", 0.0, made.number, why.strip(), better)
 
 
-def _no_answer(evidence: Evidence, one: Behaviour) -> Finding | None:
+def _no_answer(evidence: Evidence, behaviour: Behaviour) -> Finding | None:
     """Of not answering; None where it did not show."""
     asked = evidence.own.asked.values()
-    last = [turns[-1] for turns in asked if any(one.name in turn.shown for turn in turns)]
+    last = [turns[-1] for turns in asked if any(behaviour.name in turn.shown for turn in turns)]
     left = next((turn for turn in last if turn.about not in turn.tells), None)
     if left is not None:
-        why = f"{_label(left.about).capitalize()} was left without an answer. {one.explain}"
+        why = f"{_label(left.about).capitalize()} was left without an answer. {behaviour.explain}"
         ask = evidence.tree.questions[left.about].ask
         better = f"Say briefly what it is for, and ask again: {in_quotes(ask)}"
         return Finding("", 0.0, left.number, why.strip(), better)

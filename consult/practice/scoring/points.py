@@ -32,8 +32,8 @@ CRITERIA = (
     Criterion("wording", "Plain wording", 5),
     Criterion("hints", "Without hints", 5),
 )
-POINTS: Mapping[str, int] = {one.name: one.points for one in CRITERIA}
-LABELS: Mapping[str, str] = {one.name: one.label for one in CRITERIA}
+POINTS: Mapping[str, int] = {criterion.name: criterion.points for criterion in CRITERIA}
+LABELS: Mapping[str, str] = {criterion.name: criterion.label for criterion in CRITERIA}
 
 MOST_OF_FAILED: Mapping[str, float] = {"signs": 0.3, "consent": 0.4, "chair": 0.5, "pace": 0.6}
 """Criterion -> of all points, the most that a call can have which it fails: harm weighs most, then
@@ -123,18 +123,22 @@ class Score:
     @property
     def total(self) -> float:
         """Points, to a tenth; of a failed call no more than what failed it leaves."""
-        return round(min(sum(one.got for one in self.items), self.out_of * self.limit), 1)
+        return round(
+            min(sum(score_item.got for score_item in self.items), self.out_of * self.limit), 1
+        )
 
     @property
     def limit(self) -> float:
         """The most that this call can have, 0 to 1: what fails it sets it."""
-        limits = (MOST_OF_FAILED.get(one.criterion, MOST_OTHER) for one in self.failed_by)
+        limits = (
+            MOST_OF_FAILED.get(score_item.criterion, MOST_OTHER) for score_item in self.failed_by
+        )
         return min(limits, default=1.0)
 
     @property
     def out_of(self) -> float:
         """The most there was to get, to a tenth."""
-        return round(sum(one.of for one in self.items), 1)
+        return round(sum(score_item.of for score_item in self.items), 1)
 
     @property
     def share(self) -> float:
@@ -144,12 +148,12 @@ class Score:
     @property
     def failed_by(self) -> tuple[ScoreItem, ...]:
         """What fails the call outright."""
-        return tuple(one for one in self.items if one.fails)
+        return tuple(score_item for score_item in self.items if score_item.fails)
 
     @property
     def full(self) -> bool:
         """Nothing could have been better."""
-        return all(one.full for one in self.items)
+        return all(score_item.full for score_item in self.items)
 
     @property
     def passed(self) -> bool:
@@ -157,7 +161,7 @@ class Score:
         return not self.failed_by
 
     def of(self, criterion: str) -> tuple[ScoreItem, ...]:
-        return tuple(one for one in self.items if one.criterion == criterion)
+        return tuple(score_item for score_item in self.items if score_item.criterion == criterion)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,22 +182,22 @@ class Finding:
     """As in ``Item``."""
 
 
-def scored_items(criterion: str, found: list[Finding]) -> tuple[ScoreItem, ...]:
+def scored_items(criterion: str, findings: list[Finding]) -> tuple[ScoreItem, ...]:
     """The points of a criterion shared out over what it found, by weight."""
-    each = POINTS[criterion] / sum(one.weight for one in found) if found else 0.0
+    each = POINTS[criterion] / sum(finding.weight for finding in findings) if findings else 0.0
     return tuple(
         ScoreItem(
             criterion=criterion,
-            name=one.name,
-            got=each * one.weight * min(max(one.share, 0.0), 1.0),
-            of=each * one.weight,
-            fails=one.fails,
-            turn=one.turn,
-            why=one.why,
+            name=finding.name,
+            got=each * finding.weight * min(max(finding.share, 0.0), 1.0),
+            of=each * finding.weight,
+            fails=finding.fails,
+            turn=finding.turn,
+            why=finding.why,
             # What was done fully needs no better way.
-            better=one.better if one.share < 1 or one.fails else "",
-            behaviour=one.behaviour,
-            came_up=one.came_up,
+            better=finding.better if finding.share < 1 or finding.fails else "",
+            behaviour=finding.behaviour,
+            came_up=finding.came_up,
         )
-        for one in found
+        for finding in findings
     )

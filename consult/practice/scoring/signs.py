@@ -24,8 +24,8 @@ def consent_findings(evidence: Evidence) -> Iterator[Finding]:
     """Of consent; nothing in a tree without that question, or where a call ends before it."""
     question = evidence.consent()
     if question is not None:
-        found = _too_soon(evidence, question) or _consent_asked(evidence, question)
-        yield from [found] if found else []
+        finding = _too_soon(evidence, question) or _consent_asked(evidence, question)
+        yield from [finding] if finding else []
 
 
 def _too_soon(evidence: Evidence, question: Question) -> Finding | None:
@@ -70,7 +70,7 @@ def _consent_asked(evidence: Evidence, question: Question) -> Finding | None:
 def _showed(evidence: Evidence, kind: BehaviourKind, turns: Iterable[Turn]) -> str:
     """The behaviour of a kind that showed in these turns; '' for none."""
     shown = {name for turn in turns for name in turn.shown}
-    found = (one.name for one in evidence.persona.behaviours if one.kind == kind)
+    found = (behaviour.name for behaviour in evidence.persona.behaviours if behaviour.kind == kind)
     return next((name for name in found if name in shown), "")
 
 
@@ -119,18 +119,18 @@ def _asked(evidence: Evidence) -> Iterator[Finding]:
         return
     own, name = evidence.own, "Warning signs asked about"
     answered = {turn.about for turn in own.log.turns if turn.about in turn.tells}
-    missing = [one for one in signs if one.name not in answered]
+    missing = [question for question in signs if question.name not in answered]
     if not missing:
         why = "Every question about warning signs was asked."
         yield Finding(name, 1.0, own.first(signs[-1].name), why)
         return
     told = {about for turn in own.log.turns for about in turn.tells}
-    unheard = [one for one in missing if one.name not in told]
-    made_up = [one for one in unheard if one.name in own.covered]
+    unheard = [question for question in missing if question.name not in told]
+    made_up = [question for question in unheard if question.name in own.covered]
     named = own.log.recommended is not None and bool(own.log.recommended.parts)
-    unread = [one for one in missing if one.signs]
+    unread = [question for question in missing if question.signs]
     why = f"{len(missing)} of {len(signs)} questions about warning signs were never asked."
-    left = [turn for one in missing for turn in own.asked.get(one.name, ())]
+    left = [turn for question in missing for turn in own.asked.get(question.name, ())]
     pressed = _showed(evidence, "presses", left)
     if pressed:
         why = "The caller wanted the warning signs left out, and you gave way."
@@ -160,9 +160,9 @@ def _due(evidence: Evidence) -> list[_Due]:
         if isinstance(turn.act, Say)
     }
     return [
-        _Due(one, words.get(one.name, one.say), heard.get(one.name, 0))
-        for one in evidence.tree.cautions
-        if one.level != "note" and (one.name in evidence.best.said or one.name in heard)
+        _Due(caution, words.get(caution.name, caution.say), heard.get(caution.name, 0))
+        for caution in evidence.tree.cautions
+        if caution.level != "note" and (caution.name in evidence.best.said or caution.name in heard)
     ]
 
 
@@ -175,11 +175,11 @@ def _heard(evidence: Evidence) -> dict[str, int]:
         for name, said in turn.tells.items():
             learn_answer(told, name, said)
         refused = consent is not None and told.value(consent.name) is False
-        for one in every:
-            if one.name in found or (one.level == "refer" and refused):
+        for caution in every:
+            if caution.name in found or (caution.level == "refer" and refused):
                 continue
-            if one.when.evaluate(told.lookup) is True and evidence.calls_for(one, true):
-                found[one.name] = turn.number
+            if caution.when.evaluate(told.lookup) is True and evidence.calls_for(caution, true):
+                found[caution.name] = turn.number
     return found
 
 
@@ -241,8 +241,12 @@ def _how(evidence: Evidence, due: _Due) -> str:
     """The question that would have brought it out; '' where the caller told of it."""
     if due.heard:
         return ""
-    asked = [one for one in evidence.tree.questions.values() if one.name in due.caution.when.names]
-    missing = [one for one in asked if one.name not in evidence.own.asked]
+    asked = [
+        question
+        for question in evidence.tree.questions.values()
+        if question.name in due.caution.when.names
+    ]
+    missing = [question for question in asked if question.name not in evidence.own.asked]
     return f"Ask: {in_quotes(missing[0].ask)} " if missing else ""
 
 
@@ -250,8 +254,12 @@ def _let_fall(evidence: Evidence, due: _Due) -> str:
     """The behaviour by which it is told in passing; '' where it is not, or came out otherwise."""
     turns = [turn for turn in evidence.own.log.turns if turn.number == due.heard]
     shown = {name for turn in turns for name in turn.shown}
-    signs = (one for one in evidence.persona.behaviours if one.kind == "sign_in_passing")
-    told = (one.name for one in signs if one.about in due.caution.when.names)
+    signs = (
+        behaviour
+        for behaviour in evidence.persona.behaviours
+        if behaviour.kind == "sign_in_passing"
+    )
+    told = (behaviour.name for behaviour in signs if behaviour.about in due.caution.when.names)
     return next((name for name in told if name in shown or not due.heard), "")
 
 
@@ -281,7 +289,7 @@ def _after_stop(evidence: Evidence) -> frozenset[str]:
         [
             "",
             *_closing(evidence.tree),
-            *(name for name, one in questions.items() if one.private == "health"),
+            *(name for name, question in questions.items() if question.private == "health"),
             *(
                 name
                 for name in evidence.own.way

@@ -69,9 +69,9 @@ class Adding:
             return await self._alike(entry)
         kinds = list(ADDED)
         if entry.kind != "question":
-            kinds = [one for one in kinds if one not in ("choice", "route", "pool")]
+            kinds = [kind for kind in kinds if kind not in ("choice", "route", "pool")]
             if entry.kind not in STEPS:
-                kinds = [one for one in kinds if one not in ("topic", "include")]
+                kinds = [kind for kind in kinds if kind not in ("topic", "include")]
         elif session.sheets.value(entry.place, "answer") not in ("choice", "choices"):
             kinds.remove("choice")
         return await self._one_of(kinds)
@@ -103,7 +103,9 @@ class Adding:
     def _taken(self, *kinds: str) -> set[str]:
         """Names of all trees; of some kinds where they are named."""
         return {
-            one.name for one in self._session.sheets.steps_of() if not kinds or one.kind in kinds
+            entry.name
+            for entry in self._session.sheets.steps_of()
+            if not kinds or entry.kind in kinds
         }
 
     # -- the steps of a call ------------------------------------------------------------------
@@ -139,8 +141,8 @@ class Adding:
             texts[CALLERS_FILE] = shared
             more = f" {CALLERS_FILE} has a share for it: change it to what callers say."
         session.edit(texts, f"the new choice {name} of {entry.name}")
-        said = f"Added the choice {name}. The routes below decide where the call goes next."
-        return EditResult(said + more, field=(*entry.place.steps, "choices", name))
+        message = f"Added the choice {name}. The routes below decide where the call goes next."
+        return EditResult(message + more, field=(*entry.place.steps, "choices", name))
 
     async def _topic_choice(self, entry: OutlineEntry) -> EditResult:
         """What a question opens is one of the topics."""
@@ -174,9 +176,9 @@ class Adding:
     async def _member(self, pool: OutlineEntry) -> EditResult:
         sheets = self._session.sheets
         lines = {
-            one.name: f"{one.name}: {one.words}"
-            for one in sheets.entries(pool.place.file)
-            if one.kind == "question" and sheets.pool_of(one) is None
+            entry.name: f"{entry.name}: {entry.words}"
+            for entry in sheets.entries(pool.place.file)
+            if entry.kind == "question" and sheets.pool_of(entry) is None
         }
         name = await self._ask.choose("Which question belongs in the pool?", lines)
         self._session.change(
@@ -199,8 +201,10 @@ class Adding:
             changes = await self._line(f"A {what}", "What could it change? A few words.")
         ask = await self._line("Its first question", "What does the adviser say?")
         names = self._taken()
-        files = {one.removesuffix(".yaml") for one in session.folder.texts}
-        tree = name_from(title, names | files | {one.removeprefix("the_") for one in names}, "tree")
+        files = {text.removesuffix(".yaml") for text in session.folder.texts}
+        tree = name_from(
+            title, names | files | {name.removeprefix("the_") for name in names}, "tree"
+        )
         question = name_from(ask, names | {tree}, "question")
         step = f"the_{tree}"
         outer = session.folder.texts[file]

@@ -127,7 +127,9 @@ class EditApp(Program):
         quiet = 0
         for _ in range(_MOST_TURNS):
             await asyncio.sleep(0)
-            busy = any(one.message_queue_size for one in self.screen.walk_children(with_self=True))
+            busy = any(
+                child.message_queue_size for child in self.screen.walk_children(with_self=True)
+            )
             quiet = 0 if busy else quiet + 1
             if quiet == _QUIET_TURNS:
                 return
@@ -138,7 +140,7 @@ class EditApp(Program):
             return False
         if self.screen is not self.desk or self.desk.judging:
             return True
-        return all(one.is_finished for one in self.workers if one.group == "flow")
+        return all(worker.is_finished for worker in self.workers if worker.group == "flow")
 
     def action_calls(self) -> None:
         """A rehearsal is the only call there is."""

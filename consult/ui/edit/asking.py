@@ -59,7 +59,7 @@ class Asker:
 
         def find(typed: str) -> dict[str, str]:
             sought, found = typed.casefold(), having(lines)(typed).items()
-            return dict(sorted(found, key=lambda one: not one[1].casefold().startswith(sought)))
+            return dict(sorted(found, key=lambda pair: not pair[1].casefold().startswith(sought)))
 
         return await self._answer(ChooseScreen(title, find, "Nothing matches that."))
 
@@ -106,22 +106,22 @@ class Choosing:
         """Another kind of answer; what does not go with it leaves, a unit it needs comes."""
         entry, sheets = self._session.entry, self._session.sheets
         gone = [
-            one
-            for one in FIELDS["question"]
-            if one.only and kind not in one.only and sheets.value(entry.place, one.key)
+            field
+            for field in FIELDS["question"]
+            if field.only and kind not in field.only and sheets.value(entry.place, field.key)
         ]
         units = {"length": LENGTH_UNITS, "mass": MASS_UNITS}.get(kind)
 
         def change(text: str) -> str:
             new = edits.set_value(text, (*entry.place.steps, "answer"), kind)
-            for one in gone:
-                new = edits.delete(new, (*entry.place.steps, one.key))
+            for field in gone:
+                new = edits.delete(new, (*entry.place.steps, field.key))
             if units and sheets.value(entry.place, "unit") not in units:
                 new = edits.set_value(new, (*entry.place.steps, "unit"), units[0])
             return new
 
         self._session.change(entry.place.file, change, f"answer of {entry.name}")
-        left = ", ".join(one.label.lower() for one in gone)
+        left = ", ".join(field.label.lower() for field in gone)
         return EditResult(f"Removed, because it does not fit {kind}: {left}." if gone else "")
 
     async def built(self, kept: str) -> str:

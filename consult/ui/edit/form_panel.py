@@ -121,8 +121,8 @@ class FormPanel(ScrolledPanel):
 
     def _build(self, kind: str, known: Sequence[FormField], thing: str) -> None:
         box = ColumnBox(classes="kind")
-        said = [replace(one, hint=of_thing(one.hint, thing)) for one in known]
-        rows = {one.key: FieldRow(one.label, _control(one)) for one in said}
+        said = [replace(field, hint=of_thing(field.hint, thing)) for field in known]
+        rows = {field.key: FieldRow(field.label, _control(field)) for field in said}
         self._kinds[kind], self._rows[kind] = box, rows
         self.mount(box)
         parts: list[Widget] = []
@@ -146,7 +146,7 @@ class FormPanel(ScrolledPanel):
 
     def _show_numbers(self, part: OutlineEntry, sheets: Sheets) -> None:
         names, place = sheets.numbers(part), part.place
-        lines = [(one.replace("_", " "), (one,), sheets.value(place, one)) for one in names]
+        lines = [(name.replace("_", " "), (name,), sheets.value(place, name)) for name in names]
         self._show_lines("numbers", place, lines)
 
     def _show_members(self, pool: OutlineEntry, sheets: Sheets) -> None:
@@ -189,9 +189,9 @@ class FormPanel(ScrolledPanel):
             if index == len(self._routes):
                 condition = ConditionLine("Enter: build the condition by choosing")
                 pick = PickLine("Enter: choose where to")
-                one = RouteRow(FieldRow("When", condition), FieldRow("go to", pick))
-                self._routes.append(one)
-                _put_in(self._blocks["routes"], one)
+                route_row = RouteRow(FieldRow("When", condition), FieldRow("go to", pick))
+                self._routes.append(route_row)
+                _put_in(self._blocks["routes"], route_row)
             row = self._routes[index]
             assert isinstance(row.go.control, PickLine)
             row.go.control.meaning = partial(meaning, entry, "next", sheets)
@@ -205,9 +205,9 @@ class FormPanel(ScrolledPanel):
             _display(row, index < len(ways))
 
     def _show_readers(self, entry: OutlineEntry, sheets: Sheets) -> None:
-        found = sheets.readers(entry)
-        self._reading = [one.place for one in found]
-        lines = [f"{level_of(one, sheets)} {one.name}: {one.words}" for one in found]
+        entries = sheets.readers(entry)
+        self._reading = [one.place for one in entries]
+        lines = [f"{level_of(one, sheets)} {one.name}: {one.words}" for one in entries]
         if lines != self._read_by:
             self._read_by = lines
             options = [Option(one_line(text)) for text in lines]
@@ -232,15 +232,15 @@ class FormPanel(ScrolledPanel):
         """Every row in sight, from the top."""
         if self.entry is None or self.entry.kind not in self._rows:
             return []
-        kind, found = self.entry.kind, [*self._rows[self.entry.kind].values()]
+        kind, field_rows = self.entry.kind, [*self._rows[self.entry.kind].values()]
         if kind == "pool":
-            found = [*self._lines["members"], *found]
+            field_rows = [*self._lines["members"], *field_rows]
         if kind == "product_part":
-            found += self._lines["numbers"]
+            field_rows += self._lines["numbers"]
         if kind == "question":
-            found += self._lines["choices"]
-            found += [row for way in self._routes if way.display for row in (way.when, way.go)]
-        return [row for row in found if row.display]
+            field_rows += self._lines["choices"]
+            field_rows += [row for way in self._routes if way.display for row in (way.when, way.go)]
+        return [row for row in field_rows if row.display]
 
     def controls(self) -> list[Control]:
         return [row.control for row in self.rows()]
@@ -259,7 +259,9 @@ class FormPanel(ScrolledPanel):
 
     def at(self) -> Steps | None:
         """The steps to the field the cursor is in."""
-        return next((one.at for one in self.controls() if one is self.screen.focused), None)
+        return next(
+            (control.at for control in self.controls() if control is self.screen.focused), None
+        )
 
     def focus_at(self, steps: Steps) -> bool:
         """Go to the field of a value, or of what it stands in; whether there is one."""
@@ -272,8 +274,8 @@ class FormPanel(ScrolledPanel):
 
     def _focus(self, within: Steps) -> bool:
         """Go to the first field of what stands at some steps; whether there is one."""
-        found = (one for one in self.controls() if one.at[: len(within)] == within)
-        control = next((one for one in found if not one.disabled), None)
+        controls = (one for one in self.controls() if one.at[: len(within)] == within)
+        control = next((one for one in controls if not one.disabled), None)
         if control is not None:
             self.screen.set_focus(control)
         return control is not None

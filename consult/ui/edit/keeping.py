@@ -68,9 +68,9 @@ class Keeping:
         letters = {"m": "mine", "t": "theirs (Ctrl+Z brings mine back)"}
         try:
             while left := [
-                each
-                for each in session.folder.take_in(name, decided).conflicts
-                if each not in decided
+                conflict
+                for conflict in session.folder.take_in(name, decided).conflicts
+                if conflict not in decided
             ]:
                 told = both_wordings(name, left[0], self._width() - 10)
                 pressed = await self._ask.letter(told, letters, "decide when I save")
@@ -163,7 +163,7 @@ class Errands:
         tree, sheets, entry = self._session.main_tree, self._session.sheets, self._session.entry
         basis, problems = self._session.folder.basis(tree)
         if basis is None:
-            errors = sum(one.severity == "error" for one in problems)
+            errors = sum(problem.severity == "error" for problem in problems)
             many = f"{errors} mistake{'s' * (errors != 1)}"
             raise Refused(f"{tree} has {many}, so it cannot be rehearsed. Alt+M goes there.")
         name = entry.name if entry.kind == "question" else ""

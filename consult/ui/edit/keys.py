@@ -48,9 +48,9 @@ def edit_bindings() -> list[Binding]:
     """The table as the desk knows it: these come before what a text field would do with them."""
     return [
         Binding(
-            one.key, one.action, one.label, show=one.key in EDIT_FOOT, priority=one.key != "escape"
+            key.key, key.action, key.label, show=key.key in EDIT_FOOT, priority=key.key != "escape"
         )
-        for one in EDIT_KEYS
+        for key in EDIT_KEYS
     ]
 
 
@@ -59,10 +59,10 @@ def foot() -> Content:
 
     One line of text: a footer made of a widget for each key would be built anew at every step.
     """
-    keys = [one for one in EDIT_KEYS if one.key in EDIT_FOOT]
+    keys = [key for key in EDIT_KEYS if key.key in EDIT_FOOT]
     parts = [
-        f"[@click=screen.{one.action}][b]{one.shown.replace('Ctrl+', '^')}[/b] {one.label}[/]"
-        for one in keys
+        f"[@click=screen.{key.action}][b]{key.shown.replace('Ctrl+', '^')}[/b] {key.label}[/]"
+        for key in keys
     ]
     return Content.from_markup("  ".join(parts))
 

@@ -103,21 +103,23 @@ class OutlinePanel(ColumnBox):
         for name in sheets.files:
             entries = sheets.entries(name)
             if sought:
-                found += [one for one in entries if sought in f"{one.name} {one.words}".casefold()]
+                found += [
+                    entry for entry in entries if sought in f"{entry.name} {entry.words}".casefold()
+                ]
             elif name == around:
                 grouped = sheets.grouped(name)
-                found += [one for one, _ in grouped]
-                inside |= {one.place for one, is_in in grouped if is_in}
+                found += [entry for entry, _ in grouped]
+                inside |= {entry.place for entry, is_in in grouped if is_in}
             else:
                 own = entries if name == at.file else entries[:1]
-                found += [one for one in own if one.place not in inside]
+                found += [entry for entry in own if entry.place not in inside]
         found = found[:_MOST]
         opened = (at.file, around)
         lines = [
-            _file_line(one.place.file, wrong, opened, changed)
-            if one.kind in ("file", "text")
-            else _line(one, sheets, wrong, is_found=bool(sought), is_inside=one.place in inside)
-            for one in found
+            _file_line(entry.place.file, wrong, opened, changed)
+            if entry.kind in ("file", "text")
+            else _line(entry, sheets, wrong, is_found=bool(sought), is_inside=entry.place in inside)
+            for entry in found
         ]
         if not found:
             lines = [literal("Nothing matches that.")]
@@ -131,14 +133,14 @@ class OutlinePanel(ColumnBox):
                 return
         self._put(sheets.entry(at))
 
-    def _draw(self, found: list[OutlineEntry], lines: list[Content]) -> None:
+    def _draw(self, entries: list[OutlineEntry], lines: list[Content]) -> None:
         old = self._lines
-        self._shown, self._lines = found, lines
-        if len(old) != len(lines) or not found:
-            self.lines.set_options([Option(line, disabled=not found) for line in lines])
+        self._shown, self._lines = entries, lines
+        if len(old) != len(lines) or not entries:
+            self.lines.set_options([Option(line, disabled=not entries) for line in lines])
             return
-        for index, (one, other) in enumerate(zip(old, lines, strict=True)):
-            if one.plain != other.plain:
+        for index, (content, other) in enumerate(zip(old, lines, strict=True)):
+            if content.plain != other.plain:
                 self.lines.replace_option_prompt_at_index(index, other)
 
     def _put(self, entry: OutlineEntry | None) -> None:

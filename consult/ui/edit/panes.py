@@ -220,7 +220,7 @@ class Panes(ColumnBox):
             event.stop()
             return
         session.problems = event.problems
-        files = [session.file_of(one) for one in session.problems]
+        files = [session.file_of(problem) for problem in session.problems]
         with self.app.batch_update():
             self.problems.fill(session.problems, files)
             self._any_wrong = bool(files)

@@ -112,8 +112,8 @@ class Publishing:
     async def _accepted(self, report: PublishReport) -> dict[str, str]:
         """For whatever protects callers less: why that is right. Refused where nobody says."""
         whys: dict[str, list[str]] = {}
-        for one in report.judged.weaker:
-            whys.setdefault(one.what, []).append(one.why)
+        for weaker in report.judged.weaker:
+            whys.setdefault(weaker.what, []).append(weaker.why)
         accepted: dict[str, str] = {}
         for what, why in whys.items():
             help_ = (
@@ -130,16 +130,16 @@ class Publishing:
 
 def _against(report: PublishReport) -> list[str]:
     lines = [report.why_not, ""]
-    for one in report.judged.problems:
-        sign = "✗" if one.severity == "error" else "!"
-        place = f"{PurePath(one.where.file).name}:{one.where.line}"
-        lines.append(f"{sign} {place}: {one.message} {one.fix}".rstrip())
-    lines += [f"{WEAKER_MARK} {one.what}: {one.why}" for one in report.judged.weaker]
+    for problem in report.judged.problems:
+        sign = "✗" if problem.severity == "error" else "!"
+        place = f"{PurePath(problem.where.file).name}:{problem.where.line}"
+        lines.append(f"{sign} {place}: {problem.message} {problem.fix}".rstrip())
+    lines += [f"{WEAKER_MARK} {weaker.what}: {weaker.why}" for weaker in report.judged.weaker]
     return lines
 
 
 def _changes(report: PublishReport) -> list[str]:
     changes = report.judged.changes
-    lines = safety_lines(changes, (one.what for one in report.judged.weaker))
-    rest = [f"- {each.text}" for each in changes if not each.is_safety]
+    lines = safety_lines(changes, (weaker.what for weaker in report.judged.weaker))
+    rest = [f"- {change.text}" for change in changes if not change.is_safety]
     return [*lines, *(["", "Other changes:", *rest] if rest else [])]

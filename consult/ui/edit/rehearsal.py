@@ -96,8 +96,8 @@ class PreviewScreen(Page[None]):
         self.coaching = True
 
     def compose(self) -> ComposeResult:
-        one = self.question
-        tree = Tree(one.name, "", "", one.name, {one.name: one}, (), (), ())
+        question = self.question
+        tree = Tree(question.name, "", "", question.name, {question.name: question}, (), (), ())
         with Vertical(classes="box tall"):
             yield SayPanel(id="say")
             yield AnswerInput(tree, lambda _: None)

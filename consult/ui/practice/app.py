@@ -124,7 +124,7 @@ class PractiseApp(Program):
         self._ring(lambda: self.practising.begin(row.choice, level, row.seed), self._lead)
 
     def show_example(self) -> None:
-        self._ring(self.practising.example, lambda found: self.push_screen(ExampleScreen(found)))
+        self._ring(self.practising.example, lambda turns: self.push_screen(ExampleScreen(turns)))
 
     def _ring(self, begin: Callable[[], _T], then: Callable[[_T], object]) -> None:
         """Begin something in a thread, which takes a while, and go on with it; once at a time."""

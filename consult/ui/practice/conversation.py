@@ -45,7 +45,7 @@ class Conversation(VerticalScroll, can_focus=False):
         self.scroll_end(animate=False)
 
     def show(self, log: Log) -> None:
-        said = [one for one in log.events if isinstance(one, (Spoke, Hinted))]
+        said = [event for event in log.events if isinstance(event, (Spoke, Hinted))]
         if len(said) == self._shown:
             return
         self._shown = len(said)

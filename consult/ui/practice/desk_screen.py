@@ -206,7 +206,9 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         level = self.exercise.level
         every = self.session.basis.tree.questions
         shown = every.values() if level == "unaided" else self.session.now.to_ask
-        asks = {one.name: f": {one.ask}" if level == "guided" else "" for one in shown}
+        asks = {
+            question.name: f": {question.ask}" if level == "guided" else "" for question in shown
+        }
         lines = {name: question_label(name) + ask for name, ask in asks.items()}
 
         def put(name: str | None) -> None:
@@ -271,7 +273,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         if level == "unaided":
             return "Listen, and ask what a good adviser asks: Ctrl+G, or /name and Enter."
         if level == "partly_guided" and open_:
-            names = ", ".join(question_label(one.name).lower() for one in open_)
+            names = ", ".join(question_label(question.name).lower() for question in open_)
             return f"Open questions; choose one with Ctrl+G or /name:\n\n{names}."
         if self.now.stopped is not None:
             return "Product advice has stopped, and nothing is left to ask. F8 ends the call."
@@ -291,7 +293,7 @@ class PracticeScreen(CallScreen, inherit_bindings=False):
         if log.hints:
             parts.append(f"hints taken: {len(log.hints)}")
         parts.append(self.exercise.persona.title)
-        return "  |  ".join(" ".join(one.split()) for one in parts)
+        return "  |  ".join(" ".join(part.split()) for part in parts)
 
     def _fold(self, focused: bool) -> None:
         """Where there is no room for both, the list takes the place of the conversation."""

@@ -33,12 +33,12 @@ _OWN = (
 )
 _NOT_HERE = ("app.calls", "page('country')", "page('topics')")
 """There is one call, its caller stays where they are, and finding what to ask is the exercise."""
-_TAKEN = {"f1", *(one.key for one in _OWN)}
-_HELP = next(one for one in CALL_KEYS if one.action == "help")
+_TAKEN = {"f1", *(key.key for key in _OWN)}
+_HELP = next(key for key in CALL_KEYS if key.action == "help")
 
 PRACTICE_KEYS = (
     *(_HELP, *_OWN),
-    *(one for one in CALL_KEYS if one.key not in _TAKEN and one.action not in _NOT_HERE),
+    *(key for key in CALL_KEYS if key.key not in _TAKEN and key.action not in _NOT_HERE),
 )
 """In the order of the help."""
 PRACTICE_FOOT = ("f1", "alt+q", "f4", "f10", "ctrl+g", "alt+h", "f8", "f2")

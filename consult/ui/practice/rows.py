@@ -83,7 +83,7 @@ class Practising:
             return LearnerRecord(self.learner, (), (str(trouble),))
 
     def choice(self, name: str) -> CallerChoice | None:
-        return next((one for one in self.choices if one.name == name), None)
+        return next((choice for choice in self.choices if choice.name == name), None)
 
     def next(self, record: LearnerRecord) -> CallerChoice | None:
         return suggested(self.choices, record.done, self.clock().date())
@@ -97,7 +97,7 @@ class Practising:
 
         if seed is None:
             done = self.record().done
-            seed = 1 + sum(one.caller == choice.name for one in done)
+            seed = 1 + sum(exercise.caller == choice.name for exercise in done)
         return Exercise(*self._drawn(choice, seed), seed, level, self.clock())
 
     def example(self) -> tuple[WorkedTurn, ...]:
@@ -125,8 +125,8 @@ class Practising:
             self.bases[path] = basis
         persona, problems = load_persona(choice.path, basis.tree, basis.population, seed)
         if persona is None:
-            said = f"The caller {choice.name} has errors. Run consult check on its file."
-            raise NotReady(_told(said, problems))
+            message = f"The caller {choice.name} has errors. Run consult check on its file."
+            raise NotReady(_told(message, problems))
         return basis, persona
 
     def judge(self, exercise: Exercise) -> ScoredExercise:
@@ -134,19 +134,21 @@ class Practising:
         from consult.practice.score import score_of
 
         log = exercise.log
-        found = score_of(log, exercise.persona, exercise.basis)
+        score = score_of(log, exercise.persona, exercise.basis)
         today, trouble = self.clock().date(), ""
         try:
-            self.learners.keep(finished(self.learner, today, exercise.persona, log, found))
+            self.learners.keep(finished(self.learner, today, exercise.persona, log, score))
         except PracticeTrouble as error:
             trouble = str(error)
         record = self.record()
         seen = outlook(record.done, today)
-        return ScoredExercise(found, trouble, (*seen.due, *seen.later), self.next(record))
+        return ScoredExercise(score, trouble, (*seen.due, *seen.later), self.next(record))
 
 
 def _told(first: str, problems: Sequence[Problem]) -> str:
-    return "\n".join([first, *(str(one) for one in problems if one.severity == "error")])
+    return "\n".join(
+        [first, *(str(problem) for problem in problems if problem.severity == "error")]
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,26 +197,28 @@ def _calls(practising: Practising, record: LearnerRecord) -> list[CallerRow]:
         return course_rows(practising, progress(practising.course, done))
     of_course = _of_course(practising, done)
     first, due = practising.next(record), outlook(done, today).due
-    found: list[CallerRow] = []
-    for one in practising.choices:
-        title = one.title
-        about = f"{one.difficulty}  |  {one.name}  |  {played(one, done)}"
-        is_next = one is first and not (of_course and not due)
+    caller_rows: list[CallerRow] = []
+    for choice in practising.choices:
+        title = choice.title
+        about = f"{choice.difficulty}  |  {choice.name}  |  {played(choice, done)}"
+        is_next = choice is first and not (of_course and not due)
         if is_next:
             # What it is that is due would give away what the caller is going to do.
-            if any(each.topic in one.topics for each in due):
+            if any(resting.topic in choice.topics for resting in due):
                 about += "\ndue for you today"
-            title = f"NEXT FOR YOU: {one.title}"
-        row = CallerRow(one, title, about, seed=practising.seed)
-        found.insert(0 if is_next else len(found), row)
-    return [*of_course, *found]
+            title = f"NEXT FOR YOU: {choice.title}"
+        row = CallerRow(choice, title, about, seed=practising.seed)
+        caller_rows.insert(0 if is_next else len(caller_rows), row)
+    return [*of_course, *caller_rows]
 
 
 def _of_course(practising: Practising, done: Sequence[Done]) -> list[CallerRow]:
     """What comes next in the first course that is not finished, for the top of the list; nothing
     once all are done."""
     every = (progress(one, done) for one in practising.courses)
-    led = next((one for one in every if one.next is not None), None)
+    led = next(
+        (course_progress for course_progress in every if course_progress.next is not None), None
+    )
     following = led.next if led else None
     choice = practising.choice(following.caller) if following else None
     if led is None or following is None or choice is None:
@@ -227,7 +231,7 @@ def _of_course(practising: Practising, done: Sequence[Done]) -> list[CallerRow]:
 
 def course_rows(practising: Practising, led: CourseProgress) -> list[CallerRow]:
     """The exercises of a course, in its order; those that cannot be chosen yet say why."""
-    found: list[CallerRow] = []
+    caller_rows: list[CallerRow] = []
     for number, step in enumerate(led.steps, 1):
         choice = practising.choice(step.exercise.caller)
         if choice is None:
@@ -236,8 +240,8 @@ def course_rows(practising: Practising, led: CourseProgress) -> list[CallerRow]:
         level, seed = step.exercise.level, step.exercise.seed
         title = f"{number:>2}  {is_next}{choice.title}"
         about = f"    {level_words(level)}, {choice.difficulty}  |  {step_words(step)}"
-        found.append(CallerRow(choice, title, about, level, seed, locked=not step.open))
-    return found
+        caller_rows.append(CallerRow(choice, title, about, level, seed, locked=not step.open))
+    return caller_rows
 
 
 def step_words(step: CourseStep) -> str:
@@ -253,7 +257,7 @@ def step_words(step: CourseStep) -> str:
 
 def played(choice: CallerChoice, done: Sequence[Done]) -> str:
     """How it went with a caller before."""
-    own = [one for one in done if one.caller == choice.name]
+    own = [exercise for exercise in done if exercise.caller == choice.name]
     if not own:
         return "not practised yet"
     last = own[-1]

@@ -120,10 +120,10 @@ class ScoreScreen(Screen[None]):
             yield _heading("What this caller did")
         if persona.turns_out:
             yield Option(literal(" ".join(persona.turns_out.split())), id="turns-out")
-        for at, one in enumerate(persona.behaviours):
-            turn = next((each.number for each in log.turns if one.name in each.shown), 0)
+        for at, behaviour in enumerate(persona.behaviours):
+            turn = next((each.number for each in log.turns if behaviour.name in each.shown), 0)
             self._turns[f"behaviour-{at}"] = turn
-            yield Option(behaviour_content(one, judged.score, turn), id=f"behaviour-{at}")
+            yield Option(behaviour_content(behaviour, judged.score, turn), id=f"behaviour-{at}")
         today = self.practising.clock().date()
         yield _heading("What to practise next")
         for at, line in enumerate(next_lines(judged, persona, today)):

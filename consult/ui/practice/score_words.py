@@ -29,9 +29,12 @@ def verdict(score: Score) -> Content:
     """Passed or not, and why; what fails a call stands first and says so in words."""
     got = of_100(100 * score.share)
     if score.failed_by:
-        labels = dict.fromkeys(_label(one).upper() for one in score.failed_by)
+        labels = dict.fromkeys(_label(score_item).upper() for score_item in score.failed_by)
         lines = [literal(f"!! FAILED: {', '.join(labels)} !!", "bold reverse")]
-        lines += [literal(f"{one.name}. ", "bold") + literal(one.why) for one in score.failed_by]
+        lines += [
+            literal(f"{score_item.name}. ", "bold") + literal(score_item.why)
+            for score_item in score.failed_by
+        ]
         most = f"{100 * score.limit:.0f}"
         lines.append(literal(f"{got}: a call that fails by this can have {most} at most."))
         return Content("\n").join(lines)
@@ -46,8 +49,10 @@ def _label(item: ScoreItem) -> str:
 def in_order(items: Sequence[ScoreItem]) -> list[ScoreItem]:
     """What fails the call first, then what cost most, then what was done well; without what did not
     come up."""
-    shown = (one for one in items if one.came_up)
-    return sorted(shown, key=lambda one: (not one.fails, one.got - one.of))
+    shown = (score_item for score_item in items if score_item.came_up)
+    return sorted(
+        shown, key=lambda score_item: (not score_item.fails, score_item.got - score_item.of)
+    )
 
 
 def item_content(item: ScoreItem) -> Content:
@@ -65,9 +70,9 @@ def item_content(item: ScoreItem) -> Content:
     return Content("\n").join(lines)
 
 
-def behaviour_content(one: Behaviour, score: Score, showed: int) -> Content:
+def behaviour_content(behaviour: Behaviour, score: Score, showed: int) -> Content:
     """What the caller did, whether it was noticed, and what a good adviser does."""
-    about = [item for item in score.items if item.behaviour == one.name]
+    about = [item for item in score.items if item.behaviour == behaviour.name]
     if not showed:
         how = "it did not come up in this call"
     elif not about:
@@ -76,16 +81,16 @@ def behaviour_content(one: Behaviour, score: Score, showed: int) -> Content:
         how = f"turn {showed}, noticed"
     else:
         how = f"turn {showed}, MISSED"
-    name = one.name.replace("_", " ").capitalize()
+    name = behaviour.name.replace("_", " ").capitalize()
     head = literal(f"{name}  ", "bold") + literal(f"({how})")
-    return head + literal(f"\n{' '.join(one.explain.split())}")
+    return head + literal(f"\n{' '.join(behaviour.explain.split())}")
 
 
 def next_lines(judged: ScoredExercise, persona: Persona, today: date) -> Iterator[str]:
     if judged.trouble:
         yield f"! Not stored in your record: {judged.trouble}"
-    for one in judged.later[:_NEXT]:
-        yield resting_words(one, today)
+    for resting in judged.later[:_NEXT]:
+        yield resting_words(resting, today)
     if judged.next is not None:
         again = "this caller once more" if judged.next.name == persona.name else "the next caller"
         yield f"n plays {again}: {' '.join(judged.next.title.split())}"
@@ -99,20 +104,21 @@ def record_text(record: LearnerRecord, today: date) -> str:
     """Strengths, weak points, what is due and when, and the latest exercises."""
     seen, done = outlook(record.done, today), record.done
     many = "1 exercise" if len(done) == 1 else f"{len(done)} exercises"
-    passed = sum(one.passed for one in done)
+    passed = sum(exercise.passed for exercise in done)
     lines = [f"{' '.join(record.learner.split())}: {many}, {passed} passed."]
-    lines += [f"! {one}" for one in record.troubles]
+    lines += [f"! {trouble}" for trouble in record.troubles]
     if not done:
         lines.append("Nothing practised yet. Start with: consult practise")
     blocks = {
-        "Good at": [one.topic.words for one in seen.strengths],
+        "Good at": [standing.topic.words for standing in seen.strengths],
         "To practise": [
-            f"{one.topic.words}: missed {one.missed} of {one.times}" for one in seen.weak
+            f"{standing.topic.words}: missed {standing.missed} of {standing.times}"
+            for standing in seen.weak
         ],
-        "Due again": [resting_words(one, today) for one in (*seen.due, *seen.later)],
+        "Due again": [resting_words(resting, today) for resting in (*seen.due, *seen.later)],
         "Latest exercises": [
-            f"{day_words(one.day)}  {one.caller}, {level_words(one.level)}: {result(one)}"
-            for one in reversed(done[-_LATEST:])
+            f"{day_words(exercise.day)}  {exercise.caller}, {level_words(exercise.level)}: {result(exercise)}"
+            for exercise in reversed(done[-_LATEST:])
         ],
     }
     for title, told in blocks.items():
@@ -125,8 +131,10 @@ def course_text(led: CourseProgress) -> str:
     course = led.course
     lines = [f"{' '.join(course.title.split())}: {led.passed} of {len(led.steps)} passed."]
     for number, step in enumerate(led.steps, 1):
-        one = step.exercise
-        lines.append(f"  {number:>2}  {one.caller} ({level_words(one.level)}): {step_words(step)}")
+        exercise = step.exercise
+        lines.append(
+            f"  {number:>2}  {exercise.caller} ({level_words(exercise.level)}): {step_words(step)}"
+        )
     if led.next is None:
         lines.append("The course is finished.")
     else:
@@ -134,10 +142,10 @@ def course_text(led: CourseProgress) -> str:
     return "\n".join(lines)
 
 
-def resting_words(one: Resting, today: date) -> str:
+def resting_words(resting: Resting, today: date) -> str:
     """A topic and when it comes again."""
-    when = "due now" if one.due <= today else f"again on {day_words(one.due)}"
-    return f"{one.topic.words}: {when}"
+    when = "due now" if resting.due <= today else f"again on {day_words(resting.due)}"
+    return f"{resting.topic.words}: {when}"
 
 
 # -- what comes before the first call: the worked example and the words of the trade --------------

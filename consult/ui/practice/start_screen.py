@@ -77,7 +77,7 @@ class StartScreen(Screen[None]):
         self.query_one("#status", TextPart).show(literal(f"PRACTICE  |  {who}"))
         self.query_one("#intro", TextPart).show(self._intro())
         troubles = practising.record().troubles
-        self.tell("\n".join(f"! {one}" for one in troubles))
+        self.tell("\n".join(f"! {trouble}" for trouble in troubles))
         self._fill(self.query_one("#narrow-callers", Input).value)
 
     def tell(self, text: str) -> None:
@@ -103,7 +103,7 @@ class StartScreen(Screen[None]):
             if typed.casefold() in f"{row.title} {row.about}".casefold()
         ]
         callers.set_options(options or [Option(literal("No caller matches that."), disabled=True)])
-        may = [place for place, one in enumerate(options) if not one.disabled]
+        may = [place for place, option in enumerate(options) if not option.disabled]
         callers.highlighted = at if at in may else (may[0] if may else None)
 
     @on(Input.Changed, "#narrow-callers")

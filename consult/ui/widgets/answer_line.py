@@ -131,7 +131,7 @@ def readings(proposals: Sequence[Proposal]) -> Content:
         return Content("")
     keys = ("Enter", "Tab", *LETTERS[2:])
     lines = (
-        clickable(f"{keys[at]}: {one.words}", f"take_reading({at})")
-        for at, one in enumerate(proposals)
+        clickable(f"{keys[at]}: {proposal.words}", f"take_reading({at})")
+        for at, proposal in enumerate(proposals)
     )
     return Content("\n") + Content("   ").join(lines)

@@ -45,15 +45,15 @@ class AheadPanel(ScrolledPanel):
         if not self.display or session.worked is None:
             return
         worked = session.worked
-        ahead = [one for one in worked.coming.questions if one is not session.asking]
+        ahead = [question for question in worked.coming.questions if question is not session.asking]
         self.border_title = "Still to ask" if ahead else "Nothing else to ask"
         system = session.now.call.system
-        lines = [_question(one, system) for one in ahead]
+        lines = [_question(question, system) for question in ahead]
         if worked.topics:
             lines += [literal("\nTopics: Down or /topics", "bold")]
             lines += [
-                clickable(topic_line(at, one), f"go_through('{one.name}')")
-                for at, one in enumerate(worked.topics, 1)
+                clickable(topic_line(at, topic), f"go_through('{topic.name}')")
+                for at, topic in enumerate(worked.topics, 1)
             ]
         self.query_one("#ahead-lines", TextPart).show(Content("\n").join(lines))
 

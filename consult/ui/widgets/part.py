@@ -100,5 +100,5 @@ class TextPart(Settled, Static):
             around._scroll_update(around.virtual_size)
 
 
-def _same(one: Content, other: Content) -> bool:
-    return one.plain == other.plain and one.spans == other.spans
+def _same(content: Content, other: Content) -> bool:
+    return content.plain == other.plain and content.spans == other.spans
