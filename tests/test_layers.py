@@ -8,7 +8,7 @@ from __future__ import annotations
 import ast
 import re
 import sys
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -138,15 +138,30 @@ def test_libraries_stay_where_they_belong() -> None:
             assert layer(file) in _LIBRARIES[name], f"{name} in {file}"
 
 
-def test_a_class_name_means_one_thing() -> None:
-    """Of two public classes with one name nobody knows which is meant."""
-    classes = [
-        node.name
-        for file in FILES
-        for node in parsed(file).body
-        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
-    ]
-    assert [name for name, times in Counter(classes).items() if times > 1] == []
+OF_COMMANDS = {"run", "arguments"}
+"""What every command has."""
+
+
+def _given(node: ast.stmt) -> list[str]:
+    """The names that a line of a module gives to others."""
+    match node:
+        case ast.ClassDef(name=name) | ast.FunctionDef(name=name):
+            return [name]
+        case ast.AnnAssign(target=ast.Name(id=name)):
+            return [name]
+        case ast.Assign(targets=targets):
+            return [target.id for target in targets if isinstance(target, ast.Name)]
+    return []
+
+
+def test_a_public_name_means_one_thing() -> None:
+    """Of two things with one name nobody knows which is meant."""
+    modules = defaultdict[str, set[str]](set)
+    for file in FILES:
+        for name in (name for node in parsed(file).body for name in _given(node)):
+            if not name.startswith("_") and name not in OF_COMMANDS:
+                modules[name].add(str(file))
+    assert [sorted(files) for files in modules.values() if len(files) > 1] == []
 
 
 def test_the_order_has_no_circle() -> None:

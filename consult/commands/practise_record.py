@@ -207,12 +207,12 @@ def _lines(trials: list[trial.AdviserTrial], callers: int) -> Iterator[str]:
             f"{row.adviser:24}{100 * row.passed / row.calls:8.1f}{row.score:7.1f}"
             f"{fits:12.1f}{missed:13.1f}{row.minutes:9.1f}"
         )
-    kept = rows[trial.BY_THE_SCREEN]
+    kept, correlation = rows[trial.BY_THE_SCREEN], trial.rank_correlation(trials)
     as_good = 100 * kept.as_good / kept.chairs if kept.chairs else 0.0
     yield f"""
 Score is the mean of 100 points, minutes the median. A chair fits if it and its seat
 height fit the true body, or if none was named to a caller who needs help first.
-Rank correlation of score and outcome, over {len(trials)} calls: {trial.rank_correlation(trials):.2f}
+Rank correlation of score and outcome, over {len(trials)} calls: {correlation:.2f}
 Calls passed with a warning sign missed: {trial.passed_with_a_sign_missed(trials)}
 
 An adviser who only {trial.BY_THE_SCREEN} and enters what is said:

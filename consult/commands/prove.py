@@ -110,8 +110,8 @@ def proof_lines(proofs: Proofs) -> Iterator[str]:
     for witness in proofs.witnesses:
         if witness.found in ("not found", "not decided"):
             yield (
-                f"{proofs.tree}: no caller was found for the {witness.part} '{witness.name}', but it is "
-                "not proven that there is none."
+                f"{proofs.tree}: no caller was found for the {witness.part} '{witness.name}', but "
+                "it is not proven that there is none."
             )
 
 

@@ -99,7 +99,7 @@ def _proven(
         Weaker(f"proof.{proofs.tree}", f"'{promise.name}' is not proven. {promise.reason}")
         for proofs in found
         for promise in proofs.properties
-        if each.standing == "not proven"
+        if promise.standing == "not proven"
     ]
     return [problem for problem in of_all_trees(found) if problem.severity == "error"], unproven
 

@@ -211,7 +211,7 @@ def _misplaced(marked: Marked, steps: Steps, behaviour: Behaviour, tree: Tree) -
         said = f"'{behaviour.at}' does not ask about warning signs."
         fix = f"Write at: {listed([sign.name for sign in signs], 'or')}, or at: {STOP}."
     elif behaviour.kind in MEASUREMENT and question.answer not in SPOKEN_FIGURES:
-        said = f"'{behaviour.at}' is not answered by a figure, so '{behaviour.kind}' cannot show there."
+        said = f"'{behaviour.at}' is not answered by a figure, so '{behaviour.kind}' cannot show."
         fix = "Name a question with a figure."
     elif behaviour.kind == "mixes_units" and question.answer not in ("length", "mass"):
         said = f"'{behaviour.at}' is answered without a unit."
@@ -245,7 +245,10 @@ def _remark(
     elif true is None or not_taken(question, true):
         return
     elif behaviour.kind == "sign_in_passing" and not holds(question, behaviour.answer, true):
-        message = f"The caller mentions '{behaviour.answer}', but it is not in the truth of '{behaviour.about}'."
+        message = (
+            f"The caller mentions '{behaviour.answer}', but it is not in the truth of "
+            f"'{behaviour.about}'."
+        )
         yield Problem(where, message, "Add it there, or delete that line.", "sign-not-true")
     elif behaviour.kind == "contradicts" and holds(question, behaviour.answer, true):
         message = "This contradicts nothing, because it is the true answer."

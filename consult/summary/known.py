@@ -51,7 +51,7 @@ def measured(
         _heard(population, state, measure, used)
         for measures, used in ((estimate.used, True), (estimate.set_aside, False))
         for measure in measures
-        if one.dimension not in hidden
+        if measure.dimension not in hidden
     )
 
 

@@ -328,11 +328,8 @@ class Tree:
 
     def adviser_opens(self, topic: str) -> Question:
         """The question by which the adviser opens a topic: it names itself, and is never asked."""
-        return next(
-            question
-            for question in self.openers
-            if topic in question.choices and question.asked_as_told
-        )
+        told = (question for question in self.openers if question.asked_as_told)
+        return next(question for question in told if topic in question.choices)
 
     @cached_property
     def setting(self) -> Mapping[str, tuple[str, ...]]:
@@ -376,11 +373,7 @@ class Tree:
     def stops_by_question(self) -> Mapping[str, tuple[Caution, ...]]:
         """Question -> the stops that an answer to it may raise, in the order of the tree."""
         return {
-            name: tuple(
-                caution
-                for caution in self.stops
-                if caution.when.derived or name in caution.when.names
-            )
+            name: tuple(stop for stop in self.stops if stop.when.derived or name in stop.when.names)
             for name in self.questions
         }
 

@@ -287,7 +287,7 @@ class Sheets:
             for entry in entries
             if entry.kind == "pool"
             for member in self.members(entry)
-            if each in named
+            if member in named
         }
         found: list[tuple[OutlineEntry, bool]] = []
         for entry in entries:

@@ -119,8 +119,8 @@ def guide() -> str:
     kinds = ", ".join(kind.replace("_", " ") for kind in SECTION_OF)
     able = ", ".join(name.replace("_", " ") for name in FEATURES)
     rows = [
-        f"  {column.name.replace('_', ' '):<13} {kinds if column.name == 'kind' else column.means}\n"
-        f"  {'':<13} e.g. {column.example}"
+        f"  {column.name.replace('_', ' '):<13} "
+        f"{kinds if column.name == 'kind' else column.means}\n  {'':<13} e.g. {column.example}"
         for column in PRICE_COLUMNS
     ]
     return "\n".join(

@@ -117,7 +117,8 @@ def record_text(record: LearnerRecord, today: date) -> str:
         ],
         "Due again": [resting_words(resting, today) for resting in (*seen.due, *seen.later)],
         "Latest exercises": [
-            f"{day_words(exercise.day)}  {exercise.caller}, {level_words(exercise.level)}: {result(exercise)}"
+            f"{day_words(exercise.day)}  {exercise.caller}, {level_words(exercise.level)}: "
+            f"{result(exercise)}"
             for exercise in reversed(done[-_LATEST:])
         ],
     }
