@@ -197,7 +197,7 @@ def test_a_file_that_cannot_be_written_anew_is_told(
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr("consult.records.recovery_file.write_whole", refuse)
+        patched.setattr("consult.records.recovery_file.write_in_place", refuse)
         done = purge(file_store, NOW, folders=[folder])
     assert [one.left for one in done.bared] == ["No space left on device"]
     assert done.health == 0

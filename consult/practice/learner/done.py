@@ -209,7 +209,7 @@ _READ: Mapping[Any, Callable[[Any], Any]] = {
     "bool": partial(_a, bool),
     "bool | None": lambda value: None if value is None else _a(bool, value),
     "date": date.fromisoformat,
-    "Level": level_called,
+    "Guidance": level_called,
     "tuple[ScoreItem, ...]": lambda every: tuple(
         _made(ScoreItem, {"came_up": True, **one}) for one in every
     ),

@@ -260,8 +260,8 @@ from datetime import date
 from consult.call.basis import load_basis
 from consult.content.callers.simulation import CallerSource, led_state
 from consult.paths import default_tree, trees_folder
-from consult.tree.shares import FILE, load_shares
-basis, shares = load_basis(default_tree())[0], load_shares(trees_folder() / FILE)[0]
+from consult.tree.shares import SHARES_FILE, load_shares
+basis, shares = load_basis(default_tree())[0], load_shares(trees_folder() / SHARES_FILE)[0]
 source = CallerSource(shares, basis.population, 11, date(2026, 11, 25))
 print([led_state(basis, source, number).call for number in range(1, 7)])
 """
