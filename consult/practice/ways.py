@@ -109,24 +109,19 @@ def _missing(marked: Marked) -> Iterator[Problem]:
 
 def _blanks(marked: Marked) -> Iterator[Problem]:
     """Phrases without the blank that the answer goes into, or with one that nothing fills."""
-    data = marked.data
-    blocks: list[Steps] = [("phrases",), *(("ways", way) for way in data.get("ways") or {})]
-    for block in blocks:
-        inside = data
-        for step in block:
-            inside = inside[step]
-        for name in inside or {}:
-            needed = BLANKS.get(name, ())
-            for at, text in enumerate(phrases_at(marked, (*block, name))):
-                where = marked.value(*block, name, at)
-                for blank in needed:
-                    if blank not in text:
-                        said = f"This phrase has no {blank}, so the answer would be missing."
-                        yield Problem(where, said, f"Write {blank} where it goes.", "no-blank")
-                for blank in (ANSWER, OTHER, ASK):
-                    if blank in text and blank not in needed:
-                        said = f"{blank} is not filled in here."
-                        yield Problem(where, said, "Delete it.", "odd-blank")
+    built = _built(marked)
+    lists: dict[Steps, tuple[str, ...]] = {}
+    lists |= {("phrases", name): said for name, said in built.phrases.items()}
+    lists |= {("ways", way, one): own[one] for way, own in built.ways.items() for one in own}
+    for steps, phrases in lists.items():
+        needed = BLANKS.get(str(steps[-1]), ())
+        for at, text in enumerate(phrases):
+            where = marked.value(*steps, at)
+            for blank in (one for one in needed if one not in text):
+                said = f"This phrase has no {blank}, so the answer would be missing."
+                yield Problem(where, said, f"Write {blank} where it goes.", "no-blank")
+            for blank in (one for one in (ANSWER, OTHER, ASK) if one in text and one not in needed):
+                yield Problem(where, f"{blank} is not filled in here.", "Delete it.", "odd-blank")
 
 
 def unknown_answers(marked: Marked, choices: Mapping[str, tuple[str, ...]]) -> Iterator[Problem]:
