@@ -105,8 +105,9 @@ def _shares_beside(tree: Tree) -> Shares:
 
 def _all_know(shares: Shares) -> Shares:
     """The same, but that nobody does not know: of an invented caller the file says who does not."""
-    every = {name: replace(one, unknown=0.0) for name, one in shares.questions.items()}
-    return replace(shares, unknown=0.0, questions=every)
+    entries = shares.questions.items()
+    stated = {name: replace(one, unknown=0.0) for name, one in entries if one.unknown is not None}
+    return replace(shares, unknown=0.0, questions={**shares.questions, **stated})
 
 
 def persona_of(
