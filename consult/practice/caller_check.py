@@ -64,7 +64,7 @@ def _of_sex(marked: Marked, population: Population, sex: Sex) -> Iterator[Proble
         elif band.low > band.high:
             said, fix = "The numbers are the wrong way round.", "Put the smaller figure first."
             yield Problem(where, said, fix, "backwards")
-        elif not now.reached(band):
+        elif not now.reached(band.low, band.high):
             others = listed(population.label(one) for one in middle)
             beside = f" with the {others} above" if middle else ""
             said = f"Nobody in the survey has such a {trait.label}{beside}."

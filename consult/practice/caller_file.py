@@ -9,10 +9,10 @@ from typing import Any, cast
 
 from consult.marked.marks import Marked, Steps
 from consult.marked.schema import load_schema, schema_problems
-from consult.practice.model import Behaviour, BehaviourKind, Manner, TrueBand, Units
+from consult.practice.model import Behaviour, BehaviourKind, Manner, Units
 from consult.practice.ways import phrases_at
 from consult.problems import Problem
-from consult.tree.shares import amount
+from consult.tree.shares import Amount, amount
 
 CALLER_SCHEMA = Path(__file__).with_name("caller.schema.json")
 FOLDER = "practice"
@@ -59,10 +59,10 @@ def file_problems(marked: Marked) -> list[Problem]:
     return schema_problems(marked, load_schema(CALLER_SCHEMA))
 
 
-def bands(marked: Marked) -> dict[str, TrueBand]:
+def bands(marked: Marked) -> dict[str, Amount]:
     """Dimension -> where it lies, mm or kg."""
     said = {name: amount(marked.raw("body", name)) for name in marked.data.get("body") or {}}
-    return {name: TrueBand(one.low, one.high) for name, one in said.items() if one is not None}
+    return {name: one for name, one in said.items() if one is not None}
 
 
 def listed_truth(marked: Marked) -> dict[str, str]:

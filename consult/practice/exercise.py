@@ -6,6 +6,7 @@ Nothing is read from a clock: times come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from consult.call.basis import Basis
@@ -125,22 +126,9 @@ class Exercise:
         self.seed = seed
         self.level: Guidance = level
         self.session = Session(basis, Call(at.date()), at)
-        self._began = at
-        self._events: list[Event] = []
-
-    @property
-    def log(self) -> Log:
+        tree = basis.tree
+        self.log = Log(persona.name, tree.name, tree.version, seed, level, at)
         """Everything that happened so far, in order."""
-        tree = self.basis.tree
-        return Log(
-            persona=self.persona.name,
-            tree=tree.name,
-            version=tree.version,
-            seed=self.seed,
-            level=self.level,
-            began=self._began,
-            events=tuple(self._events),
-        )
 
     @property
     def turns(self) -> tuple[Turn, ...]:
@@ -189,7 +177,7 @@ class Exercise:
         """End the call; ended before, nothing changes."""
         if not self.over:
             self._spoken(Close(), at)
-            self._events.append(Closed(at))
+            self._add(Closed(at))
 
     # -- the desk -----------------------------------------------------------------------------
 
@@ -206,7 +194,7 @@ class Exercise:
             # A reading that was taken belongs to the question it was proposed for.
             meant, recorded = last.question, last.said
             took, confirmed = last.took, last.confirmed
-        self._events.append(
+        self._add(
             Entered(said, meant, answered.taken, answered.tell, at, took, confirmed, recorded)
         )
         return answered
@@ -215,7 +203,7 @@ class Exercise:
         """Lift the stops in force for a stated reason, as at the desk."""
         self._open()
         lifted = self.session.lift(reason, at)
-        self._events.append(Lifted(reason, lifted.taken, at))
+        self._add(Lifted(reason, lifted.taken, at))
         return lifted
 
     def hint(self) -> Hinted:
@@ -223,10 +211,13 @@ class Exercise:
         self._open()
         log = self.log
         hinted = hint_for(self.session, self.persona, log.turns, log.entries)
-        self._events.append(hinted)
+        self._add(hinted)
         return hinted
 
     # -- the rest -----------------------------------------------------------------------------
+
+    def _add(self, event: Event) -> None:
+        self.log = replace(self.log, events=(*self.log.events, event))
 
     def _open(self) -> None:
         if self.over:
@@ -241,7 +232,7 @@ class Exercise:
 
     def _spoken(self, act: Act | None, at: datetime | None) -> Turn:
         turn = reply(self.persona, self.seed, self.turns, act)
-        self._events.append(Spoke(turn, at))
+        self._add(Spoke(turn, at))
         return turn
 
     def _meant(self, said: str) -> str:

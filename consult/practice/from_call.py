@@ -26,7 +26,6 @@ from consult.call.state import State, state_so_far
 from consult.call.understand import AnswerValue, understand
 from consult.content.callers.chance import normal_within, uniform
 from consult.practice.caller_check import not_taken
-from consult.practice.model import TrueBand
 from consult.practice.truth import usual_value, value_of
 from consult.problems import CannotDoError
 from consult.tree.model import Question, Tree
@@ -165,7 +164,7 @@ class _Maker:
             if moved is None:
                 continue
             # Two figures moved apart may be nobody's; the one that was measured first stays.
-            if usual_value(population, sex, dimension, known).reached(TrueBand(moved, moved)):
+            if usual_value(population, sex, dimension, known).reached(moved, moved):
                 known[dimension] = moved
                 yield dimension, _figure(moved, population.unit(dimension))
 

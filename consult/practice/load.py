@@ -116,8 +116,11 @@ def _shares_beside(tree: Tree) -> Shares:
 
 def _all_know(shares: Shares) -> Shares:
     """The same, but that nobody does not know: of an invented caller the file says who does not."""
-    every = {name: replace(question, unknown=0.0) for name, question in shares.questions.items()}
-    return replace(shares, unknown=0.0, questions=every)
+    entries = shares.questions.items()
+    stated = {
+        name: replace(entry, unknown=0.0) for name, entry in entries if entry.unknown is not None
+    }
+    return replace(shares, unknown=0.0, questions={**shares.questions, **stated})
 
 
 def persona_of(

@@ -72,14 +72,6 @@ ALREADY_SHOWS: frozenset[str] = frozenset(["mixes_units", "rounds", "for_somebod
 
 
 @dataclass(frozen=True, slots=True)
-class TrueBand:
-    """Where a dimension lies, mm or kg; both ends the same for one value."""
-
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
 class Manner:
     """How a caller speaks all through the call."""
 

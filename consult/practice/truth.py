@@ -18,10 +18,9 @@ from consult.body.population import Population
 from consult.call.understand import AnswerValue, understand
 from consult.content.callers.chance import ChanceKey, normal_within, rounded, uniform
 from consult.content.callers.says import Person, says
-from consult.practice.model import TrueBand
 from consult.practice.ways import pick
 from consult.tree.model import Caution, Question, Tree
-from consult.tree.shares import QuestionShares, Shares
+from consult.tree.shares import Amount, QuestionShares, Shares
 from consult.units import Unclear, to_unit
 
 BODY_REACH = 4.0
@@ -39,10 +38,10 @@ class Usual:
     mean: float
     sd: float
 
-    def reached(self, band: TrueBand) -> bool:
-        """Whether somebody of the survey could lie within the band."""
+    def reached(self, low: float, high: float) -> bool:
+        """Whether somebody of the survey could lie between two figures."""
         far = BODY_REACH * self.sd
-        return band.low <= self.mean + far and band.high >= self.mean - far
+        return low <= self.mean + far and high >= self.mean - far
 
 
 def usual_value(
@@ -64,7 +63,7 @@ def usual_value(
 
 
 def drawn_body(
-    population: Population, sex: Sex, bands: Mapping[str, TrueBand], key: ChanceKey
+    population: Population, sex: Sex, bands: Mapping[str, Amount], key: ChanceKey
 ) -> dict[str, float]:
     """Every dimension of one body: those with a band first, each as likely given those before.
 
@@ -74,10 +73,9 @@ def drawn_body(
     for name in sorted(population.order, key=lambda one: one not in bands):
         now = usual_value(population, sex, name, known)
         reach = _UNUSUAL * now.sd
-        band = bands.get(name) or TrueBand(now.mean - reach, now.mean + reach)
-        value = band.low
-        if band.low < band.high:
-            value = normal_within(now.mean, now.sd, band.low, band.high, *key, name)
+        band = bands.get(name)
+        low, high = (band.low, band.high) if band else (now.mean - reach, now.mean + reach)
+        value = normal_within(now.mean, now.sd, low, high, *key, name) if low < high else low
         known[name] = round(max(value, now.mean / 4), _DIGITS)
     return {name: known[name] for name in population.order}
 

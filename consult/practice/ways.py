@@ -109,24 +109,21 @@ def _missing(marked: Marked) -> Iterator[Problem]:
 
 def _blanks(marked: Marked) -> Iterator[Problem]:
     """Phrases without the blank that the answer goes into, or with one that nothing fills."""
-    data = marked.data
-    blocks: list[Steps] = [("phrases",), *(("ways", way) for way in data.get("ways") or {})]
-    for block in blocks:
-        inside = data
-        for step in block:
-            inside = inside[step]
-        for name in inside or {}:
-            needed = BLANKS.get(name, ())
-            for at, text in enumerate(phrases_at(marked, (*block, name))):
-                where = marked.value(*block, name, at)
-                for blank in needed:
-                    if blank not in text:
-                        message = f"This phrase has no {blank}, so the answer would be missing."
-                        yield Problem(where, message, f"Write {blank} where it goes.", "no-blank")
-                for blank in (ANSWER, OTHER, ASK):
-                    if blank in text and blank not in needed:
-                        message = f"{blank} is not filled in here."
-                        yield Problem(where, message, "Delete it.", "odd-blank")
+    built = _built(marked)
+    lists: dict[Steps, tuple[str, ...]] = {}
+    lists |= {("phrases", name): phrases for name, phrases in built.phrases.items()}
+    lists |= {("ways", way, name): own[name] for way, own in built.ways.items() for name in own}
+    for steps, phrases in lists.items():
+        needed = BLANKS.get(str(steps[-1]), ())
+        for at, text in enumerate(phrases):
+            where = marked.value(*steps, at)
+            for blank in (ANSWER, OTHER, ASK):
+                if blank in needed and blank not in text:
+                    message = f"This phrase has no {blank}, so the answer would be missing."
+                    yield Problem(where, message, f"Write {blank} where it goes.", "no-blank")
+                if blank in text and blank not in needed:
+                    message = f"{blank} is not filled in here."
+                    yield Problem(where, message, "Delete it.", "odd-blank")
 
 
 def unknown_answers(marked: Marked, choices: Mapping[str, tuple[str, ...]]) -> Iterator[Problem]:

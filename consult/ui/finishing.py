@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from consult.call.follow_up import ThenAndNow
     from consult.call.session import Session
     from consult.records.call_trees import FirstCalls
+    from consult.records.desk_calls import DeskCalls
     from consult.tree.model import Question
 
 
@@ -33,12 +34,15 @@ class Finish:
     clock: Callable[[], datetime]
     changed: Callable[[], None]
     """Called when a day was agreed here."""
-    wrote: Callable[[Path], str]
-    """Called for every file written about the call."""
-    reference: str
-    adviser: str
+    kept: DeskCalls
+    name: str
+    """What the call is kept under."""
     firsts: FirstCalls | None
     """Looks at the call it follows."""
+
+    @property
+    def reference(self) -> str:
+        return self.kept.reference(self.name)
 
     @property
     def stem(self) -> Path:
@@ -59,7 +63,7 @@ class Finish:
             session.basis,
             now,
             reference=self.reference,
-            adviser=self.adviser,
+            adviser=self.kept.adviser,
             then_and_now=self._then_and_now(),
             retention=retention_set(),
         )
@@ -85,7 +89,7 @@ class Finish:
             self.session.whole(),
             self.clock().astimezone(),
             self.reference,
-            self.adviser,
+            self.kept.adviser,
             self._then_and_now(),
             retention_set(),
         )
@@ -93,7 +97,9 @@ class Finish:
         said, files = write_forms(
             stem.with_name(name), SAVED[paper], lambda form: writer.write(form, paper)
         )
-        return "\n".join(line for line in (said, *map(self.wrote, files)) if line)
+        # The call is stored with every file written about it; at its end it is finished by that.
+        kept = (self.kept.wrote(self.name, self.session, file, self.firsts) for file in files)
+        return "\n".join(line for line in (said, *kept) if line)
 
     def _then_and_now(self) -> tuple[ThenAndNow, ...]:
         session = self.session

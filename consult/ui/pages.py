@@ -32,7 +32,6 @@ from consult.units import Unclear
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from pathlib import Path
 
     from consult.call.follow_up import FirstCall
     from consult.call.raised import Raised
@@ -241,12 +240,7 @@ def finish(call: CallScreen) -> None:
     """What is missing, what is unsure, the read-back, and the summary."""
     from consult.ui.finishing import Finish
 
-    def wrote(path: Path) -> str:
-        # The call is stored with the file written about it; at its end it is finished by that.
-        return call.kept.wrote(call.kept_as, call.session, path, call.firsts)
-
-    adviser, firsts = call.kept.adviser, call.firsts
-    end = Finish(call.session, call.clock, call.changed, wrote, call.reference, adviser, firsts)
+    end = Finish(call.session, call.clock, call.changed, call.kept, call.kept_as, call.firsts)
     call.app.push_screen(FinishScreen(end))
 
 

@@ -21,7 +21,6 @@ from consult.visible import visible
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
-    from pathlib import Path
 
     from consult.call.raised import Raised
     from consult.call.session import Session
@@ -51,11 +50,7 @@ class PlainCall:
 
     @property
     def finish(self) -> Finish:
-        def wrote(path: Path) -> str:
-            return self.kept.wrote(self.name, self.session, path, self.firsts)
-
-        reference, adviser = self.kept.reference(self.name), self.kept.adviser
-        return Finish(self.session, self.clock, self.keep, wrote, reference, adviser, self.firsts)
+        return Finish(self.session, self.clock, self.keep, self.kept, self.name, self.firsts)
 
     def run(self) -> None:
         """Lead the call until it is put on hold, or nothing more can be read."""

@@ -218,7 +218,7 @@ def test_bad_use(run: Run, argv: tuple[str, ...], said: str) -> None:
 
 def test_reports_of_other_files(run: Run, kept: Learners, tmp_path: Path) -> None:
     """A file that is no export, no text or a folder is named, without a traceback."""
-    assert kept.names() == []
+    assert not [*kept.folder.glob("*")]
     other = tmp_path / "other.json"
     for content in (b"{}", b"\xff\xfe\x00", b"[" * 100_000):
         other.write_bytes(content)
@@ -230,7 +230,7 @@ def test_reports_of_other_files(run: Run, kept: Learners, tmp_path: Path) -> Non
 
 def test_a_file_with_mistakes(run: Run, kept: Learners, tmp_path: Path) -> None:
     """The mistakes of a caller's file are told with their lines."""
-    assert kept.names() == []
+    assert not [*kept.folder.glob("*")]
     path = tmp_path / "bad.yaml"
     path.write_text("practice: bad\ntitle: Bad\ntree: seating\nsex: unheard_of\n", "utf-8")
     made = run("practise", str(path))
@@ -266,7 +266,7 @@ def audited(records: Store) -> list[str]:
 
 def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -> None:
     """A caller's file comes of a finished call, without its words, and can be practised on."""
-    assert kept.names() == []
+    assert not [*kept.folder.glob("*")]
     path = tmp_path / "quiet_caller.yaml"
     reference = kept_call(records)
     argv = ("practise", "--from-call", reference, "--out", str(path))
@@ -303,7 +303,7 @@ def test_from_a_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -
 
 def test_from_no_call(run: Run, records: Store, kept: Learners, tmp_path: Path) -> None:
     """A call that goes on, one that is not kept, and another ending are told in words."""
-    assert kept.names() == []
+    assert not [*kept.folder.glob("*")]
     agreed = ("--caller-agreed", "2026-11-21")
     going = kept_call(records, ended=False)
     out = str(tmp_path / "quiet.yaml")

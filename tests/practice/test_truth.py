@@ -11,15 +11,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from consult.call.understand import understand
-from consult.practice.model import TrueBand
 from consult.practice.truth import drawn_body, usual_value
+from consult.tree.shares import Amount
 from tests.call.calls import TODAY, basis_of
 from tests.practice.callers import SHIPPED, begun, listen, little, survey
 
 
 def test_a_body_lies_within_its_bands() -> None:
     """Every dimension with a band is drawn within it, whatever the seed."""
-    bands = {"popliteal_height": TrueBand(340.0, 355.0), "stature": TrueBand(1500.0, 1540.0)}
+    bands = {
+        "popliteal_height": Amount("length", 340.0, 355.0),
+        "stature": Amount("length", 1500.0, 1540.0),
+    }
     for seed in range(200):
         body = drawn_body(survey(), "female", bands, ("test", seed))
         assert list(body) == list(survey().order)
@@ -29,7 +32,7 @@ def test_a_body_lies_within_its_bands() -> None:
 
 def test_one_value_is_taken_as_it_stands() -> None:
     """A band of one value gives that value."""
-    body = drawn_body(survey(), "male", {"weight": TrueBand(93.4, 93.4)}, ("test",))
+    body = drawn_body(survey(), "male", {"weight": Amount("length", 93.4, 93.4)}, ("test",))
     assert body["weight"] == 93.4
 
 
@@ -47,7 +50,7 @@ def test_bodies_without_bands_are_those_of_the_survey() -> None:
 
 def test_a_short_body_has_short_legs() -> None:
     """What no band names follows from what one does."""
-    short = {"stature": TrueBand(1480.0, 1500.0)}
+    short = {"stature": Amount("length", 1480.0, 1500.0)}
     legs = [
         drawn_body(survey(), "female", short, ("test", seed))["popliteal_height"]
         for seed in range(100)

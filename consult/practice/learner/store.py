@@ -124,13 +124,6 @@ class Learners:
         name = lines.done[-1].learner if lines.done else learner.strip()
         return LearnerRecord(name, lines.done, tuple(_troubles(path, lines)))
 
-    def names(self) -> list[str]:
-        """Everybody who has practised, as they last wrote their names."""
-        with _plainly():
-            paths = sorted(self.folder.glob(f"*{ENDING}")) if self.folder.is_dir() else []
-        found = (_sorted(_content(path)).done for path in paths)
-        return sorted((done[-1].learner for done in found if done), key=same_name)
-
     def erase(self, learner: str) -> int:
         """Take away everything of a learner; how many exercises there were."""
         path = self.folder / file_name(learner)
@@ -151,7 +144,7 @@ def _content(path: Path) -> bytes:
             return b""
 
 
-def _sorted(content: bytes, whose: str | None = None) -> _Lines:
+def _sorted(content: bytes, whose: str) -> _Lines:
     done: list[Done] = []
     damaged = newer = 0
     for line in filter(bytes.strip, content.split(b"\n")):
@@ -162,7 +155,7 @@ def _sorted(content: bytes, whose: str | None = None) -> _Lines:
         except ValueError:
             damaged += 1
         else:
-            if whose is None or same_name(exercise.learner) == whose:
+            if same_name(exercise.learner) == whose:
                 done.append(exercise)
             else:
                 damaged += 1

@@ -90,7 +90,7 @@ class ScoreItem:
     """One thing that was marked, hung on the moment of the call it is about."""
 
     criterion: str
-    """A name of ``table.CRITERIA``."""
+    """A name of ``CRITERIA``."""
     name: str
     """What was marked, in a few words."""
     got: float
@@ -179,7 +179,7 @@ class Finding:
     weight: float = 1.0
     """Against the other findings of the criterion."""
     came_up: bool = True
-    """As in ``Item``."""
+    """As in ``ScoreItem``."""
 
 
 def scored_items(criterion: str, findings: list[Finding]) -> tuple[ScoreItem, ...]:
