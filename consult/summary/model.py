@@ -22,7 +22,7 @@ from consult.sentence import CHAIR, Sentence
 from consult.summary import known, lines
 from consult.summary.readers import (
     HEALTHLESS,
-    UNNAMED_STOP,
+    WITHHELD_STOP,
     Reader,
     cautions_to_keep,
     disclaimer_for,
@@ -209,7 +209,7 @@ def _hold(state: State) -> bool:
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> lines.CallLine:
     stop, call = state.stopped, state.call
     hidden = stop is not None and tells(withheld, stop.when, stop.say)
-    stopped = UNNAMED_STOP if hidden else stop.name if stop is not None else None
+    stopped = WITHHELD_STOP if hidden else stop.name if stop is not None else None
     who = call.today, state.caller_name, call.system, state.country
     return lines.CallLine(*who, state.finished, stopped, reference, adviser)
 

@@ -95,7 +95,7 @@ def empty(value: Any, declared: Any) -> Any:
 
 # -- what of a call may be kept: nothing about health unless the caller said yes to it ------------
 
-UNNAMED_STOP = "safety"
+WITHHELD_STOP = "safety"
 """Stands for the name of a stop that would tell about health."""
 
 URGENT = frozenset(["emergency", "doubt", "urgent", "maternity"])
