@@ -95,7 +95,7 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
         readings = sorted(by_index[index])
         precision = sum(1 / variance for _, variance in readings)
         value = sum(value / variance for value, variance in readings) / precision
-        scatter += sum((one - value) ** 2 / variance for one, variance in readings)
+        scatter += sum((heard - value) ** 2 / variance for heard, variance in readings)
         values.append(value)
         variances.append(1 / precision)
     places = tuple(sorted(by_index))

@@ -213,8 +213,8 @@ def why_next(basis: Basis, now: State) -> str:
     key = asked.measures or asked.sets or ""
     changed = could_change(request, key)
     needed = _called_for(basis.tree, asked)
-    parts = [_PARTS[one] for one in changed if one != "footrest"]
-    parts += [_PARTS[one] for one in needed if one not in changed]
+    parts = [_PARTS[part] for part in changed if part != "footrest"]
+    parts += [_PARTS[part] for part in needed if part not in changed]
     if not changed and parts and set(needed.values()) == {"must"}:
         return _one_line(asked, ["decides", *parts])
     if "footrest" in changed:
@@ -240,7 +240,7 @@ def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
     parts = [f"the {kind.replace('_', ' ')}" for kind in fitting.kinds if kind in kinds]
     if parts:
         return ["could change", *parts]
-    changing = any(asked.name in one.when.names for one in tree.adjusting)
+    changing = any(asked.name in piece.when.names for piece in tree.adjusting)
     figure = f"the {fitting.thing} is set right"
     return ["makes it surer that", figure if changing else f"the {fitting.thing} fits"]
 

@@ -70,7 +70,7 @@ def fitting_problems(
             owner, _, rest = name.partition(".")
             if owner == "fit" and rest in limits:
                 message = f"'{name}' is a limit of the parts, and no figure that can be said."
-                reads = [each for each in limits[rest].figure.names if "." not in each]
+                reads = [name for name in limits[rest].figure.names if "." not in name]
                 fix = f"Name what it is made of: {listed(reads)}." if reads else "Leave it out."
                 yield Problem(where, message, fix, "limit-named")
             elif owner == "fit" and rest and rest not in figures:

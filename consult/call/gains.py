@@ -138,7 +138,7 @@ def _of_product(
 
 def _changing(facts: Facts) -> frozenset[str]:
     """Questions on which it hangs whether advice changes a figure, and by how much."""
-    names = [one.when.names for one in facts.basis.tree.adjusting]
+    names = [piece.when.names for piece in facts.basis.tree.adjusting]
     names += [frozenset((a.question,)) for o in facts.basis.tree.adjusting if (a := o.adjusts)]
     return frozenset().union(*names)
 
@@ -192,12 +192,12 @@ class _Pool:
         self, question: Question, spared_now: Sequence[Question]
     ) -> Iterator[tuple[float, str, float]]:
         """Of each answer and each other question that it opens: how likely, which, what it adds."""
-        others = [one for one in spared_now if _may_open(question, one)]
+        others = [other for other in spared_now if _may_open(question, other)]
         for share, value in self._answers(question) if others else ():
             then = _learnt(self.facts.lookup, question, value)
-            for one in others:
-                if not one.spared(then):
-                    yield share, one.name, self.alone(one, then, frozenset((question.name,)))
+            for other in others:
+                if not other.spared(then):
+                    yield share, other.name, self.alone(other, then, frozenset((question.name,)))
 
     def alone(
         self, question: Question, known: Lookup, heard: frozenset[str] = frozenset()
@@ -212,9 +212,9 @@ class _Pool:
         if not reading:
             return found
         others = [
-            one
-            for one in tree.needs
-            if question.name not in one.when.names and self._now(one, known, heard)
+            piece
+            for piece in tree.needs
+            if question.name not in piece.when.names and self._now(piece, known, heard)
         ]
         for share, value in self._answers(question):
             then = _learnt(known, question, value)
@@ -251,7 +251,7 @@ class _Pool:
             return 1.0 if true else 0.0
         ways = self._answers(left[0])
         then = ((share, _learnt(known, left[0], value)) for share, value in ways)
-        return min(sum(share * self._chance(need, one, left[1:]) for share, one in then), 1.0)
+        return min(sum(share * self._chance(need, learnt, left[1:]) for share, learnt in then), 1.0)
 
     def _answers(self, question: Question) -> LikelyAnswers:
         if question.name not in self.answers:

@@ -150,7 +150,7 @@ def _begins(tree: Tree, before: str, sign: str, piece: str, today: date, system:
         else:
             return False
     # A name that is not known, or is mistyped, with a figure after it.
-    return named or any(one.isdecimal() or one == "?" for one in plain)
+    return named or any(sign.isdecimal() or sign == "?" for sign in plain)
 
 
 # -- what another answer would change, line by line, without storing it ---------------------------

@@ -94,7 +94,7 @@ def quantity_ordered(now: State) -> int:
         for step in now.steps
         if step.question.sets == "pieces" and step.understood is not None
     ]
-    return max(1, *(round(one) for one in said if isinstance(one, float)), 1)
+    return max(1, *(round(value) for value in said if isinstance(value, float)), 1)
 
 
 def delivery_of(range_: Range, now: State) -> Part | None:

@@ -167,8 +167,8 @@ def cautions_raised(
         said = said_to_caller(call, caution)
         sources = basis.sources.of(caution.source)
         raised.append(Raised(caution, say, contact, said, off, before, sources, says_who))
-    gravest = max((_urgency(one) for one in raised if one.in_force), default=0)
-    raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
+    gravest = max((_urgency(entry) for entry in raised if entry.in_force), default=0)
+    raised = [replace(entry, outranked=0 < _urgency(entry) < gravest) for entry in raised]
     level = {"stop": 0, "refer": 1, "note": 2}
     return tuple(
         sorted(
@@ -185,7 +185,7 @@ def _urgency(raised: Raised) -> int:
 def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:
     """Whether a stop that tells of health is in force by name, so that none without one is said."""
     telling = private_of(basis.tree).telling
-    return any(one.caution.name in telling and one.lifted is None for one in raised)
+    return any(entry.caution.name in telling and entry.lifted is None for entry in raised)
 
 
 def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:

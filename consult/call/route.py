@@ -244,12 +244,12 @@ def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question
     rules, read = _pool_rules(facts.basis)
     told = tuple((name, understood) for name, understood in facts.in_one_order() if name in read)
     tapeless = facts.cannot_measure
-    one, other = (
+    asked_names, spared_names = (
         tuple(question.name for question in some if not (tapeless and taped(question)))
         for some in (asked, spared)
     )
     people, confirmed = facts.basis.population, read & facts.confirmed
-    return rules, people, facts.system, told, confirmed, one, other
+    return rules, people, facts.system, told, confirmed, asked_names, spared_names
 
 
 def _worth_of(basis: Basis, key: _PoolKey) -> PoolWorth:
@@ -267,7 +267,7 @@ def _pool_rules(basis: Basis) -> tuple[str, frozenset[str]]:
     """All of a basis, as text, that decides what hearing a question of a pool adds, and the
     questions whose answers do; two versions of a tree that say the same here gain alike."""
     tree = basis.tree
-    pieces = [(one.when, one.adjusts) for one in (*tree.needs, *tree.adjusting)]
+    pieces = [(piece.when, piece.adjusts) for piece in (*tree.needs, *tree.adjusting)]
     keeping = [caution.when for caution in tree.keeping_seat_up]
     read = frozenset().union(
         *(condition.names for condition in (*keeping, *(when for when, _ in pieces)))

@@ -241,7 +241,7 @@ def _no_such(
 
 def _sharing(question: Question, word: str) -> list[str]:
     """The choices that alone have a telling word in common with a text; else the most alike."""
-    said = [one for one in _WORD.findall(word[:200]) if len(one) >= _TELLING]
+    said = [own for own in _WORD.findall(word[:200]) if len(own) >= _TELLING]
     words = {
         name: _WORD.findall(f"{bare_words(label)} {name.replace('_', ' ')}")
         for name, label in question.choices.items()
@@ -256,13 +256,13 @@ def _sharing(question: Question, word: str) -> list[str]:
     if not found:
         by_label = {bare_words(question.choices[name]): name for name in words}
         alike = get_close_matches(word[:60], by_label, n=1, cutoff=_ALIKE)
-        found = {by_label[one] for one in alike}
+        found = {by_label[label] for label in alike}
     return [name for name in words if name in found]
 
 
-def _akin(one: str, other: str) -> bool:
+def _akin(word: str, second: str) -> bool:
     """Whether one word is the other with an ending: "wooden" and "wood"."""
-    short, long = sorted((one, other), key=len)
+    short, long = sorted((word, second), key=len)
     return len(short) >= _TELLING and long.startswith(short)
 
 

@@ -226,7 +226,7 @@ class Session:
                 self.proposed = Proposed(question, said, offered.proposals or again)
             return Reply(False, offered.trouble, offered.proposals)
         out_of_turn = question is not self.asking
-        self.ahead = tuple(one for one in self.ahead if one is not question)
+        self.ahead = tuple(waiting for waiting in self.ahead if waiting is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
         if self._topic:
@@ -339,7 +339,7 @@ class Session:
         if code is None:
             shown = " ".join(country.split())[:40]
             unknown = f"“{shown}” is not a known country." if shown else self._numbers()
-            names = listed([contacts.name(one) for one in contacts.countries])
+            names = listed([contacts.name(code) for code in contacts.countries])
             return Reply(False, f"{unknown} Type /country and {names}.")
         self._become(self._with(self.now.call.add(Answer(COUNTRY, code, at=at))))
         return Reply(True, self._numbers())

@@ -98,11 +98,11 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     handled = [
         Handled(
             marked.raw("handled", at, "caution") or "",
-            one["after"],
+            row["after"],
             marked.raw("handled", at, "lifted") or "",
             when.read("handled", at, "at"),
         )
-        for at, one in enumerate(data.get("handled") or [])
+        for at, row in enumerate(data.get("handled") or [])
     ]
     if when.problems:
         return None, when.problems
@@ -212,9 +212,9 @@ def _written(content: Mapping[str, Any]) -> Iterator[str]:
     for key, value in content.items():
         if value and key in ("answers", "handled"):
             yield f"{key}:\n"
-            for one in value:
-                lines = _lines(one)
-                yield "- " + "\n  ".join(lines) + "\n" if lines else _dumped([one])
+            for entry in value:
+                lines = _lines(entry)
+                yield "- " + "\n  ".join(lines) + "\n" if lines else _dumped([entry])
         else:
             lines = _lines({key: value}) if isinstance(value, (str, int)) else []
             yield f"{lines[0]}\n" if lines else _dumped({key: value})
@@ -231,7 +231,7 @@ def _lines(entry: Mapping[str, Any]) -> list[str]:
         if not name or not (within or message):
             return []
         lines += (
-            [f"{name}: {message}"] if message else [f"{name}:", *(f"  {one}" for one in within)]
+            [f"{name}: {message}"] if message else [f"{name}:", *(f"  {line}" for line in within)]
         )
     return lines
 

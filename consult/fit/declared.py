@@ -125,8 +125,8 @@ class Products:
     def made_of(self, codes: Mapping[Kind, str]) -> Flags:
         """Which have the part with this code, of each kind that is named."""
         found = [
-            all(codes.get(kind, part.code) == part.code for kind, part in each.items())
-            for each in self.parts
+            all(codes.get(kind, part.code) == part.code for kind, part in parts.items())
+            for parts in self.parts
         ]
         return np.array(found, np.bool_)
 
@@ -215,7 +215,7 @@ def choose_declared(
         return ChairChoice(None, 0, 0, left_out, BODIES, SEED, Sentence(message))
     odds = products.suit(figures).mean(axis=1)
     alike = may[odds[may] > odds[may].max() - TIED]
-    lacking = sum(~products.having([one])[alike] for one in request.preferred) + 0 * alike
+    lacking = sum(~products.having([feature])[alike] for feature in request.preferred) + 0 * alike
     tied = alike[lacking == lacking.min()]
     best = min(tied.tolist(), key=lambda at: (products.prices[at], products.lead_days(at)))
     parts, p = products.parts[best], float(odds[best])
@@ -223,7 +223,9 @@ def choose_declared(
         parts=parts,
         p_fits=p,
         se=share_error(p, BODIES),
-        compromises=tuple(one for one in request.preferred if not chair_has(parts.values(), one)),
+        compromises=tuple(
+            feature for feature in request.preferred if not chair_has(parts.values(), feature)
+        ),
         price=float(products.prices[best]),
         lead_days=products.lead_days(best),
         n=BODIES,

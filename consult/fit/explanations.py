@@ -133,7 +133,7 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
             raise ValueError(f"This range has no part with the code '{code}'. {hint}".strip())
         part = known[code]
         if part.kind == "model":
-            asked |= {one.kind: one for one in known.values() if one.code in part.made_of}
+            asked |= {part.kind: part for part in known.values() if part.code in part.made_of}
             continue
         if asked.get(part.kind, part) is not part:
             raise ValueError(
@@ -318,13 +318,13 @@ def _clearly_better(weighed: Weighed, new: int, old: int) -> bool:
     if weighed.miss is not None:
         return bool(weighed.miss[sets[0]] < weighed.miss[sets[1]])
     missed = weighed.missed(weighed.rows[[new, old]], weighed.rest[sets])
-    one, other = all_met(missed)
-    return _clearly_ahead(one, other, WORTH)
+    new_met, old_met = all_met(missed)
+    return _clearly_ahead(new_met, old_met, WORTH)
 
 
-def _clearly_ahead(one: NDArray[np.bool_], other: NDArray[np.bool_], by: float = 0.0) -> bool:
+def _clearly_ahead(met: NDArray[np.bool_], other_met: NDArray[np.bool_], by: float = 0.0) -> bool:
     """Whether bodies are suited by one chair more often than by another, beyond chance."""
-    ahead = one.astype(np.float64) - other
+    ahead = met.astype(np.float64) - other_met
     return bool(ahead.mean() > max(by, float(ahead.std()) / math.sqrt(len(ahead))))
 
 

@@ -67,7 +67,7 @@ def _distinct(chairs: Chairs, as_bytes: bytes) -> tuple[Index, Index]:
     rows = np.frombuffer(as_bytes, np.intp)
     sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
     row = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
-    keys = np.ravel_multi_index([one[rows] for one in row], sizes)
+    keys = np.ravel_multi_index([place_of[rows] for place_of in row], sizes)
     _, first, at = np.unique(keys, return_index=True, return_inverse=True)
     return rows[first], at.reshape(-1)
 
@@ -187,8 +187,8 @@ class Weighed:
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
             missed = self.mean_misses()
             self.rest = _needed(-missed, 1.0)
-            each = np.arange(len(counts))
-            self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+            numbers = np.arange(len(counts))
+            self.fits, self.miss = counts[numbers, self.rest], np.round(missed[numbers, self.rest])
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
 
@@ -305,8 +305,8 @@ def level_with(weighed: Sequence[Weighed], leader: int) -> NDArray[np.bool_]:
     is the product of how often it fits each.
     """
     n = weighed[0].n
-    p = np.stack([one.fits / n for one in weighed])
-    both = np.stack([one.with_leader(leader) for one in weighed]) / n
+    p = np.stack([person.fits / n for person in weighed])
+    both = np.stack([person.with_leader(leader) for person in weighed]) / n
     # A product varies with each of its factors in proportion to the others; bodies that both
     # chairs fit, or both do not, say nothing of which is ahead.
     own, its = others(p), others(p[:, leader])[:, None]
@@ -323,8 +323,8 @@ def others(p: Array) -> Array:
     """For each person, the product over all the others."""
     if len(p) == 1:
         return np.ones_like(p)
-    each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
-    return np.asarray(np.stack(each), np.float64)
+    products = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
+    return np.asarray(np.stack(products), np.float64)
 
 
 def _counted(bits: Bits) -> NDArray[np.int64]:

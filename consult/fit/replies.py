@@ -144,7 +144,7 @@ def told_as(values: Array, errors: Sequence[float], many: int) -> tuple[DrawShar
     width = np.maximum(width, NEARLY_EXACT / n).astype(np.float32)
     # As single numbers lengths are told apart only about their middle.
     middle = values.mean(axis=1, keepdims=True)
-    at, true = (((each - middle) / sd).astype(np.float32) for each in (readings, values))
+    at, true = (((lengths - middle) / sd).astype(np.float32) for lengths in (readings, values))
     odds = at[:, :, None] - true[:, None, :]
     odds *= odds
     odds *= -0.5

@@ -172,14 +172,14 @@ def height_masks(demands: Demands, chairs: Chairs) -> Bits:
     """The same of the heights alone: set of heights x footrest x words."""
     with_rest = [_meets(chairs.heights, span) for span in demands.heights]
     floor = with_rest[0]
-    for one in with_rest[1:]:
-        one |= floor
+    for mask in with_rest[1:]:
+        mask |= floor
     if demands.later is not None:
         with_rest = [floor | (np.any(with_rest, axis=0) & demands.later)]
     if demands.reach_up is not None:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
-        for one in with_rest:
-            one &= reaches
+        for mask in with_rest:
+            mask &= reaches
     return np.stack([packed(one) for one in with_rest], axis=1)
 
 
@@ -288,8 +288,8 @@ def mean_misses(demands: Demands, chairs: Chairs, rows: Index, rests: int) -> Ar
         height = _height_misses(demands, chairs.heights, np.full(len(chairs.heights), rest))
         found[:, rest] = _mean(height)[chairs.height_of[rows]]
     for set_of, asked in _asked(demands, chairs)[:2]:
-        each = _mean({name: _misses(*pair) for name, pair in asked.items()})
-        found += each[set_of[rows]][:, None]
+        missed = _mean({name: _misses(*pair) for name, pair in asked.items()})
+        found += missed[set_of[rows]][:, None]
     return found
 
 

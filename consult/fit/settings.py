@@ -198,7 +198,7 @@ def made_ready(
         wanted.pop("armrest_height", None)
     short = [*chair_shortfalls(chair, wanted)]
     if "footrest_height" in fit.missing:
-        short = [_before_the_desk(one) for one in short]
+        short = [_before_the_desk(lack) for lack in short]
     for kind, name, target, offered in _beside(range_, fit, settings.get("seat_height"), footrest):
         travels = [(part, part.height if kind == "footrest" else part.raises) for part in offered]
         reaching = [(part, span) for part, span in travels if span is not None]

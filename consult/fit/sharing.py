@@ -208,10 +208,10 @@ def share(
     if not len(weighed[0].rows):
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
     # Whose desk is not known is sold no footrest before it is.
-    sold = [one for one in weighed if one.rests] or weighed
+    sold = [person for person in weighed if person.rests] or weighed
     first = sold[0]
-    used = np.asarray(np.any([one.rests_used() for one in sold], axis=0))
-    raised = np.asarray(np.any([one.raised for one in weighed], axis=0))
+    used = np.asarray(np.any([person.rests_used() for person in sold], axis=0))
+    raised = np.asarray(np.any([person.raised for person in weighed], axis=0))
     reasons = first.with_rests(used, raised)
 
     def cheapest(sets: NDArray[np.bool_]) -> int:
@@ -220,8 +220,11 @@ def share(
     at = cheapest(_level(weighed, lambda sets: int(first.set_of[cheapest(sets)])))
     at_set = int(first.set_of[at])
     parts = first.chairs.chair(int(first.rows[at]))
-    rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
-    p = np.array([one.fits[at_set] / n for one in weighed])
+    rests = [
+        person.rests[int(person.rest[at_set]) - 1] if person.rest[at_set] else None
+        for person in weighed
+    ]
+    p = np.array([person.fits[at_set] / n for person in weighed])
     settings = [
         settings_for(sharer.estimate, sharer.workplace, parts, rest)
         for sharer, rest in zip(sitters, rests, strict=True)
@@ -260,14 +263,14 @@ def _level(
 ) -> NDArray[np.bool_]:
     """Sets that cannot be told from the one that fits everyone most often; of several that do
     as often, from the first."""
-    joint = np.prod([one.fits / one.n for one in weighed], axis=0)
-    if joint.max() < NOTHING_FITS or any(one.miss is not None for one in weighed):
-        missed = np.sum([_mean_misses(one) for one in weighed], axis=0)
+    joint = np.prod([person.fits / person.n for person in weighed], axis=0)
+    if joint.max() < NOTHING_FITS or any(person.miss is not None for person in weighed):
+        missed = np.sum([_mean_misses(person) for person in weighed], axis=0)
         return np.asarray(missed == missed.min())
     return level_with(weighed, first_of(joint == joint.max()))
 
 
 def _mean_misses(weighed: Weighed) -> Array:
     """Whole mm that each set misses one person by, on average."""
-    each = np.arange(len(weighed.sets))
-    return np.round(weighed.mean_misses()[each, weighed.rest])
+    places = np.arange(len(weighed.sets))
+    return np.round(weighed.mean_misses()[places, weighed.rest])

@@ -160,7 +160,9 @@ def _gains(request: FitRequest, population: Population, names: Iterable[str]) ->
         return {}
     usual, gains = (*FACTS, SEX, *dimensions_for(request.estimate)), dict[str, Gain]()
     # A dimension of which nothing is demanded is drawn with those that count.
-    groups: list[tuple[tuple[str, ...], list[str]]] = [((), [one for one in left if one in usual])]
+    groups: list[tuple[tuple[str, ...], list[str]]] = [
+        ((), [name for name in left if name in usual])
+    ]
     groups += [((name,), [name]) for name in left if name not in usual]
     for besides, names in groups:
         if names:
@@ -199,7 +201,7 @@ def _contest(request: FitRequest, besides: tuple[str, ...]) -> _Contest:
     # One that carries less beats no other.
     both = np.concatenate([fits, packed(rated[:, None] >= chairs.ratings)], axis=1)
     kept = order[unbeaten(both[order])]
-    halves = (_halves(_flags(each[kept], n)) for each in (fits, sold))
+    halves = (_halves(_flags(odds[kept], n)) for odds in (fits, sold))
     return _Contest(request, asked.mass, rated[kept], *halves)
 
 
@@ -237,7 +239,7 @@ def _gains_in(
     # Once it is known how low the desk stands, the chair chosen now went out without a footrest.
     bare = np.array([name in OF_DESK for name in names])[of]
     bare &= np.diff(of, prepend=-1) == 0
-    told, each = _halves(odds), []
+    told, gained_in = _halves(odds), []
     for here, other in ((0, 1), (1, 0)):
         # Machines add up in orders of their own: what is equal must come out equal.
         p = np.round(_counted(contest.fits[other], told[other]), 2) * may
@@ -248,8 +250,8 @@ def _gains_in(
         stays[bare] = contest.sold[here][now[bare]]
         then -= stays * (may[rows, now] * offered[now])[:, None]
         then *= told[here]
-        each.append(of_each @ then)
-    gained = np.concatenate(each, axis=1)
+        gained_in.append(of_each @ then)
+    gained = np.concatenate(gained_in, axis=1)
     means, ses = gained.mean(axis=1), gained.std(axis=1) / math.sqrt(request.n)
     return {
         name: Gain(name, max(0.0, float(mean)), float(se))
@@ -323,7 +325,7 @@ def _shares(bits: Bits, odds: DrawShares) -> Array:
     return np.asarray(share.reshape(*bits.shape[:2], -1), np.float64)
 
 
-def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
+def _lost(weighed: Weighed, gained: Array, sure: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
     now = int(weighed.set_of[weighed.ranking(1)[0][0]])
@@ -333,12 +335,12 @@ def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
         "arms": chairs.arms_of[rows],
         "rating": chairs.rating_of[rows],
     }
-    chair = each.max(axis=1)
+    chair = gained.max(axis=1)
     lost: dict[Changed, float] = {
         name: float(((chair.max(axis=0) - chair[number == number[now]].max(axis=0)) * sure).max())
         for name, number in numbers.items()
     }
-    by_rest = chair[now] - each[now, 0]
+    by_rest = chair[now] - gained[now, 0]
     if weighed.rest[now]:
         # A footrest in the box takes nothing from the fit, but nobody would be sold it.
         lost["footrest"] = _CLEARLY if by_rest.min() < FOOTREST_WORTH else 0.0

@@ -212,7 +212,7 @@ class _Logo:
         # It takes all of urllib with it, so it is loaded with a logo.
         from xml.sax.saxutils import quoteattr
 
-        said = "".join(f" {one}={quoteattr(value)}" for one, value in kept.items())
+        said = "".join(f" {name}={quoteattr(value)}" for name, value in kept.items())
         self.written.append(f"<{name}{said}>")
         self._open.append(name)
 
@@ -237,7 +237,7 @@ class _Logo:
 
     def _sized(self, kept: dict[str, str]) -> dict[str, str]:
         """The outermost attributes with a viewBox that says how large the drawing is."""
-        lengths = [_NUMBER.fullmatch(kept.pop(one, "")) for one in ("width", "height")]
+        lengths = [_NUMBER.fullmatch(kept.pop(side, "")) for side in ("width", "height")]
         sides = [float(length.group(1)) for length in lengths if length is not None]
         if "viewBox" in kept:
             try:

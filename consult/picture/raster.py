@@ -107,17 +107,17 @@ class _Canvas:
 def plain_colour(text: str) -> str:
     """The text in the letters that the font has: "17½" as "17 1/2", "é" as "e", others "?"."""
     said, before = "", ""
-    for one in text:
-        if " " <= one <= "~":
-            said += one
-        elif one in _SIGNS:
-            said += _SIGNS[one]
-        elif not unicodedata.combining(one):
-            parts = "".join(_SIGNS.get(part, part) for part in unicodedata.normalize("NFKD", one))
+    for sign in text:
+        if " " <= sign <= "~":
+            said += sign
+        elif sign in _SIGNS:
+            said += _SIGNS[sign]
+        elif not unicodedata.combining(sign):
+            parts = "".join(_SIGNS.get(part, part) for part in unicodedata.normalize("NFKD", sign))
             kept = "".join(part for part in parts if " " <= part <= "~")
             # 17½ without the space would be read as 171/2.
             said += (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
-        before = one
+        before = sign
     return said
 
 
@@ -228,8 +228,8 @@ class Dots:
 
     def cells(self, row: int) -> dict[int, int]:
         """The cells of a row that are not empty: eight bits, left to right, top to bottom."""
-        one, two, three, four = self.lines[row * DOWN : row * DOWN + DOWN]
-        every = one | two | three | four
+        first_line, two, three, four = self.lines[row * DOWN : row * DOWN + DOWN]
+        every = first_line | two | three | four
         if not every:
             return {}
         first = ((every & -every).bit_length() - 1) // ACROSS
@@ -237,7 +237,7 @@ class Dots:
         for column in range(first, (every.bit_length() + 1) // ACROSS):
             at = column * ACROSS
             bits = (
-                (one >> at & 3)
+                (first_line >> at & 3)
                 | (two >> at & 3) << 2
                 | (three >> at & 3) << 4
                 | (four >> at & 3) << 6
@@ -271,7 +271,7 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
     def bits(row: int, column: int) -> int:
         within = product(range(DOWN), range(ACROSS))
         dark = (grey[row * DOWN + y][column * ACROSS + x] < _DARK for y, x in within)
-        return sum(1 << at for at, one in enumerate(dark) if one)
+        return sum(1 << at for at, inked in enumerate(dark) if inked)
 
     cells = [[braille(bits(row, column)) for column in range(columns)] for row in range(rows)]
     for shape in sheet.shapes:

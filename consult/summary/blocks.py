@@ -166,9 +166,9 @@ class _Reading:
     def paragraph(self, node: SyntaxTreeNode) -> list[DocumentBlock]:
         raw = _raw(node).strip()
         if picture := _PICTURE.fullmatch(raw):
-            return [one] if (one := self.picture(picture.group(1))) else []
+            return [drawn] if (drawn := self.picture(picture.group(1))) else []
         if _FIELDS.fullmatch(raw):
-            return [Fields(tuple(self.field(one) for one in _FIELD.findall(raw)))]
+            return [Fields(tuple(self.field(field) for field in _FIELD.findall(raw)))]
         return [Paragraph(self.text(node))]
 
     def picture(self, raw: str) -> Picture | None:
@@ -179,7 +179,7 @@ class _Reading:
     def field(self, raw: str) -> BlankField:
         name, _, units = raw.partition(":")
         said = self.filled(units).split(",")
-        return BlankField(self.filled(name).strip(), tuple(one.strip() for one in said))
+        return BlankField(self.filled(name).strip(), tuple(unit.strip() for unit in said))
 
     def item(self, node: SyntaxTreeNode) -> ListItem:
         """Its first paragraph, what is listed under it, and its picture if it has one."""

@@ -128,22 +128,22 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
     unaware; why is not, and neither is whom to contact, which would tell how grave it was.
     """
     kept: list[CautionLine] = []
-    for one in raised:
-        caution = one.caution
-        if one.outranked:
+    for entry in raised:
+        caution = entry.caution
+        if entry.outranked:
             continue
         if not tells(withheld, caution.when, caution.say):
-            reason = one.lifted.lifted if one.lifted else ""
+            reason = entry.lifted.lifted if entry.lifted else ""
             line = CautionLine(
-                *(caution.name, caution.level, one.say, one.contact, one.sources, reason),
-                contact_sources=one.contact_sources,
+                *(caution.name, caution.level, entry.say, entry.contact, entry.sources, reason),
+                contact_sources=entry.contact_sources,
                 urgent=caution.contact in URGENT,
             )
         elif caution.level == "note":
             continue
         else:
             said = STOPPED_NOTE if caution.level == "stop" else REFERRED
-            reason = UNTOLD if one.lifted else ""
+            reason = UNTOLD if entry.lifted else ""
             line = CautionLine(None, caution.level, said, "", (), reason)
         # Two withheld referrals read the same; how many there were tells something as well.
         if line not in kept:

@@ -87,11 +87,11 @@ def _repeated(state: State, step: SetupStep) -> tuple[str, ...]:
         return ()
     only = {f"fit.{figure}"}
     return tuple(
-        one.advice.name
-        for one in state.advice
-        if one.advice.name in step.advice
-        and one.because
-        and {name for name, _ in blanks(one.advice.say)} == only
+        given.advice.name
+        for given in state.advice
+        if given.advice.name in step.advice
+        and given.because
+        and {name for name, _ in blanks(given.advice.say)} == only
     )
 
 

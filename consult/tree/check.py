@@ -96,9 +96,9 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
     ]
     order = {file: index for index, file in enumerate(draft.files)}
 
-    def place(each: Problem) -> tuple[int, Where, str, str, str]:
-        file = order.get(each.where.file, len(order))
-        return file, each.where, each.severity, each.rule, each.message
+    def place(problem: Problem) -> tuple[int, Where, str, str, str]:
+        file = order.get(problem.where.file, len(order))
+        return file, problem.where, problem.severity, problem.rule, problem.message
 
     return sorted(dict.fromkeys((*draft.problems[:before], *later)), key=place)
 

@@ -154,7 +154,7 @@ def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
         # reading it.
         _refuse_other_words(text)
         raise
-    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+    return Condition(text.strip(), node, frozenset(leaf.name for leaf in named(node)))
 
 
 def _refuse_other_words(text: str) -> None:
@@ -362,7 +362,7 @@ def _tells_alone(leaf: Node) -> bool:
         case Name() | ChoiceName() | Number():
             return False
         case Compare(parts=parts):
-            return any(_is_fixed(one) and _is_fixed(other) for one, other in pairwise(parts))
+            return any(_is_fixed(left) and _is_fixed(right) for left, right in pairwise(parts))
     return True
 
 

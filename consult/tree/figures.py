@@ -236,7 +236,7 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
 
 
 def _repeated(kg: float, draft: Draft) -> str | None:
-    limits = (one for one in (HIGHEST_RATING, HEAVIEST_CALLER) if one in draft.limits)
+    limits = (limit for limit in (HIGHEST_RATING, HEAVIEST_CALLER) if limit in draft.limits)
     return next((limit for limit in limits if abs(draft.limits[limit] - kg) < _CLOSE), None)
 
 

@@ -92,14 +92,14 @@ def the_floor() -> Floor:
     return Floor(
         {
             name: Sign(
-                *(name, one["is"], one["gravity"], tuple(one["label"])),
-                source=as_cited(one["source"]),
+                *(name, sign["is"], sign["gravity"], tuple(sign["label"])),
+                source=as_cited(sign["source"]),
             )
-            for name, one in data["signs"].items()
+            for name, sign in data["signs"].items()
         },
         {
-            name: FloorContact(one["gravity"], one["at_once"] == "yes", one["number"] == "yes")
-            for name, one in data["contacts"].items()
+            name: FloorContact(row["gravity"], row["at_once"] == "yes", row["number"] == "yes")
+            for name, row in data["contacts"].items()
         },
         tuple(data["none"]),
         tuple(data["doubt"]),

@@ -234,8 +234,8 @@ def raised(name: str, conditions: Sequence[Written], draft: Draft) -> dict[str, 
 def _answers(answer: str, choice: str, others: tuple[str, ...]) -> tuple[Value, ...]:
     if answer != "choices":
         return (choice,)
-    together = [{choice}, *({choice, one} for one in others), {choice, *others}]
-    return tuple(dict.fromkeys(frozenset(each) for each in together))
+    together = [{choice}, *({choice, other} for other in others), {choice, *others}]
+    return tuple(dict.fromkeys(frozenset(ticked) for ticked in together))
 
 
 # The check runs after every key typed in the editor; all conditions but one are as they were.

@@ -43,7 +43,7 @@ def is_tree(data: object) -> bool:
 
 def mains(included: Included) -> list[str]:
     """The files that no other includes, in their order."""
-    taken = {name for one, names in included.items() for name in names if name != one}
+    taken = {name for including, names in included.items() for name in names if name != including}
     return [name for name in included if name not in taken]
 
 
@@ -78,7 +78,7 @@ def main_trees_of(said: Mapping[str, object]) -> list[str]:
     """The trees that no other includes, of files by their names and what they say."""
     return [
         name
-        for name in mains({each: includes(data) for each, data in said.items()})
+        for name in mains({file: includes(data) for file, data in said.items()})
         if is_tree(said[name])
     ]
 

@@ -191,7 +191,7 @@ class Question:
     @property
     def names(self) -> tuple[str, ...]:
         """All it is known by, its own name first, as ``plain_name`` has them."""
-        return tuple(dict.fromkeys(plain_name(each) for each in (self.name, *self.called)))
+        return tuple(dict.fromkeys(plain_name(name) for name in (self.name, *self.called)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -393,7 +393,7 @@ class Tree:
     def read_by_workplace(self) -> frozenset[str]:
         """Names read by what bears on the workplace: cautions that forbid, and what adjusts."""
         names = [caution.when.names for caution in self.cautions if caution.forbids]
-        for one in self.adjusting:
-            assert one.adjusts is not None, "adjusting has no other"
-            names += [one.when.names, frozenset((one.adjusts.question,))]
+        for piece in self.adjusting:
+            assert piece.adjusts is not None, "adjusting has no other"
+            names += [piece.when.names, frozenset((piece.adjusts.question,))]
         return frozenset().union(*names)

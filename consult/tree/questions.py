@@ -52,7 +52,7 @@ def signs_of(block: Block) -> dict[str, list[str]]:
     """Choice -> the signs it names, as written."""
     signs = block.data.get("signs")
     return {
-        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
+        str(choice): [str(sign) for sign in (of if isinstance(of, list) else [of])]
         for choice, of in (signs.items() if isinstance(signs, dict) else ())
     }
 
@@ -229,8 +229,8 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
 
 def _declared(draft: Draft) -> set[str]:
     """Every name in the sums of the file that declares what a tree fits."""
-    sums = (str(one.get("from", "")) for one in (draft.declared or {}).values())
-    return {name for each in sums for name in BLANK_NAME.findall(each)}
+    sums = (str(entry.get("from", "")) for entry in (draft.declared or {}).values())
+    return {name for text in sums for name in BLANK_NAME.findall(text)}
 
 
 def _adjusts(draft: Draft) -> Iterator[Adjusts]:

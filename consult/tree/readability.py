@@ -249,7 +249,7 @@ class PlainWords:
 def _found(words: PlainWords, text: str) -> Sequence[tuple[int, str, str]]:
     # Hardly any text has one, and a look at the bare letters tells so at little cost.
     letters = " ".join(text.casefold().split())
-    if not any(each in letters for each in words.folded):
+    if not any(word in letters for word in words.folded):
         return ()
     better = [words.better[word] for word in words.words]
     matches = words.pattern.finditer(text)

@@ -110,11 +110,11 @@ class Shares:
             own.setdefault(question, {})[choice] = share
         for question, shares in own.items():
             entry = questions.get(question, QuestionShares())
-            others = {one: share for one, share in entry.shares.items() if one not in shares}
+            others = {key: share for key, share in entry.shares.items() if key not in shares}
             stated = sum(others.values())
             left = max(0.0, 100 - sum(shares.values()))
             times = left / stated if stated else 0.0
-            scaled = {one: share * times for one, share in others.items()}
+            scaled = {key: share * times for key, share in others.items()}
             questions[question] = replace(entry, shares={**scaled, **shares})
         return Shares(self.name, self.sex, self.remembered, self.unknown, questions)
 
@@ -250,11 +250,11 @@ def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
             said = "The mean is outside these limits."
             fix = "Write a mean between the two."
             problems.append(Problem(marked.value(*steps, "within"), said, fix, "mean-outside"))
-    kinds = {one.of for one in amounts.values() if one is not None}
+    kinds = {given.of for given in amounts.values() if given is not None}
     if len(kinds) > 1:
         said = "Mean, spread and within need the same kind of unit."
         where, fix = marked.key(*steps), "Write lengths or masses for all of them."
-        bare = next((key for key, one in amounts.items() if one and one.of == "count"), None)
+        bare = next((key for key, given in amounts.items() if given and given.of == "count"), None)
         if bare is not None and len(kinds) == 2:
             unit = "kg" if "mass" in kinds else "cm"
             number = marked.raw(*steps, bare)

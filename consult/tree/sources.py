@@ -113,7 +113,7 @@ def cited_in(data: Any, above: Steps = ()) -> Iterator[tuple[Steps, str]]:
         if name != "source" or isinstance(value, dict):
             yield from cited_in(value, steps) if len(steps) < _DEEPEST else ()
         elif isinstance(value, list):
-            yield from (((*steps, index), str(each)) for index, each in enumerate(value))
+            yield from (((*steps, index), str(cited)) for index, cited in enumerate(value))
         elif value is not None:
             yield steps, str(value)
 

@@ -142,10 +142,10 @@ def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
             yield from compared_figures(part)
         return
     for pair in pairs_of(node):
-        for one, other in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(other, Name) else compiled(other)(lambda _: None)
-            if isinstance(one, Name) and isinstance(value, float):
-                yield one.name, value, one.offset
+        for name, figure in (pair.parts, pair.parts[::-1]):
+            value = None if isinstance(figure, Name) else compiled(figure)(lambda _: None)
+            if isinstance(name, Name) and isinstance(value, float):
+                yield name.name, value, name.offset
 
 
 @dataclass(slots=True)
@@ -323,9 +323,9 @@ def _ticked(possible: Possible, named: Collection[str]) -> Iterator[frozenset[st
     """Every set of choices that can be ticked; of those nobody names one stands for all."""
     alone = possible.exclusive
     beside = [choice for choice in possible.choices if choice != alone]
-    unnamed = [one for one in beside if one not in named]
-    free = [*(one for one in beside if one in named), *unnamed[:1]]
+    unnamed = [choice for choice in beside if choice not in named]
+    free = [*(choice for choice in beside if choice in named), *unnamed[:1]]
     for bits in range(1, 1 << len(free)):
-        yield frozenset(one for index, one in enumerate(free) if bits >> index & 1)
+        yield frozenset(choice for index, choice in enumerate(free) if bits >> index & 1)
     if alone in possible.choices:
         yield frozenset((str(alone),))

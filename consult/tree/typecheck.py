@@ -110,7 +110,7 @@ class _Checker:
             if question.startswith("fit.") and owner == "fit"
         ]
         if own or rest not in valid:
-            fix = nearest(name, own or [f"{owner}.{each}" for each in valid])
+            fix = nearest(name, own or [f"{owner}.{quantity}" for quantity in valid])
             fix = fix or f"There is {listed(own or valid)}."
             self.says(node, "unknown-name", f"There is no '{name}'.", fix)
             return ValueKind("unclear", name=name)
