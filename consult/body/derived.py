@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 def derivable() -> Mapping[str, Any]:
     """Dimension -> what it is made of, its own spread, and its words."""
     file = resources.files("consult.body") / "derived.json"
-    found: Mapping[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-    return found
+    derived: Mapping[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+    return derived
 
 
 @lru_cache(maxsize=16)

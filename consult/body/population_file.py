@@ -55,9 +55,9 @@ def read_population(text: str, file: str) -> dict[str, Any]:
     check.dimensions(whole.get("dimensions"), order)
     for name, key in (("remembered_stature", "bias"), ("told_weight", "more")):
         if whole.get(name) is not None:
-            told = check.mapping(whole[name], f"'{name}'")
-            check.number(told.get(key), f"'{key}' of '{name}'")
-            check.positive(told.get("sd"), f"'sd' of '{name}'")
+            spread = check.mapping(whole[name], f"'{name}'")
+            check.number(spread.get(key), f"'{key}' of '{name}'")
+            check.positive(spread.get("sd"), f"'sd' of '{name}'")
     if whole.get("spread") is not None:
         check.spread(check.mapping(whole["spread"], "'spread'"), order)
     groups = check.mapping(whole.get("groups"), "'groups'")

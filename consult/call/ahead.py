@@ -180,8 +180,8 @@ def opening_answer(basis: Basis, now: State, topic: str, at: datetime | None = N
     understood = read_answer(question, earlier, now.call.today).understood
     before = understood.value if understood else None
     names = {*(before if isinstance(before, frozenset) else ()), topic} - {question.exclusive}
-    said = ", ".join(choice for choice in question.choices if choice in names)
-    return Answer(question.name, said, note=earlier.note if earlier else "", at=at)
+    chosen = ", ".join(choice for choice in question.choices if choice in names)
+    return Answer(question.name, chosen, note=earlier.note if earlier else "", at=at)
 
 
 # -- why the question asked now is next, in a few words: what its answer could change -------------
@@ -224,8 +224,8 @@ def why_next(basis: Basis, now: State) -> str:
         parts.append(rest)
     if parts:
         return _one_line(asked, ["could change", *parts])
-    told = asked.measures is not None or asked.sets in DECIDING
-    return _one_line(asked, ["makes it surer that", "the chair fits"]) if told else ""
+    decides = asked.measures is not None or asked.sets in DECIDING
+    return _one_line(asked, ["makes it surer that", "the chair fits"]) if decides else ""
 
 
 def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
@@ -252,13 +252,13 @@ def _called_for(tree: Tree, asked: Question) -> dict[str, str]:
         question for question in pool if any(asked.name in when.names for when in question.asked_if)
     ]
     names = {asked.name, *(question.name for question in opened)}
-    found: dict[str, str] = {}
+    changes: dict[str, str] = {}
     for need in tree.needs:
         if names & need.when.names:
             kinds = FEATURES.get(need.feature, ())
             part = kinds[0] if len(kinds) == 1 else "rating"
-            found[part] = "must" if found.get(part) == "must" else need.strength
-    return found
+            changes[part] = "must" if changes.get(part) == "must" else need.strength
+    return changes
 
 
 def _has_footrest(request: FitRequest) -> bool:
@@ -336,13 +336,13 @@ class _MayCome:
 
     def _reach(self) -> Set[str]:
         """Every question that a way leads to which the answers so far allow."""
-        found, next_ = set[str](), [self._tree.first]
+        reached, next_ = set[str](), [self._tree.first]
         while next_:
             name = next_.pop()
-            if name != END and name not in found:
-                found.add(name)
+            if name != END and name not in reached:
+                reached.add(name)
                 next_ += self._onward(self._tree.questions[name].routes)
-        return found
+        return reached
 
     def _onward(self, routes: tuple[Route, ...]) -> list[str]:
         goes = []

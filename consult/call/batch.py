@@ -163,7 +163,7 @@ def _terms(
     system, country = terms.system, terms.country
     if said := own.get("units", "").casefold():
         systems: tuple[System, ...] = get_args(System)
-        found = next((system for system in systems if system == said), None)
+        found = next((known for known in systems if known == said), None)
         if found is None:
             hint = nearest(said[:60], systems) or f"Type {listed(systems)}."
             bad.append(_bad(at["units"], f"“{short(said)}” is not a system of units. {hint}"))

@@ -114,9 +114,9 @@ def country_of(contacts: Contacts, call: Call, delivery: AnswerValue | None) -> 
     ``delivery`` is where the chair goes, as answered: callers mostly are where their chair goes.
     Where it goes to the whole of which the setting is a part, the part stands.
     """
-    told = call.latest().get(COUNTRY)
-    if told is not None:
-        return contacts.find(told.said) or told.said
+    answer = call.latest().get(COUNTRY)
+    if answer is not None:
+        return contacts.find(answer.said) or answer.said
     answered = contacts.find(delivery) if isinstance(delivery, str) else None
     if answered is None or call.country.startswith(f"{answered}-"):
         return call.country
@@ -125,8 +125,8 @@ def country_of(contacts: Contacts, call: Call, delivery: AnswerValue | None) -> 
 
 def set_country(call: Call, code: str) -> Call:
     """The call at a desk in this country, wherever the caller was said to be."""
-    told = call.latest().get(COUNTRY)
-    return replace(call.add(Answer(COUNTRY, code)) if told else call, country=code)
+    answer = call.latest().get(COUNTRY)
+    return replace(call.add(Answer(COUNTRY, code)) if answer else call, country=code)
 
 
 # -- what may be stored without consent to storing health answers ---------------------------------
@@ -170,7 +170,7 @@ def private_of(tree: Tree) -> Private:
 
 def _recorded(name: str, question: Question) -> tuple[str, ...]:
     """The names an answer to a question may be recorded under: its own, and those of before."""
-    return name, *(name.replace(" ", "_") for name in question.names)
+    return name, *(former.replace(" ", "_") for former in question.names)
 
 
 def bare_answers(private: Private, answers: Iterable[Answer]) -> tuple[Answer | None, ...]:

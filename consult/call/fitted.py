@@ -70,7 +70,7 @@ def fitting_problems(
             owner, _, rest = name.partition(".")
             if owner == "fit" and rest in limits:
                 message = f"'{name}' is a limit of the parts, and no figure that can be said."
-                reads = [name for name in limits[rest].figure.names if "." not in name]
+                reads = [read for read in limits[rest].figure.names if "." not in read]
                 fix = f"Name what it is made of: {listed(reads)}." if reads else "Leave it out."
                 yield Problem(where, message, fix, "limit-named")
             elif owner == "fit" and rest and rest not in figures:
@@ -96,8 +96,8 @@ def _reading(tree: Tree) -> Iterator[tuple[Where, Set[str]]]:
         yield question.where, frozenset().union(*(condition.names for condition in conditions))
     pieces: list[Caution | Advice | Need] = [*tree.cautions, *tree.advice, *tree.needs]
     for piece in pieces:
-        said = " ".join(getattr(piece, key, "") for key in ("say", "because"))
-        yield piece.where, piece.when.names | set(names_in(said))
+        words = " ".join(getattr(piece, key, "") for key in ("say", "because"))
+        yield piece.where, piece.when.names | set(names_in(words))
 
 
 def chosen_product(

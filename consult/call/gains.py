@@ -102,12 +102,12 @@ def _of_chair(
 ) -> Iterator[tuple[str, float]]:
     """Question -> what its answer tells of body and workplace."""
     dimensions = request.estimate.dimensions
-    told = [
+    names = [
         key
         for question in questions
         if (key := _key(question)) in dimensions or key in (*FACTS, SEX)
     ]
-    gains = worth(request, facts.basis.population, told)
+    gains = worth(request, facts.basis.population, names)
     changing = _changing(facts)
     for question in questions:
         gain = gains[key].gain if (key := _key(question)) in gains else 0.0
@@ -206,11 +206,11 @@ class _Pool:
 
         ``heard`` are questions whose answer is assumed already.
         """
-        found = self.heard.get(question.name, 0.0)
+        gain = self.heard.get(question.name, 0.0)
         tree = self.facts.basis.tree
         reading = tree.needs_by_name.get(question.name, ())
         if not reading:
-            return found
+            return gain
         others = [
             piece
             for piece in tree.needs
@@ -221,13 +221,13 @@ class _Pool:
             truth = [(need, need.when.evaluate(then)) for need in reading]
             needs = lines_of([*others, *(need for need, true in truth if true)])
             rise = self.price.rise(needs)
-            found += share * rise
+            gain += share * rise
             for need in (need for need, true in truth if true is None):
                 chance, many = self._with_others(need, then, heard | {question.name})
                 if chance:
                     more = self.price.rise((*needs, *lines_of([need]))) - rise
-                    found += share * chance * max(0.0, more) / (many + 1)
-        return found
+                    gain += share * chance * max(0.0, more) / (many + 1)
+        return gain
 
     def _now(self, need: Need, known: Lookup, heard: frozenset[str]) -> bool:
         """Whether a need is called for by what is known, or assumed to be."""
@@ -305,8 +305,8 @@ def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, AnswerVa
         case "length" | "mass" | "count":
             mean, spread = usual_number(question, entry)
             if question.measures is not None:
-                told = facts.body[0].dimensions[question.measures]
-                mean, spread = told.mean, told.sd
+                dimension = facts.body[0].dimensions[question.measures]
+                mean, spread = dimension.mean, dimension.sd
             within = entry.within if entry is not None else None
             for score in _SCORES:
                 value = max(mean + spread * score, 0.0)

@@ -97,9 +97,9 @@ class _Way:
         """Add the answer to a question, and return what comes next."""
         self.seen.add(question.name)
         answer = self.answers.get(question.name)
-        told = None if answer is None else read_answer(question, answer, self.today)
-        if not _skipped(question, told, self.facts):
-            step = told or Step(question, "open")
+        step_read = None if answer is None else read_answer(question, answer, self.today)
+        if not _skipped(question, step_read, self.facts):
+            step = step_read or Step(question, "open")
             self.steps.append(step)
             if step.understood and step.answer:
                 self.facts.learn(question, step.understood, step.answer.confirmed)
@@ -189,9 +189,9 @@ def outside(question: Question, heard: Understood) -> str:
     low, high = question.expect
     if low <= heard.value <= high:
         return ""
-    said = in_own_unit(question, heard.value)
+    figure = in_own_unit(question, heard.value)
     usual = f"{in_own_unit(question, low)} to {in_own_unit(question, high)}"
-    return f"{said} is outside the usual {usual}. Please ask the caller to measure it again."
+    return f"{figure} is outside the usual {usual}. Please ask the caller to measure it again."
 
 
 def _next(question: Question, facts: Facts) -> str:
@@ -254,8 +254,8 @@ def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question
 
 def _worth_of(basis: Basis, key: _PoolKey) -> PoolWorth:
     """Of a call as far as a key tells of it."""
-    _, _, system, told, confirmed, *names = key
-    facts = Facts(basis, system, dict(told), set(confirmed))
+    _, _, system, understood, confirmed, *names = key
+    facts = Facts(basis, system, dict(understood), set(confirmed))
     request = facts.request()
     assert request is not None, "asked of a call without a range"
     asked, later = ([basis.tree.questions[name] for name in some] for some in names)

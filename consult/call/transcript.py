@@ -77,20 +77,20 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     try:
         today = date.fromisoformat(raw_day)
     except ValueError:
-        said = f"'{raw_day}' is not a date."
-        return None, [Problem(marked.value("today"), said, "Write it as 2026-11-25.", "bad-date")]
+        why = f"'{raw_day}' is not a date."
+        return None, [Problem(marked.value("today"), why, "Write it as 2026-11-25.", "bad-date")]
     when = _Times(marked)
     answers: list[Answer] = []
     places: dict[str, Where] = {}
     for at, entry in enumerate(data["answers"]):
-        for question, said in entry.items():
+        for question, answer in entry.items():
             places.setdefault(question, marked.key("answers", at, question))
-            if isinstance(said, dict):
+            if isinstance(answer, dict):
                 words = marked.raw("answers", at, question, "said") or ""
                 note = marked.raw("answers", at, question, "note") or ""
-                confirmed = _is_yes(said.get("confirmed"))
+                confirmed = _is_yes(answer.get("confirmed"))
                 at_time = when.read("answers", at, question, "at")
-                took = said.get("took")
+                took = answer.get("took")
                 seconds = None if took is None else float(took)
                 answers.append(Answer(question, words, confirmed, note, at_time, seconds))
             else:
@@ -141,8 +141,8 @@ class _Times:
         try:
             return datetime.fromisoformat(raw)
         except ValueError:
-            said, right = f"'{raw}' is not a time.", "Write it as 2026-11-25T10:15:00."
-            self.problems.append(Problem(self.marked.value(*path), said, right, "bad-time"))
+            message, right = f"'{raw}' is not a time.", "Write it as 2026-11-25T10:15:00."
+            self.problems.append(Problem(self.marked.value(*path), message, right, "bad-time"))
             return None
 
 

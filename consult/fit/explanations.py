@@ -133,7 +133,7 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
             raise ValueError(f"This range has no part with the code '{code}'. {hint}".strip())
         part = known[code]
         if part.kind == "model":
-            asked |= {part.kind: part for part in known.values() if part.code in part.made_of}
+            asked |= {own.kind: own for own in known.values() if own.code in own.made_of}
             continue
         if asked.get(part.kind, part) is not part:
             raise ValueError(
@@ -329,10 +329,10 @@ def _clearly_ahead(met: NDArray[np.bool_], other_met: NDArray[np.bool_], by: flo
 
 
 def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPoint:
-    told = dict(parts)
-    kind = _FIRST[dimension] if _FIRST[dimension] in told else parts[0][0]
+    by_kind = dict(parts)
+    kind = _FIRST[dimension] if _FIRST[dimension] in by_kind else parts[0][0]
     # The part told of first leads the sentence too.
-    names = [told[kind].name, *(part.name for other, part in parts if other != kind)]
+    names = [by_kind[kind].name, *(part.name for other, part in parts if other != kind)]
     are = "is" if len(names) == 1 else "are"
     together = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     more, less = _MORE_LESS[dimension]
@@ -340,5 +340,5 @@ def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPo
         f"If the {label} is really <amount> {more if shift > 0 else less}, {together} {are} right."
     )
     return TurningPoint(
-        dimension, shift, kind, told[kind], Sentence(message, {"amount": abs(shift)})
+        dimension, shift, kind, by_kind[kind], Sentence(message, {"amount": abs(shift)})
     )

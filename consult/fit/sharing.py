@@ -86,22 +86,22 @@ def handed_over(
     """What each person changes, given how the people before left the chair."""
     stands: dict[str, float] = {}
     under: Part | None = None
-    found = []
+    by_person = []
     for wanted, rest in zip(settings, rests, strict=True):
-        said = []
+        lines = []
         for name, (first, up, down) in _WORDS.items():
             if name not in wanted:
                 continue
             before = stands.get(name)
             if before is None or abs(wanted[name] - before) >= _NOTICED:
                 words = first if before is None else up if wanted[name] > before else down
-                said.append(Sentence(words, {"amount": wanted[name]}))
+                lines.append(Sentence(words, {"amount": wanted[name]}))
                 stands[name] = wanted[name]
         now = rest if "footrest_height" in wanted else None
-        said += _footrest(under, now, stands, wanted)
+        lines += _footrest(under, now, stands, wanted)
         under = now
-        found.append(tuple(said))
-    return found
+        by_person.append(tuple(lines))
+    return by_person
 
 
 def _footrest(
@@ -240,7 +240,7 @@ def share(
     )
     bought = (*range_.sold_as(parts), *footrests)
     lacking = [name for name in requests[0].preferred if not chair_has(parts.values(), name)]
-    said = handed_over(settings, rests)
+    handed = handed_over(settings, rests)
     return Shared(
         parts=parts,
         footrests=footrests,
@@ -252,7 +252,7 @@ def share(
         people=tuple(
             Served(sitter.name, float(share), rest, fail, own, changes)
             for sitter, share, rest, fail, own, changes in zip(
-                sitters, p, rests, fails, settings, said, strict=True
+                sitters, p, rests, fails, settings, handed, strict=True
             )
         ),
     )

@@ -260,5 +260,5 @@ def _raised(moved: _Moved, range_: Range, height: float, seated: Seating) -> Ite
     )
     lengths = {"amount": amount}
     raiser = min(reaching, key=lambda part: part.price, default=None)
-    told = Sentence(f"{cost}.", lengths), Sentence(why, lengths)
-    yield from moved("raise_desk", height + amount, *told, raiser)
+    sentences = Sentence(f"{cost}.", lengths), Sentence(why, lengths)
+    yield from moved("raise_desk", height + amount, *sentences, raiser)

@@ -106,19 +106,19 @@ class Filler:
 
     def meanings(self, phrase: SpokenPhrase) -> list[Meaning]:
         """Every way to fill in the units; the first error where there is none."""
-        found: list[Meaning] = []
+        meanings: list[Meaning] = []
         trouble: Unclear | None = None
         for unit in self._units_of_bare(phrase):
             filled = [list(self._fill(reading, unit)) for reading in phrase.readings]
             for readings in product(*filled):
                 try:
-                    found.append(self._meaning(phrase, readings, unit))
+                    meanings.append(self._meaning(phrase, readings, unit))
                 except Unclear as unclear:
                     if trouble is None or unit == self.first_unit():
                         trouble = unclear
-        if not found and trouble:
+        if not meanings and trouble:
             raise trouble
-        return found
+        return meanings
 
     def meanings_or_none(self, phrase: SpokenPhrase) -> list[Meaning]:
         try:

@@ -355,5 +355,5 @@ class _Reader(TokenPass):
         return unit
 
     def _lost(self) -> Unclear:
-        said = clipped(self.text)
-        return Unclear(f'What is meant by "{said}"? Can you give one number and its unit?')
+        words = clipped(self.text)
+        return Unclear(f'What is meant by "{words}"? Can you give one number and its unit?')

@@ -124,13 +124,13 @@ def spread_apart(
             members = [*before, *members]
             start = _best(members, wanted, sizes, gap)
         blocks.append((members, start, length))
-    found = [0.0] * len(wanted)
+    middles = [0.0] * len(wanted)
     for members, start, _ in blocks:
         at = start
         for member in members:
-            found[member] = at + sizes[member] / 2
+            middles[member] = at + sizes[member] / 2
             at += sizes[member] + gap
-    return tuple(found)
+    return tuple(middles)
 
 
 def _best(

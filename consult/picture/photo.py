@@ -186,9 +186,9 @@ class _Logo:
         self._open: list[str] = []
         self._skipped = self._parts = 0
 
-    def _refuse(self, said: str) -> NoReturn:
+    def _refuse(self, reason: str) -> NoReturn:
         at = f"{self.parser.CurrentLineNumber}:{self.parser.CurrentColumnNumber + 1}"
-        raise ValueError(f"{at}: {said}.")
+        raise ValueError(f"{at}: {reason}.")
 
     def _doctype(self, *_: object) -> None:
         self._refuse("a DOCTYPE cannot be used. Save the drawing as plain SVG")
@@ -212,8 +212,8 @@ class _Logo:
         # It takes all of urllib with it, so it is loaded with a logo.
         from xml.sax.saxutils import quoteattr
 
-        said = "".join(f" {name}={quoteattr(value)}" for name, value in kept.items())
-        self.written.append(f"<{name}{said}>")
+        attributes = "".join(f" {key}={quoteattr(value)}" for key, value in kept.items())
+        self.written.append(f"<{name}{attributes}>")
         self._open.append(name)
 
     def _attributes(self, given: dict[str, str]) -> list[tuple[str, str]]:

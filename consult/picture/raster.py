@@ -100,25 +100,25 @@ class _Canvas:
         anchor = {"start": "ls", "middle": "ms", "end": "rs"}[shape.anchor]
         # The font has one weight; a line around the letters makes them bold.
         bold = max(1, round(shape.size * self.per_mm * 0.02)) if shape.bold else 0
-        said = plain_colour(shape.text)
-        self.on.text(at, said, fill=_INK, font=font, anchor=anchor, stroke_width=bold)
+        text = plain_colour(shape.text)
+        self.on.text(at, text, fill=_INK, font=font, anchor=anchor, stroke_width=bold)
 
 
 def plain_colour(text: str) -> str:
     """The text in the letters that the font has: "17½" as "17 1/2", "é" as "e", others "?"."""
-    said, before = "", ""
+    plain, before = "", ""
     for sign in text:
         if " " <= sign <= "~":
-            said += sign
+            plain += sign
         elif sign in _SIGNS:
-            said += _SIGNS[sign]
+            plain += _SIGNS[sign]
         elif not unicodedata.combining(sign):
             parts = "".join(_SIGNS.get(part, part) for part in unicodedata.normalize("NFKD", sign))
             kept = "".join(part for part in parts if " " <= part <= "~")
             # 17½ without the space would be read as 171/2.
-            said += (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
+            plain += (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
         before = sign
-    return said
+    return plain
 
 
 def _dashes(points: Sequence[SvgPoint], dash: tuple[float, ...]) -> Iterator[tuple[SvgPoint, ...]]:
@@ -233,7 +233,7 @@ class Dots:
         if not every:
             return {}
         first = ((every & -every).bit_length() - 1) // ACROSS
-        found = {}
+        cells = {}
         for column in range(first, (every.bit_length() + 1) // ACROSS):
             at = column * ACROSS
             bits = (
@@ -243,8 +243,8 @@ class Dots:
                 | (four >> at & 3) << 6
             )
             if bits:
-                found[column] = bits
-        return found
+                cells[column] = bits
+        return cells
 
 
 # -- a finished drawing in the cells of a terminal, as braille ------------------------------------

@@ -47,8 +47,8 @@ def pair_description(before: Scene, after: Scene, system: System, unknown: Set[s
         f"Two pictures. Now: {', '.join([*known, *(f'{name} not known' for name in missing)])}."
     )
     wrong = " ".join(misfit.text.text(system) for misfit in before.problems)
-    told = f"{message} {wrong}".rstrip()
-    return f"{told} Set up as advised: {described(after, system)}"
+    text = f"{message} {wrong}".rstrip()
+    return f"{text} Set up as advised: {described(after, system)}"
 
 
 def _sentences(scene: Scene, system: System) -> Iterator[str]:

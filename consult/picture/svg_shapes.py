@@ -149,7 +149,7 @@ def smooth(
     points: Sequence[SvgPoint], steps: int = 6, *, closed: bool = True
 ) -> tuple[SvgPoint, ...]:
     """A curve through all the points (Catmull-Rom), as a line of short pieces."""
-    count, found = len(points), list[SvgPoint]()
+    count, curve = len(points), list[SvgPoint]()
     for number in range(count if closed else count - 1):
         a, b, c, d = (
             points[(number + ahead) % count if closed else min(max(number + ahead, 0), count - 1)]
@@ -157,8 +157,8 @@ def smooth(
         )
         for step in range(steps):
             t = step / steps
-            found.append((_curve(a[0], b[0], c[0], d[0], t), _curve(a[1], b[1], c[1], d[1], t)))
-    return tuple(found) if closed else (*found, points[-1])
+            curve.append((_curve(a[0], b[0], c[0], d[0], t), _curve(a[1], b[1], c[1], d[1], t)))
+    return tuple(curve) if closed else (*curve, points[-1])
 
 
 def _curve(a: float, b: float, c: float, d: float, t: float) -> float:

@@ -91,9 +91,9 @@ class Summary:
     def sources(self) -> tuple[Source, ...]:
         """Everything that is cited in it, each once, in the order of the document."""
         cites = (*self.cautions, *self.fit.values(), *self.notes, *self.advice, *self.needs)
-        found = [source for line in cites for source in line.sources]
-        found += [source for caution in self.cautions for source in caution.contact_sources]
-        return tuple(dict.fromkeys(found))
+        cited = [source for line in cites for source in line.sources]
+        cited += [source for caution in self.cautions for source in caution.contact_sources]
+        return tuple(dict.fromkeys(cited))
 
     def as_json(self) -> dict[str, Any]:
         """Ready for ``json.dumps``; sentences are in the units of the call."""

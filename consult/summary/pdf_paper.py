@@ -230,8 +230,8 @@ class PdfPaper(FPDF):
 
     def lines(self, text: str, size: float, room: float, bold: bool = False) -> list[str]:
         """The text in lines no wider than ``room``, each to be put by ``put``."""
-        said = self.spell(text, bold)
-        return wrapped(said, lambda part: self.wide(part, size, bold), room)
+        spelt = self.spell(text, bold)
+        return wrapped(spelt, lambda part: self.wide(part, size, bold), room)
 
     def put(
         self, line: str, x: float, base: float, size: float, room: float, *, bold: bool = False,
@@ -321,11 +321,11 @@ class PdfPaper(FPDF):
         self.current_font_is_set_on_page = False
 
     def _letter(self, shape: Text, at: SvgPoint, scale: float) -> None:
-        size, said = shape.size * scale * MM, self.spell(shape.text, shape.bold)
-        wide = self.wide(said, size, shape.bold)
+        size, spelt = shape.size * scale * MM, self.spell(shape.text, shape.bold)
+        wide = self.wide(spelt, size, shape.bold)
         back = {"start": 0.0, "middle": wide / 2, "end": wide}[shape.anchor]
         self._out("0 g")
-        self.put(said, at[0] - back, at[1], size, wide, bold=shape.bold)
+        self.put(spelt, at[0] - back, at[1], size, wide, bold=shape.bold)
 
 
 def _pen(weight: float, dash: tuple[float, ...], scale: float) -> str:

@@ -62,8 +62,8 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
 
 def for_reader(summary: Summary, reader: Reader) -> Summary:
     """The summary with every field emptied that the reader may not see."""
-    found: Summary = _cut(summary, reader, "")
-    return found
+    kept: Summary = _cut(summary, reader, "")
+    return kept
 
 
 def _cut(value: Any, reader: Reader, path: str) -> Any:
@@ -142,9 +142,9 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
         elif caution.level == "note":
             continue
         else:
-            said = STOPPED_NOTE if caution.level == "stop" else REFERRED
+            words = STOPPED_NOTE if caution.level == "stop" else REFERRED
             reason = UNTOLD if entry.lifted else ""
-            line = CautionLine(None, caution.level, said, "", (), reason)
+            line = CautionLine(None, caution.level, words, "", (), reason)
         # Two withheld referrals read the same; how many there were tells something as well.
         if line not in kept:
             kept.append(line)

@@ -127,8 +127,8 @@ def _of_measured(work: Callable[..., Any]) -> Callable[..., Any]:
     def measured(*given: Any, **named: Any) -> Any:
         # What gives its entries one by one can be measured by them alone.
         every = (list(islice(x, MOST_TEXT)) if isinstance(x, Iterator) else x for x in given)
-        told = map(measured_value, every)
-        return work(*told, **{name: measured_value(value) for name, value in named.items()})
+        values = map(measured_value, every)
+        return work(*values, **{name: measured_value(value) for name, value in named.items()})
 
     return measured
 

@@ -325,13 +325,13 @@ def _losing(texts: tuple[str, ...], known: KnownAnswers) -> tuple[int, ...]:
     worked_out = tables(nodes, possible)
     if worked_out is None:
         return ()
-    taken, found = 0, []
+    taken, losing = 0, []
     for index, node in enumerate(nodes):
         yes, no = worked_out.of(node)
         if yes and not yes & ~taken:
-            found.append(index)
+            losing.append(index)
         taken |= yes
         if not no and yes:
             # It takes everybody who has answered, which is told of this route itself.
             break
-    return tuple(found)
+    return tuple(losing)

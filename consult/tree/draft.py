@@ -50,10 +50,10 @@ class Block:
 
     def texts(self, name: str) -> Iterator[tuple[Steps, str]]:
         """The text under a name, or each text of the list there, with the steps to it."""
-        found = self.data.get(name)
+        value = self.data.get(name)
         ways: list[Steps] = [(name,)]
-        if isinstance(found, list):
-            ways = [(name, index) for index in range(len(found))]
+        if isinstance(value, list):
+            ways = [(name, index) for index in range(len(value))]
         for steps in ways:
             text = self.text(*steps)
             if text is not None:

@@ -141,8 +141,8 @@ def _judge(node: Node, *, denied: bool) -> Judge:
 
 def _is(name: str, wanted: bool) -> Judge:
     def evaluate(lookup: Lookup) -> Truth:
-        found = lookup(name)
-        return found is wanted if found is True or found is False else None
+        value = lookup(name)
+        return value is wanted if value is True or value is False else None
 
     return evaluate
 

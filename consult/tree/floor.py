@@ -70,12 +70,12 @@ class Floor:
         contact = self.contacts.get(key)
         if contact is None or not contact.number:
             return ""
-        said = _NUMBER.findall(words)
+        numbers = _NUMBER.findall(words)
         # A part of a country, such as GB-NIR, has its numbers.
         own = self.numbers.get(country.partition("-")[0])
         if own is not None:
-            return "" if any(number in said for number in own) else listed(own)
-        return "" if said or self.elsewhere in words.casefold() else self.elsewhere
+            return "" if any(number in numbers for number in own) else listed(own)
+        return "" if numbers or self.elsewhere in words.casefold() else self.elsewhere
 
 
 @cache

@@ -156,8 +156,8 @@ class Question:
     @cached_property
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
-        found = (self.skip_when, self.ask_when, self.gate)
-        return tuple(condition for condition in found if condition is not None)
+        conditions = (self.skip_when, self.ask_when, self.gate)
+        return tuple(condition for condition in conditions if condition is not None)
 
     @cached_property
     def asked_by(self) -> frozenset[str]:
@@ -328,17 +328,17 @@ class Tree:
 
     def adviser_opens(self, topic: str) -> Question:
         """The question by which the adviser opens a topic: it names itself, and is never asked."""
-        told = (question for question in self.openers if question.asked_as_told)
-        return next(question for question in told if topic in question.choices)
+        as_told = (question for question in self.openers if question.asked_as_told)
+        return next(question for question in as_told if topic in question.choices)
 
     @cached_property
     def setting(self) -> Mapping[str, tuple[str, ...]]:
         """Fact of the workplace or the call -> the questions whose answers set it."""
-        found: dict[str, tuple[str, ...]] = {}
+        by_fact: dict[str, tuple[str, ...]] = {}
         for name, question in self.questions.items():
             if question.sets is not None:
-                found[question.sets] = (*found.get(question.sets, ()), name)
-        return found
+                by_fact[question.sets] = (*by_fact.get(question.sets, ()), name)
+        return by_fact
 
     @cached_property
     def question_named(self) -> Mapping[str, str]:

@@ -158,14 +158,14 @@ def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
         message = f"'{name}' is answered by {answer}, which has no usual values."
         draft.says(block.key("expect"), "expect-of-another-kind", message, "Delete expect.")
         return
-    found = expected(block)
+    band = expected(block)
     place = block.place("expect")
-    if found is None:
+    if band is None:
         message = "expect is not two numbers."
         fix = "Write the lower, to, and the upper in the question's unit: 32 to 52."
         draft.says(place, "expect-form", message, fix)
-    elif found[0] >= found[1]:
-        low, high = found
+    elif band[0] >= band[1]:
+        low, high = band
         message = f"expect is the wrong way round: {low:g} is not below {high:g}."
         draft.says(place, "expect-backwards", message, "Write the lower number first.")
 

@@ -185,7 +185,7 @@ def _check_reached(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
 def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
     ending = reached_from(_backwards(graph), [END])
     done: set[str] = set()
-    told: set[frozenset[str]] = set()
+    loops: set[frozenset[str]] = set()
     for root in roots:
         if root in done:
             continue
@@ -201,8 +201,8 @@ def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
                 done.add(name)
             elif edge.to in on_path:
                 loop = path[path.index(edge.to) :]
-                if frozenset(loop) not in told:
-                    told.add(frozenset(loop))
+                if frozenset(loop) not in loops:
+                    loops.add(frozenset(loop))
                     _tell_loop(loop, edge, path[-1] in ending, draft)
             elif edge.to not in done and edge.to != END:
                 path.append(edge.to)

@@ -110,7 +110,7 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
     """
     axes: dict[str, Axis] = {}
     size, work = 1, 0
-    found: dict[str, Sequence[Value | None]] = {}
+    columns: dict[str, Sequence[Value | None]] = {}
     for name, beside in _compared(nodes).items():
         values: Sequence[Value | None] | None = _ANY if name.startswith("?") else None
         if values is None and name in possible:
@@ -121,9 +121,9 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
         work += len(values) * beside.times
         if size > _MOST_WAYS or work > MOST_WORK:
             return None
-        found[name] = values
+        columns[name] = values
     everything, stride = (1 << size) - 1, 1
-    for name, values in found.items():
+    for name, values in columns.items():
         run = stride * len(values)
         axes[name] = Axis(values, stride, everything // ((1 << run) - 1))
         stride = run
@@ -159,20 +159,20 @@ class _Beside:
 
 def _compared(nodes: Iterable[Node]) -> Mapping[str, _Beside]:
     """Every name that conditions read, with what they compare it with."""
-    found: defaultdict[str, _Beside] = defaultdict(_Beside)
+    by_name: defaultdict[str, _Beside] = defaultdict(_Beside)
     for node in chain.from_iterable(map(leaves, nodes)):
         name = _read_by(node)
         if name is None:
             continue
-        found[name].times += 1
+        by_name[name].times += 1
         for part in node.parts if isinstance(node, Compare) and name[0] != "?" else ():
             if isinstance(part, ChoiceName):
-                found[name].choices.add(part.name)
+                by_name[name].choices.add(part.name)
             elif not isinstance(part, (Name, YesNo)):
                 value = compiled(part)(lambda _: None)
                 if isinstance(value, float):
-                    found[name].points.add(value)
-    return found
+                    by_name[name].points.add(value)
+    return by_name
 
 
 def _read_by(node: Node) -> str | None:
@@ -243,10 +243,10 @@ def answers_of(name: str, block: Block) -> Possible:
 
 def values_of(name: str) -> Possible:
     """The values there can be of ``fit.``, ``body.`` or ``range.`` something."""
-    found = unit_named(name)
-    if found == "yes-no":
+    kind = unit_named(name)
+    if kind == "yes-no":
         return Possible("yes-no")
-    return Possible("number" if found else "unclear", unit=found or "cm")
+    return Possible("number" if kind else "unclear", unit=kind or "cm")
 
 
 def _limits(block: Block) -> tuple[float, float]:
@@ -269,13 +269,13 @@ def regions(points: Iterable[float], possible: Possible) -> list[Region] | None:
     least, most = possible.least, possible.most
     marks = [mark for mark in marks if least <= mark <= most]
     ends = [least, *marks, most]
-    found = []
+    parts = []
     for index, (low, high) in enumerate(pairwise(ends)):
         if index > 0:
-            found.append(Region(low, low, low))
+            parts.append(Region(low, low, low))
         if low < high:
-            found.append(Region(low, high, _between(low, high)))
-    return found
+            parts.append(Region(low, high, _between(low, high)))
+    return parts
 
 
 def _between(low: float, high: float) -> float:
