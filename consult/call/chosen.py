@@ -300,8 +300,8 @@ def moved(
     for other_id in available():
         if other_id == population.id:
             continue
-        other = load_named(other_id)
-        body, _ = read_body(other, measures, sex)
+        people = load_named(other_id)
+        body, _ = read_body(people, measures, sex)
         then = assess(body, workplace, reach)
         by = dict(_differences(fit, then))
         parts: tuple[str, ...] = ()
@@ -309,15 +309,15 @@ def moved(
             codes = _chair(replace(request, estimate=body, kept={}), then)
             parts = codes if codes != _codes(now.picked) else ()
         if by or parts:
-            moveds.append(Moved(other_id, other.name, by, parts))
+            moveds.append(Moved(other_id, people.name, by, parts))
     return tuple(moveds)
 
 
 def _differences(fit: Fit, then: Fit) -> Iterator[tuple[str, float]]:
     for name, requirement in fit.requirements.items():
-        other = then.requirements.get(name)
-        if other is not None and abs(other.target - requirement.target) >= NOTICED:
-            yield name, other.target - requirement.target
+        after = then.requirements.get(name)
+        if after is not None and abs(after.target - requirement.target) >= NOTICED:
+            yield name, after.target - requirement.target
 
 
 def _chair(request: FitRequest, fit: Fit) -> tuple[str, ...]:

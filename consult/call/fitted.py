@@ -116,9 +116,9 @@ def chosen_product(
             for part in request.range.on_sale(kind)
             if part.code in agreed
         }
-        other = choose_declared(request, answers, only)
-        picked = _ready(request, fit, other)
-        taken = Agreed(tuple(only.values()), other.best, picked, other.none_because)
+        choice = choose_declared(request, answers, only)
+        picked = _ready(request, fit, choice)
+        taken = Agreed(tuple(only.values()), choice.best, picked, choice.none_because)
     best = chair_choice.best
     sure = best is None or (best.p_fits > SURE and not chair_choice.left_out)
     return Chosen(chair_choice, picked, request, lambda: (), None, taken, sure)

@@ -195,8 +195,8 @@ def choose_declared(
     bodies = draw(request.estimate, order) if order else Bodies(np.zeros((1, 0)), ())
     figures = figures_of(known, bodies)
     limits = [
-        (quantity, at)
-        for quantity, at in figures
+        (quantity, figure)
+        for quantity, figure in figures
         if quantity.test != "within" and not quantity.dimensions
     ]
     bars = []

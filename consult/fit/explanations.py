@@ -249,9 +249,9 @@ def sensitivity(
 
     def turned(dimension: str, steps: int) -> _Turned:
         centre = estimate.dimensions[dimension].mean
-        other = as_if(estimate, dimension, centre + steps * SHIFT_STEP, WEIGHED)
+        shifted = as_if(estimate, dimension, centre + steps * SHIFT_STEP, WEIGHED)
         n = min(request.n, FEWER_BODIES)
-        return _turned(weigh(replace(request, estimate=other, n=n, kept={})), best)
+        return _turned(weigh(replace(request, estimate=shifted, n=n, kept={})), best)
 
     points = []
     for dimension in [name for name in _MORE_LESS if name in estimate.dimensions]:
@@ -308,7 +308,7 @@ def _turned(weighed: Weighed, best: Candidate) -> _Turned:
         return ()
     chair = weighed.chairs.chair(int(weighed.rows[new]))
     return tuple(
-        (kind, chair[kind]) for kind, other in zip(_KINDS, differs[nearest], strict=True) if other
+        (kind, chair[kind]) for kind, apart in zip(_KINDS, differs[nearest], strict=True) if apart
     )
 
 

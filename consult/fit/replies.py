@@ -142,8 +142,8 @@ def told_as(values: Array, errors: Sequence[float], many: int) -> tuple[DrawShar
     width = np.maximum(width, NEARLY_EXACT / n).astype(np.float32)
     # As single numbers lengths are told apart only about their middle.
     middle = values.mean(axis=1, keepdims=True)
-    at, true = (((lengths - middle) / sd).astype(np.float32) for lengths in (readings, values))
-    odds = at[:, :, None] - true[:, None, :]
+    read, true = (((lengths - middle) / sd).astype(np.float32) for lengths in (readings, values))
+    odds = read[:, :, None] - true[:, None, :]
     odds *= odds
     odds *= -0.5
     odds -= odds.max(axis=1, keepdims=True)

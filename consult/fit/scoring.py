@@ -180,7 +180,7 @@ def height_masks(demands: Demands, chairs: Chairs) -> Bits:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
         for mask in with_rest:
             mask &= reaches
-    return np.stack([packed(one) for one in with_rest], axis=1)
+    return np.stack([packed(mask) for mask in with_rest], axis=1)
 
 
 def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, PartDemand]], ...]:

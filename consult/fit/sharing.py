@@ -72,9 +72,9 @@ def settings_for(
     height = nearest_setting(span, wanted["seat_height"].target)
     settings = {"seat_height": height}
     for name in SETTABLE[1:]:
-        at = reach[name]
-        if at is not None and at[0] < at[1]:
-            settings[name] = nearest_setting(at, wanted[name].target)
+        travel = reach[name]
+        if travel is not None and travel[0] < travel[1]:
+            settings[name] = nearest_setting(travel, wanted[name].target)
     if rest is not None and rest.height is not None and round(height - legs) > 0:
         settings["footrest_height"] = nearest_setting(rest.height, height - legs)
     return settings

@@ -249,16 +249,16 @@ class Listener:
         number, two = first.parts[0].number, second.parts[0].number
         if two.value >= number.value:
             return
-        other: SpokenNumber | None = None
+        reread: SpokenNumber | None = None
         if number.written.isdecimal() and not two.written and 0 < two.value < 1:
-            other, shown = added_readings(number, two), ""
+            reread, shown = added_readings(number, two), ""
         elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and number.value <= _CLOCK:
             hours = two.value + _CLOCK - number.value
-            other = SpokenNumber(hours, 1, f"{hours:g}")
+            reread = SpokenNumber(hours, 1, f"{hours:g}")
             shown = f"{hours:g} (from {number.value:g} o'clock to {two.value:g})"
-        if other is None:
+        if reread is None:
             return
-        single = Reading((replace(second.parts[0], number=other),))
+        single = Reading((replace(second.parts[0], number=reread),))
         alone = SpokenPhrase(single, about=phrase.about, lean=phrase.lean)
         meanings = [*self.filler.meanings_or_none(alone), *self._with_shared_units(phrase)]
         units = ("", self.filler.first_unit())

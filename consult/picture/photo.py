@@ -51,11 +51,11 @@ def read_photo(path: Path) -> Photo:
             more than shapes.
     """
     try:
-        at = path.stat()
+        status = path.stat()
     except (OSError, ValueError):
         folder = path.absolute().parent
         raise BrokenPhotoError(f"There is no file {path.name} in {folder}.") from None
-    return _read(path, at.st_mtime_ns, at.st_size)
+    return _read(path, status.st_mtime_ns, status.st_size)
 
 
 @lru_cache(maxsize=64)

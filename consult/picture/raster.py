@@ -125,18 +125,18 @@ def _dashes(points: Sequence[SvgPoint], dash: tuple[float, ...]) -> Iterator[tup
     """The inked pieces of a dashed line; corners are kept."""
     inked, left, turn = True, dash[0], 0
     piece = [points[0]]
-    for pair, other in pairwise(points):
-        length, done = math.dist(pair, other), 0.0
+    for start, end in pairwise(points):
+        length, done = math.dist(start, end), 0.0
         while length - done > left:
             done += left
             share = done / length
-            at = (pair[0] + share * (other[0] - pair[0]), pair[1] + share * (other[1] - pair[1]))
+            at = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
             if inked:
                 yield (*piece, at)
             turn = (turn + 1) % len(dash)
             inked, left, piece = not inked, max(dash[turn], 0.01), [at]
         left -= length - done
-        piece.append(other)
+        piece.append(end)
     if inked and len(piece) > 1:
         yield tuple(piece)
 
@@ -200,9 +200,9 @@ class Dots:
             start, stop = sorted((math.ceil(y0 - 0.5), math.ceil(y1 - 0.5)))
             for line in range(max(start, first), min(stop, end + 1)):
                 crossed[line].append(x0 + (line + 0.5 - y0) * slope)
-        for line, at in crossed.items():
-            at.sort()
-            for left, right in zip(at[::2], at[1::2], strict=True):
+        for line, crossings in crossed.items():
+            crossings.sort()
+            for left, right in zip(crossings[::2], crossings[1::2], strict=True):
                 self._span(line, left, right)
 
     def _span(self, line: int, left: float, right: float) -> None:
@@ -228,8 +228,8 @@ class Dots:
 
     def cells(self, row: int) -> dict[int, int]:
         """The cells of a row that are not empty: eight bits, left to right, top to bottom."""
-        first_line, two, three, four = self.lines[row * DOWN : row * DOWN + DOWN]
-        every = first_line | two | three | four
+        top, second, third, bottom = self.lines[row * DOWN : row * DOWN + DOWN]
+        every = top | second | third | bottom
         if not every:
             return {}
         first = ((every & -every).bit_length() - 1) // ACROSS
@@ -237,10 +237,10 @@ class Dots:
         for column in range(first, (every.bit_length() + 1) // ACROSS):
             at = column * ACROSS
             bits = (
-                (first_line >> at & 3)
-                | (two >> at & 3) << 2
-                | (three >> at & 3) << 4
-                | (four >> at & 3) << 6
+                (top >> at & 3)
+                | (second >> at & 3) << 2
+                | (third >> at & 3) << 4
+                | (bottom >> at & 3) << 6
             )
             if bits:
                 cells[column] = bits

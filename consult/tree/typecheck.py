@@ -228,8 +228,8 @@ class _Checker:
             message = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
             self.says(left, "kinds", message, _mend(a, b))
 
-    def within(self, pair: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
-        (left, a), (right, b) = pair, other
+    def within(self, left_side: tuple[Node, ValueKind], right_side: tuple[Node, ValueKind]) -> None:
+        (left, a), (right, b) = left_side, right_side
         if b.sort == "name":
             self.unknown(right, b.name)
         elif b.sort != "choices":
