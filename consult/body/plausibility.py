@@ -109,7 +109,7 @@ def doubts(
     left = list(measures)
     while left:
         judged = [_judge(population, left, at, sex) for at in range(len(left))]
-        odd = [doubt for doubt in judged if abs(doubt.z) > RE_MEASURE]
+        odd = [measure for measure in judged if abs(measure.z) > RE_MEASURE]
         if not odd:
             break
         blamed = _blamed(odd)

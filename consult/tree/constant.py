@@ -119,7 +119,7 @@ def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> TruthOutcomes:
     """
 
     def leaf(piece: Node) -> TruthOutcomes:
-        if all(name.name in fixed for name in named(piece) if isinstance(name, Name)):
+        if all(part.name in fixed for part in named(piece) if isinstance(part, Name)):
             return frozenset((compiled_truth(piece)(fixed.get),))
         return OPEN
 
@@ -286,7 +286,7 @@ def _fix(node: Node, worth: Certainty, possible: Mapping[str, Possible]) -> str:
         return "Write and if both must be true."
     if isinstance(node, And) and worth == "never true":
         return "Write or if one of them is enough."
-    names = list(dict.fromkeys(name.name for name in named(node) if isinstance(name, Name)))
+    names = list(dict.fromkeys(part.name for part in named(node) if isinstance(part, Name)))
     if isinstance(node, Compare) and len(node.signs) == 1 and len(names) == 1:
         answer = possible[names[0]]
         if answer.sort == "number" and answer.most < float("inf"):

@@ -142,10 +142,10 @@ def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
             yield from compared_figures(part)
         return
     for pair in pairs_of(node):
-        for name, figure in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(figure, Name) else compiled(figure)(lambda _: None)
-            if isinstance(name, Name) and isinstance(value, float):
-                yield name.name, value, name.offset
+        for left, right in (pair.parts, pair.parts[::-1]):
+            value = None if isinstance(right, Name) else compiled(right)(lambda _: None)
+            if isinstance(left, Name) and isinstance(value, float):
+                yield left.name, value, left.offset
 
 
 @dataclass(slots=True)
