@@ -65,18 +65,18 @@ class Conditional:
         keep = np.eye(len(self.prior))
         keep[:, list(self.seen.index)] -= self.gain
         # Joseph's form: a sum of two positive parts, so rounding cannot make a variance negative.
-        found = keep @ self.prior @ keep.T + (self.gain * self.seen.variance) @ self.gain.T
+        covariance = keep @ self.prior @ keep.T + (self.gain * self.seen.variance) @ self.gain.T
         if self.beyond is not None:
-            found += self.beyond
-        return np.asarray((found + found.T) / 2)
+            covariance += self.beyond
+        return np.asarray((covariance + covariance.T) / 2)
 
     def variance(self, row: int) -> float:
         """Of one dimension."""
         gain, keep = self.gain[row], np.zeros(len(self.prior))
         keep[row] = 1.0
         keep[list(self.seen.index)] -= gain
-        found = keep @ self.prior @ keep + (gain * self.seen.variance) @ gain
-        return float(found if self.beyond is None else found + self.beyond[row, row])
+        variance = keep @ self.prior @ keep + (gain * self.seen.variance) @ gain
+        return float(variance if self.beyond is None else variance + self.beyond[row, row])
 
 
 def observe(population: Population, measures: Sequence[Measured]) -> Observation:
@@ -95,7 +95,7 @@ def observe(population: Population, measures: Sequence[Measured]) -> Observation
         readings = sorted(by_index[index])
         precision = sum(1 / variance for _, variance in readings)
         value = sum(value / variance for value, variance in readings) / precision
-        scatter += sum((one - value) ** 2 / variance for one, variance in readings)
+        scatter += sum((heard - value) ** 2 / variance for heard, variance in readings)
         values.append(value)
         variances.append(1 / precision)
     places = tuple(sorted(by_index))

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 def derivable() -> Mapping[str, Any]:
     """Dimension -> what it is made of, its own spread, and its words."""
     file = resources.files("consult.body") / "derived.json"
-    found: Mapping[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-    return found
+    derived: Mapping[str, Any] = json.loads(file.read_text(encoding="utf-8"))
+    return derived
 
 
 @lru_cache(maxsize=16)
@@ -33,32 +33,32 @@ def with_derived(population: Population, names: tuple[str, ...]) -> Population:
     """The population with dimensions added; itself where it has them, or cannot make them."""
     made = population
     for name in names:
-        one = derivable().get(name)
-        if one and name not in made.order and set(one["from"]) <= set(made.order):
-            made = _with(made, name, one)
+        makings = derivable().get(name)
+        if makings and name not in made.order and set(makings["from"]) <= set(made.order):
+            made = _with(made, name, makings)
     return made
 
 
 def derived_from(body: Mapping[str, float], noise: Callable[[str], float]) -> dict[str, float]:
     """The derived dimensions of a true body; ``noise`` gives a standard normal for each name."""
     return {
-        name: sum(factor * body[each] for each, factor in one["from"].items())
-        + one["sd"] * noise(name)
-        for name, one in derivable().items()
-        if name not in body and set(one["from"]) <= body.keys()
+        name: sum(factor * body[part] for part, factor in makings["from"].items())
+        + makings["sd"] * noise(name)
+        for name, makings in derivable().items()
+        if name not in body and set(makings["from"]) <= body.keys()
     }
 
 
-def _with(population: Population, name: str, one: Mapping[str, Any]) -> Population:
-    factor = np.array([one["from"].get(each, 0.0) for each in population.order])
-    trait = trait_of(one, "mm")
-    sd, groups = float(one["sd"]), population.groups.items()
+def _with(population: Population, name: str, makings: Mapping[str, Any]) -> Population:
+    factor = np.array([makings["from"].get(part, 0.0) for part in population.order])
+    trait = trait_of(makings, "mm")
+    sd, groups = float(makings["sd"]), population.groups.items()
     return replace(
         population,
         order=(*population.order, name),
         traits={**population.traits, name: trait},
         groups={sex: _grown(group, factor, sd) for sex, group in groups},
-        cites=population.cites | set(one["source"]),
+        cites=population.cites | set(makings["source"]),
         base=None,
     )
 

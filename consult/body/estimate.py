@@ -114,10 +114,10 @@ def as_if(
         for component, weight, now in zip(likely, after, heard, strict=True)
     )
     dimensions = {
-        name: dimension_at(components, at, one.origin)
+        name: dimension_at(components, at, earlier.origin)
         if renewed is None or name in renewed
-        else one
-        for at, (name, one) in enumerate(known.dimensions.items())
+        else earlier
+        for at, (name, earlier) in enumerate(known.dimensions.items())
     }
     return replace(known, components=components, dimensions=dimensions)
 

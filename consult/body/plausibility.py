@@ -105,18 +105,18 @@ def doubts(
     """
     if _unremarkable(population, measures, sex):
         return ()
-    found: list[Doubt] = []
+    doubted: list[Doubt] = []
     left = list(measures)
     while left:
         judged = [_judge(population, left, at, sex) for at in range(len(left))]
-        odd = [one for one in judged if abs(one.z) > RE_MEASURE]
+        odd = [measure for measure in judged if abs(measure.z) > RE_MEASURE]
         if not odd:
             break
         blamed = _blamed(odd)
-        found.append(_doubt(population, blamed, sex, system))
+        doubted.append(_doubt(population, blamed, sex, system))
         left.remove(blamed.measured)
-    if found or len(measures) < 2:
-        return tuple(found)
+    if doubted or len(measures) < 2:
+        return tuple(doubted)
     _, tail = lengths_together(population, measures, sex)
     if tail >= UNLIKELY_TOGETHER:
         return ()
@@ -289,8 +289,8 @@ def _doubt(population: Population, blamed: _Judged, sex: Sex | None, system: Sys
     level: DoubtLevel = "set aside" if abs(z) > SET_ASIDE else "re-measure"
     doubt = Doubt(measured.dimension, z, level, "", low, high, measured.confirmed, measured)
     beside = _beside(population, blamed)
-    said = _one_measure(population, doubt, measured, beside, sex, system)
-    return replace(doubt, message=said)
+    message = _one_measure(population, doubt, measured, beside, sex, system)
+    return replace(doubt, message=message)
 
 
 def read_body(
@@ -332,19 +332,19 @@ def _one_measure(
 ) -> str:
     """Why one measure is doubted, beside those that it sits badly with, and what to ask for."""
     trait = population.trait(measured.dimension)
-    said = _said(population, measured, system)
+    value = _said(population, measured, system)
     if measured.dimension == "weight":
         # Nobody is told that they are heavy: a slip of the unit is looked for, and why it matters.
         ask = "Please ask, kindly, whether I have that right, and in which unit: the chair must be"
         then = "It was confirmed, so it is used." if doubt.confirmed else f"{ask} rated for it."
-        return f"Weight {said}. {then}"
+        return f"Weight {value}. {then}"
     step, far = _STEP[trait.unit], doubt.level == "set aside"
     low, high = (
         population.words(measured.dimension, round(end / step) * step, system)
         for end in (doubt.low or 0.0, doubt.high or 0.0)
     )
     degree = f"{'extremely' if far else 'very'} {trait.more if doubt.z > 0 else trait.less}"
-    odd = f"{trait.label} {said} is {degree} for {_person(population, beside, sex, system)}."
+    odd = f"{trait.label} {value} is {degree} for {_person(population, beside, sex, system)}."
     about = f"about {low} to {high} would be usual"
     if doubt.confirmed:
         return f"{odd} It was confirmed, so it is used; {about}."

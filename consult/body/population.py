@@ -313,11 +313,11 @@ def _corrected(
     traits = dict(base.traits)
     for name, error in errors:
         traits[name] = replace(traits[name], measurement_sd=error)
-    said = [f"{name} {amount:+g} mm" for name, amount in means]
-    said += [f"{name} within {error:g} mm" for name, error in errors]
+    changes = [f"{name} {amount:+g} mm" for name, amount in means]
+    changes += [f"{name} within {error:g} mm" for name, error in errors]
     return replace(
         base,
-        version=f"{base.version} ({', '.join(said)})",
+        version=f"{base.version} ({', '.join(changes)})",
         groups={sex: _moved(group, by) for sex, group in base.groups.items()},
         traits=traits,
         base=base,

@@ -55,9 +55,9 @@ def read_population(text: str, file: str) -> dict[str, Any]:
     check.dimensions(whole.get("dimensions"), order)
     for name, key in (("remembered_stature", "bias"), ("told_weight", "more")):
         if whole.get(name) is not None:
-            told = check.mapping(whole[name], f"'{name}'")
-            check.number(told.get(key), f"'{key}' of '{name}'")
-            check.positive(told.get("sd"), f"'sd' of '{name}'")
+            spread = check.mapping(whole[name], f"'{name}'")
+            check.number(spread.get(key), f"'{key}' of '{name}'")
+            check.positive(spread.get("sd"), f"'sd' of '{name}'")
     if whole.get("spread") is not None:
         check.spread(check.mapping(whole["spread"], "'spread'"), order)
     groups = check.mapping(whole.get("groups"), "'groups'")
@@ -91,8 +91,8 @@ class _Check:
 
     def cited(self, value: Any, what: str) -> None:
         """Where numbers come from: a name of ``sources.yaml``, several, or a text."""
-        for one in value if isinstance(value, list) and value else [value]:
-            self.text(one, what)
+        for source in value if isinstance(value, list) and value else [value]:
+            self.text(source, what)
 
     def number(self, value: Any, what: str) -> float:
         # A whole number may be too long for a float, and JSON as Python reads it allows NaN.
@@ -120,12 +120,12 @@ class _Check:
     def dimensions(self, value: Any, order: list[str]) -> None:
         dimensions = self.mapping(value, "'dimensions'")
         for name in order:
-            one = self.mapping(dimensions.get(name), f"dimension '{name}'")
+            entry = self.mapping(dimensions.get(name), f"dimension '{name}'")
             for key in ("label", "more", "less", "someone"):
-                self.text(one.get(key), f"'{key}' of '{name}'")
-            self.cited(one.get("measurement_sd_source"), f"'measurement_sd_source' of '{name}'")
-            self.positive(one.get("measurement_sd"), f"'measurement_sd' of '{name}'")
-            if "<value>" not in one["someone"]:
+                self.text(entry.get(key), f"'{key}' of '{name}'")
+            self.cited(entry.get("measurement_sd_source"), f"'measurement_sd_source' of '{name}'")
+            self.positive(entry.get("measurement_sd"), f"'measurement_sd' of '{name}'")
+            if "<value>" not in entry["someone"]:
                 self.fail(f"'someone' of '{name}' must say where the number goes: <value>.")
         unknown = [name for name in dimensions if name not in order]
         if unknown:
@@ -145,11 +145,11 @@ class _Check:
         if set(sources) != set(order):
             self.fail("'sources' must name the same dimensions as 'order'.")
         for name in order:
-            one = self.mapping(sources[name], f"the source of '{name}'")
-            self.cited(one.get("from"), f"'from' in the source of '{name}'")
+            source = self.mapping(sources[name], f"the source of '{name}'")
+            self.cited(source.get("from"), f"'from' in the source of '{name}'")
             for group in groups:
                 what = f"'{group}' in the source of '{name}'"
-                marks = self.mapping(one.get(group), what)
+                marks = self.mapping(source.get(group), what)
                 if any(marks.get(key) not in MARKS for key in ("mean", "sd")):
                     self.fail(f"{what} must say of 'mean' and of 'sd': {listed(MARKS)}.")
 
@@ -226,8 +226,8 @@ def available() -> Mapping[str, str]:
         for file in (resources.files("consult.body") / "data").iterdir()
         if file.name.endswith(_SUFFIX)
     }
-    ids = sorted(names, key=lambda one: (one != DEFAULT_ID, one))
-    return MappingProxyType({one: names[one] for one in ids})
+    ids = sorted(names, key=lambda name: (name != DEFAULT_ID, name))
+    return MappingProxyType({name: names[name] for name in ids})
 
 
 def load_named(population_id: str = DEFAULT_ID) -> Population:

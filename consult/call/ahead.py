@@ -180,8 +180,8 @@ def opening_answer(basis: Basis, now: State, topic: str, at: datetime | None = N
     understood = read_answer(question, earlier, now.call.today).understood
     before = understood.value if understood else None
     names = {*(before if isinstance(before, frozenset) else ()), topic} - {question.exclusive}
-    said = ", ".join(choice for choice in question.choices if choice in names)
-    return Answer(question.name, said, note=earlier.note if earlier else "", at=at)
+    chosen = ", ".join(choice for choice in question.choices if choice in names)
+    return Answer(question.name, chosen, note=earlier.note if earlier else "", at=at)
 
 
 # -- why the question asked now is next, in a few words: what its answer could change -------------
@@ -213,8 +213,8 @@ def why_next(basis: Basis, now: State) -> str:
     key = asked.measures or asked.sets or ""
     changed = could_change(request, key)
     needed = _called_for(basis.tree, asked)
-    parts = [_PARTS[one] for one in changed if one != "footrest"]
-    parts += [_PARTS[one] for one in needed if one not in changed]
+    parts = [_PARTS[part] for part in changed if part != "footrest"]
+    parts += [_PARTS[part] for part in needed if part not in changed]
     if not changed and parts and set(needed.values()) == {"must"}:
         return _one_line(asked, ["decides", *parts])
     if "footrest" in changed:
@@ -224,8 +224,8 @@ def why_next(basis: Basis, now: State) -> str:
         parts.append(rest)
     if parts:
         return _one_line(asked, ["could change", *parts])
-    told = asked.measures is not None or asked.sets in DECIDING
-    return _one_line(asked, ["makes it surer that", "the chair fits"]) if told else ""
+    decides = asked.measures is not None or asked.sets in DECIDING
+    return _one_line(asked, ["makes it surer that", "the chair fits"]) if decides else ""
 
 
 def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
@@ -240,7 +240,7 @@ def _of_product(fitting: Fitting, tree: Tree, asked: Question) -> list[str]:
     parts = [f"the {kind.replace('_', ' ')}" for kind in fitting.kinds if kind in kinds]
     if parts:
         return ["could change", *parts]
-    changing = any(asked.name in one.when.names for one in tree.adjusting)
+    changing = any(asked.name in piece.when.names for piece in tree.adjusting)
     figure = f"the {fitting.thing} is set right"
     return ["makes it surer that", figure if changing else f"the {fitting.thing} fits"]
 
@@ -252,13 +252,13 @@ def _called_for(tree: Tree, asked: Question) -> dict[str, str]:
         question for question in pool if any(asked.name in when.names for when in question.asked_if)
     ]
     names = {asked.name, *(question.name for question in opened)}
-    found: dict[str, str] = {}
+    changes: dict[str, str] = {}
     for need in tree.needs:
         if names & need.when.names:
             kinds = FEATURES.get(need.feature, ())
             part = kinds[0] if len(kinds) == 1 else "rating"
-            found[part] = "must" if found.get(part) == "must" else need.strength
-    return found
+            changes[part] = "must" if changes.get(part) == "must" else need.strength
+    return changes
 
 
 def _has_footrest(request: FitRequest) -> bool:
@@ -336,13 +336,13 @@ class _MayCome:
 
     def _reach(self) -> Set[str]:
         """Every question that a way leads to which the answers so far allow."""
-        found, next_ = set[str](), [self._tree.first]
+        reached, next_ = set[str](), [self._tree.first]
         while next_:
             name = next_.pop()
-            if name != END and name not in found:
-                found.add(name)
+            if name != END and name not in reached:
+                reached.add(name)
                 next_ += self._onward(self._tree.questions[name].routes)
-        return found
+        return reached
 
     def _onward(self, routes: tuple[Route, ...]) -> list[str]:
         goes = []

@@ -106,7 +106,7 @@ def work(
     worked = Worked(row.line, own.get("reference", ""), own.get("note", ""), system)
     if bad:
         return replace(worked, bad=tuple(bad))
-    stood = {one.place for one in odd}
+    stood = {problem.place for problem in odd}
     answers = tuple(
         Answer(name, said, confirmed=column.place in stood)
         for name, (column, said) in asked.items()
@@ -163,7 +163,7 @@ def _terms(
     system, country = terms.system, terms.country
     if said := own.get("units", "").casefold():
         systems: tuple[System, ...] = get_args(System)
-        found = next((one for one in systems if one == said), None)
+        found = next((known for known in systems if known == said), None)
         if found is None:
             hint = nearest(said[:60], systems) or f"Type {listed(systems)}."
             bad.append(_bad(at["units"], f"“{short(said)}” is not a system of units. {hint}"))

@@ -67,7 +67,7 @@ def read_with(tree: Tree, call: Call) -> Call:
     if not others:
         return call
     known = tree.question_named
-    renamed = {one: known[plain_name(one)] for one in others if plain_name(one) in known}
+    renamed = {name: known[plain_name(name)] for name in others if plain_name(name) in known}
     return replace(call, names=renamed) if renamed else call
 
 
@@ -78,12 +78,12 @@ def completions(tree: Tree, typed: str) -> tuple[str, ...]:
     after the first of every other.
     """
     begun = plain_name(typed)
-    found = {name: asked for name, asked in tree.question_named.items() if name.startswith(begun)}
+    matches = {name: asked for name, asked in tree.question_named.items() if name.startswith(begun)}
     first: dict[str, str] = {}
-    for name, asked in found.items():
+    for name, asked in matches.items():
         first.setdefault(asked, name)
     likely = sorted(first, key=lambda asked: bool(tree.questions[asked].asked_if))
-    return tuple(dict.fromkeys([*(first[one] for one in likely), *found]))[:MOST_SHOWN]
+    return tuple(dict.fromkeys([*(first[asked] for asked in likely), *matches]))[:MOST_SHOWN]
 
 
 def fact_named(tree: Tree, typed: str) -> Named:

@@ -114,9 +114,9 @@ def country_of(contacts: Contacts, call: Call, delivery: AnswerValue | None) -> 
     ``delivery`` is where the chair goes, as answered: callers mostly are where their chair goes.
     Where it goes to the whole of which the setting is a part, the part stands.
     """
-    told = call.latest().get(COUNTRY)
-    if told is not None:
-        return contacts.find(told.said) or told.said
+    answer = call.latest().get(COUNTRY)
+    if answer is not None:
+        return contacts.find(answer.said) or answer.said
     answered = contacts.find(delivery) if isinstance(delivery, str) else None
     if answered is None or call.country.startswith(f"{answered}-"):
         return call.country
@@ -125,8 +125,8 @@ def country_of(contacts: Contacts, call: Call, delivery: AnswerValue | None) -> 
 
 def set_country(call: Call, code: str) -> Call:
     """The call at a desk in this country, wherever the caller was said to be."""
-    told = call.latest().get(COUNTRY)
-    return replace(call.add(Answer(COUNTRY, code)) if told else call, country=code)
+    answer = call.latest().get(COUNTRY)
+    return replace(call.add(Answer(COUNTRY, code)) if answer else call, country=code)
 
 
 # -- what may be stored without consent to storing health answers ---------------------------------
@@ -151,16 +151,16 @@ def private_of(tree: Tree) -> Private:
     """The private names of a tree."""
     questions = tree.questions.items()
     health = frozenset(
-        each
+        recorded
         for name, question in questions
         if question.private == "health"
-        for each in _recorded(name, question)
+        for recorded in _recorded(name, question)
     )
     always = frozenset(
-        each
+        recorded
         for name, question in questions
         if question.stored_with_consent
-        for each in _recorded(name, question)
+        for recorded in _recorded(name, question)
     )
     telling = frozenset(caution.name for caution in tree.cautions if caution.when.names & health)
     stops = frozenset(caution.name for caution in tree.cautions if caution.level == "stop")
@@ -170,7 +170,7 @@ def private_of(tree: Tree) -> Private:
 
 def _recorded(name: str, question: Question) -> tuple[str, ...]:
     """The names an answer to a question may be recorded under: its own, and those of before."""
-    return name, *(each.replace(" ", "_") for each in question.names)
+    return name, *(former.replace(" ", "_") for former in question.names)
 
 
 def bare_answers(private: Private, answers: Iterable[Answer]) -> tuple[Answer | None, ...]:
@@ -201,15 +201,15 @@ def bare_handled(private: Private, handled: Iterable[Handled]) -> tuple[Handled 
     bare: list[Handled | None] = []
     held: set[str] = set()
     last = ""
-    for one in handled:
-        if one.caution not in private.telling:
-            bare.append(one)
-        elif one.caution not in private.stops:
+    for entry in handled:
+        if entry.caution not in private.telling:
+            bare.append(entry)
+        elif entry.caution not in private.stops:
             bare.append(None)
         else:
-            (held.discard if one.lifted else held.add)(one.caution)
+            (held.discard if entry.lifted else held.add)(entry.caution)
             stands = "held" if held else "lifted"
-            mark = replace(one, caution=UNNAMED_STOP, lifted="" if held else UNTOLD)
+            mark = replace(entry, caution=UNNAMED_STOP, lifted="" if held else UNTOLD)
             bare.append(mark if stands != last else None)
             last = stands
     return tuple(bare)
@@ -217,7 +217,7 @@ def bare_handled(private: Private, handled: Iterable[Handled]) -> tuple[Handled 
 
 def marked_stopped(private: Private, handled: Iterable[Handled]) -> bool:
     """Whether what may be stored without consent says that a stop for health is in force."""
-    marks = [one for one in bare_handled(private, handled) if one is not None]
+    marks = [mark for mark in bare_handled(private, handled) if mark is not None]
     last = next((mark for mark in reversed(marks) if mark.caution == UNNAMED_STOP), None)
     return last is not None and not last.lifted
 
@@ -234,7 +234,7 @@ def without_health(tree: Tree, call: Call) -> Call:
         place.append(place[-1] + (answer is not None))
     return replace(
         call,
-        answers=tuple(one for one in answers if one is not None),
+        answers=tuple(answer for answer in answers if answer is not None),
         handled=tuple(
             replace(handled, after=place[min(handled.after, len(answers))])
             for handled in bare_handled(private, call.handled)

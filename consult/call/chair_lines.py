@@ -175,8 +175,8 @@ def changed_chair(before: State, after: State) -> str:
         return ""
     if not before.picked.parts or not after.picked.parts:
         return ""
-    said = [*_parts(before, after), *_price(before, after)]
-    return ", ".join(said) or _odds(before, after)
+    changes = [*_parts(before, after), *_price(before, after)]
+    return ", ".join(changes) or _odds(before, after)
 
 
 def _parts(before: State, after: State) -> Iterator[str]:

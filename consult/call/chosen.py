@@ -184,7 +184,7 @@ def parts_named(range_: Range, text: str) -> tuple[str, ...]:
             f" {name} " in message for name in (_plain(part.code), _plain(part.name)) if name
         )
 
-    found: dict[str, str] = {}
+    codes: dict[str, str] = {}
     models = [model for model in range_.on_sale("model") if named(model)]
     kinds = CHAIR_KINDS if range_.fitting is None else range_.parts
     for kind in kinds:
@@ -192,8 +192,8 @@ def parts_named(range_: Range, text: str) -> tuple[str, ...]:
         wanted = [part for part in parts if named(part)]
         wanted += [part for part in parts for model in models if part.code in model.made_of]
         if wanted:
-            found[kind] = wanted[0].code
-    return tuple(found.values())
+            codes[kind] = wanted[0].code
+    return tuple(codes.values())
 
 
 # -- the chair the caller agreed on, if it is not the one suggested -------------------------------
@@ -223,8 +223,8 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
     """
     range_, needs = request.range, request.needs
     if not codes:
-        told = Sentence("That names no part of the price list. Type a part's name or code.")
-        return Agreed((), None, None, told)
+        message = Sentence("That names no part of the price list. Type a part's name or code.")
+        return Agreed((), None, None, message)
     named = {p.kind: p for kind in range_.parts for p in range_.on_sale(kind) if p.code in codes}
     parts: dict[Kind, Part] = {
         kind: part for kind, part in like.parts.items() if kind in CHAIR_KINDS
@@ -233,8 +233,8 @@ def agreed_chair(request: FitRequest, fit: Fit, codes: Sequence[str], *, like: C
         # What was only suggested gives way to what was named.
         free = [part.kind for part in apart if part.kind not in named]
         if not free:
-            told = Sentence(f"{apart[0].name} does not go with {apart[1].name}.")
-            return Agreed(tuple(codes), None, None, told)
+            message = Sentence(f"{apart[0].name} does not go with {apart[1].name}.")
+            return Agreed(tuple(codes), None, None, message)
         del parts[free[0]]
     waived: list[NeedLine] = [
         (feature, strength if feature == NEVER_WAIVED else "prefer", because)
@@ -300,8 +300,8 @@ def moved(
     for other_id in available():
         if other_id == population.id:
             continue
-        other = load_named(other_id)
-        body, _ = read_body(other, measures, sex)
+        people = load_named(other_id)
+        body, _ = read_body(people, measures, sex)
         then = assess(body, workplace, reach)
         by = dict(_differences(fit, then))
         parts: tuple[str, ...] = ()
@@ -309,15 +309,15 @@ def moved(
             codes = _chair(replace(request, estimate=body, kept={}), then)
             parts = codes if codes != _codes(now.picked) else ()
         if by or parts:
-            moveds.append(Moved(other_id, other.name, by, parts))
+            moveds.append(Moved(other_id, people.name, by, parts))
     return tuple(moveds)
 
 
 def _differences(fit: Fit, then: Fit) -> Iterator[tuple[str, float]]:
     for name, requirement in fit.requirements.items():
-        other = then.requirements.get(name)
-        if other is not None and abs(other.target - requirement.target) >= NOTICED:
-            yield name, other.target - requirement.target
+        after = then.requirements.get(name)
+        if after is not None and abs(after.target - requirement.target) >= NOTICED:
+            yield name, after.target - requirement.target
 
 
 def _chair(request: FitRequest, fit: Fit) -> tuple[str, ...]:

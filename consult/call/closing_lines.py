@@ -174,8 +174,8 @@ def reference_said(text: str) -> str:
 def read_outcome(text: str) -> ChairOutcome | None:
     """What a stored line says; None where it is none."""
     head, *pieces = text.split("; ")
-    found = _HEAD.fullmatch(head)
-    if found is None:
+    line = _HEAD.fullmatch(head)
+    if line is None:
         return None
     off: dict[str, float] = {}
     again: dict[str, MeasuredAgain] = {}
@@ -191,9 +191,9 @@ def read_outcome(text: str) -> ChairOutcome | None:
             blamed = match[1]
         else:
             return None
-    parts = tuple(found[3].split(", ")) if found[3] else ()
-    because = cast("Because | None", found[4])
-    return ChairOutcome(found[1], cast("Came", found[2]), parts, because, off, again, blamed)
+    parts = tuple(line[3].split(", ")) if line[3] else ()
+    because = cast("Because | None", line[4])
+    return ChairOutcome(line[1], cast("Came", line[2]), parts, because, off, again, blamed)
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,10 +36,10 @@ def disappointments(transcript: Transcript, state: State) -> list[Problem]:
         if step.status == "unclear" and step.answer is not None
     ]
     for name, wanted in transcript.expect.items():
-        said = _compare(name, wanted, state)
-        if said:
+        message = _compare(name, wanted, state)
+        if message:
             where = transcript.expect_at.get(name, Where(str(transcript.path), 1, 1))
-            problems.append(Problem(where, said, rule="expectation"))
+            problems.append(Problem(where, message, rule="expectation"))
     return problems
 
 

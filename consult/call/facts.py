@@ -186,8 +186,8 @@ class Facts:
         counts, so that those stay as they came."""
         asked = (self.basis.tree.questions[name] for name in self.understood)
         set_by = [fact for question in asked if (fact := question.measures or question.sets)]
-        told = self.understood.items()
-        return tuple(sorted(told) if len(set_by) == len(set(set_by)) else told)
+        understood = self.understood.items()
+        return tuple(sorted(understood) if len(set_by) == len(set(set_by)) else understood)
 
     def needs(self) -> list[Need]:
         """The needs that the answers call for."""
@@ -202,9 +202,9 @@ class Facts:
     def measures(self) -> list[Measured]:
         """Every body measure heard, with its error."""
         # Where it can be told how the stature is known, it is from memory until that is told.
-        told = "stature_origin" in self.basis.tree.setting
-        remembered = told and self.setting("stature_origin") != "measured"
-        found = []
+        origin_asked = "stature_origin" in self.basis.tree.setting
+        remembered = origin_asked and self.setting("stature_origin") != "measured"
+        measures = []
         for name, understood in self.understood.items():
             dimension = self.basis.tree.questions[name].measures
             if dimension is None or not isinstance(understood.value, float):
@@ -212,12 +212,12 @@ class Facts:
             people, confirmed = self.basis.population, name in self.confirmed
             value, spread = understood.value, understood.spread
             if dimension == "stature" and remembered:
-                found.append(people.stature_remembered(value, spread, confirmed))
+                measures.append(people.stature_remembered(value, spread, confirmed))
             elif dimension == "weight":
-                found.append(people.weight_told(value, spread, confirmed))
+                measures.append(people.weight_told(value, spread, confirmed))
             else:
-                found.append(people.measure(dimension, value, spread, confirmed))
-        return found
+                measures.append(people.measure(dimension, value, spread, confirmed))
+        return measures
 
     @property
     def sex(self) -> Sex | None:
@@ -278,10 +278,10 @@ class Facts:
     def _lowest_seat(self, *, kept_up: bool) -> float | None:
         """The higher of what the caller was told and, where it may not be lowered, the seat of
         today."""
-        told = [self._length("lowest_seat")]
+        heights = [self._length("lowest_seat")]
         if kept_up:
-            told.append(self._length("chair_height"))
-        return max((value for value in told if value is not None), default=None)
+            heights.append(self._length("chair_height"))
+        return max((value for value in heights if value is not None), default=None)
 
     def present(self) -> Present:
         """The chair of today as far as it was measured."""
@@ -293,12 +293,12 @@ class Facts:
 
     def setting(self, fact: str) -> AnswerValue | None:
         """The value of whichever answered question sets ``fact``; the last one wins."""
-        asked, found = self.basis.tree.setting.get(fact, ()), None
+        asked, value = self.basis.tree.setting.get(fact, ()), None
         for name in asked if len(asked) == 1 else self.understood:
-            told = self.understood.get(name) if name in asked else None
-            if told is not None and told.value is not None:
-                found = told.value
-        return found
+            understood = self.understood.get(name) if name in asked else None
+            if understood is not None and understood.value is not None:
+                value = understood.value
+        return value
 
     def choice(self, fact: str) -> str | None:
         """The choice that sets ``fact``; None where not known or of no meaning to it."""

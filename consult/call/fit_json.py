@@ -213,15 +213,15 @@ def why_lines(chosen: Chosen, system: System) -> Iterator[str]:
         if why is not None:
             yield f"{titles[name]} ({named}): {_against(why, system)}"
         elif best is not None:
-            said = _difference(candidate.price - best.price, chosen.chosen_for.range.currency)
+            words = _difference(candidate.price - best.price, chosen.chosen_for.range.currency)
             short = [
                 compromise
                 for compromise in candidate.compromises
                 if compromise not in best.compromises
             ]
             if short:
-                said += f", but lacks {listed(short, 'and').replace('_', ' ')}"
-            yield f"{titles[name]} ({named}): just as likely to fit, {said}."
+                words += f", but lacks {listed(short, 'and').replace('_', ' ')}"
+            yield f"{titles[name]} ({named}): just as likely to fit, {words}."
 
 
 def _difference(difference: float, currency: str) -> str:
@@ -250,10 +250,10 @@ def _request_line(asked: Request, system: System) -> str:
 
 def _against(why: Rejection, system: System) -> str:
     """What speaks against a chair, and for how many, unless that is for everybody."""
-    said = why.say.text(system)
+    words = why.say.text(system)
     if why.share == 1:
-        return said
-    return f"for {of_a_hundred(why.share)} people, {said[:1].lower()}{said[1:]}"
+        return words
+    return f"for {of_a_hundred(why.share)} people, {words[:1].lower()}{words[1:]}"
 
 
 def _agreed(agreed: Agreed, system: System) -> Json:

@@ -70,7 +70,7 @@ def fitting_problems(
             owner, _, rest = name.partition(".")
             if owner == "fit" and rest in limits:
                 message = f"'{name}' is a limit of the parts, and no figure that can be said."
-                reads = [each for each in limits[rest].figure.names if "." not in each]
+                reads = [read for read in limits[rest].figure.names if "." not in read]
                 fix = f"Name what it is made of: {listed(reads)}." if reads else "Leave it out."
                 yield Problem(where, message, fix, "limit-named")
             elif owner == "fit" and rest and rest not in figures:
@@ -96,8 +96,8 @@ def _reading(tree: Tree) -> Iterator[tuple[Where, Set[str]]]:
         yield question.where, frozenset().union(*(condition.names for condition in conditions))
     pieces: list[Caution | Advice | Need] = [*tree.cautions, *tree.advice, *tree.needs]
     for piece in pieces:
-        said = " ".join(getattr(piece, key, "") for key in ("say", "because"))
-        yield piece.where, piece.when.names | set(names_in(said))
+        words = " ".join(getattr(piece, key, "") for key in ("say", "because"))
+        yield piece.where, piece.when.names | set(names_in(words))
 
 
 def chosen_product(
@@ -116,9 +116,9 @@ def chosen_product(
             for part in request.range.on_sale(kind)
             if part.code in agreed
         }
-        other = choose_declared(request, answers, only)
-        picked = _ready(request, fit, other)
-        taken = Agreed(tuple(only.values()), other.best, picked, other.none_because)
+        choice = choose_declared(request, answers, only)
+        picked = _ready(request, fit, choice)
+        taken = Agreed(tuple(only.values()), choice.best, picked, choice.none_because)
     best = chair_choice.best
     sure = best is None or (best.p_fits > SURE and not chair_choice.left_out)
     return Chosen(chair_choice, picked, request, lambda: (), None, taken, sure)

@@ -77,11 +77,11 @@ def begin(tree: Tree, first: Call, name: str, reference: str, today: date) -> Ca
 
 def already_given(tree: Tree, first: Call, name: str, reference: str) -> tuple[Answer, ...]:
     """The answers to questions of ``tree`` that an earlier call gives: reference, name, country."""
-    told = {"first_reference": reference, "caller_name": name}
+    given = {"first_reference": reference, "caller_name": name}
     answers = tuple(
-        Answer(question.name, told[question.sets])
+        Answer(question.name, given[question.sets])
         for question in tree.questions.values()
-        if question.sets in told and told[question.sets].strip()
+        if question.sets in given and given[question.sets].strip()
     )
     place = first.latest().get(COUNTRY)
     return answers if place is None else (*answers, Answer(COUNTRY, place.said))
@@ -366,15 +366,15 @@ def _off(first: State, newer: State) -> dict[str, float]:
 
 def _again(first: State, second: State) -> Mapping[str, MeasuredAgain]:
     """Body measures taken in the second call, beside what the first call had."""
-    told = {measure.dimension: measure.value for measure in first.estimate.used}
+    measured = {measure.dimension: measure.value for measure in first.estimate.used}
     agains: dict[str, MeasuredAgain] = {}
     for step in second.steps:
         dimension = step.question.measures
         value = step.understood.value if step.understood else None
         if dimension not in MEASURED_BY_CALLERS or not isinstance(value, float):
             continue
-        origin: Origin = "told" if dimension in told else "estimated"
-        had = told.get(dimension, first.estimate.dimensions[dimension].mean)
+        origin: Origin = "told" if dimension in measured else "estimated"
+        had = measured.get(dimension, first.estimate.dimensions[dimension].mean)
         agains[dimension] = MeasuredAgain(origin, round(had), round(value))
     return agains
 

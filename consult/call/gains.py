@@ -102,12 +102,12 @@ def _of_chair(
 ) -> Iterator[tuple[str, float]]:
     """Question -> what its answer tells of body and workplace."""
     dimensions = request.estimate.dimensions
-    told = [
+    names = [
         key
         for question in questions
         if (key := _key(question)) in dimensions or key in (*FACTS, SEX)
     ]
-    gains = worth(request, facts.basis.population, told)
+    gains = worth(request, facts.basis.population, names)
     changing = _changing(facts)
     for question in questions:
         gain = gains[key].gain if (key := _key(question)) in gains else 0.0
@@ -138,7 +138,7 @@ def _of_product(
 
 def _changing(facts: Facts) -> frozenset[str]:
     """Questions on which it hangs whether advice changes a figure, and by how much."""
-    names = [one.when.names for one in facts.basis.tree.adjusting]
+    names = [piece.when.names for piece in facts.basis.tree.adjusting]
     names += [frozenset((a.question,)) for o in facts.basis.tree.adjusting if (a := o.adjusts)]
     return frozenset().union(*names)
 
@@ -192,12 +192,12 @@ class _Pool:
         self, question: Question, spared_now: Sequence[Question]
     ) -> Iterator[tuple[float, str, float]]:
         """Of each answer and each other question that it opens: how likely, which, what it adds."""
-        others = [one for one in spared_now if _may_open(question, one)]
+        others = [other for other in spared_now if _may_open(question, other)]
         for share, value in self._answers(question) if others else ():
             then = _learnt(self.facts.lookup, question, value)
-            for one in others:
-                if not one.spared(then):
-                    yield share, one.name, self.alone(one, then, frozenset((question.name,)))
+            for other in others:
+                if not other.spared(then):
+                    yield share, other.name, self.alone(other, then, frozenset((question.name,)))
 
     def alone(
         self, question: Question, known: Lookup, heard: frozenset[str] = frozenset()
@@ -206,28 +206,28 @@ class _Pool:
 
         ``heard`` are questions whose answer is assumed already.
         """
-        found = self.heard.get(question.name, 0.0)
+        gain = self.heard.get(question.name, 0.0)
         tree = self.facts.basis.tree
         reading = tree.needs_by_name.get(question.name, ())
         if not reading:
-            return found
+            return gain
         others = [
-            one
-            for one in tree.needs
-            if question.name not in one.when.names and self._now(one, known, heard)
+            piece
+            for piece in tree.needs
+            if question.name not in piece.when.names and self._now(piece, known, heard)
         ]
         for share, value in self._answers(question):
             then = _learnt(known, question, value)
             truth = [(need, need.when.evaluate(then)) for need in reading]
             needs = lines_of([*others, *(need for need, true in truth if true)])
             rise = self.price.rise(needs)
-            found += share * rise
+            gain += share * rise
             for need in (need for need, true in truth if true is None):
                 chance, many = self._with_others(need, then, heard | {question.name})
                 if chance:
                     more = self.price.rise((*needs, *lines_of([need]))) - rise
-                    found += share * chance * max(0.0, more) / (many + 1)
-        return found
+                    gain += share * chance * max(0.0, more) / (many + 1)
+        return gain
 
     def _now(self, need: Need, known: Lookup, heard: frozenset[str]) -> bool:
         """Whether a need is called for by what is known, or assumed to be."""
@@ -251,7 +251,7 @@ class _Pool:
             return 1.0 if true else 0.0
         ways = self._answers(left[0])
         then = ((share, _learnt(known, left[0], value)) for share, value in ways)
-        return min(sum(share * self._chance(need, one, left[1:]) for share, one in then), 1.0)
+        return min(sum(share * self._chance(need, learnt, left[1:]) for share, learnt in then), 1.0)
 
     def _answers(self, question: Question) -> LikelyAnswers:
         if question.name not in self.answers:
@@ -305,8 +305,8 @@ def _answers(question: Question, facts: Facts) -> Iterator[tuple[float, AnswerVa
         case "length" | "mass" | "count":
             mean, spread = usual_number(question, entry)
             if question.measures is not None:
-                told = facts.body[0].dimensions[question.measures]
-                mean, spread = told.mean, told.sd
+                dimension = facts.body[0].dimensions[question.measures]
+                mean, spread = dimension.mean, dimension.sd
             within = entry.within if entry is not None else None
             for score in _SCORES:
                 value = max(mean + spread * score, 0.0)

@@ -131,26 +131,26 @@ def _begins(tree: Tree, before: str, sign: str, piece: str, today: date, system:
     if not plain[:1].isalpha():
         return False
     try:
-        told = fact_named(tree, before)
-        if told.question.answer in _LISTED:
+        named_fact = fact_named(tree, before)
+        if named_fact.question.answer in _LISTED:
             return False
     except Unclear:
-        told = None
+        named_fact = None
     try:
         named = bool(fact_named(tree, text).said.strip())
     except Unclear:
         named = False
     if named and begins_with_name(tree, text):
         return True
-    if told is not None:
+    if named_fact is not None:
         try:
-            understand(told.question, told.said + sign + piece, today, system)
+            understand(named_fact.question, named_fact.said + sign + piece, today, system)
         except Unclear:
             pass
         else:
             return False
     # A name that is not known, or is mistyped, with a figure after it.
-    return named or any(one.isdecimal() or one == "?" for one in plain)
+    return named or any(letter.isdecimal() or letter == "?" for letter in plain)
 
 
 # -- what another answer would change, line by line, without storing it ---------------------------

@@ -36,8 +36,8 @@ def with_options(tree: Tree, range_: Range | None) -> Tree:
         if range_ is None or not offered:
             asked[name] = replace(question, skip_when=_NEVER)
             continue
-        said = {choice: _label(part, range_) for choice, part in offered.items()}
-        asked[name] = replace(question, choices={**said, **question.choices})
+        labels = {choice: _label(part, range_) for choice, part in offered.items()}
+        asked[name] = replace(question, choices={**labels, **question.choices})
     return replace(tree, questions={**tree.questions, **asked}) if asked else tree
 
 
@@ -80,21 +80,21 @@ def with_chosen(picked: Picked, range_: Range, now: State) -> Picked:
 
 def _chosen(range_: Range, now: State) -> Iterator[Part]:
     for step in now.steps:
-        kind, said = step.question.sets, step.understood.value if step.understood else None
-        if kind in OPTIONS and isinstance(said, str):
-            option = _offered(range_, kind).get(said)
+        kind, choice = step.question.sets, step.understood.value if step.understood else None
+        if kind in OPTIONS and isinstance(choice, str):
+            option = _offered(range_, kind).get(choice)
             if option is not None:
                 yield option
 
 
 def quantity_ordered(now: State) -> int:
     """How many of the chair are ordered, or how many people the chairs are for."""
-    said = [
+    numbers = [
         step.understood.value
         for step in now.steps
         if step.question.sets == "pieces" and step.understood is not None
     ]
-    return max(1, *(round(one) for one in said if isinstance(one, float)), 1)
+    return max(1, *(round(value) for value in numbers if isinstance(value, float)), 1)
 
 
 def delivery_of(range_: Range, now: State) -> Part | None:

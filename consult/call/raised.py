@@ -59,8 +59,8 @@ class Raised:
     @property
     def unsaid(self) -> bool:
         """Words that the caller must hear, and has not heard yet."""
-        told = self.said is not None or self.lifted is not None or self.outranked
-        return self.caution.level != "note" and not told
+        dealt_with = self.said is not None or self.lifted is not None or self.outranked
+        return self.caution.level != "note" and not dealt_with
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,15 +87,15 @@ def way_under_stops(basis: Basis, call: Call) -> WayUnderStops:
     answers = call.latest()
     facts = Facts(basis, call.system, thorough=call.thorough)
     steps, stopped = walk(basis.tree, answers, facts, call.today, ends)
-    told = _with_health(basis, call, facts, steps)
+    full = _with_health(basis, call, facts, steps)
     if stopped is None:
         stops = stops_of(basis.tree, call)
-        held = next((c for c in stops if _holds(c, call, told) and ends(c, told.lookup)), None)
+        held = next((c for c in stops if _holds(c, call, full) and ends(c, full.lookup)), None)
         if held is not None:
             facts = Facts(basis, call.system, thorough=call.thorough)
             steps, stopped = walk(basis.tree, answers, facts, call.today, ends, held)
-            told = _with_health(basis, call, facts, steps)
-    return WayUnderStops(steps, stopped, facts, told, lifts)
+            full = _with_health(basis, call, facts, steps)
+    return WayUnderStops(steps, stopped, facts, full, lifts)
 
 
 def _known_after(basis: Basis, call: Call, count: int) -> Lookup:
@@ -119,12 +119,12 @@ def _with_health(
         off = tuple(name for name in off if basis.tree.questions[name].stored_with_consent)
     if not off:
         return facts
-    told, answers = facts.copy(), call.latest()
+    facts_told, answers = facts.copy(), call.latest()
     for name in off:
         step = read_answer(basis.tree.questions[name], answers[name], call.today)
         if step.understood is not None:
-            told.learn(step.question, step.understood, answers[name].confirmed)
-    return told
+            facts_told.learn(step.question, step.understood, answers[name].confirmed)
+    return facts_told
 
 
 def _holds(caution: Caution, call: Call, facts: Facts) -> bool:
@@ -167,8 +167,8 @@ def cautions_raised(
         said = said_to_caller(call, caution)
         sources = basis.sources.of(caution.source)
         raised.append(Raised(caution, say, contact, said, off, before, sources, says_who))
-    gravest = max((_urgency(one) for one in raised if one.in_force), default=0)
-    raised = [replace(one, outranked=0 < _urgency(one) < gravest) for one in raised]
+    gravest = max((_urgency(entry) for entry in raised if entry.in_force), default=0)
+    raised = [replace(entry, outranked=0 < _urgency(entry) < gravest) for entry in raised]
     level = {"stop": 0, "refer": 1, "note": 2}
     return tuple(
         sorted(
@@ -185,7 +185,7 @@ def _urgency(raised: Raised) -> int:
 def _accounted_for(basis: Basis, raised: list[Raised]) -> bool:
     """Whether a stop that tells of health is in force by name, so that none without one is said."""
     telling = private_of(basis.tree).telling
-    return any(one.caution.name in telling and one.lifted is None for one in raised)
+    return any(entry.caution.name in telling and entry.lifted is None for entry in raised)
 
 
 def _caution_words(contact: str, facts: Facts) -> Callable[[str], str | None]:

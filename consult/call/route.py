@@ -97,9 +97,9 @@ class _Way:
         """Add the answer to a question, and return what comes next."""
         self.seen.add(question.name)
         answer = self.answers.get(question.name)
-        told = None if answer is None else read_answer(question, answer, self.today)
-        if not _skipped(question, told, self.facts):
-            step = told or Step(question, "open")
+        step_read = None if answer is None else read_answer(question, answer, self.today)
+        if not _skipped(question, step_read, self.facts):
+            step = step_read or Step(question, "open")
             self.steps.append(step)
             if step.understood and step.answer:
                 self.facts.learn(question, step.understood, step.answer.confirmed)
@@ -189,9 +189,9 @@ def outside(question: Question, heard: Understood) -> str:
     low, high = question.expect
     if low <= heard.value <= high:
         return ""
-    said = in_own_unit(question, heard.value)
+    figure = in_own_unit(question, heard.value)
     usual = f"{in_own_unit(question, low)} to {in_own_unit(question, high)}"
-    return f"{said} is outside the usual {usual}. Please ask the caller to measure it again."
+    return f"{figure} is outside the usual {usual}. Please ask the caller to measure it again."
 
 
 def _next(question: Question, facts: Facts) -> str:
@@ -244,18 +244,18 @@ def _pool_key(facts: Facts, asked: Sequence[Question], spared: Sequence[Question
     rules, read = _pool_rules(facts.basis)
     told = tuple((name, understood) for name, understood in facts.in_one_order() if name in read)
     tapeless = facts.cannot_measure
-    one, other = (
+    asked_names, spared_names = (
         tuple(question.name for question in some if not (tapeless and taped(question)))
         for some in (asked, spared)
     )
     people, confirmed = facts.basis.population, read & facts.confirmed
-    return rules, people, facts.system, told, confirmed, one, other
+    return rules, people, facts.system, told, confirmed, asked_names, spared_names
 
 
 def _worth_of(basis: Basis, key: _PoolKey) -> PoolWorth:
     """Of a call as far as a key tells of it."""
-    _, _, system, told, confirmed, *names = key
-    facts = Facts(basis, system, dict(told), set(confirmed))
+    _, _, system, understood, confirmed, *names = key
+    facts = Facts(basis, system, dict(understood), set(confirmed))
     request = facts.request()
     assert request is not None, "asked of a call without a range"
     asked, later = ([basis.tree.questions[name] for name in some] for some in names)
@@ -267,7 +267,7 @@ def _pool_rules(basis: Basis) -> tuple[str, frozenset[str]]:
     """All of a basis, as text, that decides what hearing a question of a pool adds, and the
     questions whose answers do; two versions of a tree that say the same here gain alike."""
     tree = basis.tree
-    pieces = [(one.when, one.adjusts) for one in (*tree.needs, *tree.adjusting)]
+    pieces = [(piece.when, piece.adjusts) for piece in (*tree.needs, *tree.adjusting)]
     keeping = [caution.when for caution in tree.keeping_seat_up]
     read = frozenset().union(
         *(condition.names for condition in (*keeping, *(when for when, _ in pieces)))

@@ -60,9 +60,9 @@ def yes_no(text: str) -> bool:
     "no arms, casters for hard floor" answers another question, and "ok, no" is no clear yes.
     """
     first, *rest = re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)*|[^\W_]", bare_words(text)) or [""]
-    said = {first, *rest}
+    given = {first, *rest}
     for yes, words, civil in ((True, _YES, _CIVIL_YES), (False, _NO, _CIVIL_NO)):
-        if first in words and said <= words | _CIVIL | civil:
+        if first in words and given <= words | _CIVIL | civil:
             return yes
     raise Unclear("Yes or no? (y or n will do)")
 
@@ -77,9 +77,9 @@ def is_yes_or_no(text: str) -> bool:
 
 def one_choice(question: Question, text: str) -> str:
     """The choice that was meant, by name; raises Unclear."""
-    found = _match(question, text)
-    if found is not None:
-        return found
+    match = _match(question, text)
+    if match is not None:
+        return match
     meant = [_match(question, part) for part in _parts(text)]
     if len(meant) > 1 and None not in meant:
         if len(set(meant)) == 1:
@@ -241,7 +241,7 @@ def _no_such(
 
 def _sharing(question: Question, word: str) -> list[str]:
     """The choices that alone have a telling word in common with a text; else the most alike."""
-    said = [one for one in _WORD.findall(word[:200]) if len(one) >= _TELLING]
+    heard = [part for part in _WORD.findall(word[:200]) if len(part) >= _TELLING]
     words = {
         name: _WORD.findall(f"{bare_words(label)} {name.replace('_', ' ')}")
         for name, label in question.choices.items()
@@ -249,20 +249,20 @@ def _sharing(question: Question, word: str) -> list[str]:
     }
     if question.private == "health":
         label = {name: f" {bare_words(question.choices[name])} " for name in words}
-        found = {name for name in words if label[name] in f" {word} "}
+        choices = {name for name in words if label[name] in f" {word} "}
     else:
-        holding = [[n for n, own in words.items() if any(_akin(a, b) for b in own)] for a in said]
-        found = {names[0] for names in holding if len(names) == 1}
-    if not found:
+        holding = [[n for n, own in words.items() if any(_akin(a, b) for b in own)] for a in heard]
+        choices = {names[0] for names in holding if len(names) == 1}
+    if not choices:
         by_label = {bare_words(question.choices[name]): name for name in words}
         alike = get_close_matches(word[:60], by_label, n=1, cutoff=_ALIKE)
-        found = {by_label[one] for one in alike}
-    return [name for name in words if name in found]
+        choices = {by_label[near] for near in alike}
+    return [name for name in words if name in choices]
 
 
-def _akin(one: str, other: str) -> bool:
+def _akin(word: str, second: str) -> bool:
     """Whether one word is the other with an ending: "wooden" and "wood"."""
-    short, long = sorted((one, other), key=len)
+    short, long = sorted((word, second), key=len)
     return len(short) >= _TELLING and long.startswith(short)
 
 
@@ -292,10 +292,10 @@ def parse_date(text: str, today: date) -> date:
     """
     if len(text) > 60:
         raise Unclear(_ASK)
-    said = plain(text).strip(" .,")
-    said = re.sub(r"\b(on|the|of|by)\b|(?<=\d)(st|nd|rd|th)\b|,", " ", said)
-    said = " ".join(said.replace("weeks' ", "weeks ").replace("days' ", "days ").split())
-    day = _relative(said, today) or _weekday(said, today) or _calendar(said, today)
+    text = plain(text).strip(" .,")
+    text = re.sub(r"\b(on|the|of|by)\b|(?<=\d)(st|nd|rd|th)\b|,", " ", text)
+    text = " ".join(text.replace("weeks' ", "weeks ").replace("days' ", "days ").split())
+    day = _relative(text, today) or _weekday(text, today) or _calendar(text, today)
     if day is None:
         raise Unclear(_ASK)
     if day < today:
@@ -305,12 +305,12 @@ def parse_date(text: str, today: date) -> date:
     return day
 
 
-def _relative(said: str, today: date) -> date | None:
-    if said in ("today", "tomorrow"):
-        return today + timedelta(days=said == "tomorrow")
-    if said in ("next week", "in a week"):
+def _relative(text: str, today: date) -> date | None:
+    if text in ("today", "tomorrow"):
+        return today + timedelta(days=text == "tomorrow")
+    if text in ("next week", "in a week"):
         return today + timedelta(weeks=1)
-    counted = in_digits(said)
+    counted = in_digits(text)
     match = re.fullmatch(
         r"(?:in )?(?:about )?(\d{1,3}) (day|week|fortnight|month)s?(?: time)?", counted
     )
@@ -324,12 +324,12 @@ def _relative(said: str, today: date) -> date | None:
     return today + timedelta(days=count * {"day": 1, "week": 7, "fortnight": 14}[unit])
 
 
-def _weekday(said: str, today: date) -> date | None:
+def _weekday(text: str, today: date) -> date | None:
     """The coming day of a name, or the one a week later for "Tuesday week".
 
     "Next Friday" said on a Wednesday may be either, so it is asked.
     """
-    name = said.removeprefix("next ").removeprefix("this ")
+    name = text.removeprefix("next ").removeprefix("this ")
     later = re.fullmatch(r"(\w+) week|a week (\w+)", name)
     if later:
         name = later[1] or later[2]
@@ -339,19 +339,19 @@ def _weekday(said: str, today: date) -> date | None:
     coming = today + timedelta(days=ahead)
     if later:
         return coming + timedelta(weeks=1)
-    if said.startswith("next ") and ahead + today.weekday() < 7:
+    if text.startswith("next ") and ahead + today.weekday() < 7:
         days = (coming, coming + timedelta(weeks=1))
         shown = [Proposal(f"{day:%Y-%m-%d}", f"{day:%A} {day.day} {day:%B}") for day in days]
         raise Unclear(f"Is that {shown[0].words} or {shown[1].words}?", tuple(shown))
     return coming
 
 
-def _calendar(said: str, today: date) -> date | None:
-    if match := re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", said):
+def _calendar(text: str, today: date) -> date | None:
+    if match := re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", text):
         return _day(int(match[1]), int(match[2]), int(match[3]))
-    if match := re.fullmatch(r"(\d{1,2})[-/. ](\d{1,2})(?:[-/. ](\d{4}|\d{2}))?", said):
+    if match := re.fullmatch(r"(\d{1,2})[-/. ](\d{1,2})(?:[-/. ](\d{4}|\d{2}))?", text):
         return _coming(int(match[1]), int(match[2]), match[3], today)
-    words = said.split()
+    words = text.split()
     months = [_MONTHS[word] for word in words if word in _MONTHS]
     figures = [word for word in words if word.isdecimal() and len(word) <= 4]
     if len(months) == 1 and len(figures) in (1, 2) and len(months) + len(figures) >= len(words) - 1:

@@ -96,8 +96,8 @@ class Session:
     @property
     def last_answered(self) -> str | None:
         """The question answered last, by name."""
-        said = (answer.question for answer in reversed(self.now.call.answers))
-        return next((name for name in said if name in self.basis.tree.questions), None)
+        names = (answer.question for answer in reversed(self.now.call.answers))
+        return next((name for name in names if name in self.basis.tree.questions), None)
 
     @property
     def why_next(self) -> str:
@@ -139,7 +139,7 @@ class Session:
 
     def _offer_each(self, facts: Sequence[str], at: datetime) -> Reply:
         """Offer every fact of a line as if it had been typed alone; those given back are left."""
-        before, noted, told = self.now, list[str](), list[str]()
+        before, noted, lines = self.now, list[str](), list[str]()
         back: list[tuple[str, Reply, Proposed | None]] = []
         for fact in facts:
             self.proposed = None
@@ -155,20 +155,20 @@ class Session:
                 reply = Reply(False, str(unclear))
             if reply.taken:
                 noted.append(named.question.name)
-                told += filter(None, [reply.tell])
+                lines += filter(None, [reply.tell])
             else:
                 back.append((fact, reply, self.proposed))
         if self.now is not before:
             self.before = before
         if noted:
-            told.insert(0, noted_words(self.now, *noted))
+            lines.insert(0, noted_words(self.now, *noted))
         if not back:
-            return Reply(True, "\n".join(told))
+            return Reply(True, "\n".join(lines))
         (fact, reply, self.proposed), *others = back
         # The next of them has its turn, and is told why, once the first is right.
         rest = SEVERAL.join(other for other, _, _ in others)
-        told += [f"Also unclear: {rest}."] if rest else []
-        return self._left(replace(reply, noted="\n".join(told)), fact, rest)
+        lines += [f"Also unclear: {rest}."] if rest else []
+        return self._left(replace(reply, noted="\n".join(lines)), fact, rest)
 
     def _left(self, reply: Reply, fact: str, rest: str) -> Reply:
         """What was given back, as a line to mend, its first fact selected."""
@@ -226,19 +226,19 @@ class Session:
                 self.proposed = Proposed(question, said, offered.proposals or again)
             return Reply(False, offered.trouble, offered.proposals)
         out_of_turn = question is not self.asking
-        self.ahead = tuple(one for one in self.ahead if one is not question)
+        self.ahead = tuple(waiting for waiting in self.ahead if waiting is not question)
         country = self.now.country
         mentions = self._become(offered.state, at)
         if self._topic:
             self.ahead = self._left_of(self._topic)
             self._topic = self._topic if self.ahead else ""
-        told = [noted_words(self.now, question.name)] if out_of_turn and alone else []
+        lines = [noted_words(self.now, question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = called_for(self.basis.tree, self.now, question)
-        told += no_more_measures(self.basis, self.now, question)
+        lines += no_more_measures(self.basis, self.now, question)
         if self.now.country != country:
-            told.append(f"{self._numbers()} For another country, type /country and its name.")
-        return Reply(True, "\n".join([*told, *mentions]))
+            lines.append(f"{self._numbers()} For another country, type /country and its name.")
+        return Reply(True, "\n".join([*lines, *mentions]))
 
     def whole(self) -> State:
         """``now`` with its chair, chosen here where that is still being worked out."""
@@ -259,9 +259,9 @@ class Session:
     @property
     def first_wanted(self) -> str:
         """The reference of a first call whose card is to be read here and was not yet; else ''."""
-        said = self.now.first_reference.strip()
+        reference = self.now.first_reference.strip()
         cards = any(question.card for question in self.basis.tree.questions.values())
-        return said if cards and (self.first is None or self.first.said != said) else ""
+        return reference if cards and (self.first is None or self.first.said != reference) else ""
 
     def follow(self, first: FirstCall, at: datetime) -> None:
         """Take over what the first call gives, where nobody answered it here."""
@@ -274,8 +274,8 @@ class Session:
 
     def card_words(self, question: Question) -> str:
         """What the caller's card says of the step that a question goes through; '' without one."""
-        said = self.first.card.get(question.card or "") if self.first else None
-        return said.text(self.now.call.system) if said else ""
+        words = self.first.card.get(question.card or "") if self.first else None
+        return words.text(self.now.call.system) if words else ""
 
     # -- topics -------------------------------------------------------------------------------
 
@@ -339,7 +339,7 @@ class Session:
         if code is None:
             shown = " ".join(country.split())[:40]
             unknown = f"“{shown}” is not a known country." if shown else self._numbers()
-            names = listed([contacts.name(one) for one in contacts.countries])
+            names = listed([contacts.name(known) for known in contacts.countries])
             return Reply(False, f"{unknown} Type /country and {names}.")
         self._become(self._with(self.now.call.add(Answer(COUNTRY, code, at=at))))
         return Reply(True, self._numbers())

@@ -160,29 +160,29 @@ def with_chair(basis: Basis, now: State) -> State:
     fit = now.fit
     if basis.range.fitting is not None:
         request = request_of(basis.range, now)
-        found = chosen_product(request, fit, now.told(basis).figure, settled)
-        return replace(now, chosen=found, follow_up=now.follow_up or _two_weeks_on(now, found))
+        choice = chosen_product(request, fit, now.told(basis).figure, settled)
+        return replace(now, chosen=choice, follow_up=now.follow_up or _two_weeks_on(now, choice))
     if now.desk_stays or now.workplace.desk.kind == "adjustable":
         # What raises a desk is not ordered for one that has to stay as it is, nor for one that
         # stands on trestles or moves, under which loose feet can slip.
         kept = {name: value for name, value in fit.quantities.items() if name != "desk_raise"}
         fit = replace(fit, quantities=kept)
     request, alone = request_of(basis.range, now), not basis.ask_pools
-    found = chosen(request, basis.population, fit, wanted, settled, nobody_asked=alone)
-    found = replace(found, picked=with_chosen(found.picked, basis.range, now))
-    day = now.follow_up or _two_weeks_on(now, found)
-    return replace(now, chosen=found, follow_up=day)
+    choice = chosen(request, basis.population, fit, wanted, settled, nobody_asked=alone)
+    choice = replace(choice, picked=with_chosen(choice.picked, basis.range, now))
+    day = now.follow_up or _two_weeks_on(now, choice)
+    return replace(now, chosen=choice, follow_up=day)
 
 
-def _two_weeks_on(now: State, found: Chosen) -> date | None:
+def _two_weeks_on(now: State, choice: Chosen) -> date | None:
     """When to ring where nobody said: two weeks after the day an agreed chair can be sent (common
     practice, no source). None without a chair, or without a way to reach the caller."""
     reached = any(
         step.status == "answered" and step.question.sets == "caller_contact" for step in now.steps
     )
-    if now.agreed not in ("recommended", _OTHER) or not reached or not found.picked.parts:
+    if now.agreed not in ("recommended", _OTHER) or not reached or not choice.picked.parts:
         return None
-    ready = working_day(now.call.today, found.picked.lead_days)
+    ready = working_day(now.call.today, choice.picked.lead_days)
     return working_day(ready + timedelta(weeks=2), 0)
 
 
@@ -244,8 +244,8 @@ def state_so_far(basis: Basis, call: Call) -> State:
 
 def _consent(basis: Basis, call: Call) -> bool | None:
     """Whether health may be stored, as last said."""
-    said = _said(basis, call, "consent")
-    return said if isinstance(said, bool) else None
+    answer = _said(basis, call, "consent")
+    return answer if isinstance(answer, bool) else None
 
 
 def _country(basis: Basis, call: Call) -> str:
@@ -253,22 +253,22 @@ def _country(basis: Basis, call: Call) -> str:
 
 
 def _sent_to(basis: Basis, call: Call) -> str:
-    said = _said(basis, call, "delivery_country")
-    if isinstance(said, str):
-        return basis.contacts.find(said) or ""
+    country = _said(basis, call, "delivery_country")
+    if isinstance(country, str):
+        return basis.contacts.find(country) or ""
     return _country(basis, call)
 
 
 def _said(basis: Basis, call: Call, fact: str) -> AnswerValue | None:
     """What was last said to a question that sets a fact, also where a stop leads past it."""
-    answers, said = call.latest(), None
+    answers, value = call.latest(), None
     for name in basis.tree.setting.get(fact, ()):
         if name in answers:
             understood = read_answer(
                 basis.tree.questions[name], answers[name], call.today
             ).understood
-            said = understood.value if understood and understood.value is not None else said
-    return said
+            value = understood.value if understood and understood.value is not None else value
+    return value
 
 
 def _advice(basis: Basis, facts: Facts, country: str) -> tuple[Given, ...]:

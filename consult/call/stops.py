@@ -209,6 +209,6 @@ def _grounds(node: Node, lookup: Lookup, *, wanted: bool) -> Iterator[Ground]:
             choice = compiled(part)(lookup)
             yield name, choice if isinstance(choice, str) else None
         case _:
-            for one in named(node):
-                if isinstance(one, Name):
-                    yield from ((one.name, item) for item in items(lookup(one.name)))
+            for leaf in named(node):
+                if isinstance(leaf, Name):
+                    yield from ((leaf.name, item) for item in items(lookup(leaf.name)))

@@ -77,20 +77,20 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     try:
         today = date.fromisoformat(raw_day)
     except ValueError:
-        said = f"'{raw_day}' is not a date."
-        return None, [Problem(marked.value("today"), said, "Write it as 2026-11-25.", "bad-date")]
+        why = f"'{raw_day}' is not a date."
+        return None, [Problem(marked.value("today"), why, "Write it as 2026-11-25.", "bad-date")]
     when = _Times(marked)
     answers: list[Answer] = []
     places: dict[str, Where] = {}
     for at, entry in enumerate(data["answers"]):
-        for question, said in entry.items():
+        for question, answer in entry.items():
             places.setdefault(question, marked.key("answers", at, question))
-            if isinstance(said, dict):
+            if isinstance(answer, dict):
                 words = marked.raw("answers", at, question, "said") or ""
                 note = marked.raw("answers", at, question, "note") or ""
-                confirmed = _is_yes(said.get("confirmed"))
+                confirmed = _is_yes(answer.get("confirmed"))
                 at_time = when.read("answers", at, question, "at")
-                took = said.get("took")
+                took = answer.get("took")
                 seconds = None if took is None else float(took)
                 answers.append(Answer(question, words, confirmed, note, at_time, seconds))
             else:
@@ -98,11 +98,11 @@ def load_transcript(path: Path) -> tuple[Transcript | None, list[Problem]]:
     handled = [
         Handled(
             marked.raw("handled", at, "caution") or "",
-            one["after"],
+            row["after"],
             marked.raw("handled", at, "lifted") or "",
             when.read("handled", at, "at"),
         )
-        for at, one in enumerate(data.get("handled") or [])
+        for at, row in enumerate(data.get("handled") or [])
     ]
     if when.problems:
         return None, when.problems
@@ -141,8 +141,8 @@ class _Times:
         try:
             return datetime.fromisoformat(raw)
         except ValueError:
-            said, right = f"'{raw}' is not a time.", "Write it as 2026-11-25T10:15:00."
-            self.problems.append(Problem(self.marked.value(*path), said, right, "bad-time"))
+            message, right = f"'{raw}' is not a time.", "Write it as 2026-11-25T10:15:00."
+            self.problems.append(Problem(self.marked.value(*path), message, right, "bad-time"))
             return None
 
 
@@ -212,9 +212,9 @@ def _written(content: Mapping[str, Any]) -> Iterator[str]:
     for key, value in content.items():
         if value and key in ("answers", "handled"):
             yield f"{key}:\n"
-            for one in value:
-                lines = _lines(one)
-                yield "- " + "\n  ".join(lines) + "\n" if lines else _dumped([one])
+            for entry in value:
+                lines = _lines(entry)
+                yield "- " + "\n  ".join(lines) + "\n" if lines else _dumped([entry])
         else:
             lines = _lines({key: value}) if isinstance(value, (str, int)) else []
             yield f"{lines[0]}\n" if lines else _dumped({key: value})
@@ -231,7 +231,7 @@ def _lines(entry: Mapping[str, Any]) -> list[str]:
         if not name or not (within or message):
             return []
         lines += (
-            [f"{name}: {message}"] if message else [f"{name}:", *(f"  {one}" for one in within)]
+            [f"{name}: {message}"] if message else [f"{name}:", *(f"  {line}" for line in within)]
         )
     return lines
 

@@ -106,8 +106,8 @@ def _figure(name: str, facts: Facts) -> float | None:
         return value if isinstance(value, float) else None
     if kind == "body":
         return facts.body[0].dimensions[rest].mean
-    found = facts.fit.quantities.get(rest) if kind == "fit" else facts.basis.limits.get(name)
-    return None if found is None or isinstance(found, bool) else float(found)
+    figure = facts.fit.quantities.get(rest) if kind == "fit" else facts.basis.limits.get(name)
+    return None if figure is None or isinstance(figure, bool) else float(figure)
 
 
 def _is_mass(name: str, facts: Facts) -> bool:

@@ -34,9 +34,9 @@ def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None)
     decided = "footrest_height" not in missing
     asked = requirements_of(estimate, workplace, seating, footrest=decided)
     arms = arms_meet_desk(workplace, seating)
-    said = tuple(notes_of(workplace, seating, asked, arms))
-    quantities = quantities_of(asked, seating, workplace, arms, said)
-    return Fit(asked, said, missing, quantities)
+    notes = tuple(notes_of(workplace, seating, asked, arms))
+    quantities = quantities_of(asked, seating, workplace, arms, notes)
+    return Fit(asked, notes, missing, quantities)
 
 
 _DECIDES: Mapping[DeskKind | None, str] = {
@@ -80,7 +80,7 @@ def quantities_of(
     if workplace.lowest_seat is not None:
         quantities["lowest_seat"] = workplace.lowest_seat
     desk, reach = workplace.desk, seating.reach
-    said = {note.name for note in notes}
+    names = {note.name for note in notes}
     lowest, highest = (math.isfinite(end) for end in seating.top)
     if lowest:
         quantities["desk_too_high"] = seating.too_high > 0
@@ -89,8 +89,8 @@ def quantities_of(
         quantities["desk_raise"] = seating.desk_raise
     if desk.kind == "fixed" and highest:
         quantities["desk_excess"] = seating.top[1] - (seating.legs + seating.above[1])
-    if desk.kind == "adjustable" and ((lowest and highest) or "desk_out_of_reach" in said):
-        quantities["desk_out_of_reach"] = "desk_out_of_reach" in said
+    if desk.kind == "adjustable" and ((lowest and highest) or "desk_out_of_reach" in names):
+        quantities["desk_out_of_reach"] = "desk_out_of_reach" in names
     decided = "footrest_height" in requirements
     if decided:
         quantities["footrest_needed"] = seating.footrest > 0
@@ -99,7 +99,7 @@ def quantities_of(
     if arms_meet_desk is not None:
         quantities["arms_meet_desk"] = arms_meet_desk
     if reach is not None:
-        quantities["seat_out_of_reach"] = "seat_out_of_reach" in said
+        quantities["seat_out_of_reach"] = "seat_out_of_reach" in names
     if decided and reach is not None and reach.footrest_height is not None:
-        quantities["footrest_out_of_reach"] = "footrest_out_of_reach" in said
+        quantities["footrest_out_of_reach"] = "footrest_out_of_reach" in names
     return quantities

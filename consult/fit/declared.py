@@ -47,7 +47,7 @@ def heard(
     fitting: Fitting, answers: AnswerLookup, workplace: Workplace
 ) -> tuple[KnownQuantities, dict[str, str]]:
     """What can be worked out of the answers, and why the other quantities cannot."""
-    found, missing = [], {}
+    totals, missing = [], {}
     for quantity in fitting.quantities:
         total, lacking = quantity.figure.fixed, ""
         for factor, name in quantity.figure.terms:
@@ -62,8 +62,8 @@ def heard(
         if lacking:
             missing[quantity.name] = f"This isn't worked out, because we don't know the {lacking}."
         else:
-            found.append((quantity, total))
-    return found, missing
+            totals.append((quantity, total))
+    return totals, missing
 
 
 def figures_of(known: KnownQuantities, bodies: Bodies) -> Figures:
@@ -124,11 +124,11 @@ class Products:
 
     def made_of(self, codes: Mapping[Kind, str]) -> Flags:
         """Which have the part with this code, of each kind that is named."""
-        found = [
-            all(codes.get(kind, part.code) == part.code for kind, part in each.items())
-            for each in self.parts
+        having = [
+            all(codes.get(kind, part.code) == part.code for kind, part in parts.items())
+            for parts in self.parts
         ]
-        return np.array(found, np.bool_)
+        return np.array(having, np.bool_)
 
     def having(self, features: Sequence[str]) -> Flags:
         """Which have all of these features."""
@@ -156,11 +156,11 @@ class Products:
 
         None: set as may be.
         """
-        found = np.ones((len(self.parts), 1), np.bool_)
+        suits = np.ones((len(self.parts), 1), np.bool_)
         for quantity, figure in known:
             target = None if targets is None else targets.get(quantity.name, np.nan)
-            found = found & self.meet(quantity, figure, target)
-        return found
+            suits = suits & self.meet(quantity, figure, target)
+        return suits
 
 
 def products_of(range_: Range) -> Products:
@@ -195,8 +195,8 @@ def choose_declared(
     bodies = draw(request.estimate, order) if order else Bodies(np.zeros((1, 0)), ())
     figures = figures_of(known, bodies)
     limits = [
-        (quantity, at)
-        for quantity, at in figures
+        (quantity, figure)
+        for quantity, figure in figures
         if quantity.test != "within" and not quantity.dimensions
     ]
     bars = []
@@ -215,7 +215,7 @@ def choose_declared(
         return ChairChoice(None, 0, 0, left_out, BODIES, SEED, Sentence(message))
     odds = products.suit(figures).mean(axis=1)
     alike = may[odds[may] > odds[may].max() - TIED]
-    lacking = sum(~products.having([one])[alike] for one in request.preferred) + 0 * alike
+    lacking = sum(~products.having([feature])[alike] for feature in request.preferred) + 0 * alike
     tied = alike[lacking == lacking.min()]
     best = min(tied.tolist(), key=lambda at: (products.prices[at], products.lead_days(at)))
     parts, p = products.parts[best], float(odds[best])
@@ -223,7 +223,9 @@ def choose_declared(
         parts=parts,
         p_fits=p,
         se=share_error(p, BODIES),
-        compromises=tuple(one for one in request.preferred if not chair_has(parts.values(), one)),
+        compromises=tuple(
+            feature for feature in request.preferred if not chair_has(parts.values(), feature)
+        ),
         price=float(products.prices[best]),
         lead_days=products.lead_days(best),
         n=BODIES,

@@ -133,7 +133,7 @@ def _parts(range_: Range, codes: Iterable[str], like: Candidate | None) -> dict[
             raise ValueError(f"This range has no part with the code '{code}'. {hint}".strip())
         part = known[code]
         if part.kind == "model":
-            asked |= {one.kind: one for one in known.values() if one.code in part.made_of}
+            asked |= {own.kind: own for own in known.values() if own.code in own.made_of}
             continue
         if asked.get(part.kind, part) is not part:
             raise ValueError(
@@ -249,9 +249,9 @@ def sensitivity(
 
     def turned(dimension: str, steps: int) -> _Turned:
         centre = estimate.dimensions[dimension].mean
-        other = as_if(estimate, dimension, centre + steps * SHIFT_STEP, WEIGHED)
+        shifted = as_if(estimate, dimension, centre + steps * SHIFT_STEP, WEIGHED)
         n = min(request.n, FEWER_BODIES)
-        return _turned(weigh(replace(request, estimate=other, n=n, kept={})), best)
+        return _turned(weigh(replace(request, estimate=shifted, n=n, kept={})), best)
 
     points = []
     for dimension in [name for name in _MORE_LESS if name in estimate.dimensions]:
@@ -308,7 +308,7 @@ def _turned(weighed: Weighed, best: Candidate) -> _Turned:
         return ()
     chair = weighed.chairs.chair(int(weighed.rows[new]))
     return tuple(
-        (kind, chair[kind]) for kind, other in zip(_KINDS, differs[nearest], strict=True) if other
+        (kind, chair[kind]) for kind, apart in zip(_KINDS, differs[nearest], strict=True) if apart
     )
 
 
@@ -318,21 +318,21 @@ def _clearly_better(weighed: Weighed, new: int, old: int) -> bool:
     if weighed.miss is not None:
         return bool(weighed.miss[sets[0]] < weighed.miss[sets[1]])
     missed = weighed.missed(weighed.rows[[new, old]], weighed.rest[sets])
-    one, other = all_met(missed)
-    return _clearly_ahead(one, other, WORTH)
+    new_met, old_met = all_met(missed)
+    return _clearly_ahead(new_met, old_met, WORTH)
 
 
-def _clearly_ahead(one: NDArray[np.bool_], other: NDArray[np.bool_], by: float = 0.0) -> bool:
+def _clearly_ahead(met: NDArray[np.bool_], other_met: NDArray[np.bool_], by: float = 0.0) -> bool:
     """Whether bodies are suited by one chair more often than by another, beyond chance."""
-    ahead = one.astype(np.float64) - other
+    ahead = met.astype(np.float64) - other_met
     return bool(ahead.mean() > max(by, float(ahead.std()) / math.sqrt(len(ahead))))
 
 
 def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPoint:
-    told = dict(parts)
-    kind = _FIRST[dimension] if _FIRST[dimension] in told else parts[0][0]
+    by_kind = dict(parts)
+    kind = _FIRST[dimension] if _FIRST[dimension] in by_kind else parts[0][0]
     # The part told of first leads the sentence too.
-    names = [told[kind].name, *(part.name for other, part in parts if other != kind)]
+    names = [by_kind[kind].name, *(part.name for other, part in parts if other != kind)]
     are = "is" if len(names) == 1 else "are"
     together = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
     more, less = _MORE_LESS[dimension]
@@ -340,5 +340,5 @@ def _turn(dimension: str, label: str, shift: float, parts: _Turned) -> TurningPo
         f"If the {label} is really <amount> {more if shift > 0 else less}, {together} {are} right."
     )
     return TurningPoint(
-        dimension, shift, kind, told[kind], Sentence(message, {"amount": abs(shift)})
+        dimension, shift, kind, by_kind[kind], Sentence(message, {"amount": abs(shift)})
     )

@@ -67,33 +67,33 @@ def _distinct(chairs: Chairs, as_bytes: bytes) -> tuple[Index, Index]:
     rows = np.frombuffer(as_bytes, np.intp)
     sizes = (len(chairs.heights), len(chairs.seats), len(chairs.arms), len(chairs.ratings))
     row = (chairs.height_of, chairs.seat_of, chairs.arms_of, chairs.rating_of)
-    keys = np.ravel_multi_index([one[rows] for one in row], sizes)
+    keys = np.ravel_multi_index([place_of[rows] for place_of in row], sizes)
     _, first, at = np.unique(keys, return_index=True, return_inverse=True)
     return rows[first], at.reshape(-1)
 
 
-def bits_of(found: Masks, chairs: Chairs, rows: Index) -> Bits:
+def bits_of(suits: Masks, chairs: Chairs, rows: Index) -> Bits:
     """Bodies that each chair suits: chair x footrest x words."""
-    rest = found.seats[chairs.seat_of[rows]]
-    rest &= found.arms[chairs.arms_of[rows]]
-    rest &= found.ratings[chairs.rating_of[rows]]
-    bits = found.heights[chairs.height_of[rows]]
+    rest = suits.seats[chairs.seat_of[rows]]
+    rest &= suits.arms[chairs.arms_of[rows]]
+    rest &= suits.ratings[chairs.rating_of[rows]]
+    bits = suits.heights[chairs.height_of[rows]]
     bits &= rest[:, None, :]
     return bits
 
 
-def counts_of(found: Masks, chairs: Chairs, rows: Index) -> NDArray[np.int64]:
+def counts_of(suits: Masks, chairs: Chairs, rows: Index) -> NDArray[np.int64]:
     """Bodies that each chair suits: chair x footrest."""
-    return np.concatenate([_counted(bits_of(found, chairs, block)) for block in _blocks(rows)])
+    return np.concatenate([_counted(bits_of(suits, chairs, block)) for block in _blocks(rows)])
 
 
 def suited(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
     """Which chairs have the features needed and go up to the lowest seat the caller may sit on."""
     lowest = request.lowest_seat
-    found = chairs.having(*request.musts)
+    fits = chairs.having(*request.musts)
     if lowest is not None:
-        found &= (chairs.heights[:, 1] >= lowest)[chairs.height_of]
-    return found
+        fits &= (chairs.heights[:, 1] >= lowest)[chairs.height_of]
+    return fits
 
 
 def carrying(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
@@ -105,10 +105,10 @@ def carrying(request: FitRequest, chairs: Chairs) -> NDArray[np.bool_]:
 def weigh(request: FitRequest) -> Weighed:
     """Every chair against every body; see ``choose``. Worked out once a request."""
     if "weighed" not in request.kept:
-        chairs, (asked, found) = chairs_of(request.range), met(request)
+        chairs, (asked, suits) = chairs_of(request.range), met(request)
         rows = np.flatnonzero(suited(request, chairs) & carrying(request, chairs))
         rests = [] if asked.later is not None else footrests_of(request.range)
-        request.kept["weighed"] = Weighed(chairs, asked, found, rests, request, rows)
+        request.kept["weighed"] = Weighed(chairs, asked, suits, rests, request, rows)
     weighed: Weighed = request.kept["weighed"]
     return weighed
 
@@ -187,8 +187,8 @@ class Weighed:
         if len(counts) and self.fits.max() < NOTHING_FITS * self.n:
             missed = self.mean_misses()
             self.rest = _needed(-missed, 1.0)
-            each = np.arange(len(counts))
-            self.fits, self.miss = counts[each, self.rest], np.round(missed[each, self.rest])
+            numbers = np.arange(len(counts))
+            self.fits, self.miss = counts[numbers, self.rest], np.round(missed[numbers, self.rest])
         self.raised = (self.rest > 0) & (2 * counts[:, 0] < self.n)
         self.compromises, self.pence = self.with_rests(self.rests_used(), self.raised)
 
@@ -235,7 +235,7 @@ class Weighed:
     def alternatives(self, best: int) -> dict[str, int]:
         """Positions of the cheapest, and of the best chairs with another seat, lift or arms."""
         score = self.score[self.set_of]
-        found = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
+        best_of = {"cheapest": int(np.lexsort((-score, self.pence))[0])}
         index = self.chairs.index[self.rows]
         equal = NOTICEABLE * self.n if self.miss is None else 0.0
         for axis, kind in ((0, "seat"), (1, "gas_lift"), (4, "arms")):
@@ -245,8 +245,8 @@ class Weighed:
                 others = others[score[others] >= score[others].max() - equal]
                 changed = (index[others] != index[best]).sum(axis=1)
                 keys = (self.pence[others], -score[others], changed)
-                found[kind] = int(others[np.lexsort(keys)[0]])
-        return found
+                best_of[kind] = int(others[np.lexsort(keys)[0]])
+        return best_of
 
     def missed(self, rows: Sequence[int] | Index, rests: Sequence[int] | Index) -> Misses:
         """Signed misses of some rows of ``chairs``, each with its footrest, by requirement."""
@@ -305,8 +305,8 @@ def level_with(weighed: Sequence[Weighed], leader: int) -> NDArray[np.bool_]:
     is the product of how often it fits each.
     """
     n = weighed[0].n
-    p = np.stack([one.fits / n for one in weighed])
-    both = np.stack([one.with_leader(leader) for one in weighed]) / n
+    p = np.stack([person.fits / n for person in weighed])
+    both = np.stack([person.with_leader(leader) for person in weighed]) / n
     # A product varies with each of its factors in proportion to the others; bodies that both
     # chairs fit, or both do not, say nothing of which is ahead.
     own, its = others(p), others(p[:, leader])[:, None]
@@ -323,8 +323,8 @@ def others(p: Array) -> Array:
     """For each person, the product over all the others."""
     if len(p) == 1:
         return np.ones_like(p)
-    each = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
-    return np.asarray(np.stack(each), np.float64)
+    products = [np.delete(p, number, axis=0).prod(axis=0) for number in range(len(p))]
+    return np.asarray(np.stack(products), np.float64)
 
 
 def _counted(bits: Bits) -> NDArray[np.int64]:

@@ -93,8 +93,8 @@ def _of_body(
         NEARLY_EXACT if population is None else population.told_sd(name, middle)
         for name, middle in zip(measures, middles, strict=True)
     ]
-    told = told_as(drawn.T[[order.index(name) for name in measures]], errors, many)
-    for name, error, odds, readings in zip(measures, errors, *told, strict=True):
+    by_measure = told_as(drawn.T[[order.index(name) for name in measures]], errors, many)
+    for name, error, odds, readings in zip(measures, errors, *by_measure, strict=True):
         yield Replies(odds, readings + RATED_FOR * error if name == "weight" else 0.0)
 
 
@@ -110,11 +110,9 @@ def _of_workplace(place: Workplace, fact: str, n: int, seed: int, many: int) -> 
     answers = [np.asarray(~np.isin(drawn.kind, kinds), np.float32)[None]]
     for kind in kinds:
         of = drawn.kind == kind
-        found = np.zeros((many, n), np.float32)
-        found[:, of] = told_as(np.asarray(drawn.lowest)[None, of], [TAPE["desk_height"]], many)[0][
-            0
-        ]
-        answers.append(found)
+        odds = np.zeros((many, n), np.float32)
+        odds[:, of] = told_as(np.asarray(drawn.lowest)[None, of], [TAPE["desk_height"]], many)[0][0]
+        answers.append(odds)
     return np.concatenate(answers)
 
 
@@ -134,8 +132,8 @@ def told_as(values: Array, errors: Sequence[float], many: int) -> tuple[DrawShar
     if not n:
         return np.zeros((rows, many, 0), np.float32), np.zeros((rows, many))
     sd = np.asarray(errors)[:, None]
-    told = np.sort(values + sd * normals(n, 1, _SEED)[:, 0], axis=1)
-    readings = told[:, np.arange(1, 2 * many, 2) * n // (2 * many)]
+    lengths_told = np.sort(values + sd * normals(n, 1, _SEED)[:, 0], axis=1)
+    readings = lengths_told[:, np.arange(1, 2 * many, 2) * n // (2 * many)]
     # Each stands for the lengths about it.
     steps = np.diff(readings, axis=1)
     width = np.concatenate(
@@ -144,8 +142,8 @@ def told_as(values: Array, errors: Sequence[float], many: int) -> tuple[DrawShar
     width = np.maximum(width, NEARLY_EXACT / n).astype(np.float32)
     # As single numbers lengths are told apart only about their middle.
     middle = values.mean(axis=1, keepdims=True)
-    at, true = (((each - middle) / sd).astype(np.float32) for each in (readings, values))
-    odds = at[:, :, None] - true[:, None, :]
+    read, true = (((lengths - middle) / sd).astype(np.float32) for lengths in (readings, values))
+    odds = read[:, :, None] - true[:, None, :]
     odds *= odds
     odds *= -0.5
     odds -= odds.max(axis=1, keepdims=True)

@@ -65,12 +65,12 @@ class FitRequest:
     def told_mass(self) -> float:
         """The most that the caller may well weigh by what was said, kg, however odd it was."""
         measures = (*self.estimate.used, *self.estimate.set_aside)
-        told = (
+        masses = (
             measure.value + RATED_FOR * measure.sd
             for measure in measures
             if measure.dimension == "weight"
         )
-        return max((self.mass or 0.0, *told))
+        return max((self.mass or 0.0, *masses))
 
     @property
     def mass_limit(self) -> float:
@@ -80,8 +80,8 @@ class FitRequest:
     @property
     def lowest_seat(self) -> float | None:
         """mm that a chair must go up to before it may be offered; None where nobody said."""
-        said = [value for value in (self.workplace.lowest_seat, self.lowest) if value is not None]
-        return max(said, default=None)
+        seats = [value for value in (self.workplace.lowest_seat, self.lowest) if value is not None]
+        return max(seats, default=None)
 
     @property
     def musts(self) -> list[str]:
@@ -192,8 +192,8 @@ def heaviest_caller(rating: float, population: Population) -> float:
     low, high = 0.0, rating
     while high - low > _CLOSE:
         middle = (low + high) / 2
-        told = population.weight_told(middle)
-        if told.value + RATED_FOR * told.sd <= rating:
+        weight = population.weight_told(middle)
+        if weight.value + RATED_FOR * weight.sd <= rating:
             low = middle
         else:
             high = middle

@@ -129,7 +129,7 @@ def required(
     source: tuple[str, ...],
 ) -> Requirement:
     """A requirement whose target is made of the body as ``weights`` say."""
-    low, target, high = (float(each) for each in band)
+    low, target, high = (float(figure) for figure in band)
     rests_on = tuple(dimension for dimension, weight in weights.items() if weight)
     sd = spread_of(estimate, weights)
     return Requirement(name, target, low, high, sd, measured_from, reason, source, rests_on)

@@ -119,7 +119,7 @@ def desk_above_seat(elbow: PerBody, thigh: PerBody, thickness: PerBody | None) -
     if thickness is None:
         return band
     room = desk_for_thighs(thigh, thickness)
-    low, best, high = (np.maximum(each, room) for each in band)
+    low, best, high = (np.maximum(figure, room) for figure in band)
     return low, best, high
 
 

@@ -172,15 +172,15 @@ def height_masks(demands: Demands, chairs: Chairs) -> Bits:
     """The same of the heights alone: set of heights x footrest x words."""
     with_rest = [_meets(chairs.heights, span) for span in demands.heights]
     floor = with_rest[0]
-    for one in with_rest[1:]:
-        one |= floor
+    for mask in with_rest[1:]:
+        mask |= floor
     if demands.later is not None:
         with_rest = [floor | (np.any(with_rest, axis=0) & demands.later)]
     if demands.reach_up is not None:
         reaches = _meets(chairs.heights[:, 1:], (demands.reach_up, None))
-        for one in with_rest:
-            one &= reaches
-    return np.stack([packed(one) for one in with_rest], axis=1)
+        for mask in with_rest:
+            mask &= reaches
+    return np.stack([packed(mask) for mask in with_rest], axis=1)
 
 
 def _asked(demands: Demands, chairs: Chairs) -> tuple[tuple[Index, Mapping[str, PartDemand]], ...]:
@@ -263,34 +263,34 @@ def _height_misses(demands: Demands, heights: Array, rests: NDArray[np.intp]) ->
         )
         feet = np.where(better, np.where(by_feet, -short, 0.0), feet)
         least = np.where(better, amount, least)
-    found = {"seat_height": seat, "footrest_height": feet}
+    missed = {"seat_height": seat, "footrest_height": feet}
     if demands.reach_up is not None:
-        found["keyboard_height"] = _misses(heights[:, 1:], (demands.reach_up, None))
-    return found
+        missed["keyboard_height"] = _misses(heights[:, 1:], (demands.reach_up, None))
+    return missed
 
 
 def misses(
     demands: Demands, chairs: Chairs, rows: NDArray[np.intp], rests: NDArray[np.intp]
 ) -> Misses:
     """Every miss of some chairs (a row each) by requirement; kg for the rating, else mm."""
-    found = _height_misses(demands, chairs.heights[chairs.height_of[rows]], rests)
+    missed = _height_misses(demands, chairs.heights[chairs.height_of[rows]], rests)
     for set_of, asked in _asked(demands, chairs):
         at = set_of[rows]
-        found |= {name: _misses(reach[at], demand) for name, (reach, demand) in asked.items()}
-    return found
+        missed |= {name: _misses(reach[at], demand) for name, (reach, demand) in asked.items()}
+    return missed
 
 
 def mean_misses(demands: Demands, chairs: Chairs, rows: Index, rests: int) -> Array:
     """mm that chairs miss by, all requirements added up and averaged: row x footrest, none first,
     then so many on sale."""
-    found = np.zeros((len(rows), rests + 1))
+    mean = np.zeros((len(rows), rests + 1))
     for rest in range(rests + 1):
         height = _height_misses(demands, chairs.heights, np.full(len(chairs.heights), rest))
-        found[:, rest] = _mean(height)[chairs.height_of[rows]]
+        mean[:, rest] = _mean(height)[chairs.height_of[rows]]
     for set_of, asked in _asked(demands, chairs)[:2]:
-        each = _mean({name: _misses(*pair) for name, pair in asked.items()})
-        found += each[set_of[rows]][:, None]
-    return found
+        missed = _mean({name: _misses(*pair) for name, pair in asked.items()})
+        mean += missed[set_of[rows]][:, None]
+    return mean
 
 
 def _mean(missed: Misses) -> Array:

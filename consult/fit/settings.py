@@ -117,11 +117,11 @@ _WORDS: Mapping[str, tuple[Kind, str, str, str, str, str]] = {
 
 def shortfall(name: str, miss: float, span: Span | None) -> Shortfall:
     """A miss in words: which way it lies and, where the part adjusts, at which end of it."""
-    kind, said, *ways = _WORDS[name]
+    kind, words, *ways = _WORDS[name]
     word, end = ways[:2] if miss > 0 else ways[2:]
     amount = float(abs(round(miss)))
     at_end = f" at {end}" if span is not None and span[0] < span[1] else ""
-    template = f"{said} <amount> too {word}{at_end}."
+    template = f"{words} <amount> too {word}{at_end}."
     if name == "armrest_height" and span is None:
         template = "The chair has no armrests, so the elbows have no support."
     asked = "seat_width" if name == "between_arms" else name
@@ -154,11 +154,11 @@ def _beside(
 
 def _none_on_sale(kind: Kind, requirement: str, target: float) -> Shortfall:
     amount = float(round(target))
-    said = {
+    template = {
         "footrest": "The feet need a footrest of <amount>, and this range has none.",
         "desk_raiser": "The desk must be <amount> higher, and this range has no desk raiser.",
     }[kind]
-    return Shortfall(kind, requirement, amount, Sentence(said, {"amount": amount}))
+    return Shortfall(kind, requirement, amount, Sentence(template, {"amount": amount}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +198,7 @@ def made_ready(
         wanted.pop("armrest_height", None)
     short = [*chair_shortfalls(chair, wanted)]
     if "footrest_height" in fit.missing:
-        short = [_before_the_desk(one) for one in short]
+        short = [_before_the_desk(lack) for lack in short]
     for kind, name, target, offered in _beside(range_, fit, settings.get("seat_height"), footrest):
         travels = [(part, part.height if kind == "footrest" else part.raises) for part in offered]
         reaching = [(part, span) for part, span in travels if span is not None]

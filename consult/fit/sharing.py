@@ -72,9 +72,9 @@ def settings_for(
     height = nearest_setting(span, wanted["seat_height"].target)
     settings = {"seat_height": height}
     for name in SETTABLE[1:]:
-        at = reach[name]
-        if at is not None and at[0] < at[1]:
-            settings[name] = nearest_setting(at, wanted[name].target)
+        travel = reach[name]
+        if travel is not None and travel[0] < travel[1]:
+            settings[name] = nearest_setting(travel, wanted[name].target)
     if rest is not None and rest.height is not None and round(height - legs) > 0:
         settings["footrest_height"] = nearest_setting(rest.height, height - legs)
     return settings
@@ -86,22 +86,22 @@ def handed_over(
     """What each person changes, given how the people before left the chair."""
     stands: dict[str, float] = {}
     under: Part | None = None
-    found = []
+    by_person = []
     for wanted, rest in zip(settings, rests, strict=True):
-        said = []
+        lines = []
         for name, (first, up, down) in _WORDS.items():
             if name not in wanted:
                 continue
             before = stands.get(name)
             if before is None or abs(wanted[name] - before) >= _NOTICED:
                 words = first if before is None else up if wanted[name] > before else down
-                said.append(Sentence(words, {"amount": wanted[name]}))
+                lines.append(Sentence(words, {"amount": wanted[name]}))
                 stands[name] = wanted[name]
         now = rest if "footrest_height" in wanted else None
-        said += _footrest(under, now, stands, wanted)
+        lines += _footrest(under, now, stands, wanted)
         under = now
-        found.append(tuple(said))
-    return found
+        by_person.append(tuple(lines))
+    return by_person
 
 
 def _footrest(
@@ -208,10 +208,10 @@ def share(
     if not len(weighed[0].rows):
         return Shared({}, (), 0.0, 0.0, (), 0.0, 0, (), choose(requests[0]).none_because)
     # Whose desk is not known is sold no footrest before it is.
-    sold = [one for one in weighed if one.rests] or weighed
+    sold = [person for person in weighed if person.rests] or weighed
     first = sold[0]
-    used = np.asarray(np.any([one.rests_used() for one in sold], axis=0))
-    raised = np.asarray(np.any([one.raised for one in weighed], axis=0))
+    used = np.asarray(np.any([person.rests_used() for person in sold], axis=0))
+    raised = np.asarray(np.any([person.raised for person in weighed], axis=0))
     reasons = first.with_rests(used, raised)
 
     def cheapest(sets: NDArray[np.bool_]) -> int:
@@ -220,8 +220,11 @@ def share(
     at = cheapest(_level(weighed, lambda sets: int(first.set_of[cheapest(sets)])))
     at_set = int(first.set_of[at])
     parts = first.chairs.chair(int(first.rows[at]))
-    rests = [one.rests[int(one.rest[at_set]) - 1] if one.rest[at_set] else None for one in weighed]
-    p = np.array([one.fits[at_set] / n for one in weighed])
+    rests = [
+        person.rests[int(person.rest[at_set]) - 1] if person.rest[at_set] else None
+        for person in weighed
+    ]
+    p = np.array([person.fits[at_set] / n for person in weighed])
     settings = [
         settings_for(sharer.estimate, sharer.workplace, parts, rest)
         for sharer, rest in zip(sitters, rests, strict=True)
@@ -237,7 +240,7 @@ def share(
     )
     bought = (*range_.sold_as(parts), *footrests)
     lacking = [name for name in requests[0].preferred if not chair_has(parts.values(), name)]
-    said = handed_over(settings, rests)
+    handed = handed_over(settings, rests)
     return Shared(
         parts=parts,
         footrests=footrests,
@@ -249,7 +252,7 @@ def share(
         people=tuple(
             Served(sitter.name, float(share), rest, fail, own, changes)
             for sitter, share, rest, fail, own, changes in zip(
-                sitters, p, rests, fails, settings, said, strict=True
+                sitters, p, rests, fails, settings, handed, strict=True
             )
         ),
     )
@@ -260,14 +263,14 @@ def _level(
 ) -> NDArray[np.bool_]:
     """Sets that cannot be told from the one that fits everyone most often; of several that do
     as often, from the first."""
-    joint = np.prod([one.fits / one.n for one in weighed], axis=0)
-    if joint.max() < NOTHING_FITS or any(one.miss is not None for one in weighed):
-        missed = np.sum([_mean_misses(one) for one in weighed], axis=0)
+    joint = np.prod([person.fits / person.n for person in weighed], axis=0)
+    if joint.max() < NOTHING_FITS or any(person.miss is not None for person in weighed):
+        missed = np.sum([_mean_misses(person) for person in weighed], axis=0)
         return np.asarray(missed == missed.min())
     return level_with(weighed, first_of(joint == joint.max()))
 
 
 def _mean_misses(weighed: Weighed) -> Array:
     """Whole mm that each set misses one person by, on average."""
-    each = np.arange(len(weighed.sets))
-    return np.round(weighed.mean_misses()[each, weighed.rest])
+    places = np.arange(len(weighed.sets))
+    return np.round(weighed.mean_misses()[places, weighed.rest])

@@ -74,8 +74,8 @@ class LiftChoices:
 
     def _own(self) -> tuple[int, int] | None:
         codes = codes_of(self.best.parts)
-        at = np.flatnonzero(self.rows == self.weighed.chairs.row_of(codes))
-        return (int(at[0]), self.weighed.rest_of(codes)) if len(at) else None
+        places = np.flatnonzero(self.rows == self.weighed.chairs.row_of(codes))
+        return (int(places[0]), self.weighed.rest_of(codes)) if len(places) else None
 
     def option(
         self,
@@ -260,5 +260,5 @@ def _raised(moved: _Moved, range_: Range, height: float, seated: Seating) -> Ite
     )
     lengths = {"amount": amount}
     raiser = min(reaching, key=lambda part: part.price, default=None)
-    told = Sentence(f"{cost}.", lengths), Sentence(why, lengths)
-    yield from moved("raise_desk", height + amount, *told, raiser)
+    sentences = Sentence(f"{cost}.", lengths), Sentence(why, lengths)
+    yield from moved("raise_desk", height + amount, *sentences, raiser)

@@ -104,8 +104,8 @@ def worth(
     gains = recall(known, (population, *_decides(request)), _REMEMBERED, dict)
     missing = [name for name in names if name not in gains]
     gains.update({**dict.fromkeys(missing), **_gains(request, population, missing)})
-    told = {name: gain for name in names if (gain := gains[name]) is not None}
-    return dict(sorted(told.items(), key=lambda item: -item[1].gain))
+    gained = {name: gain for name in names if (gain := gains[name]) is not None}
+    return dict(sorted(gained.items(), key=lambda item: -item[1].gain))
 
 
 def _decides(request: FitRequest) -> tuple[object, ...]:
@@ -134,14 +134,14 @@ def open_facts(request: FitRequest) -> tuple[str, ...]:
     desk, heel = request.workplace.desk, request.workplace.heel
     if not request.open_places:
         return ()
-    told = {
+    known = {
         "desk_kind": desk.kind is not None,
         "desk_height": desk.height is not None or desk.kind not in (None, "fixed"),
         "desk_lowest": desk.lowest is not None or desk.kind not in (None, "adjustable"),
         "desk_thickness": desk.thickness is not None or desk.kind == "none",
         "heel": heel is not None,
     }
-    return tuple(name for name in FACTS if not told[name])
+    return tuple(name for name in FACTS if not known[name])
 
 
 def settled(gains: Iterable[Gain]) -> bool:
@@ -160,7 +160,9 @@ def _gains(request: FitRequest, population: Population, names: Iterable[str]) ->
         return {}
     usual, gains = (*FACTS, SEX, *dimensions_for(request.estimate)), dict[str, Gain]()
     # A dimension of which nothing is demanded is drawn with those that count.
-    groups: list[tuple[tuple[str, ...], list[str]]] = [((), [one for one in left if one in usual])]
+    groups: list[tuple[tuple[str, ...], list[str]]] = [
+        ((), [name for name in left if name in usual])
+    ]
     groups += [((name,), [name]) for name in left if name not in usual]
     for besides, names in groups:
         if names:
@@ -199,7 +201,7 @@ def _contest(request: FitRequest, besides: tuple[str, ...]) -> _Contest:
     # One that carries less beats no other.
     both = np.concatenate([fits, packed(rated[:, None] >= chairs.ratings)], axis=1)
     kept = order[unbeaten(both[order])]
-    halves = (_halves(_flags(each[kept], n)) for each in (fits, sold))
+    halves = (_halves(_flags(odds[kept], n)) for odds in (fits, sold))
     return _Contest(request, asked.mass, rated[kept], *halves)
 
 
@@ -228,8 +230,8 @@ def _gains_in(
     many = [len(reply.odds) for reply in replies]
     of, rows = np.arange(len(names)).repeat(many), np.arange(len(odds))
     of_each = np.asarray(np.arange(len(names))[:, None] == of, np.float32)
-    said = np.concatenate([reply.mass + np.zeros(len(reply.odds)) for reply in replies])
-    told_of_body = np.maximum(_heaviest(contest.mass, odds), np.maximum(request.told_mass, said))
+    masses = np.concatenate([reply.mass + np.zeros(len(reply.odds)) for reply in replies])
+    told_of_body = np.maximum(_heaviest(contest.mass, odds), np.maximum(request.told_mass, masses))
     of_body = np.array([name not in FACTS for name in names])[of]
     limit = np.where(of_body, told_of_body, request.mass_limit)
     may = np.asarray(rated >= limit[:, None], np.float32)
@@ -237,19 +239,19 @@ def _gains_in(
     # Once it is known how low the desk stands, the chair chosen now went out without a footrest.
     bare = np.array([name in OF_DESK for name in names])[of]
     bare &= np.diff(of, prepend=-1) == 0
-    told, each = _halves(odds), []
+    halves, gained_in = _halves(odds), []
     for here, other in ((0, 1), (1, 0)):
         # Machines add up in orders of their own: what is equal must come out equal.
-        p = np.round(_counted(contest.fits[other], told[other]), 2) * may
+        p = np.round(_counted(contest.fits[other], halves[other]), 2) * may
         best = p.argmax(axis=1)
         now = (np.round(of_each @ p, 2) * offered).argmax(axis=1)[of]
         then = contest.fits[here][best] * may[rows, best][:, None]
         stays = contest.fits[here][now]
         stays[bare] = contest.sold[here][now[bare]]
         then -= stays * (may[rows, now] * offered[now])[:, None]
-        then *= told[here]
-        each.append(of_each @ then)
-    gained = np.concatenate(each, axis=1)
+        then *= halves[here]
+        gained_in.append(of_each @ then)
+    gained = np.concatenate(gained_in, axis=1)
     means, ses = gained.mean(axis=1), gained.std(axis=1) / math.sqrt(request.n)
     return {
         name: Gain(name, max(0.0, float(mean)), float(se))
@@ -310,8 +312,8 @@ def could_change(request: FitRequest, name: str) -> tuple[Changed, ...]:
     if name == "weight" and weighed.chairs.ratings[0] < request.mass_limit:
         # A lighter reading allows what the mass forbids now.
         lost["rating"] = 1.0
-    found = [part for part, cost in lost.items() if cost >= _CLEARLY]
-    return tuple(sorted(found, key=lambda part: -lost[part]))
+    parts = [part for part, cost in lost.items() if cost >= _CLEARLY]
+    return tuple(sorted(parts, key=lambda part: -lost[part]))
 
 
 def _shares(bits: Bits, odds: DrawShares) -> Array:
@@ -323,7 +325,7 @@ def _shares(bits: Bits, odds: DrawShares) -> Array:
     return np.asarray(share.reshape(*bits.shape[:2], -1), np.float64)
 
 
-def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
+def _lost(weighed: Weighed, gained: Array, sure: Array) -> dict[Changed, float]:
     """Part -> what keeping it costs at the answer where it costs most."""
     chairs, rows = weighed.chairs, weighed.sets
     now = int(weighed.set_of[weighed.ranking(1)[0][0]])
@@ -333,12 +335,12 @@ def _lost(weighed: Weighed, each: Array, sure: Array) -> dict[Changed, float]:
         "arms": chairs.arms_of[rows],
         "rating": chairs.rating_of[rows],
     }
-    chair = each.max(axis=1)
+    chair = gained.max(axis=1)
     lost: dict[Changed, float] = {
         name: float(((chair.max(axis=0) - chair[number == number[now]].max(axis=0)) * sure).max())
         for name, number in numbers.items()
     }
-    by_rest = chair[now] - each[now, 0]
+    by_rest = chair[now] - gained[now, 0]
     if weighed.rest[now]:
         # A footrest in the box takes nothing from the fit, but nobody would be sold it.
         lost["footrest"] = _CLEARLY if by_rest.min() < FOOTREST_WORTH else 0.0

@@ -106,19 +106,19 @@ class Filler:
 
     def meanings(self, phrase: SpokenPhrase) -> list[Meaning]:
         """Every way to fill in the units; the first error where there is none."""
-        found: list[Meaning] = []
+        meanings: list[Meaning] = []
         trouble: Unclear | None = None
         for unit in self._units_of_bare(phrase):
             filled = [list(self._fill(reading, unit)) for reading in phrase.readings]
             for readings in product(*filled):
                 try:
-                    found.append(self._meaning(phrase, readings, unit))
+                    meanings.append(self._meaning(phrase, readings, unit))
                 except Unclear as unclear:
                     if trouble is None or unit == self.first_unit():
                         trouble = unclear
-        if not found and trouble:
+        if not meanings and trouble:
             raise trouble
-        return found
+        return meanings
 
     def meanings_or_none(self, phrase: SpokenPhrase) -> list[Meaning]:
         try:
@@ -176,8 +176,8 @@ class Filler:
             inches = SpokenNumber(float(number.decimals), 1, number.decimals)
             for pair in self.pair(SpokenNumber(float(int(number.value)), 1, ""), inches):
                 yield _Filled(pair)
-                each = from_unit(1, self.kind.big) / from_unit(1, self.kind.small)
-                small = SpokenNumber(number.value * each, number.step * each, "")
+                smaller = from_unit(1, self.kind.big) / from_unit(1, self.kind.small)
+                small = SpokenNumber(number.value * smaller, number.step * smaller, "")
                 shown = f"{number.value:g} {unit}"
                 yield _Filled(Reading((SpokenPart(small, self.kind.small),)), shown)
                 return
@@ -229,11 +229,11 @@ class Filler:
         return Meaning(value, value, Heard(value, spread, said), Proposal(said, words), bare_unit)
 
     def _check_same(self, first: Reading, second: Reading) -> None:
-        one, two = self._value(first), self._value(second)
-        if abs(one - two) > self._half_step(first) + self._half_step(second) + FILLING_SLACK:
+        former, latter = self._value(first), self._value(second)
+        if abs(former - latter) > self._half_step(first) + self._half_step(second) + FILLING_SLACK:
             words = [
                 f"{_said(reading)}{self._beside(_said(reading), value, value)}"
-                for reading, value in ((first, one), (second, two))
+                for reading, value in ((first, former), (second, latter))
             ]
             raise Unclear(f"{words[0]} and {words[1]} are not the same. Which one is right?")
 

@@ -90,7 +90,7 @@ class Listener:
         phrase = read_phrase(text)
         if self.usual is None or any(len(reading.parts) > 1 for reading in phrase.readings):
             return ()
-        said = {reading.parts[0].unit or self.bare for reading in phrase.readings}
+        units = {reading.parts[0].unit or self.bare for reading in phrase.readings}
         bare = [Reading((replace(r.parts[0], unit=None),)) for r in phrase.readings]
         phrase = replace(phrase, first=bare[0], second=bare[1] if phrase.second else None)
         meanings = self._with_shared_units(phrase)
@@ -98,7 +98,7 @@ class Listener:
             [
                 meaning
                 for meaning in meanings
-                if self._is_usual(meaning) and meaning.unit not in said
+                if self._is_usual(meaning) and meaning.unit not in units
             ]
         )
 
@@ -200,7 +200,7 @@ class Listener:
     def _numbers_in_a_row(self, phrase: SpokenPhrase) -> Unclear:
         """The question for "5 2": feet and inches, metres and centimetres, or 52?"""
         numbers = [f"{part.number.value:g}" for part in phrase.first.parts]
-        said = phrase.first.digits or " and ".join(numbers)
+        digits = phrase.first.digits or " and ".join(numbers)
         phrases = (
             replace(phrase, first=reading) for reading in self.filler.undoubted(phrase.first)
         )
@@ -209,12 +209,12 @@ class Listener:
             for spoken_phrase in phrases
             for meaning in self._with_shared_units(spoken_phrase)
         )
-        found = [meaning for meaning in meanings if self._is_usual(meaning)]
-        if found and not (phrase.second and phrase.second.doubtful):
-            return Unclear(f"I read {said}. Is that {_words(found)}?", _proposals(found))
+        usual = [meaning for meaning in meanings if self._is_usual(meaning)]
+        if usual and not (phrase.second and phrase.second.doubtful):
+            return Unclear(f"I read {digits}. Is that {_words(usual)}?", _proposals(usual))
         if phrase.first.digits:
-            return Unclear(f"I read {said}. What is that, with its unit?")
-        return Unclear(f"I read two numbers, {said}. Which one is it, or is it a range?")
+            return Unclear(f"I read {digits}. What is that, with its unit?")
+        return Unclear(f"I read two numbers, {digits}. Which one is it, or is it a range?")
 
     def _with_shared_units(self, phrase: SpokenPhrase) -> list[Meaning]:
         return self.filler.meanings_or_none(self.filler.shared(phrase))
@@ -249,27 +249,27 @@ class Listener:
         number, two = first.parts[0].number, second.parts[0].number
         if two.value >= number.value:
             return
-        other: SpokenNumber | None = None
+        reread: SpokenNumber | None = None
         if number.written.isdecimal() and not two.written and 0 < two.value < 1:
-            other, shown = added_readings(number, two), ""
+            reread, shown = added_readings(number, two), ""
         elif self.kind is COUNT and self.usual and self.usual[1] <= _DAY and number.value <= _CLOCK:
             hours = two.value + _CLOCK - number.value
-            other = SpokenNumber(hours, 1, f"{hours:g}")
+            reread = SpokenNumber(hours, 1, f"{hours:g}")
             shown = f"{hours:g} (from {number.value:g} o'clock to {two.value:g})"
-        if other is None:
+        if reread is None:
             return
-        single = Reading((replace(second.parts[0], number=other),))
+        single = Reading((replace(second.parts[0], number=reread),))
         alone = SpokenPhrase(single, about=phrase.about, lean=phrase.lean)
         meanings = [*self.filler.meanings_or_none(alone), *self._with_shared_units(phrase)]
         units = ("", self.filler.first_unit())
-        found = [
+        usual = [
             meaning
             for meaning in meanings
             if self._is_nearly_usual(meaning) and meaning.unit in units
         ]
-        if not found:
+        if not usual:
             return
-        proposals = _proposals(found)
+        proposals = _proposals(usual)
         if shown:
             proposals = (replace(proposals[0], words=shown), *proposals[1:])
         words = listed(proposal.words for proposal in proposals)

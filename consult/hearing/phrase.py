@@ -156,7 +156,7 @@ def _word(match: re.Match[str]) -> str:
     if known or right or len(word) < 4:
         return known or word
     # The first letter is seldom wrong, and keeps "found" from being "pound".
-    alike = [one for one in _LONG if one[0] == word[0]]
+    alike = [long for long in _LONG if long[0] == word[0]]
     return next(iter(get_close_matches(word, alike, n=1, cutoff=_ALIKE)), word)
 
 
@@ -355,5 +355,5 @@ class _Reader(TokenPass):
         return unit
 
     def _lost(self) -> Unclear:
-        said = clipped(self.text)
-        return Unclear(f'What is meant by "{said}"? Can you give one number and its unit?')
+        words = clipped(self.text)
+        return Unclear(f'What is meant by "{words}"? Can you give one number and its unit?')

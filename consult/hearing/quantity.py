@@ -172,10 +172,10 @@ def check_small(part: SpokenPart, big: str) -> None:
     """Raises Unclear where inches reach a foot, pounds a stone and so on."""
     unit = part.unit or ""
     limit = SMALLER[big][unit]
-    one, many = _NAMES[big][0], _NAMES[unit][1]
+    big_name, many = _NAMES[big][0], _NAMES[unit][1]
     if part.number.value >= limit:
         raise Unclear(
-            f"There are {limit} {many} in a {one}, so {part.number.value:g} {many} after the "
+            f"There are {limit} {many} in a {big_name}, so {part.number.value:g} {many} after the "
             f"{_NAMES[big][1]} cannot be right. What did they say?"
         )
 

@@ -103,9 +103,9 @@ class _Words(TokenPass):
     def converted(self) -> list[str]:
         out: list[str] = []
         while self.at < len(self.words):
-            found = self._fraction() or self._number()
-            if found or "/" in self._peek():
-                out += found or self._other()
+            digits = self._fraction() or self._number()
+            if digits or "/" in self._peek():
+                out += digits or self._other()
                 if self._peek() == "of":  # the "of a" of "three quarters of a metre" says nothing
                     self.at += 2 if self._peek(1) in ("a", "an") else 1
             else:

@@ -53,15 +53,15 @@ class Box:
 
 def label_width(text: str, size: float, *, bold: bool = False) -> float:
     """At least as much as the text takes in a sans face of this size; in the unit of ``size``."""
-    return sum(_letter(one) for one in text) * size * (1.0 if bold else _REGULAR)
+    return sum(_letter(letter) for letter in text) * size * (1.0 if bold else _REGULAR)
 
 
-def _letter(one: str) -> float:
-    if one in _OF_LETTER:
-        return _OF_LETTER[one]
-    if unicodedata.combining(one):
+def _letter(letter: str) -> float:
+    if letter in _OF_LETTER:
+        return _OF_LETTER[letter]
+    if unicodedata.combining(letter):
         return 0.0
-    return _FULL if unicodedata.east_asian_width(one) in "WF" else _OTHER
+    return _FULL if unicodedata.east_asian_width(letter) in "WF" else _OTHER
 
 
 def wrap(text: str, size: float, room: float) -> list[str]:
@@ -92,12 +92,12 @@ def wrapped(text: str, width: Callable[[str], float], room: float) -> list[str]:
 def _pieces(word: str, width: Callable[[str], float], room: float) -> list[str]:
     """A word in pieces that fit; at least one letter each, with the marks that stand on it."""
     pieces, piece, taken = list[str](), "", 0.0
-    for one in word:
-        wide = width(one)
-        if piece and taken + wide > room and unicodedata.category(one) not in JOINED:
+    for letter in word:
+        wide = width(letter)
+        if piece and taken + wide > room and unicodedata.category(letter) not in JOINED:
             pieces.append(piece)
             piece, taken = "", 0.0
-        piece, taken = piece + one, taken + wide
+        piece, taken = piece + letter, taken + wide
     return [*pieces, piece]
 
 
@@ -110,7 +110,7 @@ def spread_apart(
     and between ``low`` and ``high``; where there is not room for all, they run past ``high``
     rather than cover one another.
     """
-    order = sorted(range(len(wanted)), key=lambda one: (wanted[one], one))
+    order = sorted(range(len(wanted)), key=lambda place: (wanted[place], place))
     # Neighbours that would touch are moved together, as a block about its middle.
     blocks: list[tuple[list[int], float, float]] = []
     for number in order:
@@ -124,13 +124,13 @@ def spread_apart(
             members = [*before, *members]
             start = _best(members, wanted, sizes, gap)
         blocks.append((members, start, length))
-    found = [0.0] * len(wanted)
+    middles = [0.0] * len(wanted)
     for members, start, _ in blocks:
         at = start
         for member in members:
-            found[member] = at + sizes[member] / 2
+            middles[member] = at + sizes[member] / 2
             at += sizes[member] + gap
-    return tuple(found)
+    return tuple(middles)
 
 
 def _best(

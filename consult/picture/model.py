@@ -251,7 +251,7 @@ def outlines(scene: Scene) -> tuple[Outline, ...]:
 
 def castors(chair: Chair) -> tuple[Point, ...]:
     """Middles of the castors seen from the side."""
-    return tuple((chair.lift + at * _BASE, CASTOR) for at in (-1.0, 0.0, 1.0))
+    return tuple((chair.lift + side * _BASE, CASTOR) for side in (-1.0, 0.0, 1.0))
 
 
 def _body(joints: Joints) -> Iterator[Outline]:
@@ -316,14 +316,14 @@ def _ellipse(middle: Point, wide: float, high: float) -> tuple[Point, ...]:
     return tuple((middle[0] + wide * math.cos(a), middle[1] + high * math.sin(a)) for a in turns)
 
 
-def _limb(pair: Point, other: Point, wide: float, narrow: float) -> tuple[Point, ...]:
+def _limb(start: Point, end: Point, wide: float, narrow: float) -> tuple[Point, ...]:
     """Two round ends and straight sides; radii at ``one`` and ``other``."""
-    along = math.atan2(other[1] - pair[1], other[0] - pair[0])
+    along = math.atan2(end[1] - start[1], end[0] - start[0])
     arc = [math.pi * step / 8 for step in range(9)]
     first = [along + math.pi / 2 + a for a in arc]
     last = [along - math.pi / 2 + a for a in arc]
     return tuple(
         (middle[0] + radius * math.cos(a), middle[1] + radius * math.sin(a))
-        for middle, radius, angles in ((pair, wide, first), (other, narrow, last))
+        for middle, radius, angles in ((start, wide, first), (end, narrow, last))
         for a in angles
     )

@@ -51,11 +51,11 @@ def read_photo(path: Path) -> Photo:
             more than shapes.
     """
     try:
-        at = path.stat()
+        status = path.stat()
     except (OSError, ValueError):
         folder = path.absolute().parent
         raise BrokenPhotoError(f"There is no file {path.name} in {folder}.") from None
-    return _read(path, at.st_mtime_ns, at.st_size)
+    return _read(path, status.st_mtime_ns, status.st_size)
 
 
 @lru_cache(maxsize=64)
@@ -186,9 +186,9 @@ class _Logo:
         self._open: list[str] = []
         self._skipped = self._parts = 0
 
-    def _refuse(self, said: str) -> NoReturn:
+    def _refuse(self, reason: str) -> NoReturn:
         at = f"{self.parser.CurrentLineNumber}:{self.parser.CurrentColumnNumber + 1}"
-        raise ValueError(f"{at}: {said}.")
+        raise ValueError(f"{at}: {reason}.")
 
     def _doctype(self, *_: object) -> None:
         self._refuse("a DOCTYPE cannot be used. Save the drawing as plain SVG")
@@ -212,8 +212,8 @@ class _Logo:
         # It takes all of urllib with it, so it is loaded with a logo.
         from xml.sax.saxutils import quoteattr
 
-        said = "".join(f" {one}={quoteattr(value)}" for one, value in kept.items())
-        self.written.append(f"<{name}{said}>")
+        attributes = "".join(f" {key}={quoteattr(value)}" for key, value in kept.items())
+        self.written.append(f"<{name}{attributes}>")
         self._open.append(name)
 
     def _attributes(self, given: dict[str, str]) -> list[tuple[str, str]]:
@@ -237,7 +237,7 @@ class _Logo:
 
     def _sized(self, kept: dict[str, str]) -> dict[str, str]:
         """The outermost attributes with a viewBox that says how large the drawing is."""
-        lengths = [_NUMBER.fullmatch(kept.pop(one, "")) for one in ("width", "height")]
+        lengths = [_NUMBER.fullmatch(kept.pop(side, "")) for side in ("width", "height")]
         sides = [float(length.group(1)) for length in lengths if length is not None]
         if "viewBox" in kept:
             try:

@@ -100,43 +100,43 @@ class _Canvas:
         anchor = {"start": "ls", "middle": "ms", "end": "rs"}[shape.anchor]
         # The font has one weight; a line around the letters makes them bold.
         bold = max(1, round(shape.size * self.per_mm * 0.02)) if shape.bold else 0
-        said = plain_colour(shape.text)
-        self.on.text(at, said, fill=_INK, font=font, anchor=anchor, stroke_width=bold)
+        text = plain_colour(shape.text)
+        self.on.text(at, text, fill=_INK, font=font, anchor=anchor, stroke_width=bold)
 
 
 def plain_colour(text: str) -> str:
     """The text in the letters that the font has: "17½" as "17 1/2", "é" as "e", others "?"."""
-    said, before = "", ""
-    for one in text:
-        if " " <= one <= "~":
-            said += one
-        elif one in _SIGNS:
-            said += _SIGNS[one]
-        elif not unicodedata.combining(one):
-            parts = "".join(_SIGNS.get(part, part) for part in unicodedata.normalize("NFKD", one))
+    plain, before = "", ""
+    for sign in text:
+        if " " <= sign <= "~":
+            plain += sign
+        elif sign in _SIGNS:
+            plain += _SIGNS[sign]
+        elif not unicodedata.combining(sign):
+            parts = "".join(_SIGNS.get(part, part) for part in unicodedata.normalize("NFKD", sign))
             kept = "".join(part for part in parts if " " <= part <= "~")
             # 17½ without the space would be read as 171/2.
-            said += (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
-        before = one
-    return said
+            plain += (" " if "/" in kept and before.isdigit() else "") + (kept or "?")
+        before = sign
+    return plain
 
 
 def _dashes(points: Sequence[SvgPoint], dash: tuple[float, ...]) -> Iterator[tuple[SvgPoint, ...]]:
     """The inked pieces of a dashed line; corners are kept."""
     inked, left, turn = True, dash[0], 0
     piece = [points[0]]
-    for pair, other in pairwise(points):
-        length, done = math.dist(pair, other), 0.0
+    for start, end in pairwise(points):
+        length, done = math.dist(start, end), 0.0
         while length - done > left:
             done += left
             share = done / length
-            at = (pair[0] + share * (other[0] - pair[0]), pair[1] + share * (other[1] - pair[1]))
+            at = (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
             if inked:
                 yield (*piece, at)
             turn = (turn + 1) % len(dash)
             inked, left, piece = not inked, max(dash[turn], 0.01), [at]
         left -= length - done
-        piece.append(other)
+        piece.append(end)
     if inked and len(piece) > 1:
         yield tuple(piece)
 
@@ -200,9 +200,9 @@ class Dots:
             start, stop = sorted((math.ceil(y0 - 0.5), math.ceil(y1 - 0.5)))
             for line in range(max(start, first), min(stop, end + 1)):
                 crossed[line].append(x0 + (line + 0.5 - y0) * slope)
-        for line, at in crossed.items():
-            at.sort()
-            for left, right in zip(at[::2], at[1::2], strict=True):
+        for line, crossings in crossed.items():
+            crossings.sort()
+            for left, right in zip(crossings[::2], crossings[1::2], strict=True):
                 self._span(line, left, right)
 
     def _span(self, line: int, left: float, right: float) -> None:
@@ -228,23 +228,23 @@ class Dots:
 
     def cells(self, row: int) -> dict[int, int]:
         """The cells of a row that are not empty: eight bits, left to right, top to bottom."""
-        one, two, three, four = self.lines[row * DOWN : row * DOWN + DOWN]
-        every = one | two | three | four
+        top, second, third, bottom = self.lines[row * DOWN : row * DOWN + DOWN]
+        every = top | second | third | bottom
         if not every:
             return {}
         first = ((every & -every).bit_length() - 1) // ACROSS
-        found = {}
+        cells = {}
         for column in range(first, (every.bit_length() + 1) // ACROSS):
             at = column * ACROSS
             bits = (
-                (one >> at & 3)
-                | (two >> at & 3) << 2
-                | (three >> at & 3) << 4
-                | (four >> at & 3) << 6
+                (top >> at & 3)
+                | (second >> at & 3) << 2
+                | (third >> at & 3) << 4
+                | (bottom >> at & 3) << 6
             )
             if bits:
-                found[column] = bits
-        return found
+                cells[column] = bits
+        return cells
 
 
 # -- a finished drawing in the cells of a terminal, as braille ------------------------------------
@@ -271,7 +271,7 @@ def sheet_rows(sheet: Sheet, columns: int) -> tuple[str, ...]:
     def bits(row: int, column: int) -> int:
         within = product(range(DOWN), range(ACROSS))
         dark = (grey[row * DOWN + y][column * ACROSS + x] < _DARK for y, x in within)
-        return sum(1 << at for at, one in enumerate(dark) if one)
+        return sum(1 << at for at, inked in enumerate(dark) if inked)
 
     cells = [[braille(bits(row, column)) for column in range(columns)] for row in range(rows)]
     for shape in sheet.shapes:

@@ -60,10 +60,10 @@ def scene(
     )
     lines = tuple(dimensions_of(drawn, sitter.thigh_length))
     # Marked 1, 2, ... from the desk down to the feet; one for each cause.
-    found = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _seat, _feet)))
+    misfits = chain(*(of_kind(seen) for of_kind in (_desk, _thighs, _arms, _seat, _feet)))
     problems = tuple(
         Misfit(str(number), where, name, text)
-        for number, (name, where, text) in enumerate(found, start=1)
+        for number, (name, where, text) in enumerate(misfits, start=1)
     )
     return replace(drawn, dimensions=lines, problems=problems)
 
@@ -249,9 +249,9 @@ def _thighs(seen: _Seen) -> Iterator[_Found]:
     where = ((table.edge + joints.knee[0]) / 2, (thigh_top + table.under) / 2)
     note = seen.note("thigh_room_short")
     if note is not None:
-        said = "With room for the thighs, the keyboard is <amount> above the elbows."
-        said = _THIGHS if "short" in note.say.lengths else said
-        yield note.name, where, Sentence(said, note.say.lengths)
+        text = "With room for the thighs, the keyboard is <amount> above the elbows."
+        text = _THIGHS if "short" in note.say.lengths else text
+        yield note.name, where, Sentence(text, note.say.lengths)
         return
     missing = thigh_top + THIGH_MARGIN - table.under
     # A seat that cannot be set as asked may lift the thighs where the fit saw room for them.

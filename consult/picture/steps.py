@@ -206,10 +206,10 @@ def screen() -> Iterator[Shape]:
     away = x + 700
     elbow, wrist, fingers = (x + 290, up - 8), (x + 540, up + 6), (away, up + 22)
     who = figure(replace(JOINTS, elbow=elbow, wrist=wrist, fingers=fingers))
-    one = Screen(high, high - 340, away)
+    shown = Screen(high, high - 340, away)
     yield from furniture.chair_behind(_WITHOUT_ARMS, view, PEN)
     yield from furniture.desk_shapes(DESK, view, PEN)
-    yield from furniture.screen_shapes(one, DESK, view, PEN)
+    yield from furniture.screen_shapes(shown, DESK, view, PEN)
     yield from draw_person(who, view)
     yield from arm(who, view)
     yield dashed(view.all([(eye + 30, high), (away, high)]))

@@ -43,10 +43,12 @@ def pair_description(before: Scene, after: Scene, system: System, unknown: Set[s
         if dimension.name in COMPARED and dimension.name not in unknown
     ]
     missing = sorted(unknown, key=COMPARED.index)
-    message = f"Two pictures. Now: {', '.join([*known, *(f'{one} not known' for one in missing)])}."
+    message = (
+        f"Two pictures. Now: {', '.join([*known, *(f'{name} not known' for name in missing)])}."
+    )
     wrong = " ".join(misfit.text.text(system) for misfit in before.problems)
-    told = f"{message} {wrong}".rstrip()
-    return f"{told} Set up as advised: {described(after, system)}"
+    text = f"{message} {wrong}".rstrip()
+    return f"{text} Set up as advised: {described(after, system)}"
 
 
 def _sentences(scene: Scene, system: System) -> Iterator[str]:
@@ -117,7 +119,7 @@ class _Pair:
         self.system, self.wide = system, wide
         self.style = style = Style.of(wide)
         unit = style.unit
-        reach = [extent(one) for one in (before, after)]
+        reach = [extent(scene) for scene in (before, after)]
         margin = 11.0 * unit
         room = wide - 4 * margin
         scale = room / sum(right - left for left, right, _ in reach)
@@ -138,14 +140,14 @@ class _Pair:
         style, unit = self.style, self.style.unit
         floor = furniture.floor(4 * unit, self.wide - 4 * unit, self.floor, style.pen)
         shapes: list[Shape] = list(floor)
-        for one, caption in zip(self.ones, CAPTIONS, strict=True):
-            middle = (one.left + one.right) / 2
+        for picture, caption in zip(self.ones, CAPTIONS, strict=True):
+            middle = (picture.left + picture.right) / 2
             at = (middle, 1.4 * style.leading)
             shapes.append(Text(at, caption, 1.2 * style.size, "middle", True, "caption"))
-            lines = list(self._lines(one))
+            lines = list(self._lines(picture))
             shapes += [shape for shape in lines if isinstance(shape, Line)]
-            known = "seat height" not in one.unknown and "seat depth" not in one.unknown
-            shapes += painted(one.scene, one.view, style.pen, seat_known=known)
+            known = "seat height" not in picture.unknown and "seat depth" not in picture.unknown
+            shapes += painted(picture.scene, picture.view, style.pen, seat_known=known)
             shapes += [shape for shape in lines if not isinstance(shape, Line)]
         shapes += self._signs()
         table, below = self._table(self.floor + 17 * unit)
@@ -153,11 +155,11 @@ class _Pair:
         size = (self.wide, end + unit)
         return Sheet((*shapes, *table, *listed), size, self.ones[0].view.scale)
 
-    def _lines(self, one: _One) -> Iterator[Shape]:
+    def _lines(self, picture: _One) -> Iterator[Shape]:
         """Dimension lines with their letters."""
-        style, unit, view = self.style, self.style.unit, one.view
-        middles = self._letter_heights(one)
-        for line in one.lines():
+        style, unit, view = self.style, self.style.unit, picture.view
+        middles = self._letter_heights(picture)
+        for line in picture.lines():
             start, end, letter = view.at(line.start), view.at(line.end), _LETTERS[line.name]
             if line.name == "seat depth":
                 y = self.floor + 5 * unit
@@ -167,7 +169,7 @@ class _Pair:
                 at: SvgPoint = ((start[0] + end[0]) / 2, y + 1.1 * style.leading)
             else:
                 left = line.name in _LEFT
-                x = one.left - 2.5 * unit if left else one.right + 2.5 * unit
+                x = picture.left - 2.5 * unit if left else picture.right + 2.5 * unit
                 # The footrest's line is nearer, so that it does not lie on the desk's.
                 x -= 4.6 * unit if line.name == "footrest height" else 0.0
                 yield helper_line([(x, end[1]), (view.left if left else end[0], end[1])], style)
@@ -175,12 +177,12 @@ class _Pair:
                 at = (x + (-2.6 if left else 2.6) * unit, middles[line.name])
             yield Text(at, letter, style.size, "middle", True, f"letter: {line.name}")
 
-    def _letter_heights(self, one: _One) -> dict[str, float]:
+    def _letter_heights(self, picture: _One) -> dict[str, float]:
         """Base lines of the letters beside upright lines; the two at the left share a column."""
         size, heights = self.style.size, dict[str, float]()
         middles = {
-            line.name: (one.view.at(line.start)[1] + one.view.at(line.end)[1]) / 2
-            for line in one.lines()
+            line.name: (picture.view.at(line.start)[1] + picture.view.at(line.end)[1]) / 2
+            for line in picture.lines()
         }
         for names in (_LEFT, ("desk top",), ("footrest height",)):
             shown = [name for name in names if name in middles]
@@ -206,8 +208,8 @@ class _Pair:
 
     def _lengths(self) -> Iterator[tuple[str, str, str, str]]:
         before, after = (
-            {line.name: format_length(line.mm, self.system) for line in one.lines()}
-            for one in self.ones
+            {line.name: format_length(line.mm, self.system) for line in picture.lines()}
+            for picture in self.ones
         )
         for name, letter in _LETTERS.items():
             missing = _UNKNOWN if name in self.ones[0].unknown else "none"
@@ -217,16 +219,16 @@ class _Pair:
     def _problems(self) -> Iterator[tuple[_One, str, Misfit]]:
         """Numbered through both pictures."""
         number = 0
-        for one, caption in zip(self.ones, CAPTIONS, strict=True):
-            for problem in one.scene.problems:
+        for picture, caption in zip(self.ones, CAPTIONS, strict=True):
+            for problem in picture.scene.problems:
                 number += 1
-                yield one, caption, replace(problem, mark=str(number))
+                yield picture, caption, replace(problem, mark=str(number))
 
     def _signs(self) -> Iterator[Shape]:
         placed: list[Box] = []
-        for one, _, problem in self._problems():
-            area = Box(one.left, self.top, one.right, self.floor)
-            spot = one.view.at(problem.where)
+        for picture, _, problem in self._problems():
+            area = Box(picture.left, self.top, picture.right, self.floor)
+            spot = picture.view.at(problem.where)
             at = sign_place(spot, area, placed, self.style)
             placed.append(sign_box(at, self.style))
             yield from signed(spot, at, self.style)

@@ -281,15 +281,15 @@ def shoe(heel: Point, toe: Point, ankle: Point) -> Corners:
     )
 
 
-def limb(pair: Point, other: Point, wide: float, narrow: float) -> Corners:
+def limb(start: Point, end: Point, wide: float, narrow: float) -> Corners:
     """Two round ends and the straight lines that touch both; radii at ``one`` and ``other``."""
-    apart = math.hypot(other[0] - pair[0], other[1] - pair[1])
+    apart = math.hypot(end[0] - start[0], end[1] - start[1])
     if apart <= abs(wide - narrow):
-        return round_points(pair if wide >= narrow else other, max(wide, narrow))
-    along = math.atan2(other[1] - pair[1], other[0] - pair[0])
+        return round_points(start if wide >= narrow else end, max(wide, narrow))
+    along = math.atan2(end[1] - start[1], end[0] - start[0])
     lean = math.acos((wide - narrow) / apart)
-    ends = ((pair, wide, along + lean, along + math.tau - lean),
-            (other, narrow, along - lean, along + lean))  # fmt: skip
+    ends = ((start, wide, along + lean, along + math.tau - lean),
+            (end, narrow, along - lean, along + lean))  # fmt: skip
     return tuple(
         (middle[0] + radius * math.cos(turn), middle[1] + radius * math.sin(turn))
         for middle, radius, first, last in ends

@@ -126,11 +126,11 @@ def _cuts(
 ) -> Iterator[float]:
     """Where the outline crosses the level, measured along it."""
     for number in range(len(points)):
-        other = (number + 1) % len(points)
-        if (depth[number] < level) != (depth[other] < level):
-            share = (level - depth[number]) / (depth[other] - depth[number])
-            x = points[number][0] + share * (points[other][0] - points[number][0])
-            y = points[number][1] + share * (points[other][1] - points[number][1])
+        following = (number + 1) % len(points)
+        if (depth[number] < level) != (depth[following] < level):
+            share = (level - depth[number]) / (depth[following] - depth[number])
+            x = points[number][0] + share * (points[following][0] - points[number][0])
+            y = points[number][1] + share * (points[following][1] - points[number][1])
             yield x * along[0] + y * along[1]
 
 
@@ -149,7 +149,7 @@ def smooth(
     points: Sequence[SvgPoint], steps: int = 6, *, closed: bool = True
 ) -> tuple[SvgPoint, ...]:
     """A curve through all the points (Catmull-Rom), as a line of short pieces."""
-    count, found = len(points), list[SvgPoint]()
+    count, curve = len(points), list[SvgPoint]()
     for number in range(count if closed else count - 1):
         a, b, c, d = (
             points[(number + ahead) % count if closed else min(max(number + ahead, 0), count - 1)]
@@ -157,8 +157,8 @@ def smooth(
         )
         for step in range(steps):
             t = step / steps
-            found.append((_curve(a[0], b[0], c[0], d[0], t), _curve(a[1], b[1], c[1], d[1], t)))
-    return tuple(found) if closed else (*found, points[-1])
+            curve.append((_curve(a[0], b[0], c[0], d[0], t), _curve(a[1], b[1], c[1], d[1], t)))
+    return tuple(curve) if closed else (*curve, points[-1])
 
 
 def _curve(a: float, b: float, c: float, d: float, t: float) -> float:
@@ -185,8 +185,8 @@ def clip_shape(shape: Shape, low: SvgPoint, high: SvgPoint) -> Iterator[Shape]:
         points = _cut_outline(shape.points, low, high)
         yield from [replace(shape, points=points)] if len(points) > 2 else []
     else:
-        for pair, other in pairwise(shape.points):
-            piece = _cut_piece(pair, other, low, high)
+        for start, end in pairwise(shape.points):
+            piece = _cut_piece(start, end, low, high)
             yield from [replace(shape, points=piece)] if piece else []
 
 
@@ -197,34 +197,34 @@ def _cut_outline(
     for axis in (0, 1):
         for limit, sign in ((low[axis], 1.0), (high[axis], -1.0)):
             kept = list[SvgPoint]()
-            for point, other in zip(points, (*points[1:], *points[:1]), strict=True):
-                inside = [(p[axis] - limit) * sign >= 0 for p in (point, other)]
+            for point, following in zip(points, (*points[1:], *points[:1]), strict=True):
+                inside = [(p[axis] - limit) * sign >= 0 for p in (point, following)]
                 if inside[0]:
                     kept.append(point)
                 if inside[0] != inside[1]:
-                    share = (limit - point[axis]) / (other[axis] - point[axis])
-                    kept.append(_between(point, other, share))
+                    share = (limit - point[axis]) / (following[axis] - point[axis])
+                    kept.append(_between(point, following, share))
             points = tuple(kept)
     return points
 
 
 def _cut_piece(
-    pair: SvgPoint, other: SvgPoint, low: SvgPoint, high: SvgPoint
+    start: SvgPoint, end: SvgPoint, low: SvgPoint, high: SvgPoint
 ) -> tuple[SvgPoint, ...]:
     first, last = 0.0, 1.0
     for axis in (0, 1):
-        run = other[axis] - pair[axis]
+        run = end[axis] - start[axis]
         if run == 0:
-            if not low[axis] <= pair[axis] <= high[axis]:
+            if not low[axis] <= start[axis] <= high[axis]:
                 return ()
             continue
-        ends = sorted(((low[axis] - pair[axis]) / run, (high[axis] - pair[axis]) / run))
+        ends = sorted(((low[axis] - start[axis]) / run, (high[axis] - start[axis]) / run))
         first, last = max(first, ends[0]), min(last, ends[1])
-    return (_between(pair, other, first), _between(pair, other, last)) if first < last else ()
+    return (_between(start, end, first), _between(start, end, last)) if first < last else ()
 
 
-def _between(pair: SvgPoint, other: SvgPoint, share: float) -> SvgPoint:
-    return pair[0] + share * (other[0] - pair[0]), pair[1] + share * (other[1] - pair[1])
+def _between(start: SvgPoint, end: SvgPoint, share: float) -> SvgPoint:
+    return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
 
 
 # -- shapes written as one SVG that needs nothing from outside: no script, no link, no font -------
@@ -272,8 +272,8 @@ def _shape(shape: Shape) -> str:
             return f'<polygon points="{pairs(shape.points)}"{_fill(shape.fill)}{stroke}{part}/>'
         case Circle():
             x, y = (svg_number(value) for value in shape.middle)
-            at = f'cx="{x}" cy="{y}" r="{svg_number(shape.radius)}"'
-            return f"<circle {at}{_fill(shape.fill)}{_stroke(shape.weight)}{part}/>"
+            centred = f'cx="{x}" cy="{y}" r="{svg_number(shape.radius)}"'
+            return f"<circle {centred}{_fill(shape.fill)}{_stroke(shape.weight)}{part}/>"
         case Text():
             x, y = (svg_number(value) for value in shape.at)
             anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'

@@ -249,11 +249,11 @@ class Label:
             yield Text(at, text, style.size, anchor, bold, f"label: {self.part}")
 
 
-def measure_line(pair: SvgPoint, other: SvgPoint, part: str, style: Style) -> Iterator[Shape]:
+def measure_line(start: SvgPoint, end: SvgPoint, part: str, style: Style) -> Iterator[Shape]:
     """A dimension line between two points, with a slanting stroke at each end."""
     pen, reach = style.pen, 0.85 * style.unit
-    yield Line((pair, other), pen.fine * 1.4, part=f"dimension: {part}")
-    for x, y in (pair, other):
+    yield Line((start, end), pen.fine * 1.4, part=f"dimension: {part}")
+    for x, y in (start, end):
         yield Line(((x - reach, y + reach), (x + reach, y - reach)), pen.body)
 
 

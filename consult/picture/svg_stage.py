@@ -44,8 +44,8 @@ class Study:
 
     def svg(self, *, prefix: str = "") -> str:
         """The same as SVG; ``prefix`` as for ``svg_shapes.svg_text``."""
-        drawn, said = self.sheet(), self.description
-        return svg_text(drawn.shapes, drawn.size, title=self.title, description=said, prefix=prefix)
+        drawn, text = self.sheet(), self.description
+        return svg_text(drawn.shapes, drawn.size, title=self.title, description=text, prefix=prefix)
 
 
 def study(into: dict[str, Study], title: str, description: str) -> Callable[[Sketch], Sketch]:

@@ -142,33 +142,33 @@ class _Reading:
         self.filled, self.pictures = filled, pictures
 
     def blocks(self, nodes: Sequence[SyntaxTreeNode]) -> list[DocumentBlock]:
-        found: list[DocumentBlock] = []
+        blocks: list[DocumentBlock] = []
         for node in nodes:
             match node.type:
                 case "heading":
-                    found.append(Heading(int(node.tag[1:]), self.text(node)))
+                    blocks.append(Heading(int(node.tag[1:]), self.text(node)))
                 case "paragraph":
-                    found += self.paragraph(node)
+                    blocks += self.paragraph(node)
                 case "bullet_list" | "ordered_list":
                     items = tuple(self.item(child) for child in node.children)
-                    found.append(Items(items, numbered=node.type == "ordered_list"))
+                    blocks.append(Items(items, numbered=node.type == "ordered_list"))
                 case "table":
                     names, *rows = (
                         self.row(row) for part in node.children for row in part.children
                     )
-                    found.append(Table(names, tuple(rows)))
+                    blocks.append(Table(names, tuple(rows)))
                 case "blockquote":
-                    found += [self.alert(child) for child in node.children]
+                    blocks += [self.alert(child) for child in node.children]
                 case "hr":
-                    found.append(NewPage())
-        return found
+                    blocks.append(NewPage())
+        return blocks
 
     def paragraph(self, node: SyntaxTreeNode) -> list[DocumentBlock]:
         raw = _raw(node).strip()
         if picture := _PICTURE.fullmatch(raw):
-            return [one] if (one := self.picture(picture.group(1))) else []
+            return [drawn] if (drawn := self.picture(picture.group(1))) else []
         if _FIELDS.fullmatch(raw):
-            return [Fields(tuple(self.field(one) for one in _FIELD.findall(raw)))]
+            return [Fields(tuple(self.field(field) for field in _FIELD.findall(raw)))]
         return [Paragraph(self.text(node))]
 
     def picture(self, raw: str) -> Picture | None:
@@ -178,8 +178,8 @@ class _Reading:
 
     def field(self, raw: str) -> BlankField:
         name, _, units = raw.partition(":")
-        said = self.filled(units).split(",")
-        return BlankField(self.filled(name).strip(), tuple(one.strip() for one in said))
+        units_filled = self.filled(units).split(",")
+        return BlankField(self.filled(name).strip(), tuple(unit.strip() for unit in units_filled))
 
     def item(self, node: SyntaxTreeNode) -> ListItem:
         """Its first paragraph, what is listed under it, and its picture if it has one."""

@@ -39,7 +39,7 @@ def closing(
         for raised in state.cautions
         if raised.caution.level != "note" and not raised.outranked
     ]
-    found = {
+    by_title = {
         "Still missing": tuple(_missing(state)),
         "Unsure": tuple(_unsure(basis, state, system)),
         "Say once more": tuple(raised.say for raised in grave),
@@ -47,7 +47,7 @@ def closing(
         "Read back": tuple(_read_back(state, summary, system)),
         "Length of the call": (f"{minutes(call_seconds(took))}, time on hold left out",) * timed,
     }
-    return {title: lines for title, lines in found.items() if lines}
+    return {title: lines for title, lines in by_title.items() if lines}
 
 
 def _missing(state: State) -> Iterator[str]:
@@ -135,9 +135,9 @@ def card_steps(summary: Summary) -> dict[str, Sentence]:
         do = step.do if step.value_mm is not None else Sentence("")
         lever = levers.get(_MOVED_BY.get(step.topic), "")
         more = tilts if step.topic == "back" else ()
-        said = " ".join(filter(None, (do.template, lever, *more)))
-        if said:
-            sentences[step.topic] = Sentence(said, do.lengths)
+        text = " ".join(filter(None, (do.template, lever, *more)))
+        if text:
+            sentences[step.topic] = Sentence(text, do.lengths)
     return sentences
 
 

@@ -73,8 +73,8 @@ def estimated(
         label = population.label(name)
         words = f"{label} about <mean> (<low> to <high>), {how}"
         values = {"mean": dimension.mean, "low": dimension.low, "high": dimension.high}
-        said = _measures(words, values, name, mass=population.unit(name) == "kg")
-        lines.append(KnownLine(name, label, said))
+        text = _measures(words, values, name, mass=population.unit(name) == "kg")
+        lines.append(KnownLine(name, label, text))
     return tuple(lines)
 
 
@@ -82,12 +82,12 @@ def _heard(population: Population, state: State, measure: Measured, used: bool) 
     name, label = measure.dimension, population.label(measure.dimension)
     steps = [step for step in state.steps if step.question.measures == name and step.understood]
     heard = steps[-1].understood.value if steps and steps[-1].understood else None
-    said = heard if isinstance(heard, float) else measure.value
+    figure = heard if isinstance(heard, float) else measure.value
     words = f"{label} <said>, "
-    values = {"said": said}
+    values = {"said": figure}
     if not used:
         words += "not used until it is confirmed"
-    elif abs(said - measure.value) < _SAME:
+    elif abs(figure - measure.value) < _SAME:
         words += "measured"
     else:
         # A stature from memory and a weight: people say a little more, or a little less.
@@ -95,8 +95,8 @@ def _heard(population: Population, state: State, measure: Measured, used: bool) 
         words += ", counted as <counted>"
         values["counted"] = measure.value
     note = steps[-1].answer.note if steps and steps[-1].answer else ""
-    told = _measures(words, values, name, mass=population.unit(name) == "kg")
-    return KnownLine(name, label, told, note)
+    text = _measures(words, values, name, mass=population.unit(name) == "kg")
+    return KnownLine(name, label, text, note)
 
 
 def _measures(
@@ -220,21 +220,21 @@ def _lines(topics: set[str], spare: bool, kept_up: bool) -> Iterator[RemedyLine]
         may = {} if kept_up else {"footrest": "raise"}
         yield RemedyLine(behind, f"{first} {then}.", depth, may)
         limit = ", but never so that your knees are higher than your hips" if kept_up else ""
-        said = f"raise the footrest{limit}. Leave the seat."
-        yield RemedyLine(feet, said, {"footrest": "raise"})
+        text = f"raise the footrest{limit}. Leave the seat."
+        yield RemedyLine(feet, text, {"footrest": "raise"})
     else:
         yield RemedyLine(behind, f"{first} set the seat height again.", depth, {"seat": "set"})
         rest = "use the footrest" if spare else "add a footrest"
-        said = f"set the seat again, to the height above. If that is not enough, {rest}."
-        yield RemedyLine(feet, said, {"seat": "set"}, {"footrest": "add"})
+        text = f"set the seat again, to the height above. If that is not enough, {rest}."
+        yield RemedyLine(feet, text, {"seat": "set"}, {"footrest": "add"})
     if "armrests" in topics:
-        said = "set the armrests again, so that they just touch your elbows. Then bring the "
-        said += "keyboard and the mouse nearer."
-        yield RemedyLine("Shoulders get tired", said, {"armrests": "set"})
+        text = "set the armrests again, so that they just touch your elbows. Then bring the "
+        text += "keyboard and the mouse nearer."
+        yield RemedyLine("Shoulders get tired", text, {"armrests": "set"})
     else:
         yield RemedyLine("Shoulders get tired", "bring the keyboard and the mouse nearer.")
-    back, said = "Your back does not touch", "sit further back. If that is not enough,"
+    back, text = "Your back does not touch", "sit further back. If that is not enough,"
     if "lumbar" in topics:
-        yield RemedyLine(back, f"{said} move the lumbar support.", {}, {"lumbar": "set"})
+        yield RemedyLine(back, f"{text} move the lumbar support.", {}, {"lumbar": "set"})
     else:
-        yield RemedyLine(back, f"{said} put a small rolled towel in the curve above your belt.")
+        yield RemedyLine(back, f"{text} put a small rolled towel in the curve above your belt.")

@@ -246,10 +246,10 @@ class Measures:
 
     def text(self, system: System) -> str:
         """The sentence in the reader's units."""
-        said = self.template
+        text = self.template
         for name, value in self.values.items():
-            said = said.replace(f"<{name}>", self.write(value, system))
-        return said
+            text = text.replace(f"<{name}>", self.write(value, system))
+        return text
 
 
 @dataclass(frozen=True, slots=True)

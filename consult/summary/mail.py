@@ -68,8 +68,8 @@ def to_eml(
 
 def address_in(contact: str) -> str:
     """The mail address of a contact as it was said ("ada at fenwick dot example"); '' for none."""
-    said = " ".join(contact.casefold().split()).replace(" at ", "@").replace(" dot ", ".")
-    return said if _ADDRESS.fullmatch(said) and "." in said.partition("@")[2] else ""
+    address = " ".join(contact.casefold().split()).replace(" at ", "@").replace(" dot ", ".")
+    return address if _ADDRESS.fullmatch(address) and "." in address.partition("@")[2] else ""
 
 
 def _fix_boundaries(mail: EmailMessage, *texts: str) -> None:

@@ -73,15 +73,15 @@ def measuring_sheet(
     Whoever sees both unit systems gets a sheet in centimetres: a tape is read in one.
     """
     metric = system != "imperial"
-    found: dict[str, dict[str, Blank]] = {}
+    blanks: dict[str, dict[str, Blank]] = {}
     for question in questions:
         fact = question.measures or question.sets or ""
         measure = _TOGETHER.get(fact, fact)
         if measure in MEASURES:
             unit = "cm" if metric else "ft, in" if fact == _IN_FEET else "in"
             blank = Blank(_short_name(tree, question), unit)
-            found.setdefault(measure, {}).setdefault(fact, blank)
-    measures = (Measure(name, tuple(found[name].values())) for name in MEASURES if name in found)
+            blanks.setdefault(measure, {}).setdefault(fact, blank)
+    measures = (Measure(name, tuple(blanks[name].values())) for name in MEASURES if name in blanks)
     return MeasuringSheet(tuple(measures), metric, reference)
 
 

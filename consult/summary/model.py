@@ -91,9 +91,9 @@ class Summary:
     def sources(self) -> tuple[Source, ...]:
         """Everything that is cited in it, each once, in the order of the document."""
         cites = (*self.cautions, *self.fit.values(), *self.notes, *self.advice, *self.needs)
-        found = [source for line in cites for source in line.sources]
-        found += [source for caution in self.cautions for source in caution.contact_sources]
-        return tuple(dict.fromkeys(found))
+        cited = [source for line in cites for source in line.sources]
+        cited += [source for caution in self.cautions for source in caution.contact_sources]
+        return tuple(dict.fromkeys(cited))
 
     def as_json(self) -> dict[str, Any]:
         """Ready for ``json.dumps``; sentences are in the units of the call."""
@@ -246,22 +246,22 @@ def _advice(
     """The advice that is not taken already by what is ordered."""
     return tuple(
         lines.AdviceLine(
-            one.advice.name,
-            one.advice.topic,
-            one.say,
-            one.because,
-            sources.of(one.advice.source),
-            one.advice.moves,
-            one.advice.may_move,
+            given.advice.name,
+            given.advice.topic,
+            given.say,
+            given.because,
+            sources.of(given.advice.source),
+            given.advice.moves,
+            given.advice.may_move,
             # The sentences that name nothing of this call.
             in_units(
-                " ".join(s for s in _SENTENCES.split(one.advice.say) if not any(blanks(s))),
+                " ".join(s for s in _SENTENCES.split(given.advice.say) if not any(blanks(s))),
                 state.call.system,
             ),
         )
-        for one in state.advice
-        if not tells(withheld, one.advice.when, one.advice.say, one.advice.because)
-        and not bought(one.advice.moves, ordered)
+        for given in state.advice
+        if not tells(withheld, given.advice.when, given.advice.say, given.advice.because)
+        and not bought(given.advice.moves, ordered)
     )
 
 
@@ -295,11 +295,11 @@ def _plain(value: object, system: System) -> object:
         case frozenset():
             return sorted(value)
         case tuple():
-            return [_plain(one, system) for one in value]
+            return [_plain(entry, system) for entry in value]
         case Mapping():
-            return {name: _plain(one, system) for name, one in value.items()}
+            return {name: _plain(entry, system) for name, entry in value.items()}
     if is_dataclass(value):
-        outside = (one.name for one in fields(value) if "inside" not in one.metadata)
+        outside = (part.name for part in fields(value) if "inside" not in part.metadata)
         return {name: _plain(getattr(value, name), system) for name in outside}
     return value
 

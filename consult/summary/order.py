@@ -99,7 +99,7 @@ def order_csv(summary: Summary) -> str:
             "price": f"{line['price']:.2f}",
             "hold": "yes" if order["hold"] else "no",
             "late": "yes" if order["late"] else "no",
-            "answers": "; ".join(f"{name}: {said}" for name, said in order["answers"].items()),
+            "answers": "; ".join(f"{name}: {answer}" for name, answer in order["answers"].items()),
             "to": to["name"],
         }
         writer.writerow({name: _harmless(row[name]) for name in ORDER_COLUMNS})

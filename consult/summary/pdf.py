@@ -176,9 +176,9 @@ class _Setter(Lists):
                 return self._alert(block)
             case Picture() if block.name in self.pictures:
                 return self._drawing(block)
-            case Paragraph(said) | Picture(alt=said):
-                said = said if isinstance(block, Paragraph) else alt_words(said)
-                return set_text(self.paper, said, whole, self.paper.tags.add("P"), gap=1.4)
+            case Paragraph(text) | Picture(alt=text):
+                text = text if isinstance(block, Paragraph) else alt_words(text)
+                return set_text(self.paper, text, whole, self.paper.tags.add("P"), gap=1.4)
             case Items():
                 return self.items(block)
             case Fields():
@@ -208,12 +208,12 @@ class _Setter(Lists):
     def _alert(self, block: Alert) -> Iterator[Strip]:
         words = TextSetting(2.5 * _BAR, self.room - 2.5 * _BAR, self.size)
         tag = self.paper.tags.add("Note")
-        said = [
+        strips = [
             *set_text(self.paper, f"{block.label}:", replace(words, bold=True), tag),
             *set_text(self.paper, block.text, words, tag),
         ]
-        kept = kept_lines(len(said), WHOLE)
-        for at, (strip, joined) in enumerate(zip(said, kept, strict=True)):
+        kept = kept_lines(len(strips), WHOLE)
+        for at, (strip, joined) in enumerate(zip(strips, kept, strict=True)):
 
             def draw(x: float, y: float, strip: Strip = strip) -> None:
                 self.paper.bar(x, y, _BAR, strip.high)

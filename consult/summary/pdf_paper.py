@@ -108,7 +108,7 @@ COMMON = (
     *range(0xA0, 0xAD),
     *range(0xAE, 0x180),
     *range(0x2010, 0x2015),
-    *(ord(one) for one in "‘’“”„•…€™−×÷⅓⅔⅛⅜⅝⅞≤≥≈→"),
+    *(ord(letter) for letter in "‘’“”„•…€™−×÷⅓⅔⅛⅜⅝⅞≤≥≈→"),
 )
 """Letters of most European languages, fractions, and the signs a summary is written with."""
 
@@ -129,8 +129,8 @@ _TURNED = frozenset({"R", "AL", "AN", "RLE", "RLO", "RLI"})
 def to_shape(text: str) -> bool:
     """Whether letters of it join, move or run from right to left."""
     return not text.isascii() and any(
-        unicodedata.category(one) in JOINED or unicodedata.bidirectional(one) in _TURNED
-        for one in text
+        unicodedata.category(letter) in JOINED or unicodedata.bidirectional(letter) in _TURNED
+        for letter in text
     )
 
 
@@ -138,8 +138,8 @@ def runs_left(text: str) -> bool:
     """Whether a paragraph begins at the right, told by its first letter (Unicode Annex 9, P2)."""
     if text.isascii():
         return False
-    for one in text:
-        match unicodedata.bidirectional(one):
+    for letter in text:
+        match unicodedata.bidirectional(letter):
             case "L":
                 return False
             case "R" | "AL":
@@ -214,11 +214,11 @@ class PdfPaper(FPDF):
             Rare: the reduced face does not suffice.
         """
         known, line = self._face(bold).cmap, " ".join(harmless(text).split())
-        if all(ord(one) in known for one in line):
+        if all(ord(sign) in known for sign in line):
             return line
         if not self._whole:
             raise Rare
-        return "".join(one if ord(one) in known else f"[U+{ord(one):04X}]" for one in line)
+        return "".join(sign if ord(sign) in known else f"[U+{ord(sign):04X}]" for sign in line)
 
     def wide(self, text: str, size: float, bold: bool = False) -> float:
         if to_shape(text):
@@ -226,12 +226,12 @@ class PdfPaper(FPDF):
                 self._ink(size, bold)
                 return float(self.get_string_width(text))
         widths = self._face(bold).cw
-        return sum(widths[ord(one)] for one in text) * size / 1000 / MM
+        return sum(widths[ord(sign)] for sign in text) * size / 1000 / MM
 
     def lines(self, text: str, size: float, room: float, bold: bool = False) -> list[str]:
         """The text in lines no wider than ``room``, each to be put by ``put``."""
-        said = self.spell(text, bold)
-        return wrapped(said, lambda part: self.wide(part, size, bold), room)
+        spelt = self.spell(text, bold)
+        return wrapped(spelt, lambda part: self.wide(part, size, bold), room)
 
     def put(
         self, line: str, x: float, base: float, size: float, room: float, *, bold: bool = False,
@@ -321,11 +321,11 @@ class PdfPaper(FPDF):
         self.current_font_is_set_on_page = False
 
     def _letter(self, shape: Text, at: SvgPoint, scale: float) -> None:
-        size, said = shape.size * scale * MM, self.spell(shape.text, shape.bold)
-        wide = self.wide(said, size, shape.bold)
+        size, spelt = shape.size * scale * MM, self.spell(shape.text, shape.bold)
+        wide = self.wide(spelt, size, shape.bold)
         back = {"start": 0.0, "middle": wide / 2, "end": wide}[shape.anchor]
         self._out("0 g")
-        self.put(said, at[0] - back, at[1], size, wide, bold=shape.bold)
+        self.put(spelt, at[0] - back, at[1], size, wide, bold=shape.bold)
 
 
 def _pen(weight: float, dash: tuple[float, ...], scale: float) -> str:

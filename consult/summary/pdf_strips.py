@@ -47,7 +47,7 @@ def plan(strips: Sequence[Strip], columns: int, end: float) -> list[Put]:
     # Strips that are set in the same number of columns, and on pages of their own.
     pages = accumulate(strip.new_page for strip in strips)
     runs = groupby(zip(pages, strips, strict=True), lambda pair: (pair[0], pair[1].across))
-    for run in ([strip for _, strip in found] for _, found in runs):
+    for run in ([strip for _, strip in members] for _, members in runs):
         if run[0].new_page and top > TOP:
             page, top = page + 1, TOP
         count = 1 if run[0].across else columns

@@ -62,8 +62,8 @@ MAY_SEE: Mapping[str, frozenset[Reader]] = {
 
 def for_reader(summary: Summary, reader: Reader) -> Summary:
     """The summary with every field emptied that the reader may not see."""
-    found: Summary = _cut(summary, reader, "")
-    return found
+    kept: Summary = _cut(summary, reader, "")
+    return kept
 
 
 def _cut(value: Any, reader: Reader, path: str) -> Any:
@@ -128,23 +128,23 @@ def cautions_to_keep(withheld: frozenset[str], raised: Iterable[Raised]) -> tupl
     unaware; why is not, and neither is whom to contact, which would tell how grave it was.
     """
     kept: list[CautionLine] = []
-    for one in raised:
-        caution = one.caution
-        if one.outranked:
+    for entry in raised:
+        caution = entry.caution
+        if entry.outranked:
             continue
         if not tells(withheld, caution.when, caution.say):
-            reason = one.lifted.lifted if one.lifted else ""
+            reason = entry.lifted.lifted if entry.lifted else ""
             line = CautionLine(
-                *(caution.name, caution.level, one.say, one.contact, one.sources, reason),
-                contact_sources=one.contact_sources,
+                *(caution.name, caution.level, entry.say, entry.contact, entry.sources, reason),
+                contact_sources=entry.contact_sources,
                 urgent=caution.contact in URGENT,
             )
         elif caution.level == "note":
             continue
         else:
-            said = STOPPED_NOTE if caution.level == "stop" else REFERRED
-            reason = UNTOLD if one.lifted else ""
-            line = CautionLine(None, caution.level, said, "", (), reason)
+            words = STOPPED_NOTE if caution.level == "stop" else REFERRED
+            reason = UNTOLD if entry.lifted else ""
+            line = CautionLine(None, caution.level, words, "", (), reason)
         # Two withheld referrals read the same; how many there were tells something as well.
         if line not in kept:
             kept.append(line)

@@ -160,8 +160,8 @@ class Writer:
             case "ics":
                 return self._calendar(for_reader(summary, reader), paper).encode()
             case "json":
-                told = for_reader(summary, reader).as_json()
-                return json.dumps(told, indent=2, ensure_ascii=False).encode()
+                content = for_reader(summary, reader).as_json()
+                return json.dumps(content, indent=2, ensure_ascii=False).encode()
             case "eml":
                 return self._draft(reader, for_reader(summary, reader))
             case "text" | "md":

@@ -71,8 +71,8 @@ def _declared(fit: Fit, picked: Picked | None) -> Iterator[SetupStep]:
             if picked is not None
             else requirement.target
         )
-        said = Sentence(f"{figure_name(name, fit)}: <value>.", {"value": value})
-        yield SetupStep(order, name, said, requirement.reason, value)
+        sentence = Sentence(f"{figure_name(name, fit)}: <value>.", {"value": value})
+        yield SetupStep(order, name, sentence, requirement.reason, value)
 
 
 def _repeated(state: State, step: SetupStep) -> tuple[str, ...]:
@@ -87,11 +87,11 @@ def _repeated(state: State, step: SetupStep) -> tuple[str, ...]:
         return ()
     only = {f"fit.{figure}"}
     return tuple(
-        one.advice.name
-        for one in state.advice
-        if one.advice.name in step.advice
-        and one.because
-        and {name for name, _ in blanks(one.advice.say)} == only
+        given.advice.name
+        for given in state.advice
+        if given.advice.name in step.advice
+        and given.because
+        and {name for name, _ in blanks(given.advice.say)} == only
     )
 
 
@@ -222,14 +222,14 @@ class _Setup:
         desk = self.workplace.desk
         if desk.kind == "fixed" and desk.height is not None:
             return self._fixed_desk(level, check)
-        said = {
+        text = {
             "adjustable": "Bring the top of the desk to <value> above the floor.",
             "none": "Look for a desk whose top is <value> above the floor, or adjusts around it.",
         }.get(desk.kind or "", "A desk whose top is <value> above the floor would suit you.")
         if desk.kind == "adjustable" and self._is("desk_too_low"):
             check = "It is all the way up. It stays too low until it stands on longer feet."
         moves = {"desk": "set"} if desk.kind == "adjustable" else {}
-        return self._step("desk", said, level, check, moves)
+        return self._step("desk", text, level, check, moves)
 
     def _fixed_desk(self, level: str, check: str) -> SetupStep:
         """What is done about a desk that does not move, as its notes and the advice have it."""
@@ -323,5 +323,5 @@ def _degrees(degrees: float) -> str:
     return "1 degree" if degrees == 1 else f"{degrees:g} degrees"
 
 
-def _plain(topic: str, said: str, check: str, moves: Moves | None = None) -> SetupStep:
-    return SetupStep(0, topic, Sentence(said), check, None, moves=moves or {})
+def _plain(topic: str, text: str, check: str, moves: Moves | None = None) -> SetupStep:
+    return SetupStep(0, topic, Sentence(text), check, None, moves=moves or {})

@@ -156,4 +156,4 @@ def _worded(lines: Callable[[System], Iterable[str]]) -> tuple[Worded, ...]:
     """Each sentence in every way of showing units."""
     systems: tuple[System, ...] = get_args(System)
     every = zip(*map(lines, systems), strict=True)
-    return tuple(Worded(dict(zip(systems, said, strict=True))) for said in every)
+    return tuple(Worded(dict(zip(systems, texts, strict=True))) for texts in every)

@@ -127,8 +127,8 @@ def _of_measured(work: Callable[..., Any]) -> Callable[..., Any]:
     def measured(*given: Any, **named: Any) -> Any:
         # What gives its entries one by one can be measured by them alone.
         every = (list(islice(x, MOST_TEXT)) if isinstance(x, Iterator) else x for x in given)
-        told = map(measured_value, every)
-        return work(*told, **{name: measured_value(one) for name, one in named.items()})
+        values = map(measured_value, every)
+        return work(*values, **{name: measured_value(value) for name, value in named.items()})
 
     return measured
 
@@ -156,15 +156,15 @@ def measured_value(value: Any) -> Any:
     """The value, if no text of it would be too long; lists may hold one list again and again."""
     size, inside = 0, [value]
     while inside and size <= MOST_TEXT:
-        one = inside.pop()
-        if isinstance(one, str):
-            size += len(one)
-        elif isinstance(one, dict):
-            inside += [[*one], [*one.values()]]
-        elif isinstance(one, _MANY):
+        part = inside.pop()
+        if isinstance(part, str):
+            size += len(part)
+        elif isinstance(part, dict):
+            inside += [[*part], [*part.values()]]
+        elif isinstance(part, _MANY):
             # Two signs around it, and as many between two entries.
-            size += 2 + 3 * len(one)
-            inside += [each for each in one if isinstance(each, (str, dict, *_MANY))]
+            size += 2 + 3 * len(part)
+            inside += [entry for entry in part if isinstance(entry, (str, dict, *_MANY))]
     _measure(size)
     return value
 
@@ -234,11 +234,11 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
             return f"{length(figure.low)} or more"
         return format_range(figure.low, figure.high, system)
 
-    def figure(one: Figure, setting: float | None) -> float:
+    def figure(figure: Figure, setting: float | None) -> float:
         """What to set: the chair's setting where it is acceptable, else what the body asks."""
-        if setting is not None and one.low <= setting <= one.high:
+        if setting is not None and figure.low <= setting <= figure.high:
             return setting
-        return one.target
+        return figure.target
 
     def margin(figure: Figure) -> str:
         """How far nine of ten people lie from it; none where nothing was estimated."""
@@ -249,7 +249,7 @@ def filters(system: System) -> Mapping[str, Callable[..., Any]]:
         "mass": lambda kg: format_mass(kg, system),
         "text": lambda sentence: sentence.text(system),
         # Free text as it was said.
-        "answer": lambda one: one.meant.text(system) or one.said,
+        "answer": lambda line: line.meant.text(system) or line.said,
         "band": band,
         "figure": figure,
         "margin": margin,

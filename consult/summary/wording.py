@@ -46,10 +46,10 @@ ENDING = ".md.j2"
 SHEET = "sheet"
 """The template of the measuring sheet; all others are of summaries."""
 _FIELDS = {
-    one.name
+    part.name
     for kind in (Summary, MeasuringSheet, Measure, Blank, *vars(lines).values())
     if isinstance(kind, type) and is_dataclass(kind)
-    for one in fields(kind)
+    for part in fields(kind)
 }
 """Every name a template may write after a point."""
 _OPEN, _CLOSE = "\ue000", "\ue001"

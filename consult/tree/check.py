@@ -96,9 +96,9 @@ def all_problems(draft: Draft, path: Path, features: Set[str] | None = None) -> 
     ]
     order = {file: index for index, file in enumerate(draft.files)}
 
-    def place(each: Problem) -> tuple[int, Where, str, str, str]:
-        file = order.get(each.where.file, len(order))
-        return file, each.where, each.severity, each.rule, each.message
+    def place(problem: Problem) -> tuple[int, Where, str, str, str]:
+        file = order.get(problem.where.file, len(order))
+        return file, problem.where, problem.severity, problem.rule, problem.message
 
     return sorted(dict.fromkeys((*draft.problems[:before], *later)), key=place)
 
@@ -158,16 +158,16 @@ def _check_called(draft: Draft) -> None:
     """Note names an adviser may type that mean two questions; a question's own name comes first."""
     taken: dict[str, str] = {}
     for name, block in draft.questions.items():
-        other = taken.setdefault(plain_name(name), name)
-        if other != name:
-            message = f"'{name}' looks too much like '{other}' at {draft.questions[other].key()}."
+        holder = taken.setdefault(plain_name(name), name)
+        if holder != name:
+            message = f"'{name}' looks too much like '{holder}' at {draft.questions[holder].key()}."
             draft.says(block.key(), "called-twice", message, "Rename one of the two.")
     for name, block in draft.questions.items():
         for steps, text in block.texts("called"):
-            other = taken.setdefault(plain_name(text), name)
-            if other != name:
-                at = draft.questions[other].key()
-                message = f"'{text}' is already a short name of '{other}' at {at}."
+            holder = taken.setdefault(plain_name(text), name)
+            if holder != name:
+                at = draft.questions[holder].key()
+                message = f"'{text}' is already a short name of '{holder}' at {at}."
                 fix = "A short name can mean only one question. Give one of them another."
                 draft.says(block.place(*steps), "called-twice", message, fix)
 

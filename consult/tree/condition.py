@@ -154,7 +154,7 @@ def parse_condition(text: str, *, outcomes: bool = False) -> Condition:
         # reading it.
         _refuse_other_words(text)
         raise
-    return Condition(text.strip(), node, frozenset(each.name for each in named(node)))
+    return Condition(text.strip(), node, frozenset(leaf.name for leaf in named(node)))
 
 
 def _refuse_other_words(text: str) -> None:
@@ -297,21 +297,21 @@ class _Reader:
         message = "This is not allowed in a condition."
         raise ConditionError(message, "Conditions only compare answers.", offset)
 
-    def _name(self, found: ast.Name | ast.Attribute, offset: int) -> Name:
-        if isinstance(found, ast.Name):
-            if found.id == SETTLED:
+    def _name(self, node: ast.Name | ast.Attribute, offset: int) -> Name:
+        if isinstance(node, ast.Name):
+            if node.id == SETTLED:
                 return Name(f"fit.{SETTLED}", offset)
-            if found.id == STOPPED:
+            if node.id == STOPPED:
                 return self._outcome(STOPPED, CALL_STOPPED, offset)
-            if found.id in RESERVED:
-                message = f"'{found.id}' cannot be used alone."
+            if node.id in RESERVED:
+                message = f"'{node.id}' cannot be used alone."
                 fix = "Write fit.seat_height, body.stature or known(lower_leg)."
                 raise ConditionError(message, fix, offset)
-            return Name(found.id, offset)
-        if isinstance(found.value, ast.Name) and found.value.id in ("fit", "body", "range"):
-            return Name(f"{found.value.id}.{found.attr}", offset)
-        if isinstance(found.value, ast.Name) and found.value.id in OUTCOMES:
-            name = f"{found.value.id}.{found.attr}"
+            return Name(node.id, offset)
+        if isinstance(node.value, ast.Name) and node.value.id in ("fit", "body", "range"):
+            return Name(f"{node.value.id}.{node.attr}", offset)
+        if isinstance(node.value, ast.Name) and node.value.id in OUTCOMES:
+            name = f"{node.value.id}.{node.attr}"
             return self._outcome(name, name, offset)
         message = "Only fit., body. and range. have a point after them."
         raise ConditionError(message, "Write fit.seat_height or body.stature.", offset)
@@ -362,7 +362,7 @@ def _tells_alone(leaf: Node) -> bool:
         case Name() | ChoiceName() | Number():
             return False
         case Compare(parts=parts):
-            return any(_is_fixed(one) and _is_fixed(other) for one, other in pairwise(parts))
+            return any(_is_fixed(left) and _is_fixed(right) for left, right in pairwise(parts))
     return True
 
 

@@ -120,10 +120,10 @@ WORDS_THAT_MAY_BE_NAMES = ("equals", "between", "contains", "includes")
 
 def other_words(text: str) -> tuple[str, str, int] | None:
     """What is wrong, what would be right and where, of words that mean something else here."""
-    for pattern, said, fix in _MEANT:
+    for pattern, message, fix in _MEANT:
         if match := re.search(pattern, text):
             words = [group for group in match.groups() if group]
-            return said.format(*words), fix.format(*words), match.start()
+            return message.format(*words), fix.format(*words), match.start()
     return None
 
 

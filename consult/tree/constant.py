@@ -64,7 +64,7 @@ class Written:
 def routes_of(conditions: Iterable[Written]) -> Iterator[list[Written]]:
     """The conditions of routes, those of a question together."""
     routes = (written for written in conditions if written.part == "route")
-    return (list(group) for _, group in groupby(routes, key=lambda each: each.owner))
+    return (list(group) for _, group in groupby(routes, key=lambda written: written.owner))
 
 
 def sound_condition(
@@ -119,7 +119,7 @@ def outcomes(node: Node, fixed: Mapping[str, Value | None]) -> TruthOutcomes:
     """
 
     def leaf(piece: Node) -> TruthOutcomes:
-        if all(each.name in fixed for each in named(piece) if isinstance(each, Name)):
+        if all(part.name in fixed for part in named(piece) if isinstance(part, Name)):
             return frozenset((compiled_truth(piece)(fixed.get),))
         return OPEN
 
@@ -193,10 +193,10 @@ def check_constant(
             draft.says(where, rule, _said(verdict, written), verdict.fix, warning=not grave)
 
 
-def known_to(each: Written, possible: Mapping[str, Possible]) -> KnownAnswers:
+def known_to(written: Written, possible: Mapping[str, Possible]) -> KnownAnswers:
     """The part of what is possible that a condition reads."""
-    names = sorted(name for name in each.condition.names if name in possible)
-    own = each.owner if each.answered else ""
+    names = sorted(name for name in written.condition.names if name in possible)
+    own = written.owner if written.answered else ""
     return tuple(
         (name, replace(possible[name], known=True) if name == own else possible[name])
         for name in names
@@ -268,10 +268,10 @@ _SO: dict[str, tuple[str, str]] = {
 }
 
 
-def _said(verdict: _Verdict, each: Written) -> str:
+def _said(verdict: _Verdict, written: Written) -> str:
     whole = verdict.whole
     what = "This" if whole else f"The piece '{verdict.text}'"
-    never, always = _SO.get(each.part, ("", ""))
+    never, always = _SO.get(written.part, ("", ""))
     if verdict.worth == "never true":
         tail = f", {never}" if whole and never else ""
         return f"{what} can never be true, whatever is answered{tail}."
@@ -286,7 +286,7 @@ def _fix(node: Node, worth: Certainty, possible: Mapping[str, Possible]) -> str:
         return "Write and if both must be true."
     if isinstance(node, And) and worth == "never true":
         return "Write or if one of them is enough."
-    names = list(dict.fromkeys(each.name for each in named(node) if isinstance(each, Name)))
+    names = list(dict.fromkeys(part.name for part in named(node) if isinstance(part, Name)))
     if isinstance(node, Compare) and len(node.signs) == 1 and len(names) == 1:
         answer = possible[names[0]]
         if answer.sort == "number" and answer.most < float("inf"):
@@ -325,13 +325,13 @@ def _losing(texts: tuple[str, ...], known: KnownAnswers) -> tuple[int, ...]:
     worked_out = tables(nodes, possible)
     if worked_out is None:
         return ()
-    taken, found = 0, []
+    taken, losing = 0, []
     for index, node in enumerate(nodes):
         yes, no = worked_out.of(node)
         if yes and not yes & ~taken:
-            found.append(index)
+            losing.append(index)
         taken |= yes
         if not no and yes:
             # It takes everybody who has answered, which is told of this route itself.
             break
-    return tuple(found)
+    return tuple(losing)

@@ -88,8 +88,8 @@ def load_contacts(path: Path, texts: Texts | None = None) -> tuple[Contacts | No
         return None, problems
     sources, _ = sources_beside(path.parent, texts)
     key = str(path), marked.digest, id(sources)
-    _, contacts, told = recall(_loaded, key, _MOST, lambda: (sources, *_load(marked, sources)))
-    return contacts, list(told)
+    _, contacts, kept = recall(_loaded, key, _MOST, lambda: (sources, *_load(marked, sources)))
+    return contacts, list(kept)
 
 
 _MOST = 8

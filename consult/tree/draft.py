@@ -50,10 +50,10 @@ class Block:
 
     def texts(self, name: str) -> Iterator[tuple[Steps, str]]:
         """The text under a name, or each text of the list there, with the steps to it."""
-        found = self.data.get(name)
+        value = self.data.get(name)
         ways: list[Steps] = [(name,)]
-        if isinstance(found, list):
-            ways = [(name, index) for index in range(len(found))]
+        if isinstance(value, list):
+            ways = [(name, index) for index in range(len(value))]
         for steps in ways:
             text = self.text(*steps)
             if text is not None:
@@ -120,7 +120,7 @@ class Draft:
         """``fit.<name>`` of everything that is worked out."""
         if self.declared is None:
             return tuple(f"fit.{name}" for name in QUANTITIES["fit"])
-        return tuple(f"fit.{name}" for name, one in self.declared.items() if "within" in one)
+        return tuple(f"fit.{name}" for name, entry in self.declared.items() if "within" in entry)
 
     def says(
         self, where: Where, rule: str, message: str, fix: str = "", *, warning: bool = False
@@ -297,7 +297,7 @@ def _include(
     file = path.with_name(f"{name}.yaml")
     if not is_there(file, draft.texts):
         beside = {*path.parent.glob("*.yaml"), *(draft.texts or ())} - {path}
-        others = sorted(each.stem for each in beside if each.suffix == ".yaml")
+        others = sorted(sibling.stem for sibling in beside if sibling.suffix == ".yaml")
         message = f"There is no file '{name}.yaml' in this folder."
         draft.says(where, "unknown-tree", message, nearest(name, others))
         draft.unread = True

@@ -113,10 +113,10 @@ def _until(decides: bool, parts: Sequence[Judge]) -> Judge:
     def evaluate(lookup: Lookup) -> Truth:
         known = True
         for part in parts:
-            found = part(lookup)
-            if found is decides:
+            truth = part(lookup)
+            if truth is decides:
                 return decides
-            if found is not other:
+            if truth is not other:
                 known = False
         return other if known else None
 
@@ -141,8 +141,8 @@ def _judge(node: Node, *, denied: bool) -> Judge:
 
 def _is(name: str, wanted: bool) -> Judge:
     def evaluate(lookup: Lookup) -> Truth:
-        found = lookup(name)
-        return found is wanted if found is True or found is False else None
+        value = lookup(name)
+        return value is wanted if value is True or value is False else None
 
     return evaluate
 
@@ -171,8 +171,8 @@ def _pair(left: Node, sign: Comparing, right: Node) -> Judge:
     of_left, of_right = compiled(left), compiled(right)
 
     def evaluate(lookup: Lookup) -> Truth:
-        one, other = of_left(lookup), of_right(lookup)
-        return None if one is None or other is None else compare(one, other)
+        lhs, rhs = of_left(lookup), of_right(lookup)
+        return None if lhs is None or rhs is None else compare(lhs, rhs)
 
     return evaluate
 
@@ -221,14 +221,14 @@ def _difference_beside(first: str, second: str, sign: Comparing, figure: float) 
     is_above = not is_below
 
     def evaluate(lookup: Lookup) -> Truth:
-        one, other = lookup(first), lookup(second)
-        if type(one) is float and type(other) is float:
-            found = one - other
-            if _LEAST < found < below:
+        left, right = lookup(first), lookup(second)
+        if type(left) is float and type(right) is float:
+            difference = left - right
+            if _LEAST < difference < below:
                 return is_below
-            if above < found < _MOST:
+            if above < difference < _MOST:
                 return is_above
-        value = _number_of(operator.sub, one, other)
+        value = _number_of(operator.sub, left, right)
         return None if value is None else compare(value, figure)
 
     return evaluate
@@ -325,9 +325,9 @@ def _reckoned(sign: Reckoning, left: Node, right: Node) -> Evaluator:
 
 
 def _number_of(
-    reckon: Callable[[float, float], float], one: Value | None, other: Value | None
+    reckon: Callable[[float, float], float], left: Value | None, right: Value | None
 ) -> float | None:
-    a, b = _number(one), _number(other)
+    a, b = _number(left), _number(right)
     if a is None or b is None:
         return None
     try:

@@ -110,28 +110,28 @@ def check_ranges(
     for whens in routes_of(conditions):
         block = whens[0].block
         routes = [route for route in block.data.get("next") or () if isinstance(route, dict)]
-        found = parting(whens, possible)
-        if found is not None and sum("when" in route for route in routes) == len(whens):
-            _check_holes(found, block, draft)
-            _check_overlaps(found, whens, draft)
+        split = parting(whens, possible)
+        if split is not None and sum("when" in route for route in routes) == len(whens):
+            _check_holes(split, block, draft)
+            _check_overlaps(split, whens, draft)
 
 
-def _check_holes(found: Parting, block: Block, draft: Draft) -> None:
+def _check_holes(split: Parting, block: Block, draft: Draft) -> None:
     covered = 0
-    for takes in found.takes:
+    for takes in split.takes:
         covered |= takes
-    missing = ((1 << len(found.cut)) - 1) & ~covered
+    missing = ((1 << len(split.cut)) - 1) & ~covered
     following = block.data["next"]
     last = [index for index, route in enumerate(following) if "otherwise" in route]
     if not last:
-        _tell_nowhere(found.words(missing), block, draft)
+        _tell_nowhere(split.words(missing), block, draft)
         return
     place = block.place("next", last[0], "otherwise")
-    top = len(found.cut) - 1
+    top = len(split.cut) - 1
     for first, end in runs(missing):
         if not covered or first == 0 or end == top:
             continue
-        words = found.words(((1 << (end - first + 1)) - 1) << first)[0]
+        words = split.words(((1 << (end - first + 1)) - 1) << first)[0]
         message = f"{_capital(words)} is not covered by a route, so it goes to the otherwise."
         fix = "Add a route for it, or widen the one beside it."
         draft.says(place, "gap", message, fix, warning=True)
@@ -146,12 +146,12 @@ def _tell_nowhere(words: Sequence[str], block: Block, draft: Draft) -> None:
             draft.problems[index] = replace(problem, message=message)
 
 
-def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> None:
+def _check_overlaps(split: Parting, whens: Sequence[Written], draft: Draft) -> None:
     gone = [0]
-    for takes in found.takes:
+    for takes in split.takes:
         gone.append(gone[-1] | takes)
-    for second, mine in enumerate(found.takes):
-        for first, theirs in enumerate(found.takes[:second]):
+    for second, mine in enumerate(split.takes):
+        for first, theirs in enumerate(split.takes[:second]):
             both = mine & theirs
             if not both or both in (mine, theirs) or not both & ~gone[first]:
                 continue
@@ -161,7 +161,7 @@ def _check_overlaps(found: Parting, whens: Sequence[Written], draft: Draft) -> N
             )
             if go == other:
                 continue
-            words = _capital(" and ".join(found.words(both & ~gone[first])))
+            words = _capital(" and ".join(split.words(both & ~gone[first])))
             message = f"{words} is covered by two routes. The first one, to '{go}', is used."
             fix = "End one range where the other begins."
             draft.says(whens[second].where, "overlap", message, fix, warning=True)
@@ -236,7 +236,7 @@ def check_repeated(conditions: Sequence[Written], draft: Draft) -> None:
 
 
 def _repeated(kg: float, draft: Draft) -> str | None:
-    limits = (one for one in (HIGHEST_RATING, HEAVIEST_CALLER) if one in draft.limits)
+    limits = (limit for limit in (HIGHEST_RATING, HEAVIEST_CALLER) if limit in draft.limits)
     return next((limit for limit in limits if abs(draft.limits[limit] - kg) < _CLOSE), None)
 
 

@@ -70,12 +70,12 @@ class Floor:
         contact = self.contacts.get(key)
         if contact is None or not contact.number:
             return ""
-        said = _NUMBER.findall(words)
+        numbers = _NUMBER.findall(words)
         # A part of a country, such as GB-NIR, has its numbers.
         own = self.numbers.get(country.partition("-")[0])
         if own is not None:
-            return "" if any(number in said for number in own) else listed(own)
-        return "" if said or self.elsewhere in words.casefold() else self.elsewhere
+            return "" if any(number in numbers for number in own) else listed(own)
+        return "" if numbers or self.elsewhere in words.casefold() else self.elsewhere
 
 
 @cache
@@ -92,14 +92,14 @@ def the_floor() -> Floor:
     return Floor(
         {
             name: Sign(
-                *(name, one["is"], one["gravity"], tuple(one["label"])),
-                source=as_cited(one["source"]),
+                *(name, sign["is"], sign["gravity"], tuple(sign["label"])),
+                source=as_cited(sign["source"]),
             )
-            for name, one in data["signs"].items()
+            for name, sign in data["signs"].items()
         },
         {
-            name: FloorContact(one["gravity"], one["at_once"] == "yes", one["number"] == "yes")
-            for name, one in data["contacts"].items()
+            name: FloorContact(row["gravity"], row["at_once"] == "yes", row["number"] == "yes")
+            for name, row in data["contacts"].items()
         },
         tuple(data["none"]),
         tuple(data["doubt"]),

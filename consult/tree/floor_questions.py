@@ -218,24 +218,24 @@ def raised(name: str, conditions: Sequence[Written], draft: Draft) -> dict[str, 
         for written in conditions
         if name in written.condition.names and written.block.text("level") in GRAVE
     ]
-    found: dict[str, list[list[Block]]] = {}
+    by_choice: dict[str, list[list[Block]]] = {}
     for choice in choices:
         answers = _answers(block.text("answer") or "", choice, others)
-        found[choice] = [[] for _ in answers]
+        by_choice[choice] = [[] for _ in answers]
         for written, questions in about_it:
             certain = _certain(written.condition.text, questions, name, answers)
-            for blocks, is_raised in zip(found[choice], certain, strict=True):
+            for blocks, is_raised in zip(by_choice[choice], certain, strict=True):
                 if is_raised:
                     blocks.append(written.block)
-    return found
+    return by_choice
 
 
 @lru_cache(maxsize=256)
 def _answers(answer: str, choice: str, others: tuple[str, ...]) -> tuple[Value, ...]:
     if answer != "choices":
         return (choice,)
-    together = [{choice}, *({choice, one} for one in others), {choice, *others}]
-    return tuple(dict.fromkeys(frozenset(each) for each in together))
+    together = [{choice}, *({choice, other} for other in others), {choice, *others}]
+    return tuple(dict.fromkeys(frozenset(ticked) for ticked in together))
 
 
 # The check runs after every key typed in the editor; all conditions but one are as they were.

@@ -111,7 +111,7 @@ def _check_refusal(graph: RouteGraph, draft: Draft) -> None:
     }
     if not health:
         return
-    told: set[str] = set()
+    noted: set[str] = set()
     for consent, block in draft.questions.items():
         if block.data.get("sets") != "consent" or block.data.get("answer") != "yes-no":
             continue
@@ -122,8 +122,8 @@ def _check_refusal(graph: RouteGraph, draft: Draft) -> None:
             # After a refusal nothing about health was asked, so none of it is known.
             fixed = {**dict.fromkeys(health), consent: refusal}
             for name in _met(consent, fixed, health, graph, draft):
-                if name not in told:
-                    told.add(name)
+                if name not in noted:
+                    noted.add(name)
                     message = f"A caller who does not say yes to '{consent}' can come to '{name}', "
                     message += "which asks about health."
                     fix = f"Add to its route: when: {consent}"

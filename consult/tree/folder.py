@@ -32,8 +32,8 @@ def includes(data: object) -> tuple[str, ...]:
     """The names of the sub-trees that what a file says includes, topics too, in its order."""
     questions = data.get("questions") if isinstance(data, dict) else None
     steps = questions.values() if isinstance(questions, dict) else ()
-    found = (step.get("include", step.get("topic")) for step in steps if isinstance(step, dict))
-    return tuple(str(name) for name in found if name is not None)
+    names = (step.get("include", step.get("topic")) for step in steps if isinstance(step, dict))
+    return tuple(str(name) for name in names if name is not None)
 
 
 def is_tree(data: object) -> bool:
@@ -43,15 +43,15 @@ def is_tree(data: object) -> bool:
 
 def mains(included: Included) -> list[str]:
     """The files that no other includes, in their order."""
-    taken = {name for one, names in included.items() for name in names if name != one}
+    taken = {name for including, names in included.items() for name in names if name != including}
     return [name for name in included if name not in taken]
 
 
 def beginnings(included: Included) -> list[str]:
     """The files that no other includes, and all of a circle that none of them leads to."""
-    found = mains(included)
-    reached = _reached(found, lambda name: included.get(name, ()))
-    return [*found, *(name for name in included if name not in reached)]
+    first = mains(included)
+    reached = _reached(first, lambda name: included.get(name, ()))
+    return [*first, *(name for name in included if name not in reached)]
 
 
 def _reached(first: Iterable[str], onward: Callable[[str], Iterable[str]]) -> set[str]:
@@ -70,16 +70,16 @@ def mains_above(name: str, included: Included) -> list[str]:
 
     None for a file that no other includes, nor for one of a circle that nothing leads to.
     """
-    found = _reached([name], lambda below: [o for o, names in included.items() if below in names])
-    return [main for main in mains(included) if main in found and main != name]
+    above = _reached([name], lambda below: [o for o, names in included.items() if below in names])
+    return [main for main in mains(included) if main in above and main != name]
 
 
-def main_trees_of(said: Mapping[str, object]) -> list[str]:
+def main_trees_of(files: Mapping[str, object]) -> list[str]:
     """The trees that no other includes, of files by their names and what they say."""
     return [
         name
-        for name in mains({each: includes(data) for each, data in said.items()})
-        if is_tree(said[name])
+        for name in mains({file: includes(data) for file, data in files.items()})
+        if is_tree(files[name])
     ]
 
 

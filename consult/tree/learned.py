@@ -117,6 +117,6 @@ def learned_text(learned: Learned) -> str:
     """The file of these entries; every line of it is YAML and JSON at once."""
     lines = []
     for accepted_value in learned.accepted:
-        told = {name: value for name, value in asdict(accepted_value).items() if value != ""}
-        lines.append(f"  - {json.dumps(told, ensure_ascii=False)}\n")
+        entry = {name: value for name, value in asdict(accepted_value).items() if value != ""}
+        lines.append(f"  - {json.dumps(entry, ensure_ascii=False)}\n")
     return f"{_HEAD}accepted:{' []' if not lines else ''}\n{''.join(lines)}"

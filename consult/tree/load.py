@@ -96,12 +96,12 @@ def problems_of(draft: Draft, path: Path, features: Set[str] | None = None) -> l
 def _read_by_check(draft: Draft, path: Path) -> str:
     """The digest of all that a check reads: the files of the folder, the settings, the limits of
     the range, the sources that come with consult, and the program itself."""
-    told = sha256(repr((path.name, draft.settings, sorted(draft.limits.items()))).encode())
-    told.update(_program().encode())
+    digest = sha256(repr((path.name, draft.settings, sorted(draft.limits.items()))).encode())
+    digest.update(_program().encode())
     for file in (*sorted(path.parent.glob("*.yaml")), shipped_trees() / SOURCES):
-        told.update(f"{file.name} {file.is_file()} ".encode())
-        told.update(sha256(file.read_bytes()).digest() if file.is_file() else b"")
-    return told.hexdigest()
+        digest.update(f"{file.name} {file.is_file()} ".encode())
+        digest.update(sha256(file.read_bytes()).digest() if file.is_file() else b"")
+    return digest.hexdigest()
 
 
 @cache
@@ -123,19 +123,19 @@ _trees: dict[tuple[object, ...], Tree | None] = {}
 def _tree(draft: Draft, *, filled: bool = False) -> Tree | None:
     if (top := draft.top) is None:
         return None
-    said = draft.settings.fill if filled else str
+    filling = draft.settings.fill if filled else str
     home, after_stop = next(iter(draft.tops)), top.text("after_stop")
     return Tree(
         name=_text(top, "tree"),
-        title=said(_text(top, "title")),
+        title=filling(_text(top, "title")),
         version=_text(top, "version"),
         first=_landing(_text(top, "first"), home, draft),
         questions={
-            name: _question(name, block, draft, said) for name, block in draft.questions.items()
+            name: _question(name, block, draft, filling) for name, block in draft.questions.items()
         },
-        cautions=tuple(_caution(block, draft, said) for block in draft.blocks("cautions")),
-        advice=tuple(_advice(block, draft, said) for block in draft.blocks("advice")),
-        needs=tuple(_need(block, draft, said) for block in draft.blocks("needs")),
+        cautions=tuple(_caution(block, draft, filling) for block in draft.blocks("cautions")),
+        advice=tuple(_advice(block, draft, filling) for block in draft.blocks("advice")),
+        needs=tuple(_need(block, draft, filling) for block in draft.blocks("needs")),
         fits=top.text("works_out") != "nothing",
         declared=top.text("works_out") == "fitting",
         advises="a_buyer" if top.text("advises") == "a_buyer" else "the_sitter",
@@ -165,7 +165,7 @@ def _condition(draft: Draft, block: Block, *steps: str | int, outcomes: bool = F
     return parse_condition(text, outcomes=outcomes).resolve(draft.questions.keys(), draft.limits)
 
 
-def _question(name: str, block: Block, draft: Draft, said: Filling) -> Question:
+def _question(name: str, block: Block, draft: Draft, filling: Filling) -> Question:
     unit, usual = block.text("unit"), expected(block)
     if usual is not None and unit is not None:
         usual = (from_unit(usual[0], unit), from_unit(usual[1], unit))
@@ -173,12 +173,12 @@ def _question(name: str, block: Block, draft: Draft, said: Filling) -> Question:
     return Question(
         name=name,
         where=block.key(),
-        ask=said(_text(block, "ask")),
+        ask=filling(_text(block, "ask")),
         answer=cast("AnswerKind", _text(block, "answer")),
         routes=_routes(name, block, draft),
-        coach=said(_text(block, "coach")),
+        coach=filling(_text(block, "coach")),
         called=_texts(block, "called"),
-        choices={choice: said(label) for choice, label in choices_of(block).items()},
+        choices={choice: filling(label) for choice, label in choices_of(block).items()},
         exclusive=block.text("exclusive"),
         measures=block.text("measures"),
         sets=block.text("sets"),
@@ -225,31 +225,31 @@ def _routes(name: str, block: Block, draft: Draft) -> tuple[Route, ...]:
     return tuple(routes)
 
 
-def _caution(block: Block, draft: Draft, said: Filling) -> Caution:
+def _caution(block: Block, draft: Draft, filling: Filling) -> Caution:
     return Caution(
         name=_text(block, "name"),
         where=block.place(),
         level=cast("Level", _text(block, "level")),
         when=_condition(draft, block, "when"),
-        say=said(_text(block, "say")),
+        say=filling(_text(block, "say")),
         contact=block.text("contact"),
         source=_texts(block, "source"),
         forbids=_moves(block, "forbids"),
     )
 
 
-def _advice(block: Block, draft: Draft, said: Filling) -> Advice:
+def _advice(block: Block, draft: Draft, filling: Filling) -> Advice:
     return Advice(
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
         topic=_text(block, "topic"),
-        say=said(_text(block, "say")),
-        because=said(_text(block, "because")),
+        say=filling(_text(block, "say")),
+        because=filling(_text(block, "because")),
         source=_texts(block, "source"),
         contradicts=_texts(block, "contradicts"),
         country=_text(block, "country"),
-        employer=said(_text(block, "employer")),
+        employer=filling(_text(block, "employer")),
         moves=_moves(block, "moves"),
         may_move=_moves(block, "may_move"),
         adjusts=adjusts_of(block),
@@ -271,14 +271,14 @@ def _always(block: Block, draft: Draft) -> Always:
     )
 
 
-def _need(block: Block, draft: Draft, said: Filling) -> Need:
+def _need(block: Block, draft: Draft, filling: Filling) -> Need:
     return Need(
         name=_text(block, "name"),
         where=block.place(),
         when=_condition(draft, block, "when"),
         feature=feature_now(_text(block, "feature")),
         strength=cast("Strength", _text(block, "strength")),
-        because=said(_text(block, "because")),
+        because=filling(_text(block, "because")),
         source=_texts(block, "source"),
         adjusts=adjusts_of(block),
     )

@@ -156,8 +156,8 @@ class Question:
     @cached_property
     def asked_if(self) -> tuple[Condition, ...]:
         """The conditions that decide whether it is asked."""
-        found = (self.skip_when, self.ask_when, self.gate)
-        return tuple(condition for condition in found if condition is not None)
+        conditions = (self.skip_when, self.ask_when, self.gate)
+        return tuple(condition for condition in conditions if condition is not None)
 
     @cached_property
     def asked_by(self) -> frozenset[str]:
@@ -191,7 +191,7 @@ class Question:
     @property
     def names(self) -> tuple[str, ...]:
         """All it is known by, its own name first, as ``plain_name`` has them."""
-        return tuple(dict.fromkeys(plain_name(each) for each in (self.name, *self.called)))
+        return tuple(dict.fromkeys(plain_name(name) for name in (self.name, *self.called)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,17 +328,17 @@ class Tree:
 
     def adviser_opens(self, topic: str) -> Question:
         """The question by which the adviser opens a topic: it names itself, and is never asked."""
-        told = (question for question in self.openers if question.asked_as_told)
-        return next(question for question in told if topic in question.choices)
+        as_told = (question for question in self.openers if question.asked_as_told)
+        return next(question for question in as_told if topic in question.choices)
 
     @cached_property
     def setting(self) -> Mapping[str, tuple[str, ...]]:
         """Fact of the workplace or the call -> the questions whose answers set it."""
-        found: dict[str, tuple[str, ...]] = {}
+        by_fact: dict[str, tuple[str, ...]] = {}
         for name, question in self.questions.items():
             if question.sets is not None:
-                found[question.sets] = (*found.get(question.sets, ()), name)
-        return found
+                by_fact[question.sets] = (*by_fact.get(question.sets, ()), name)
+        return by_fact
 
     @cached_property
     def question_named(self) -> Mapping[str, str]:
@@ -393,7 +393,7 @@ class Tree:
     def read_by_workplace(self) -> frozenset[str]:
         """Names read by what bears on the workplace: cautions that forbid, and what adjusts."""
         names = [caution.when.names for caution in self.cautions if caution.forbids]
-        for one in self.adjusting:
-            assert one.adjusts is not None, "adjusting has no other"
-            names += [one.when.names, frozenset((one.adjusts.question,))]
+        for piece in self.adjusting:
+            assert piece.adjusts is not None, "adjusting has no other"
+            names += [piece.when.names, frozenset((piece.adjusts.question,))]
         return frozenset().union(*names)

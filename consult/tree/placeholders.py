@@ -105,8 +105,8 @@ def fill(text: str, lookup: Callable[[str], str | None]) -> str:
     """
 
     def value(match: re.Match[str]) -> str:
-        found = lookup(match.group(1))
-        return _NOT_KNOWN if found is None else found
+        known = lookup(match.group(1))
+        return _NOT_KNOWN if known is None else known
 
     return _BLANK.sub(value, text) if "<" in text else text
 

@@ -52,7 +52,7 @@ def signs_of(block: Block) -> dict[str, list[str]]:
     """Choice -> the signs it names, as written."""
     signs = block.data.get("signs")
     return {
-        str(choice): [str(each) for each in (of if isinstance(of, list) else [of])]
+        str(choice): [str(sign) for sign in (of if isinstance(of, list) else [of])]
         for choice, of in (signs.items() if isinstance(signs, dict) else ())
     }
 
@@ -158,14 +158,14 @@ def _check_expect(name: str, answer: str, block: Block, draft: Draft) -> None:
         message = f"'{name}' is answered by {answer}, which has no usual values."
         draft.says(block.key("expect"), "expect-of-another-kind", message, "Delete expect.")
         return
-    found = expected(block)
+    band = expected(block)
     place = block.place("expect")
-    if found is None:
+    if band is None:
         message = "expect is not two numbers."
         fix = "Write the lower, to, and the upper in the question's unit: 32 to 52."
         draft.says(place, "expect-form", message, fix)
-    elif found[0] >= found[1]:
-        low, high = found
+    elif band[0] >= band[1]:
+        low, high = band
         message = f"expect is the wrong way round: {low:g} is not below {high:g}."
         draft.says(place, "expect-backwards", message, "Write the lower number first.")
 
@@ -229,8 +229,8 @@ def check_used(conditions: Iterable[Condition], draft: Draft) -> None:
 
 def _declared(draft: Draft) -> set[str]:
     """Every name in the sums of the file that declares what a tree fits."""
-    sums = (str(one.get("from", "")) for one in (draft.declared or {}).values())
-    return {name for each in sums for name in BLANK_NAME.findall(each)}
+    sums = (str(entry.get("from", "")) for entry in (draft.declared or {}).values())
+    return {name for text in sums for name in BLANK_NAME.findall(text)}
 
 
 def _adjusts(draft: Draft) -> Iterator[Adjusts]:

@@ -48,20 +48,20 @@ def check_spoken(path: Path, draft: Draft) -> None:
     words that have a better one in the list beside the tree."""
     words = _plain_words(path, draft)
     for file, top in draft.tops.items():
-        said: list[SizedSentence] = []
+        spoken: list[SizedSentence] = []
         for block, key in _spoken(file, top, draft):
             sized_sentences = sentences(block.text(key) or "")
-            said += sized_sentences
+            spoken += sized_sentences
             _check_length(block, key, sized_sentences, draft)
-            told = {
+            allowed = {
                 sentence.offset
                 for sentence in sized_sentences
                 if _begins_with_whoever(block, key, sentence, draft)
             }
-            _check_words(block, (key,), words, draft, but=told)
+            _check_words(block, (key,), words, draft, but=allowed)
         for block, steps in _labels(file, top, draft):
             _check_words(block, steps, words, draft)
-        _check_age(top, said, draft)
+        _check_age(top, spoken, draft)
 
 
 def _plain_words(path: Path, draft: Draft) -> PlainWords:
@@ -95,25 +95,25 @@ def _labels(file: str, top: Block, draft: Draft) -> Iterator[tuple[Block, tuple[
         yield block, ("employer",)
 
 
-def _check_length(block: Block, key: str, said: Sequence[SizedSentence], draft: Draft) -> None:
+def _check_length(block: Block, key: str, sized: Sequence[SizedSentence], draft: Draft) -> None:
     most = MOST_IN_QUESTION if key == "ask" else MOST_WORDS
-    for sentence in said:
+    for sentence in sized:
         if sentence.words > most:
-            told = f"The sentence '{shortened(sentence.text)}' has {sentence.words} words."
+            message = f"The sentence '{shortened(sentence.text)}' has {sentence.words} words."
             where, fix = (
                 block.inside((key,), sentence.offset),
                 f"Split it; use at most {most} words.",
             )
-            draft.says(where, "long-sentence", told, fix, warning=True)
-    words = sum(sentence.words for sentence in said)
+            draft.says(where, "long-sentence", message, fix, warning=True)
+    words = sum(sentence.words for sentence in sized)
     if key == "ask" and words > MOST_ASKED:
-        told = f"This question has {words} words, which is too long to remember."
+        message = f"This question has {words} words, which is too long to remember."
         fix = f"Ask it in two questions of less than {MOST_ASKED} words, or move the instructions"
-        draft.says(block.place("ask"), "long-ask", told, f"{fix} to coach.", warning=True)
+        draft.says(block.place("ask"), "long-ask", message, f"{fix} to coach.", warning=True)
     if key == "because" and words > MOST_REASON:
-        told = f"This reason has {words} words."
+        message = f"This reason has {words} words."
         fix = f"Say in at most {MOST_REASON} what happens to the person, or leave it out."
-        draft.says(block.place("because"), "long-reason", told, fix, warning=True)
+        draft.says(block.place("because"), "long-reason", message, fix, warning=True)
 
 
 def _begins_with_whoever(block: Block, key: str, sentence: SizedSentence, draft: Draft) -> bool:
@@ -130,24 +130,24 @@ def _check_words(
     block: Block, steps: Steps, words: PlainWords, draft: Draft, but: Set[int] = frozenset()
 ) -> None:
     """``but``: where something has been said already."""
-    for offset, said, better in words.found(block.text(*steps) or ""):
+    for offset, phrase, better in words.found(block.text(*steps) or ""):
         if offset not in but:
-            told = f"There is a plainer word for '{shortened(' '.join(said.split()))}'."
+            message = f"There is a plainer word for '{shortened(' '.join(phrase.split()))}'."
             where = block.inside(steps, offset)
-            draft.says(where, "plain-word", told, f"Better: {better}.", warning=True)
+            draft.says(where, "plain-word", message, f"Better: {better}.", warning=True)
 
 
-def _check_age(top: Block, said: list[SizedSentence], draft: Draft) -> None:
+def _check_age(top: Block, sized: list[SizedSentence], draft: Draft) -> None:
     asked = draft.top.text("reading_age") if draft.top else None
     limit = int(asked) if asked and asked.isascii() and asked.isdigit() else READING_AGE
-    found = age(score(said))
-    if found <= limit or sum(sentence.words for sentence in said) < FEW_WORDS:
+    years = age(score(sized))
+    if years <= limit or sum(sentence.words for sentence in sized) < FEW_WORDS:
         return
     by_score = sorted(
-        {sentence.text: -score([sentence]) for sentence in said}.items(), key=lambda pair: pair[1]
+        {sentence.text: -score([sentence]) for sentence in sized}.items(), key=lambda pair: pair[1]
     )
     shown = "; ".join(f"'{shortened(text)}'" for text, _ in by_score[:_SHOWN])
-    words = f"The spoken text of this file has a reading age of {found}. The limit is {limit}."
+    words = f"The spoken text of this file has a reading age of {years}. The limit is {limit}."
     fix = f"Use shorter words and sentences. The hardest: {shown}."
     draft.says(top.key("questions"), "hard-to-follow", words, fix, warning=True)
 
@@ -183,21 +183,21 @@ def sentences(text: str) -> Sequence[SizedSentence]:
     """The sentences of a text; a blank to fill in counts as one short word."""
     said_in_it: list[SizedSentence] = []
     for match in _SENTENCE.finditer(text):
-        said = match.group()
-        plain = _BLANK.sub("that", said)
+        sentence = match.group()
+        plain = _BLANK.sub("that", sentence)
         words = _WORD.findall(plain)
         if words:
-            offset = match.start() + len(said) - len(said.lstrip())
+            offset = match.start() + len(sentence) - len(sentence.lstrip())
             letters = sum(map(str.isalnum, plain))
-            said_in_it.append(SizedSentence(said.strip(), offset, len(words), letters))
+            said_in_it.append(SizedSentence(sentence.strip(), offset, len(words), letters))
     return said_in_it
 
 
-def score(said: Sequence[SizedSentence]) -> float:
+def score(sized: Sequence[SizedSentence]) -> float:
     """The index of all the sentences together; of none, nothing."""
-    words = sum(sentence.words for sentence in said)
-    letters = sum(sentence.letters for sentence in said)
-    return 4.71 * letters / words + 0.5 * words / len(said) - 21.43 if words else 0.0
+    words = sum(sentence.words for sentence in sized)
+    letters = sum(sentence.letters for sentence in sized)
+    return 4.71 * letters / words + 0.5 * words / len(sized) - 21.43 if words else 0.0
 
 
 def age(of_score: float) -> int:
@@ -249,7 +249,7 @@ class PlainWords:
 def _found(words: PlainWords, text: str) -> Sequence[tuple[int, str, str]]:
     # Hardly any text has one, and a look at the bare letters tells so at little cost.
     letters = " ".join(text.casefold().split())
-    if not any(each in letters for each in words.folded):
+    if not any(word in letters for word in words.folded):
         return ()
     better = [words.better[word] for word in words.words]
     matches = words.pattern.finditer(text)

@@ -185,7 +185,7 @@ def _check_reached(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
 def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
     ending = reached_from(_backwards(graph), [END])
     done: set[str] = set()
-    told: set[frozenset[str]] = set()
+    loops: set[frozenset[str]] = set()
     for root in roots:
         if root in done:
             continue
@@ -201,8 +201,8 @@ def _check_loops(graph: RouteGraph, roots: list[str], draft: Draft) -> None:
                 done.add(name)
             elif edge.to in on_path:
                 loop = path[path.index(edge.to) :]
-                if frozenset(loop) not in told:
-                    told.add(frozenset(loop))
+                if frozenset(loop) not in loops:
+                    loops.add(frozenset(loop))
                     _tell_loop(loop, edge, path[-1] in ending, draft)
             elif edge.to not in done and edge.to != END:
                 path.append(edge.to)
@@ -282,13 +282,15 @@ def check_topics(conditions: Sequence[Written], graph: RouteGraph, draft: Draft)
                 draft.says(block.key("choices", choice), "unknown-topic", message, fix)
     if not draft.topics:
         return
-    advisers = [name for name, one in asking.items() if reads_itself(name, one.text("ask_when"))]
+    advisers = [
+        name for name, block in asking.items() if reads_itself(name, block.text("ask_when"))
+    ]
     if not advisers:
         message = "This tree has topics, but no question that the adviser opens them by."
         fix = "Add answer: choices with sets: topics and ask_when: known(its own name)."
         draft.says(next(iter(draft.topics.values())).key(), "no-adviser", message, fix)
     for topic, block in draft.topics.items():
-        opening = [name for name, one in asking.items() if topic in offered(one)]
+        opening = [name for name, asked in asking.items() if topic in offered(asked)]
         if not opening and "open_when" not in block.data:
             message = f"The topic '{topic}' can never be opened."
             fix = "Make it a choice of the questions with sets: topics, or give it an open_when."

@@ -113,21 +113,21 @@ def load_settings(path: Path, texts: Texts | None = None) -> tuple[Settings | No
     data: Mapping[str, Any] = marked.data
     sender: Mapping[str, str] = data.get("sender") or {}
     terms: Mapping[str, str] = data.get("terms") or {}
-    told = data.get("prices")
+    prices = data.get("prices")
     settings = Settings(
         maker=_on_one_line(data["maker"]),
         greeting=_on_one_line(data["greeting"]),
         country=data["country"],
         currency=data["currency"],
         units=cast("Any", data.get("units", "metric")),
-        with_tax=None if told is None else told == "with tax",
+        with_tax=None if prices is None else prices == "with tax",
         sender=Sender(
             **{
-                name: said if name in ("email", "logo") else _on_one_line(said)
-                for name, said in sender.items()
+                name: text if name in ("email", "logo") else _on_one_line(text)
+                for name, text in sender.items()
             }
         ),
-        terms=Terms(**{name: _on_one_line(said) for name, said in terms.items()}),
+        terms=Terms(**{name: _on_one_line(text) for name, text in terms.items()}),
         file=path,
     )
     return settings, problems

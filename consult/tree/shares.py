@@ -110,11 +110,11 @@ class Shares:
             own.setdefault(question, {})[choice] = share
         for question, shares in own.items():
             entry = questions.get(question, QuestionShares())
-            others = {one: share for one, share in entry.shares.items() if one not in shares}
+            others = {key: share for key, share in entry.shares.items() if key not in shares}
             stated = sum(others.values())
             left = max(0.0, 100 - sum(shares.values()))
             times = left / stated if stated else 0.0
-            scaled = {one: share * times for one, share in others.items()}
+            scaled = {key: share * times for key, share in others.items()}
             questions[question] = replace(entry, shares={**scaled, **shares})
         return Shares(self.name, self.sex, self.remembered, self.unknown, questions)
 
@@ -173,8 +173,8 @@ def load_shares(path: Path, texts: Texts | None = None) -> tuple[Shares | None, 
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    shares, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
-    return shares, list(told)
+    shares, kept = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return shares, list(kept)
 
 
 _MOST = 8
@@ -235,32 +235,32 @@ def _amounts(marked: Marked, steps: Steps) -> list[Problem]:
     mean, spread, within = amounts["mean"], amounts["spread"], amounts["within"]
     problems = []
     if spread is not None and mean is None:
-        said = "A spread needs a mean."
-        problems.append(Problem(marked.key(*steps, "spread"), said, "Add mean:.", "no-mean"))
+        words = "A spread needs a mean."
+        problems.append(Problem(marked.key(*steps, "spread"), words, "Add mean:.", "no-mean"))
     if spread is not None and spread.low <= 0:
-        said = "With a spread of zero, every caller says the same."
+        words = "With a spread of zero, every caller says the same."
         fix = "Write how far callers usually are from the mean."
-        problems.append(Problem(marked.value(*steps, "spread"), said, fix, "no-spread"))
+        problems.append(Problem(marked.value(*steps, "spread"), words, fix, "no-spread"))
     if within is not None and within.low >= within.high:
-        said = "The higher number comes first here."
-        problems.append(Problem(marked.value(*steps, "within"), said, "Swap them.", "backwards"))
+        words = "The higher number comes first here."
+        problems.append(Problem(marked.value(*steps, "within"), words, "Swap them.", "backwards"))
     if mean is not None and within is not None and mean.of == within.of:
         inside = within.low <= mean.low <= within.high
         if not inside and within.low < within.high:
-            said = "The mean is outside these limits."
+            words = "The mean is outside these limits."
             fix = "Write a mean between the two."
-            problems.append(Problem(marked.value(*steps, "within"), said, fix, "mean-outside"))
-    kinds = {one.of for one in amounts.values() if one is not None}
+            problems.append(Problem(marked.value(*steps, "within"), words, fix, "mean-outside"))
+    kinds = {given.of for given in amounts.values() if given is not None}
     if len(kinds) > 1:
-        said = "Mean, spread and within need the same kind of unit."
+        words = "Mean, spread and within need the same kind of unit."
         where, fix = marked.key(*steps), "Write lengths or masses for all of them."
-        bare = next((key for key, one in amounts.items() if one and one.of == "count"), None)
+        bare = next((key for key, given in amounts.items() if given and given.of == "count"), None)
         if bare is not None and len(kinds) == 2:
             unit = "kg" if "mass" in kinds else "cm"
             number = marked.raw(*steps, bare)
-            where, said = marked.value(*steps, bare), f"{number} has no unit, and the others have."
+            where, words = marked.value(*steps, bare), f"{number} has no unit, and the others have."
             fix = f"Write {number} {unit}."
-        problems.append(Problem(where, said, fix, "units-differ"))
+        problems.append(Problem(where, words, fix, "units-differ"))
     return problems
 
 
@@ -286,13 +286,13 @@ def _sexes(shares: Mapping[str, Any]) -> Mapping[_Sex, float]:
 
 
 def _entry(marked: Marked, steps: Steps, block: Mapping[str, Any]) -> QuestionShares:
-    said = range(len(block.get("says", ())))
+    places = range(len(block.get("says", ())))
     return QuestionShares(
         shares={name: float(share) for name, share in block.get("shares", {}).items()},
         chances={name: float(share) for name, share in block.get("chances", {}).items()},
         mean=amount(marked.raw(*steps, "mean")),
         spread=amount(marked.raw(*steps, "spread")),
         within=amount(marked.raw(*steps, "within")),
-        says=tuple(marked.raw(*steps, "says", at) or "" for at in said),
+        says=tuple(marked.raw(*steps, "says", at) or "" for at in places),
         unknown=float(block["unknown"]) if "unknown" in block else None,
     )

@@ -56,8 +56,8 @@ class Source:
 
     def __str__(self) -> str:
         """The entry on one line: title, publisher, year, place, and how we have it."""
-        told = [self.publisher, "" if self.year == "undated" else self.year, self.place]
-        text = ". ".join(filter(None, [self.title, ", ".join(filter(None, told))]))
+        parts = [self.publisher, "" if self.year == "undated" else self.year, self.place]
+        text = ". ".join(filter(None, [self.title, ", ".join(filter(None, parts))]))
         return text if self.have in ("opened", "no source") else f"{text} ({self.have})"
 
     @property
@@ -113,7 +113,7 @@ def cited_in(data: Any, above: Steps = ()) -> Iterator[tuple[Steps, str]]:
         if name != "source" or isinstance(value, dict):
             yield from cited_in(value, steps) if len(steps) < _DEEPEST else ()
         elif isinstance(value, list):
-            yield from (((*steps, index), str(each)) for index, each in enumerate(value))
+            yield from (((*steps, index), str(cited)) for index, cited in enumerate(value))
         elif value is not None:
             yield steps, str(value)
 
@@ -142,8 +142,8 @@ def load_sources(path: Path, texts: Texts | None = None) -> tuple[Sources | None
     if marked is None:
         return None, problems
     key = str(path), marked.digest
-    sources, told = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
-    return sources, list(told)
+    sources, kept = recall(_loaded, key, _MOST, lambda: _load(marked, problems))
+    return sources, list(kept)
 
 
 _MOST = 8
@@ -159,7 +159,7 @@ def _load(marked: Marked, problems: list[Problem]) -> tuple[Sources | None, list
         return None, problems
     entries: dict[str, dict[str, Any]] = marked.data["entries"]
     texts = {
-        name: {key: str(said) for key, said in entry.items()} for name, entry in entries.items()
+        name: {key: str(text) for key, text in entry.items()} for name, entry in entries.items()
     }
     made = {name: Source(id=name, **cast("Any", text)) for name, text in texts.items()}
     return Sources(made), problems

@@ -101,18 +101,18 @@ def _check_signs(
 ) -> None:
     """Note the blanks of other programs, which would be read out as they stand."""
     text = block.text(*steps) or ""
-    for pattern, said, fix in _READ_OUT:
+    for pattern, message, fix in _READ_OUT:
         for match in pattern.finditer(text):
             where = block.inside(steps, match.start())
-            draft.says(where, "other-blank", said.format(match.group()), fix)
+            draft.says(where, "other-blank", message.format(match.group()), fix)
     for match in (*_FOREIGN.finditer(text), *_ALMOST.finditer(text)):
         name = next(group for group in match.groups() if group)
         kinds = [kind for kind in QUANTITIES if name in QUANTITIES[kind]]
         if match.re is _ALMOST and name not in valid and not kinds:
             continue
         fix = f"Write <{f'{kinds[0]}.{name}' if kinds else name}>."
-        said = f"{match.group().strip()} would be read out as it stands."
-        draft.says(block.inside(steps, match.start()), "other-blank", said, fix)
+        message = f"{match.group().strip()} would be read out as it stands."
+        draft.says(block.inside(steps, match.start()), "other-blank", message, fix)
 
 
 def _check_asked(block: Block, steps: tuple[str, ...], draft: Draft) -> None:
@@ -236,18 +236,18 @@ _SECOND_PERSON = re.compile(r"\b(?:you|your|yours|yourself)\b", re.IGNORECASE)
 def check_employer(conditions: Sequence[Written], draft: Draft) -> None:
     """Note each ``employer`` that depends on something private, or speaks to the wrong reader."""
     for written in conditions:
-        said = written.block.text("employer") if written.part == "advice" else None
-        if said is None:
+        words = written.block.text("employer") if written.part == "advice" else None
+        if words is None:
             continue
         for name in sorted(written.condition.names):
             _check_name(name, written.block, draft)
         where = written.block.place("employer")
-        for blank, _ in blanks(said):
-            told = f"<{blank}> is not allowed in words for the employer."
-            draft.says(where, "employer", told, "Write it without a blank.")
-        if _SECOND_PERSON.search(said):
-            told = "The employer's document speaks of the person, never to them."
-            draft.says(where, "employer", told, "Write 'the person' in place of 'you'.")
+        for blank, _ in blanks(words):
+            message = f"<{blank}> is not allowed in words for the employer."
+            draft.says(where, "employer", message, "Write it without a blank.")
+        if _SECOND_PERSON.search(words):
+            message = "The employer's document speaks of the person, never to them."
+            draft.says(where, "employer", message, "Write 'the person' in place of 'you'.")
 
 
 def _check_name(name: str, block: Block, draft: Draft) -> None:
@@ -259,6 +259,6 @@ def _check_name(name: str, block: Block, draft: Draft) -> None:
         if asked.text("private") is not None or asked.text("measures") is not None:
             about = "something private"
     if about:
-        told = f"An employer could find out {about} from this, because its condition uses '{name}'."
+        why = f"An employer could find out {about} from this, because its condition uses '{name}'."
         fix = "Delete employer here, or remove that name from the condition."
-        draft.says(block.key("employer"), "employer", told, fix)
+        draft.says(block.key("employer"), "employer", why, fix)

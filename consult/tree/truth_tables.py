@@ -110,7 +110,7 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
     """
     axes: dict[str, Axis] = {}
     size, work = 1, 0
-    found: dict[str, Sequence[Value | None]] = {}
+    columns: dict[str, Sequence[Value | None]] = {}
     for name, beside in _compared(nodes).items():
         values: Sequence[Value | None] | None = _ANY if name.startswith("?") else None
         if values is None and name in possible:
@@ -121,9 +121,9 @@ def tables(nodes: Iterable[Node], possible: Mapping[str, Possible]) -> Tables | 
         work += len(values) * beside.times
         if size > _MOST_WAYS or work > MOST_WORK:
             return None
-        found[name] = values
+        columns[name] = values
     everything, stride = (1 << size) - 1, 1
-    for name, values in found.items():
+    for name, values in columns.items():
         run = stride * len(values)
         axes[name] = Axis(values, stride, everything // ((1 << run) - 1))
         stride = run
@@ -142,10 +142,10 @@ def compared_figures(node: Node) -> Iterator[tuple[str, float, int]]:
             yield from compared_figures(part)
         return
     for pair in pairs_of(node):
-        for one, other in (pair.parts, pair.parts[::-1]):
-            value = None if isinstance(other, Name) else compiled(other)(lambda _: None)
-            if isinstance(one, Name) and isinstance(value, float):
-                yield one.name, value, one.offset
+        for left, right in (pair.parts, pair.parts[::-1]):
+            value = None if isinstance(right, Name) else compiled(right)(lambda _: None)
+            if isinstance(left, Name) and isinstance(value, float):
+                yield left.name, value, left.offset
 
 
 @dataclass(slots=True)
@@ -159,20 +159,20 @@ class _Beside:
 
 def _compared(nodes: Iterable[Node]) -> Mapping[str, _Beside]:
     """Every name that conditions read, with what they compare it with."""
-    found: defaultdict[str, _Beside] = defaultdict(_Beside)
+    by_name: defaultdict[str, _Beside] = defaultdict(_Beside)
     for node in chain.from_iterable(map(leaves, nodes)):
         name = _read_by(node)
         if name is None:
             continue
-        found[name].times += 1
+        by_name[name].times += 1
         for part in node.parts if isinstance(node, Compare) and name[0] != "?" else ():
             if isinstance(part, ChoiceName):
-                found[name].choices.add(part.name)
+                by_name[name].choices.add(part.name)
             elif not isinstance(part, (Name, YesNo)):
                 value = compiled(part)(lambda _: None)
                 if isinstance(value, float):
-                    found[name].points.add(value)
-    return found
+                    by_name[name].points.add(value)
+    return by_name
 
 
 def _read_by(node: Node) -> str | None:
@@ -243,10 +243,10 @@ def answers_of(name: str, block: Block) -> Possible:
 
 def values_of(name: str) -> Possible:
     """The values there can be of ``fit.``, ``body.`` or ``range.`` something."""
-    found = unit_named(name)
-    if found == "yes-no":
+    kind = unit_named(name)
+    if kind == "yes-no":
         return Possible("yes-no")
-    return Possible("number" if found else "unclear", unit=found or "cm")
+    return Possible("number" if kind else "unclear", unit=kind or "cm")
 
 
 def _limits(block: Block) -> tuple[float, float]:
@@ -269,13 +269,13 @@ def regions(points: Iterable[float], possible: Possible) -> list[Region] | None:
     least, most = possible.least, possible.most
     marks = [mark for mark in marks if least <= mark <= most]
     ends = [least, *marks, most]
-    found = []
+    parts = []
     for index, (low, high) in enumerate(pairwise(ends)):
         if index > 0:
-            found.append(Region(low, low, low))
+            parts.append(Region(low, low, low))
         if low < high:
-            found.append(Region(low, high, _between(low, high)))
-    return found
+            parts.append(Region(low, high, _between(low, high)))
+    return parts
 
 
 def _between(low: float, high: float) -> float:
@@ -323,9 +323,9 @@ def _ticked(possible: Possible, named: Collection[str]) -> Iterator[frozenset[st
     """Every set of choices that can be ticked; of those nobody names one stands for all."""
     alone = possible.exclusive
     beside = [choice for choice in possible.choices if choice != alone]
-    unnamed = [one for one in beside if one not in named]
-    free = [*(one for one in beside if one in named), *unnamed[:1]]
+    unnamed = [choice for choice in beside if choice not in named]
+    free = [*(choice for choice in beside if choice in named), *unnamed[:1]]
     for bits in range(1, 1 << len(free)):
-        yield frozenset(one for index, one in enumerate(free) if bits >> index & 1)
+        yield frozenset(choice for index, choice in enumerate(free) if bits >> index & 1)
     if alone in possible.choices:
         yield frozenset((str(alone),))

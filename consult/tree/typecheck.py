@@ -110,7 +110,7 @@ class _Checker:
             if question.startswith("fit.") and owner == "fit"
         ]
         if own or rest not in valid:
-            fix = nearest(name, own or [f"{owner}.{each}" for each in valid])
+            fix = nearest(name, own or [f"{owner}.{quantity}" for quantity in valid])
             fix = fix or f"There is {listed(own or valid)}."
             self.says(node, "unknown-name", f"There is no '{name}'.", fix)
             return ValueKind("unclear", name=name)
@@ -179,14 +179,14 @@ class _Checker:
     def compared(self, node: Compare) -> None:
         # Each part is looked at once, however many comparisons of the chain it stands in.
         kinds = [self.kind(part) for part in node.parts]
-        said: set[int] = set()
+        troubled: set[int] = set()
         for index, sign in enumerate(node.signs):
             before = len(self.troubles)
-            if said.isdisjoint((index, index + 1)):
+            if troubled.isdisjoint((index, index + 1)):
                 left, right = node.parts[index], node.parts[index + 1]
                 self.pair(sign, (left, kinds[index]), (right, kinds[index + 1]))
             if len(self.troubles) > before:
-                said.update((index, index + 1))
+                troubled.update((index, index + 1))
 
     def pair(self, sign: str, one: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
         (left, a), (_, b) = one, other
@@ -228,8 +228,8 @@ class _Checker:
             message = f"{_said(a, the=True)} cannot be compared with {_said(b, the=True)}."
             self.says(left, "kinds", message, _mend(a, b))
 
-    def within(self, pair: tuple[Node, ValueKind], other: tuple[Node, ValueKind]) -> None:
-        (left, a), (right, b) = pair, other
+    def within(self, left_side: tuple[Node, ValueKind], right_side: tuple[Node, ValueKind]) -> None:
+        (left, a), (right, b) = left_side, right_side
         if b.sort == "name":
             self.unknown(right, b.name)
         elif b.sort != "choices":
@@ -323,14 +323,14 @@ def _said(kind: ValueKind, *, the: bool = False) -> str:
         "date": "a date",
         "name": "the name of a choice",
     }
-    said = words.get(kind.sort, "a plain number")
+    text = words.get(kind.sort, "a plain number")
     if kind.sort == "number" and kind.unit:
-        said = f"in {kind.unit}"
+        text = f"in {kind.unit}"
     elif kind.sort == "number" and kind.unit == "":
-        said = "a count"
+        text = "a count"
     if not the:
-        return said
-    return f"'{kind.name}' ({said})" if said != "a plain number" else f"the number {kind.name}"
+        return text
+    return f"'{kind.name}' ({text})" if text != "a plain number" else f"the number {kind.name}"
 
 
 def _mend(a: ValueKind, b: ValueKind) -> str:
