@@ -173,7 +173,9 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
     files = {*path.parent.glob("*.yaml"), *(texts or ())} - {path}
     knowns: dict[str, _Known] = {}
     for file in sorted(
-        beside for beside in files if beside.parent == path.parent and beside.suffix == ".yaml"
+        candidate
+        for candidate in files
+        if candidate.parent == path.parent and candidate.suffix == ".yaml"
     ):
         marked, _ = load_marked(file, texts)
         if marked is None:

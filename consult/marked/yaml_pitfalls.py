@@ -282,10 +282,7 @@ def _no_colon(where: Where) -> Problem:
 
 def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
     """Why a line with a name cannot stand below the one above it."""
-    line, above = (
-        lines[at],
-        next((earlier for earlier in reversed(lines[:at]) if earlier.strip()), ""),
-    )
+    line, above = (lines[at], next((prior for prior in reversed(lines[:at]) if prior.strip()), ""))
     indent, indent_above = (len(text) - len(text.lstrip(" ")) for text in (line, above))
     where = Where(file, at + 1, indent + 1)
     if _NAMED.match(above) and indent > indent_above:

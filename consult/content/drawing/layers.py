@@ -319,8 +319,8 @@ def _column(
     here = [rows[layer] for layer in layers]
     needs: dict[float, list[tuple[float, float]]] = {}
     for row in here:
-        for (x, box), (other_x, next_box) in pairwise(row):
-            apart = _half(graph, box, right=True) + _APART + _half(graph, next_box, right=False)
+        for (x, item), (other_x, next_item) in pairwise(row):
+            apart = _half(graph, item, right=True) + _APART + _half(graph, next_item, right=False)
             needs.setdefault(other_x, []).append((x, apart))
     place: dict[float, float] = {}
     before = 0.0

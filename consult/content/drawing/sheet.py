@@ -255,7 +255,7 @@ def _band(title: str, placed: Sequence[Placed]) -> Shade:
     right = max(drawn.x + drawn.box.wide for drawn in placed) + _ROUND
     bottom = max(drawn.y + drawn.box.high for drawn in placed) + _ROUND
     beside = max(
-        (drawn for drawn in placed if drawn.x - STRIP == left), key=lambda placed: placed.box.high
+        (drawn for drawn in placed if drawn.x - STRIP == left), key=lambda drawn: drawn.box.high
     )
     foot = beside.y + beside.box.high
     return Shade(title, left, top, right - left, bottom - top, foot)

@@ -175,6 +175,6 @@ def joined(old: str, how: str, new: str) -> str:
     """Two conditions made one: ``how`` is "and", "or" or "anew"."""
     if how == "anew" or not old.strip():
         return new
-    other_joint = " or " if how == "and" else " and "
-    kept = f"({old.strip()})" if other_joint in old else old.strip()
+    opposite = " or " if how == "and" else " and "
+    kept = f"({old.strip()})" if opposite in old else old.strip()
     return f"{kept} {how} {new}"

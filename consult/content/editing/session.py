@@ -295,9 +295,6 @@ def _first_change(old: Mapping[str, str], new: Mapping[str, str]) -> tuple[str, 
         before, after = old.get(name, "").split("\n"), new[name].split("\n")
         if before != after:
             pairs = enumerate(zip(before, after, strict=False), 1)
-            line = next(
-                (number for number, (old_line, new_line) in pairs if old_line != new_line),
-                len(after),
-            )
+            line = next((at for at, (was, now) in pairs if was != now), len(after))
             return name, line
     return None

@@ -74,14 +74,7 @@ def lost_in_trees(old: Tree, new: Tree) -> Iterator[Weaker]:
     for caution in old.cautions:
         now = after.get(caution.name)
         if now is None:
-            twin = next(
-                (
-                    new_caution.name
-                    for new_caution in new.cautions
-                    if new_caution.say == caution.say
-                ),
-                None,
-            )
+            twin = next((later.name for later in new.cautions if later.say == caution.say), None)
             renamed = f"It was renamed to '{twin}'." if twin else "It was removed."
             yield _lost(caution, renamed)
             continue

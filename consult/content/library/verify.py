@@ -181,11 +181,11 @@ def upgraded(library: Library, takes: Callable[[Both], bool]) -> Upgrade:
     names = sorted({*sides[0], *sides[2]})
     texts = {name: [_text(side.get(name)) for side in sides] for name in names}
     both = [
-        conflict
+        wording
         for name, (b, o, t) in texts.items()
-        for conflict in _both(name, t, _merged(name, b, o, t))
+        for wording in _both(name, t, _merged(name, b, o, t))
     ]
-    both.sort(key=lambda both: not both.safety)
+    both.sort(key=lambda wording: not wording.safety)
     chosen = {(wording.file, wording.conflict) for wording in both if takes(wording)}
     files: dict[str, bytes | None] = {}
     taken = []
