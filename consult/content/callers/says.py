@@ -101,8 +101,8 @@ def _choice_weights(
     named = entry.shares if entry else {}
     if true not in question.choices:
         return weights_of(list(question.choices), named)
-    told = SETS_CHOICES[question.sets or ""]
-    others = [name for name in question.choices if name not in told]
+    settable = SETS_CHOICES[question.sets or ""]
+    others = [name for name in question.choices if name not in settable]
     even = 100 / len(question.choices)
     weights = {name: named.get(name, even) for name in others}
     return {**weights, true: max(100 - sum(weights.values()), even)}

@@ -117,7 +117,7 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
     old_range, new_range = load_range(old)[0], load_range(new)[0]
     if old_range is None or new_range is None:
         return
-    told: set[Kind] = set()
+    kinds: set[Kind] = set()
     before, after = (
         {p.code: p for parts in r.parts.values() for p in parts} for r in (old_range, new_range)
     )
@@ -132,11 +132,11 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
         text = f"The part {code}, {part.name}, is now rated for {kg[0]}; before, for {kg[1]}."
         higher = part.rating is not None and (now.rating is None or now.rating > part.rating)
         yield Change(Weight.SAFETY, text, f"rating.{code}", weaker=higher)
-        told.add(part.kind)
+        kinds.add(part.kind)
     then, now_too = _limits(old_range), _limits(new_range)
     for what, (kind, rated) in then.items():
         since = now_too.get(what, (kind, rated))[1]
-        if since != rated and kind not in told:
+        if since != rated and kind not in kinds:
             text = f"{what} now rated for {since}; before, for {rated}."
             yield Change(Weight.SAFETY, text, f"ratings.{kind or 'chair'}")
 

@@ -247,15 +247,17 @@ def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
     for name, place in moved_members(old.topics, new.topics, quote):
         yield Change(Weight.REST, f"The topic {quote(name)} moved: it is now {place}.")
     for name, topic in old.topics.items():
-        other = new.topics.get(name)
-        if other is None:
+        new_topic = new.topics.get(name)
+        if new_topic is None:
             continue
         what = f"The topic {quote(name)}"
-        if topic.title != other.title:
-            yield Change(Weight.WORDS, reworded(what, topic.title, other.title, "is called"))
-        if topic.changes != other.changes:
-            yield Change(Weight.WORDS, reworded(what, topic.changes, other.changes, "could change"))
-        yield from _opening(topic, other, (old, new))
+        if topic.title != new_topic.title:
+            yield Change(Weight.WORDS, reworded(what, topic.title, new_topic.title, "is called"))
+        if topic.changes != new_topic.changes:
+            yield Change(
+                Weight.WORDS, reworded(what, topic.changes, new_topic.changes, "could change")
+            )
+        yield from _opening(topic, new_topic, (old, new))
 
 
 def _opening(old: Topic, new: Topic, trees: tuple[Tree, Tree]) -> Iterator[Change]:

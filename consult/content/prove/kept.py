@@ -87,12 +87,12 @@ def prove(
     if seeking.solving is not None:
         problems += way_problems(seeking.solving, seeking)
     problems.sort(key=lambda problem: (problem.where, problem.rule, problem.message))
-    listed = tuple(dict.fromkeys(problems))
+    all_problems = tuple(dict.fromkeys(problems))
     left_open = _left_open(tree, seeking.solving)
     return Proofs(
         tree.name,
         tree.files,
-        listed,
+        all_problems,
         tuple(results if witnesses else ()),
         tuple(standings),
         left_open,

@@ -101,8 +101,8 @@ class Solving:
                 answers = self._answers(model)
                 lifts = self.walked.lifted.items()
                 lifted = tuple(name for name, formula in lifts if _true(model, formula))
-                said = (Answer(n, said_as(questions[n], value)) for n, value in answers.items())
-                caller = Caller(tuple(said), self._telling(answers, unwanted), lifted)
+                spoken = (Answer(n, said_as(questions[n], value)) for n, value in answers.items())
+                caller = Caller(tuple(spoken), self._telling(answers, unwanted), lifted)
                 yield caller
                 same = [self.saying(name, answers[name]) for name in caller.telling or answers]
                 self._solver.add(z3.Implies(wanted, logic.no(logic.every(same))))
