@@ -30,31 +30,33 @@ _CURRENCIES = {"GB": "GBP", "US": "USD", "CH": "CHF", "SE": "SEK", "DK": "DKK", 
 """What most makers of a country write prices in; ISO 3166-1 and ISO 4217, from memory."""
 
 
-def usual_setting(name: str, said: Mapping[str, str]) -> str:
+def usual_setting(name: str, answers: Mapping[str, str]) -> str:
     """What stands in a field if nothing else is said; '' where nothing is usual."""
-    country = said.get("country", "").partition("-")[0]
+    country = answers.get("country", "").partition("-")[0]
     return {
         "currency": _CURRENCIES.get(country, ""),
         "units": "imperial" if country == "US" else "metric",
         "prices": "without tax" if country == "US" else "with tax",
-        "greeting": f"Hello, {said.get('maker', '')}.",
+        "greeting": f"Hello, {answers.get('maker', '')}.",
     }.get(name, "")
 
 
-def settings_text(said: Mapping[str, str]) -> str:
+def settings_text(answers: Mapping[str, str]) -> str:
     """The settings file with these answers, as it is written for its first reader."""
 
     def line(name: str, indent: str = "") -> str:
         plain = name in ("country", "currency", "units", "prices")
         # A JSON string is a YAML string, whatever is in it.
-        value = said[name] if plain else json.dumps(said[name], ensure_ascii=False)
+        value = answers[name] if plain else json.dumps(answers[name], ensure_ascii=False)
         return f"{indent}{name}: {value}\n"
 
     own = "".join(
-        line(field.name) for field in SETTING_FIELDS if not field.sender and said.get(field.name)
+        line(field.name) for field in SETTING_FIELDS if not field.sender and answers.get(field.name)
     )
     sender = "".join(
-        line(field.name, "  ") for field in SETTING_FIELDS if field.sender and said.get(field.name)
+        line(field.name, "  ")
+        for field in SETTING_FIELDS
+        if field.sender and answers.get(field.name)
     )
     return (
         f"# yaml-language-server: $schema={LIBRARY}/{DRAFT}/{SCHEMAS}/settings.schema.json\n"
@@ -82,7 +84,7 @@ def problem_of(name: str, value: str) -> Problem | None:
 
 
 def begin_folder(
-    folder: Path, said: Mapping[str, str], another: tuple[str, str] | None = None
+    folder: Path, answers: Mapping[str, str], another: tuple[str, str] | None = None
 ) -> list[str]:
     """Make the folder, which must be new or empty; what is left to do by hand, if anything.
 
@@ -102,9 +104,9 @@ def begin_folder(
     # The demonstration's chairs and its maker are nobody's.
     (draft / RANGE_FILE).unlink(missing_ok=True)
     (draft / SETTINGS_FILE).unlink(missing_ok=True)
-    left = list(_at_home(draft, said["country"]))
+    left = list(_at_home(draft, answers["country"]))
     # Last of all: a folder with settings is one that was begun.
-    write_whole(folder / SETTINGS_FILE, settings_text(said).encode(), mode=_READABLE)
+    write_whole(folder / SETTINGS_FILE, settings_text(answers).encode(), mode=_READABLE)
     return left
 
 
@@ -158,7 +160,7 @@ def home_first(text: str, contacts: Contacts, country: str) -> str | None:
     for line in lines:
         name = plain_name(line.split(":")[0].strip())
         if contacts.find(name) in (country, whole):
-            moved = [line, *(one for one in lines if one is not line)]
+            moved = [line, *(other for other in lines if other is not line)]
             return text[: block.start(1)] + "".join(moved) + text[block.end(1) :]
     return None
 

@@ -46,15 +46,15 @@ def sources_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
 
 def cited_by(folder: Path, texts: Texts | None = None) -> dict[str, list[str]]:
     """Name of an entry -> the files of a folder that cite it; the program counts as one."""
-    found = {name: [PROGRAM] for name in sorted(_cited_by_program())}
+    citing = {name: [PROGRAM] for name in sorted(_cited_by_program())}
     beside = {*folder.glob("*.yaml"), *(texts or ())}
-    for file in sorted(one for one in beside if one.parent == folder and one.suffix == ".yaml"):
+    for file in sorted(path for path in beside if path.parent == folder and path.suffix == ".yaml"):
         marked, _ = load_marked(file, texts)
         for _, name in cited_in(marked.data if marked else None):
-            files = found.setdefault(name, [])
+            files = citing.setdefault(name, [])
             if file.name not in files:
                 files.append(file.name)
-    return found
+    return citing
 
 
 @cache
@@ -62,7 +62,7 @@ def _cited_by_program() -> frozenset[str]:
     """What the rules of the fit, the safety floor, the contacts and the populations cite."""
     named = [cited for cited in vars(RuleSource).values() if isinstance(cited, tuple)]
     named += [sign.source for sign in the_floor().signs.values()]
-    named += [tuple(load_named(one).cites) for one in available()]
+    named += [tuple(load_named(name).cites) for name in available()]
     return frozenset([FROM_MEMORY, *(name for cited in named for name in cited)])
 
 
@@ -81,11 +81,11 @@ def logo_problems(settings_file: Path) -> Iterator[Problem]:
     if marked is None or not isinstance(name, str):
         return
     where, folder, mailed = marked.value("sender", "logo"), settings_file.parent, for_mail(name)
-    if said := _wrong(folder, name, logo=True):
-        yield Problem(where, said, _LOGO_FIX, "logo", "warning")
-    elif mailed != name and (said := _wrong(folder, mailed, logo=True)):
-        said = f"Few e-mail programs show an SVG. {said}"
-        yield Problem(where, said, _MAIL_FIX, "logo", "warning")
+    if message := _wrong(folder, name, logo=True):
+        yield Problem(where, message, _LOGO_FIX, "logo", "warning")
+    elif mailed != name and (message := _wrong(folder, mailed, logo=True)):
+        message = f"Few e-mail programs show an SVG. {message}"
+        yield Problem(where, message, _MAIL_FIX, "logo", "warning")
 
 
 def photo_problems(range_file: Path, texts: Texts | None = None) -> Iterator[Problem]:
@@ -100,15 +100,15 @@ def photo_problems(range_file: Path, texts: Texts | None = None) -> Iterator[Pro
         for index, block in enumerate(list_at(marked.data, section)):
             name = block_at(block).get("photo")
             if isinstance(name, str):
-                said = _wrong(range_file.parent, name)
-                if said:
+                message = _wrong(range_file.parent, name)
+                if message:
                     where = marked.value(section, index, "photo")
-                    yield Problem(where, said, _FIX, "photo", "warning")
+                    yield Problem(where, message, _FIX, "photo", "warning")
 
 
 def _wrong(folder: Path, name: str, *, logo: bool = False) -> str:
-    if said := named_wrongly(name, logo=logo):
-        return said
+    if message := named_wrongly(name, logo=logo):
+        return message
     try:
         read_photo(folder / name)
     except BrokenPhotoError as broken:
@@ -162,17 +162,21 @@ def callers_problems(path: Path, texts: Texts | None = None) -> list[Problem]:
     known = _questions(path, texts)
     if not known:
         return problems
-    found = [
+    of_entries = [
         problem for name in shares.questions for problem in _entry(marked, name, shares, known)
     ]
-    return sorted([*problems, *found], key=lambda problem: (problem.where, problem.message))
+    return sorted([*problems, *of_entries], key=lambda problem: (problem.where, problem.message))
 
 
 def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
     """Every question of the trees of the folder, sub-trees among them."""
     files = {*path.parent.glob("*.yaml"), *(texts or ())} - {path}
     knowns: dict[str, _Known] = {}
-    for file in sorted(one for one in files if one.parent == path.parent and one.suffix == ".yaml"):
+    for file in sorted(
+        candidate
+        for candidate in files
+        if candidate.parent == path.parent and candidate.suffix == ".yaml"
+    ):
         marked, _ = load_marked(file, texts)
         if marked is None:
             # Questions that cannot be read now are not missing.
@@ -186,12 +190,12 @@ def _questions(path: Path, texts: Texts | None) -> dict[str, _Known]:
 
 
 def _join(knowns: dict[str, _Known], name: str, block: Block) -> None:
-    one = knowns.setdefault(name, _Known(block.text("answer") or ""))
-    one.choices.update(choices_of(block))
-    one.exclusive = block.text("exclusive") or one.exclusive
-    one.measures = block.text("measures") or one.measures
-    one.sets = block.text("sets") or one.sets
-    one.may_refuse |= block.text("unknown") == "refused"
+    known = knowns.setdefault(name, _Known(block.text("answer") or ""))
+    known.choices.update(choices_of(block))
+    known.exclusive = block.text("exclusive") or known.exclusive
+    known.measures = block.text("measures") or known.measures
+    known.sets = block.text("sets") or known.sets
+    known.may_refuse |= block.text("unknown") == "refused"
 
 
 def _entry(

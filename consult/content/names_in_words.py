@@ -53,14 +53,14 @@ def choice_in_words(name: str, question: str | None, tree: Tree) -> str:
 
     Two choices of one question that are labelled alike are told apart by their names.
     """
-    found = tree.questions.get(question) if question is not None else None
+    asked = tree.questions.get(question) if question is not None else None
     labels = (
-        {choice: " ".join(text.split()) for choice, text in found.choices.items()} if found else {}
+        {choice: " ".join(text.split()) for choice, text in asked.choices.items()} if asked else {}
     )
     label = labels.get(name, "")
     if not label:
         return f"“{spaced(name)}”"
-    twins = sum(other == label for other in labels.values())
+    twins = sum(text == label for text in labels.values())
     return f"“{label}” ({spaced(name)})" if twins > 1 else f"“{label}”"
 
 

@@ -215,8 +215,8 @@ class _Writer:
                 return f"whether ({self.said(self.piece(node, True))})"
 
     def _operand(self, node: Node, unit: str) -> str:
-        said = self.value(node, unit)
-        return f"({said})" if isinstance(node, (Sum, Minus)) else said
+        words = self.value(node, unit)
+        return f"({words})" if isinstance(node, (Sum, Minus)) else words
 
     def subject(self, name: str) -> str:
         """A name as the subject of a sentence."""
@@ -249,22 +249,22 @@ class _Writer:
                 text = f" {by} ".join(self.said(part, by) for part in parts)
                 return f"({text})" if inside not in (None, by) else text
 
-    def _told(self, told: NamedChoices) -> str:
-        labels = [choice_in_words(choice, told.question, self.tree) for choice in told.choices]
-        question = self.tree.questions.get(told.question)
+    def _told(self, piece: NamedChoices) -> str:
+        labels = [choice_in_words(choice, piece.question, self.tree) for choice in piece.choices]
+        question = self.tree.questions.get(piece.question)
         several = question is not None and question.answer == "choices"
-        if told.named:
-            many = "all of " if told.every else "any of "
-            what = f"{many if len(labels) > 1 else ''}{_list(labels, told.every)}"
-            return self._answered(told.question, what)
-        if not several or (question is not None and told.choices == (question.exclusive,)):
-            return self._answered(told.question, f"something other than {listed(labels)}")
+        if piece.named:
+            many = "all of " if piece.every else "any of "
+            what = f"{many if len(labels) > 1 else ''}{_list(labels, piece.every)}"
+            return self._answered(piece.question, what)
+        if not several or (question is not None and piece.choices == (question.exclusive,)):
+            return self._answered(piece.question, f"something other than {listed(labels)}")
         without = f"none of {_list(labels, True)}" if len(labels) > 1 else f"not {labels[0]}"
-        if told.question == self.asked:
+        if piece.question == self.asked:
             return f"there is an answer, but {without}"
-        said = without if len(labels) > 1 else labels[0]
+        answer = without if len(labels) > 1 else labels[0]
         how = "with" if len(labels) > 1 else "not with"
-        return f"the caller answers {quote(told.question)}, but {how} {said}"
+        return f"the caller answers {quote(piece.question)}, but {how} {answer}"
 
 
 def _list(labels: Sequence[str], every: bool) -> str:
@@ -311,16 +311,16 @@ WordedPiece = Phrase | NamedChoices | JoinedPieces
 
 def joined_by(by: Joining, pieces: Sequence[WordedPiece]) -> WordedPiece:
     """The pieces joined; those about one question said in one breath where that means the same."""
-    found: list[WordedPiece] = []
+    joined: list[WordedPiece] = []
     for piece in _flat(by, pieces):
-        for index, other in enumerate(found):
+        for index, other in enumerate(joined):
             together = _together(by, other, piece)
             if together is not None:
-                found[index] = together
+                joined[index] = together
                 break
         else:
-            found.append(piece)
-    return found[0] if len(found) == 1 else JoinedPieces(by, tuple(found))
+            joined.append(piece)
+    return joined[0] if len(joined) == 1 else JoinedPieces(by, tuple(joined))
 
 
 def _flat(by: Joining, pieces: Sequence[WordedPiece]) -> Iterator[WordedPiece]:
@@ -331,16 +331,16 @@ def _flat(by: Joining, pieces: Sequence[WordedPiece]) -> Iterator[WordedPiece]:
             yield piece
 
 
-def _together(by: Joining, one: WordedPiece, other: WordedPiece) -> NamedChoices | None:
-    if not isinstance(one, NamedChoices) or not isinstance(other, NamedChoices):
+def _together(by: Joining, first: WordedPiece, second: WordedPiece) -> NamedChoices | None:
+    if not isinstance(first, NamedChoices) or not isinstance(second, NamedChoices):
         return None
-    if one.question != other.question or one.named != other.named:
+    if first.question != second.question or first.named != second.named:
         return None
-    choices = tuple(dict.fromkeys((*one.choices, *other.choices)))
+    choices = tuple(dict.fromkeys((*first.choices, *second.choices)))
     if by == "or":
-        any_of = one.named and not (one.every or other.every)
-        return replace(one, choices=choices) if any_of else None
-    if not one.named:
-        return replace(one, choices=choices)
-    mixed = any(len(told.choices) > 1 and not told.every for told in (one, other))
-    return None if mixed else replace(one, choices=choices, every=len(choices) > 1)
+        any_of = first.named and not (first.every or second.every)
+        return replace(first, choices=choices) if any_of else None
+    if not first.named:
+        return replace(first, choices=choices)
+    mixed = any(len(piece.choices) > 1 and not piece.every for piece in (first, second))
+    return None if mixed else replace(first, choices=choices, every=len(choices) > 1)

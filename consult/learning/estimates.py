@@ -104,7 +104,7 @@ def compare_means(
         if count < LEAST_TOLD or population.unit(name) != "mm":
             continue
         mean = sum(off) / count
-        spread = math.sqrt(sum((one - mean) ** 2 for one in off) / (count - 1))
+        spread = math.sqrt(sum((error - mean) ** 2 for error in off) / (count - 1))
         chance = t_beyond(mean / (spread / math.sqrt(count)), count - 1) if spread else 1.0
         now = in_use.get(name, 0.0)
         value = round(shrunk(0.0, now + mean, count), 1)
@@ -214,7 +214,7 @@ def compare_answers(
         count = counted.total()
         if count < LEAST_ANSWERS:
             continue
-        entries = (each.of(question) or QuestionShares() for each in (shares, shipped))
+        entries = (table.of(question) or QuestionShares() for table in (shares, shipped))
         now, was = (
             weights_of(list(question.choices), question_shares.shares)
             for question_shares in entries
@@ -267,7 +267,7 @@ def compare_errors(
         if count < LEAST_MEASURED:
             continue
         now, was = population.measurement_sd(name), shipped.measurement_sd(name)
-        squares = sum(one * one for one in off) / 2
+        squares = sum(error * error for error in off) / 2
         chance = chi_square_beyond(squares / now**2, count)
         value = round(math.sqrt(shrunk(was**2, squares / count, count)), 1)
         matters = abs(value - now) >= ERROR_MATTERS * now

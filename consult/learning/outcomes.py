@@ -117,12 +117,12 @@ def _groups(calls: Iterable[tuple[str, PastCall, bool]]) -> dict[str, OutcomeGro
         inside[name].append((call.odds.fits, held))
     return {
         name: OutcomeGroup(
-            len(each),
-            sum(not held for _, held in each),
-            sum(stated for stated, _ in each) / len(each),
+            len(held_calls),
+            sum(not held for _, held in held_calls),
+            sum(stated for stated, _ in held_calls) / len(held_calls),
         )
-        for name, each in sorted(inside.items())
-        if len(each) >= FEW
+        for name, held_calls in sorted(inside.items())
+        if len(held_calls) >= FEW
     }
 
 
@@ -172,29 +172,29 @@ def calibration_plot(bands: Sequence[OddsBand]) -> str:
 
 def calibration_words(bands: Sequence[OddsBand]) -> str:
     """The plot in words."""
-    told = [
+    sentences = [
         f"{band.calls} calls: {100 * band.stated:.0f} of 100 stated, {100 * band.observed:.0f} "
         f"observed ({100 * band.interval[0]:.0f} to {100 * band.interval[1]:.0f})."
         for band in bands
     ]
-    return " ".join(told) or "Too few chairs are followed up."
+    return " ".join(sentences) or "Too few chairs are followed up."
 
 
 def coarse_minutes(minutes: Sequence[int]) -> tuple[tuple[int, int, int], ...]:
     """From, to and how many calls: minutes joined until none holds fewer than five calls."""
-    found: list[tuple[int, int, int]] = []
+    spans: list[tuple[int, int, int]] = []
     start, held = 0, 0
     for minute, count in enumerate(minutes):
         held += count
         if held >= FEW:
-            found.append((start, minute + 1, held))
+            spans.append((start, minute + 1, held))
             start, held = minute + 1, 0
         elif held == 0:
             start = minute + 1
-    if held and found:
-        low, _, count = found.pop()
-        found.append((low, len(minutes), count + held))
-    return tuple(found)
+    if held and spans:
+        low, _, count = spans.pop()
+        spans.append((low, len(minutes), count + held))
+    return tuple(spans)
 
 
 def minutes_plot(minutes: Sequence[int]) -> str:
@@ -227,10 +227,10 @@ def minutes_plot(minutes: Sequence[int]) -> str:
 
 def minutes_words(minutes: Sequence[int]) -> str:
     """The plot in words."""
-    told = [
+    sentences = [
         f"{low} to {high} minutes: {count} calls." for low, high, count in coarse_minutes(minutes)
     ]
-    return " ".join(told) or "Too few calls are timed."
+    return " ".join(sentences) or "Too few calls are timed."
 
 
 def _frame(across: str, up: str) -> Iterator[Shape]:

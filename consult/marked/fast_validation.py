@@ -71,12 +71,12 @@ class _Compiler:
         tests = [
             self.word(word, wanted, schema) for word, wanted in schema.items() if word not in _IDLE
         ]
-        found = tuple(test for test in tests if test is not None)
-        if len(found) == 1:
-            return found[0]
+        used = tuple(test for test in tests if test is not None)
+        if len(used) == 1:
+            return used[0]
 
         def all_of(value: Any) -> bool:
-            return all(test(value) for test in found)
+            return all(test(value) for test in used)
 
         return all_of
 
@@ -85,9 +85,9 @@ class _Compiler:
         match word:
             case "type":
                 listed = [wanted] if isinstance(wanted, str) else wanted
-                types = tuple(_TYPES[each] for each in listed)
+                types = tuple(_TYPES[listed_type] for listed_type in listed)
                 return types[0] if len(types) == 1 else _any_of(types)
-            case "enum" if all(isinstance(each, str) for each in wanted):
+            case "enum" if all(isinstance(option, str) for option in wanted):
                 options = frozenset(wanted)
                 return lambda value: isinstance(value, str) and value in options
             case "enum" | "const":
@@ -113,7 +113,7 @@ class _Compiler:
                 item = self.accepts(wanted)
                 return lambda value: not isinstance(value, list) or all(map(item, value))
             case "anyOf":
-                return _any_of(tuple(self.accepts(each) for each in wanted))
+                return _any_of(tuple(self.accepts(choice) for choice in wanted))
             case "required":
                 names = tuple(wanted)
                 return lambda value: (
@@ -124,17 +124,17 @@ class _Compiler:
                 return lambda value: not isinstance(value, dict) or all(map(name, value))
             case _ if word in _BLOCK:
                 # They are one question: whichever stands first asks it.
-                first = next(each for each in schema if each in _BLOCK)
+                first = next(key for key in schema if key in _BLOCK)
                 return self.block(schema) if word == first else None
             case "$ref":
                 return self.reference(wanted)
         raise _StrangeError(word)
 
     def block(self, schema: Mapping[str, Any]) -> Accepts:
-        own = {name: self.accepts(each) for name, each in schema.get("properties", {}).items()}
+        own = {name: self.accepts(inner) for name, inner in schema.get("properties", {}).items()}
         like = [
-            (re.compile(pattern), self.accepts(each))
-            for pattern, each in schema.get("patternProperties", {}).items()
+            (re.compile(pattern), self.accepts(inner))
+            for pattern, inner in schema.get("patternProperties", {}).items()
         ]
         beside = schema.get("additionalProperties", True)
         others = self.accepts(beside) if isinstance(beside, dict) else (lambda _: bool(beside))
@@ -148,7 +148,7 @@ class _Compiler:
             if not isinstance(value, dict):
                 return True
             for name, inner in value.items():
-                tests = [each for pattern, each in like if pattern.search(name)]
+                tests = [accepts for pattern, accepts in like if pattern.search(name)]
                 if name in own or not tests:
                     tests.append(own.get(name, others))
                 if not all(test(inner) for test in tests):
@@ -170,15 +170,15 @@ class _Compiler:
 
 def _one_of(wanted: list[Any]) -> Accepts:
     """Text, numbers and truth values, which are not numbers here."""
-    if not all(each is None or isinstance(each, (str, int, float)) for each in wanted):
+    if not all(option is None or isinstance(option, (str, int, float)) for option in wanted):
         raise _StrangeError("enum")
-    options = [(isinstance(each, bool), each) for each in wanted]
+    options = [(isinstance(option, bool), option) for option in wanted]
     return lambda value: (isinstance(value, bool), value) in options
 
 
 def _any_of(tests: tuple[Accepts, ...]) -> Accepts:
     def test(value: Any) -> bool:
-        return any(each(value) for each in tests)
+        return any(accepts(value) for accepts in tests)
 
     return test
 

@@ -139,9 +139,9 @@ _sound: dict[str, Marked] = {}
 
 def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
     """The same for text already read; ``file`` is the name said in problems."""
-    other = not_text(text, file)
-    if other is not None:
-        return None, [other]
+    problem = not_text(text, file)
+    if problem is not None:
+        return None, [problem]
     odd = _CONTROL.search(text)
     if odd:
         at = odd.start()
@@ -152,8 +152,8 @@ def parse_marked(text: str, file: str) -> tuple[Marked | None, list[Problem]]:
     try:
         data = composer.document(yaml.parse(text, Loader=LOADER))
     except yaml.YAMLError as error:
-        told = (*composer.problems, in_plain_words(error, text, file))
-        return None, list(dict.fromkeys(told))
+        problems = (*composer.problems, in_plain_words(error, text, file))
+        return None, list(dict.fromkeys(problems))
     except _ReadingError:
         return None, composer.problems
     if composer.refused:
@@ -181,9 +181,9 @@ def _read(path: Path) -> str | Problem:
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        other = not_text(content[:8].decode("latin-1"), str(path))
-        if other is not None:
-            return other
+        problem = not_text(content[:8].decode("latin-1"), str(path))
+        if problem is not None:
+            return problem
         before = content[: error.start]
         column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace"))
         where = Where(str(path), before.count(b"\n") + 1, column + 1)
@@ -369,6 +369,6 @@ class _Composer:
     def _where(self, event: Any) -> Where:
         return Where(self.file, *self._at(event))
 
-    def _refuse(self, event: yaml.Event, said: str, fix: str, rule: str) -> None:
+    def _refuse(self, event: yaml.Event, message: str, fix: str, rule: str) -> None:
         self.refused = True
-        self.problems.append(Problem(self._where(event), said, fix, rule))
+        self.problems.append(Problem(self._where(event), message, fix, rule))

@@ -37,11 +37,11 @@ def value_at(data: Any, steps: Iterable[str | int]) -> Any:
 
 def block_at(data: Any, *steps: str | int) -> dict[str, Any]:
     """The block that stands there; an empty one where none does."""
-    found = value_at(data, steps)
-    return found if isinstance(found, dict) else {}
+    value = value_at(data, steps)
+    return value if isinstance(value, dict) else {}
 
 
 def list_at(data: Any, *steps: str | int) -> list[Any]:
     """The list that stands there; an empty one where none does."""
-    found = value_at(data, steps)
-    return found if isinstance(found, list) else []
+    value = value_at(data, steps)
+    return value if isinstance(value, list) else []

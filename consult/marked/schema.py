@@ -98,8 +98,8 @@ def schema_problems(marked: Marked, schema: Mapping[str, Any]) -> list[Problem]:
         add_validated(marked.digest, against)
         return []
     errors = _validator(schema).iter_errors(marked.data)
-    found = (problem for error in errors for problem in _problems(error, marked, ()))
-    problems = list(dict.fromkeys(islice(found, MOST_PROBLEMS)))
+    all_problems = (problem for error in errors for problem in _problems(error, marked, ()))
+    problems = list(dict.fromkeys(islice(all_problems, MOST_PROBLEMS)))
     if not problems:
         add_validated(marked.digest, against)
     return problems
@@ -152,42 +152,44 @@ def _problems(error: ValidationError, marked: Marked, above: Steps) -> Iterator[
         yield Problem(place, f"'{missing}' is missing{_of(steps)}.", "", "missing-name")
     elif kind in ("enum", "const"):
         allowed = wanted if kind == "enum" else [wanted]
-        options = [str(one).lower() if isinstance(one, bool) else str(one) for one in allowed]
-        said = marked.raw(*steps)
-        if said is None or not isinstance(instance, (str, int, float)):
+        options = [
+            str(value).lower() if isinstance(value, bool) else str(value) for value in allowed
+        ]
+        raw = marked.raw(*steps)
+        if raw is None or not isinstance(instance, (str, int, float)):
             yield _wrong_type(instance, [listed(options)], marked, steps)
             return
-        fix = nearest(said, options) or f"It is {listed(options)}."
-        message = f"'{shortened(said)}' is not allowed here{_of(steps)}."
+        fix = nearest(raw, options) or f"It is {listed(options)}."
+        message = f"'{shortened(raw)}' is not allowed here{_of(steps)}."
         yield Problem(here, message, fix, "wrong-word")
     elif kind == "type":
         types = [wanted] if isinstance(wanted, str) else list(wanted)
         number = isinstance(instance, (int, float)) and not isinstance(instance, bool)
         if number and described.startswith("A number and its unit"):
-            said = f"{marked.raw(*steps)} has no unit{_of(steps)}."
-            yield Problem(here, said, described, "no-unit")
+            message = f"{marked.raw(*steps)} has no unit{_of(steps)}."
+            yield Problem(here, message, described, "no-unit")
             return
-        yield _wrong_type(instance, [_TYPES[each] for each in types], marked, steps)
+        yield _wrong_type(instance, [_TYPES[json_type] for json_type in types], marked, steps)
     elif kind == "pattern":
         fix = described or f"It follows the pattern {wanted}."
         letter = _odd_letter(str(instance)) if str(wanted).startswith("^[a-z]") else ""
-        said = letter or f"'{shortened(str(instance))}' is not written correctly."
-        yield Problem(here, said, fix, "wrong-form")
+        message = letter or f"'{shortened(str(instance))}' is not written correctly."
+        yield Problem(here, message, fix, "wrong-form")
     elif kind in _BOUNDS:
-        said = f"{shortened(str(instance))} is out of bounds{_of(steps)}."
-        yield Problem(here, said, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
+        message = f"{shortened(str(instance))} is out of bounds{_of(steps)}."
+        yield Problem(here, message, f"It is {_BOUNDS[kind]} {wanted}.", "out-of-bounds")
     elif kind in _SIZES and not instance:
-        said = f"It is empty{_of(steps)}."
+        message = f"It is empty{_of(steps)}."
         if marked.hollow(*steps) == ">":
-            said = f"There is no text below the > or |{_of(steps)} that is indented further."
+            message = f"There is no text below the > or |{_of(steps)} that is indented further."
             described = "Indent the text by two spaces more than the name."
-        yield Problem(here, said, described, "empty")
+        yield Problem(here, message, described, "empty")
     elif kind in _SIZES:
         what, unit = _SIZES[kind]
         yield Problem(here, f"This is {what}{_of(steps)}.", f"In {unit}: {wanted}.", "size")
     else:
-        said = f"This is not allowed here{_of(steps)}."
-        yield Problem(here, said, described or shortened(error.message), "shape")
+        message = f"This is not allowed here{_of(steps)}."
+        yield Problem(here, message, described or shortened(error.message), "shape")
 
 
 def _meant(error: ValidationError) -> set[str]:
@@ -195,9 +197,14 @@ def _meant(error: ValidationError) -> set[str]:
     schema: Any = error.schema
     instance: Any = error.instance
     valid = list(schema.get("properties", {}))
-    free = [each for each in valid if each not in instance]
+    free = [free_name for free_name in valid if free_name not in instance]
     strange = [name for name in list(instance)[:MOST_PROBLEMS] if name not in valid]
-    return {each for name in strange for each in free if nearest(name, free).endswith(f"'{each}'?")}
+    return {
+        free_name
+        for name in strange
+        for free_name in free
+        if nearest(name, free).endswith(f"'{free_name}'?")
+    }
 
 
 def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[Problem]:
@@ -208,19 +215,19 @@ def _unknown_names(error: ValidationError, marked: Marked, steps: Steps) -> Iter
     for name in instance:
         if name in valid or any(re.search(pattern, name) for pattern in patterns):
             continue
-        free = [each for each in valid if each not in instance]
+        free = [free_name for free_name in valid if free_name not in instance]
         fix = (
             _in_place(name, free)
             or nearest(name, free)
             or (f"It may have {listed(free)}." if free else "Delete it.")
         )
-        said = f"'{shortened(name)}' is not a known name here{_of(steps)}."
+        message = f"'{shortened(name)}' is not a known name here{_of(steps)}."
         if _after_comma(name, instance[name]):
-            said, fix = _comma(name)
+            message, fix = _comma(name)
         if home := _home_of(instance[name], instance):
-            said = f"'{shortened(name)}' is not indented like what belongs to '{home}'."
+            message = f"'{shortened(name)}' is not indented like what belongs to '{home}'."
             fix = "Indent it, and the lines that belong to it, by two spaces more."
-        yield Problem(marked.key(*steps, name), said, fix, "unknown-name")
+        yield Problem(marked.key(*steps, name), message, fix, "unknown-name")
 
 
 def _after_comma(name: Any, value: Any) -> bool:
@@ -237,7 +244,9 @@ def _home_of(value: Any, beside: Mapping[str, Any]) -> str:
     """The block beside a strange one that has such things in it: of the same names, in the main."""
     for name, block in beside.items():
         inside = block.values() if isinstance(block, dict) and isinstance(value, dict) else ()
-        if any(isinstance(one, dict) and len(one.keys() & value.keys()) > 1 for one in inside):
+        if any(
+            isinstance(entry, dict) and len(entry.keys() & value.keys()) > 1 for entry in inside
+        ):
             return name
     return ""
 
@@ -270,8 +279,10 @@ def _closest(error: ValidationError, marked: Marked, steps: Steps) -> Iterator[P
             for others in other_types
             for validation_error in others
         ]
-        types = [one for value in values for one in ([value] if isinstance(value, str) else value)]
-        words = [_TYPES[each] for each in dict.fromkeys(types)]
+        types = [
+            name for value in values for name in ([value] if isinstance(value, str) else value)
+        ]
+        words = [_TYPES[name] for name in dict.fromkeys(types)]
         yield _wrong_type(error.instance, words, marked, steps)
         return
     meant = min(fitting, key=lambda index: (_strangeness(branches[index]), index))
@@ -303,7 +314,7 @@ def _strangeness(errors: Iterable[ValidationError]) -> tuple[int, int]:
 
 def _odd_letter(text: str) -> str:
     """A letter in a name that only looks like another, or is not seen at all."""
-    odd = next((each for each in text if not each.isascii()), "") if len(text) < _NAME_MOST else ""
+    odd = next((char for char in text if not char.isascii()), "") if len(text) < _NAME_MOST else ""
     if not odd:
         return ""
     name = unicodedata.name(odd, "an unnamed character").lower()
@@ -329,8 +340,8 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
     wanted = listed(types)
     if instance is None:
         return _nothing(types, marked, steps)
-    found = _type_of(instance)
-    message = f"This is {found}{_of(steps)}, not {wanted}."
+    actual = _type_of(instance)
+    message = f"This is {actual}{_of(steps)}, not {wanted}."
     fix = f"Write {wanted}."
     if isinstance(instance, list) and types == [_TYPES["object"]]:
         fix = "Take the dashes out, and write 'name: value' on each line."
@@ -361,7 +372,7 @@ def _wrong_type(instance: Any, types: list[str], marked: Marked, steps: Steps) -
 def _names_beside(marked: Marked, steps: Steps) -> set[str]:
     """The names inside the blocks beside a value."""
     beside = block_at(marked.data, *steps[:-1]).values()
-    return {name for one in beside for name in block_at(one)}
+    return {name for block in beside for name in block_at(block)}
 
 
 def _type_of(instance: Any) -> str:

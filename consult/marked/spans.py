@@ -55,9 +55,9 @@ class Spans:
 
     def inside(self, steps: Steps) -> list[Steps]:
         """The ways to the pieces directly inside one, in the order they stand."""
-        found = self.at(steps)
-        names = range(len(found)) if isinstance(found, list) else found
-        return [(*steps, name) for name in names] if isinstance(found, (list, dict)) else []
+        value = self.at(steps)
+        names = range(len(value)) if isinstance(value, list) else value
+        return [(*steps, name) for name in names] if isinstance(value, (list, dict)) else []
 
     def at(self, steps: Steps) -> Any:
         """The value there; None where there is none."""
@@ -171,9 +171,9 @@ class _Reader:
         """Where the dash of a list item stands, on its line or above it."""
         for line in range(self.lines.line_of(offset), -1, -1):
             place = self.lines.start_of(line) + column
-            said = self.lines.line(line)
-            comment = said.lstrip().startswith("#")
-            if place <= offset and said[column : column + 1] == "-" and not comment:
+            text = self.lines.line(line)
+            comment = text.lstrip().startswith("#")
+            if place <= offset and text[column : column + 1] == "-" and not comment:
                 return place
         raise _OddError
 

@@ -258,7 +258,7 @@ def in_plain_words(error: yaml.YAMLError, text: str, file: str) -> Problem:
     begun = bracket(line, mark.line + 1, file)
     if begun is not None:
         return begun
-    first = next((at for at, each in enumerate(lines) if each.strip(" #-")), 0)
+    first = next((index for index, text_line in enumerate(lines) if text_line.strip(" #-")), 0)
     if "<document start>" in complaint and lines[first].startswith(" "):
         message = "The first line is indented."
         return Problem(Where(file, first + 1, 1), message, "Begin it at the left.", "indentation")
@@ -282,8 +282,8 @@ def _no_colon(where: Where) -> Problem:
 
 def _does_not_follow(lines: Sequence[str], at: int, file: str) -> Problem:
     """Why a line with a name cannot stand below the one above it."""
-    line, above = lines[at], next((each for each in reversed(lines[:at]) if each.strip()), "")
-    indent, indent_above = (len(each) - len(each.lstrip(" ")) for each in (line, above))
+    line, above = (lines[at], next((prior for prior in reversed(lines[:at]) if prior.strip()), ""))
+    indent, indent_above = (len(text) - len(text.lstrip(" ")) for text in (line, above))
     where = Where(file, at + 1, indent + 1)
     if _NAMED.match(above) and indent > indent_above:
         message = "This line is indented further than the line above it, which is complete."
@@ -323,5 +323,5 @@ def unseen_values(marked: Marked) -> Iterator[Problem]:
 
 
 def _unseen(match: re.Match[str], where: Where) -> Problem:
-    said = _DIRECTION if match["turns"] else _CONTROL
-    return Problem(where, said, "Delete it.", "control-character")
+    message = _DIRECTION if match["turns"] else _CONTROL
+    return Problem(where, message, "Delete it.", "control-character")

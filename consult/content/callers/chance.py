@@ -61,11 +61,11 @@ def some_of(chances: Mapping[str, float], *key: str | int) -> frozenset[str]:
     """
     tries = _of_each(chances)
     for round_ in range(_ROUNDS if tries else 0):
-        found = frozenset(
+        chosen = frozenset(
             name for name, chance in tries.items() if uniform(*key, name, round_) < chance
         )
-        if found:
-            return found
+        if chosen:
+            return chosen
     return frozenset([one_of(chances, *key)])
 
 

@@ -58,7 +58,7 @@ def faults(tree: Tree, now: State, pieces: MovesOf = advice_pieces) -> Iterator[
         name = now.current.name
         yield Fault("stuck", f"'{name}'", frozenset([name]))
     yield from _contradictions(tree, now)
-    about = {f"advice '{one.advice.name}'": one.advice.when.names for one in now.advice}
+    about = {f"advice '{entry.advice.name}'": entry.advice.when.names for entry in now.advice}
     for pair in opposed(pieces(now)):
         both = (about.get(piece.name, frozenset()) for piece in (pair.one, pair.other))
         yield Fault("opposed", str(pair), frozenset[str]().union(*both))
@@ -70,7 +70,7 @@ def faults(tree: Tree, now: State, pieces: MovesOf = advice_pieces) -> Iterator[
 
 
 def _contradictions(tree: Tree, now: State) -> Iterator[Fault]:
-    given = {one.advice.name: one.advice for one in now.advice}
+    given = {entry.advice.name: entry.advice for entry in now.advice}
     for advice in tree.advice:
         for other in advice.contradicts:
             if advice.name in given and other in given:
@@ -267,10 +267,10 @@ def _offered(results: Sequence[CallResult]) -> OfferedChairs:
 
 
 def _answers(fault: Fault, now: State) -> tuple[str, ...]:
-    told = [step.answer for step in now.steps if step.answer is not None]
-    bearing = [answer for answer in told if answer.question in fault.about]
+    answers = [step.answer for step in now.steps if step.answer is not None]
+    bearing = [answer for answer in answers if answer.question in fault.about]
     # What is worked out rests on the whole call; its end tells most.
-    return tuple(f"{a.question}: {a.said}" for a in (bearing or told)[-_MOST:])
+    return tuple(f"{a.question}: {a.said}" for a in (bearing or answers)[-_MOST:])
 
 
 # -- A new range tried on simulated callers before it is published: what nobody gets, and who gets
@@ -296,15 +296,15 @@ class RangeTrial:
 
 
 def tried(
-    basis: Basis, source: CallerSource, count: int, said: Callable[[int], None]
+    basis: Basis, source: CallerSource, count: int, progress: Callable[[int], None]
 ) -> RangeTrial:
-    """Lead ``count`` callers through a call in full; ``said`` hears the number of each."""
+    """Lead ``count`` callers through a call in full; ``progress`` hears the number of each."""
     chosen: Counter[str] = Counter()
     without = []
     led = 0
     assert basis.range is not None, "a range is tried"
     for number in range(1, count + 1):
-        said(number)
+        progress(number)
         now = with_chair(basis, led_state(basis, source, number, thorough=True))
         if now.stopped is not None or now.chosen is None:
             continue

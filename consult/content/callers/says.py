@@ -65,8 +65,8 @@ def says(
         case "length" | "mass" | "count":
             return rounded(question, _measure(question, caller, population, entry, known_as))
         case "date":
-            said = entry.says if entry and entry.says else tuple(f"in {one}" for one in _WEEKS)
-            return _any_of(said, key)
+            wordings = entry.says if entry and entry.says else tuple(f"in {day}" for day in _WEEKS)
+            return _any_of(wordings, key)
         case "text":
             if question.sets == "caller_name" and not (entry and entry.says):
                 return f"Caller {caller.number}"
@@ -83,10 +83,10 @@ def _several(
     if question.exclusive is not None and uniform(*key, "alone") < share:
         return [question.exclusive]
     earlier = {name: chance for name, chance in chances.items() if name in had} or chances
-    found = some_of(earlier, *key)
+    chosen = some_of(earlier, *key)
     new = (name for name in chances if name not in earlier)
-    found |= {name for name in new if uniform(*key, name, "new") < chances[name]}
-    return [name for name in question.choices if name in found]
+    chosen |= {name for name in new if uniform(*key, name, "new") < chances[name]}
+    return [name for name in question.choices if name in chosen]
 
 
 def _choice_weights(
@@ -101,8 +101,8 @@ def _choice_weights(
     named = entry.shares if entry else {}
     if true not in question.choices:
         return weights_of(list(question.choices), named)
-    told = SETS_CHOICES[question.sets or ""]
-    others = [name for name in question.choices if name not in told]
+    settable = SETS_CHOICES[question.sets or ""]
+    others = [name for name in question.choices if name not in settable]
     even = 100 / len(question.choices)
     weights = {name: named.get(name, even) for name in others}
     return {**weights, true: max(100 - sum(weights.values()), even)}
@@ -133,8 +133,8 @@ def _measure(
     return max(mean + spread * normal(*key, "value"), 0.0)
 
 
-def _any_of(said: Sequence[str], key: tuple[str | int, ...]) -> str:
-    return one_of(dict.fromkeys(said, 1.0), *key, "said")
+def _any_of(wordings: Sequence[str], key: tuple[str | int, ...]) -> str:
+    return one_of(dict.fromkeys(wordings, 1.0), *key, "said")
 
 
 # -- the person behind a simulated caller: a sex and a true body, drawn from the survey -----------

@@ -282,10 +282,10 @@ def questions_in(question: Question) -> int:
 
 def seconds_spoken(now: State) -> float:
     """How long the adviser and the caller talk, by words and kinds of answer."""
-    said = sum(len(raised.say.split()) for raised in now.cautions)
+    words = sum(len(raised.say.split()) for raised in now.cautions)
     if now.chosen is not None:
-        said += OFFER_WORDS
-    return sum(seconds_of(step.question) for step in now.steps) + said / WORDS_A_SECOND
+        words += OFFER_WORDS
+    return sum(seconds_of(step.question) for step in now.steps) + words / WORDS_A_SECOND
 
 
 def _true_place(told: Workplace, seed: int) -> Workplace:

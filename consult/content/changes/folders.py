@@ -41,12 +41,12 @@ def changed_folders(
     has loaded trees already says how (``load``).
     """
     before, after = (with_version(read_files(folder), "") for folder in (old, new))
-    told: dict[Change, None] = dict.fromkeys(changed_beside(old, new))
+    differences: dict[Change, None] = dict.fromkeys(changed_beside(old, new))
     for name in touched_trees(before, after):
-        told.update(dict.fromkeys(_tree(old / name, new / name, load or load_unfilled)))
-    told.update(dict.fromkeys(_files(_told_of(before, aside), _told_of(after, aside))))
+        differences.update(dict.fromkeys(_tree(old / name, new / name, load or load_unfilled)))
+    differences.update(dict.fromkeys(_files(_told_of(before, aside), _told_of(after, aside))))
     # Sorting keeps the order within one kind, which is that of the files.
-    return sorted(told, key=lambda each: not each.is_safety)
+    return sorted(differences, key=lambda change: not change.is_safety)
 
 
 def changed_trees(old: Tree, new: Tree) -> list[Change]:
@@ -68,23 +68,23 @@ def load_unfilled(path: Path) -> Tree | None:
 def _tree(old: Path, new: Path, load: LoadTree) -> list[Change]:
     if not old.is_file() or not new.is_file():
         return []
-    one, other = (load(each) for each in (old, new))
-    for path, tree in ((old, one), (new, other)):
+    before, after = (load(file) for file in (old, new))
+    for path, tree in ((old, before), (new, after)):
         if tree is None:
             message = f"{old.name} cannot be compared: {path} has mistakes. See consult check."
             return [Change(Weight.SAFETY, message, f"tree.{old.stem}", weaker=True)]
-    assert one is not None
-    assert other is not None
-    return changed_trees(one, other)
+    assert before is not None
+    assert after is not None
+    return changed_trees(before, after)
 
 
 def _contacts(old: Path, new: Path) -> Iterator[Change]:
     """Whom callers are sent to, country by country: it comes first, with the cautions."""
-    contacts, other = load_contacts(old)[0], load_contacts(new)[0]
-    if contacts is None or other is None:
+    old_contacts, new_contacts = load_contacts(old)[0], load_contacts(new)[0]
+    if old_contacts is None or new_contacts is None:
         return
-    for country in dict.fromkeys((*contacts.countries, *other.countries)):
-        before, after = contacts.countries.get(country), other.countries.get(country)
+    for country in dict.fromkeys((*old_contacts.countries, *new_contacts.countries)):
+        before, after = old_contacts.countries.get(country), new_contacts.countries.get(country)
         if before is None or after is None:
             text = f"The country {country} {'is new' if after else 'was removed'} in {new.name}."
             yield Change(Weight.SAFETY, text, f"contact.{country}", weaker=before is not None)
@@ -95,14 +95,14 @@ def _contacts(old: Path, new: Path) -> Iterator[Change]:
                 text = reworded(what, before.get(key, ""), after.get(key, ""))
                 weaker = key in before and key not in ABOUT
                 yield Change(Weight.SAFETY, text, f"contact.{country}.{key}", weaker)
-    for key in dict.fromkeys((*contacts.elsewhere, *other.elsewhere)):
-        then, now = contacts.elsewhere.get(key, ""), other.elsewhere.get(key, "")
+    for key in dict.fromkeys((*old_contacts.elsewhere, *new_contacts.elsewhere)):
+        then, now = old_contacts.elsewhere.get(key, ""), new_contacts.elsewhere.get(key, "")
         if then != now:
             text = reworded(f"What {quote(key)} adds for callers elsewhere", then, now)
             yield Change(Weight.SAFETY, text, f"contact.elsewhere.{key}", weaker=bool(then))
-    if contacts.default != other.default:
-        message = f"Callers of other countries now hear the contacts of {other.default}"
-        text = f"{message}; before, of {contacts.default}."
+    if old_contacts.default != new_contacts.default:
+        message = f"Callers of other countries now hear the contacts of {new_contacts.default}"
+        text = f"{message}; before, of {old_contacts.default}."
         yield Change(Weight.SAFETY, text, "contact.default", weaker=True)
 
 
@@ -114,24 +114,29 @@ def _ratings(old: Path, new: Path) -> Iterator[Change]:
     """
     if not old.is_file() or not new.is_file():
         return
-    one, other = load_range(old)[0], load_range(new)[0]
-    if one is None or other is None:
+    old_range, new_range = load_range(old)[0], load_range(new)[0]
+    if old_range is None or new_range is None:
         return
-    told: set[Kind] = set()
-    before, after = ({p.code: p for each in r.parts.values() for p in each} for r in (one, other))
+    kinds: set[Kind] = set()
+    before, after = (
+        {p.code: p for parts in r.parts.values() for p in parts} for r in (old_range, new_range)
+    )
     for code, part in before.items():
         now = after.get(code)
         if now is None or now.rating == part.rating:
             continue
-        kg = [f"{each.rating:g} kg" if each.rating else "no rating" for each in (now, part)]
+        kg = [
+            f"{rated_part.rating:g} kg" if rated_part.rating else "no rating"
+            for rated_part in (now, part)
+        ]
         text = f"The part {code}, {part.name}, is now rated for {kg[0]}; before, for {kg[1]}."
         higher = part.rating is not None and (now.rating is None or now.rating > part.rating)
         yield Change(Weight.SAFETY, text, f"rating.{code}", weaker=higher)
-        told.add(part.kind)
-    then, now_too = _limits(one), _limits(other)
+        kinds.add(part.kind)
+    then, now_too = _limits(old_range), _limits(new_range)
     for what, (kind, rated) in then.items():
         since = now_too.get(what, (kind, rated))[1]
-        if since != rated and kind not in told:
+        if since != rated and kind not in kinds:
             text = f"{what} now rated for {since}; before, for {rated}."
             yield Change(Weight.SAFETY, text, f"ratings.{kind or 'chair'}")
 
@@ -206,15 +211,15 @@ def safety_lines(changes: Iterable[Change], weaker: Iterable[str] = ()) -> list[
 
     ``weaker`` names what was found weaker by other means than its text.
     """
-    found = [change for change in changes if change.is_safety]
-    if not found:
+    of_safety = [change for change in changes if change.is_safety]
+    if not of_safety:
         return [
             "No changes in warning signs, cautions, contacts, privacy, consent, promises or "
             "weight ratings."
         ]
     marked = set(weaker)
     lines = ["Changes in safety and privacy:"]
-    for change in found:
+    for change in of_safety:
         mark = WEAKER_MARK if change.weaker or change.about in marked else "-"
         lines.append(f"{mark} {change.text}")
     return lines

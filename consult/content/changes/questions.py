@@ -102,23 +102,25 @@ _PRIVATE = (None, "personal", "health")
 
 def _signs(old: Question, new: Question, about: str) -> Iterator[Change]:
     """Which choice names which warning sign, which is for doubt, and that each is cautioned."""
-    at = f"of {quote(old.name)}"
+    of_question = f"of {quote(old.name)}"
     for choice in dict.fromkeys((*old.signs, *new.signs)):
         before, after = old.signs.get(choice, ()), new.signs.get(choice, ())
         if before != after:
-            now, then = (" and ".join(map(quote, each)) or "no sign" for each in (after, before))
-            text = f"The choice {quote(choice)} {at} now names {now}; before, {then}."
+            now, then = (" and ".join(map(quote, names)) or "no sign" for names in (after, before))
+            text = f"The choice {quote(choice)} {of_question} now names {now}; before, {then}."
             yield Change(Weight.SAFETY, text, about, not set(before) <= set(after))
     if list(old.signs) != list(new.signs) and set(old.signs) == set(new.signs):
-        text = f"The warning signs {at} are in a different order in the file."
+        text = f"The warning signs {of_question} are in a different order in the file."
         yield Change(Weight.SAFETY, text, about)
     if old.doubt != new.doubt:
-        now, then = (quote(each) if each else "none" for each in (new.doubt, old.doubt))
-        text = f"The choice {at} for callers who are not sure is now {now}; before, {then}."
+        now, then = (quote(doubt) if doubt else "none" for doubt in (new.doubt, old.doubt))
+        text = (
+            f"The choice {of_question} for callers who are not sure is now {now}; before, {then}."
+        )
         yield Change(Weight.SAFETY, text, about, old.doubt is not None)
     if old.cautioned != new.cautioned:
         has = "now has" if new.cautioned else "no longer has"
-        text = f"Every choice {at} {has} to raise a caution by itself."
+        text = f"Every choice {of_question} {has} to raise a caution by itself."
         yield Change(Weight.SAFETY, text, about, old.cautioned)
 
 
@@ -130,7 +132,7 @@ def _of_one(old: Question, new: Question, trees: Trees, words: Weight) -> Iterat
     if old.coach != new.coach:
         yield Change(words, reworded(f"The help for {quote(old.name)}", old.coach, new.coach))
     if old.called != new.called:
-        now, then = (", ".join(each) or "nothing else" for each in (new.called, old.called))
+        now, then = (", ".join(names) or "nothing else" for names in (new.called, old.called))
         yield Change(Weight.REST, f"{what} is now known as {now}; before, as {then}.")
     if old.answer != new.answer:
         text = f"{what} now takes a {new.answer}; before, a {old.answer}."
@@ -152,7 +154,7 @@ def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
         ("reads the card of", old.card, new.card),
     ):
         if before != after:
-            now, then = (quote(each) if each else "nothing" for each in (after, before))
+            now, then = (quote(name) if name else "nothing" for name in (after, before))
             consent = "consent" in (before, after)
             weight = Weight.PRIVACY if consent else Weight.ANSWERS
             text = f"{what} now {verb} {now}; before, {then}."
@@ -161,7 +163,7 @@ def _measuring(old: Question, new: Question, what: str) -> Iterator[Change]:
         now = "now" if new.for_order_team else "no longer"
         yield Change(Weight.PRIVACY, f"{what} is {now} shown to the order team.")
     if old.unit != new.unit:
-        now, then = (each or "no unit" for each in (new.unit, old.unit))
+        now, then = (unit or "no unit" for unit in (new.unit, old.unit))
         yield Change(Weight.ANSWERS, f"{what} is now read in {now}; before, in {then}.")
     if old.expect != new.expect:
         text = f"{what} now expects {_span(new)}; before, {_span(old)}."
@@ -183,51 +185,59 @@ def _asking(
     old: Question, new: Question, what: str, trees: Trees, weight: Weight
 ) -> Iterator[Change]:
     """When it is skipped, when it is asked, in which pool, and in which topic."""
-    for condition, other, is_so, gone, subject in (
+    for before, after, is_so, gone, subject in (
         (old.skip_when, new.skip_when, "is now skipped", "is no longer skipped", "skipping"),
         (old.ask_when, new.ask_when, "is now asked only", "is asked of everybody", "asking"),
     ):
-        if condition is None and other is not None:
-            yield Change(weight, f"{what} {is_so} when {said(other, trees[1])}.")
-        elif condition is not None and other is None:
-            yield Change(weight, f"{what} {gone}; before, it was when {said(condition, trees[0])}.")
-        elif condition is not None and other is not None and not same(condition, other):
-            text = now_when(f"The {subject} of {quote(old.name)}", condition, other, trees)
+        if before is None and after is not None:
+            yield Change(weight, f"{what} {is_so} when {said(after, trees[1])}.")
+        elif before is not None and after is None:
+            yield Change(weight, f"{what} {gone}; before, it was when {said(before, trees[0])}.")
+        elif before is not None and after is not None and not same(before, after):
+            text = now_when(f"The {subject} of {quote(old.name)}", before, after, trees)
             yield Change(weight, text)
     if old.pool != new.pool:
         now, then = (
-            f"in the pool {quote(each)}, where it is worth its time" if each else "on the way"
-            for each in (new.pool, old.pool)
+            f"in the pool {quote(pool)}, where it is worth its time" if pool else "on the way"
+            for pool in (new.pool, old.pool)
         )
         yield Change(weight, f"{what} is now asked {now}; before, {then}.")
     if old.topic != new.topic:
         now, then = (
-            f"in the topic {quote(each)}, where that is open" if each else "in every call"
-            for each in (new.topic, old.topic)
+            f"in the topic {quote(topic)}, where that is open" if topic else "in every call"
+            for topic in (new.topic, old.topic)
         )
         yield Change(weight, f"{what} is now asked {now}; before, {then}.")
 
 
 def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Iterator[Change]:
-    at = f"of {quote(old.name)}"
+    of_question = f"of {quote(old.name)}"
     called = renamed(old.choices, new.choices, str)
     for name in only_in(old.choices, new.choices):
         if name in called:
-            text = f"The choice {quote_text(old.choices[name])} {at} is now called"
+            text = f"The choice {quote_text(old.choices[name])} {of_question} is now called"
             yield Change(weight, f"{text} {quote(called[name])}, not {quote(name)}.")
         else:
-            yield Change(weight, f"The choice {quote_text(old.choices[name])} {at} was removed.")
+            yield Change(
+                weight, f"The choice {quote_text(old.choices[name])} {of_question} was removed."
+            )
     for name, label in old.choices.items():
         now = new.choices.get(name, label)
         if now != label:
-            text = reworded(f"The choice {quote(name)} {at}", label, now)
+            text = reworded(f"The choice {quote(name)} {of_question}", label, now)
             yield Change(words, text)
     labels = new.choices
-    for name, place in moved_members(old.choices, labels, lambda one: quote_text(labels[one])):
-        yield Change(Weight.WORDS, f"The choice {quote_text(labels[name])} {at} is now {place}.")
+    for name, place in moved_members(
+        old.choices, labels, lambda choice: quote_text(labels[choice])
+    ):
+        yield Change(
+            Weight.WORDS, f"The choice {quote_text(labels[name])} {of_question} is now {place}."
+        )
     if old.exclusive != new.exclusive:
-        now, then = (quote(each) if each else "none" for each in (new.exclusive, old.exclusive))
-        text = f"The exclusive choice {at} is now {now}; before, {then}."
+        now, then = (
+            quote(choice) if choice else "none" for choice in (new.exclusive, old.exclusive)
+        )
+        text = f"The exclusive choice {of_question} is now {now}; before, {then}."
         yield Change(weight, text)
 
 
@@ -237,7 +247,7 @@ def _choices(old: Question, new: Question, weight: Weight, words: Weight) -> Ite
 def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Iterator[Change]:
     """Routes that were added, removed, changed or reordered."""
     before, after = (_by_condition(question.routes) for question in (old, new))
-    at = f"After {quote(old.name)}"
+    heading = f"After {quote(old.name)}"
     is_grave = old.sets == "consent" or bool(old.signs)
 
     def when(route: Route, asked: Question) -> str:
@@ -252,21 +262,21 @@ def route_changes(old: Question, new: Question, trees: tuple[Tree, Tree]) -> Ite
 
     for key in only_in(before, after):
         route = before[key]
-        text = f"{at}, the route to {_to(route)} {when(route, old)} was removed."
+        text = f"{heading}, the route to {_to(route)} {when(route, old)} was removed."
         yield change(text, route)
     for key in only_in(after, before):
         route = after[key]
-        text = f"{at}, a route to {_to(route)} {when(route, new)} is new."
+        text = f"{heading}, a route to {_to(route)} {when(route, new)} is new."
         yield change(text, route)
     for key, route in before.items():
         other = after.get(key)
         if other is not None and other.go != route.go:
             how = when(other, new)
-            text = f"{at}, the call {how} goes to {_to(other)} now; before, to {_to(route)}."
+            text = f"{heading}, the call {how} goes to {_to(other)} now; before, to {_to(route)}."
             yield change(text, route, other)
     for key, place in moved_members(before, after, lambda pair: f"the one to {_to(after[pair])}"):
         route = after[key]
-        text = f"{at}, the route to {_to(route)} {when(route, new)} is now tried {place}."
+        text = f"{heading}, the route to {_to(route)} {when(route, new)} is now tried {place}."
         yield change(text, route)
 
 
@@ -281,12 +291,12 @@ def _is_grave(route: Route, tree: Tree) -> bool:
 
 def _by_condition(routes: tuple[Route, ...]) -> dict[tuple[str, int], Route]:
     """Routes by what they ask; two that ask the same are told apart by their order."""
-    found: dict[tuple[str, int], Route] = {}
+    keyed: dict[tuple[str, int], Route] = {}
     for route in routes:
         text = "" if route.when is None else " ".join(route.when.text.split())
-        twin = sum(1 for known, _ in found if known == text)
-        found[text, twin] = route
-    return found
+        twin = sum(1 for known, _ in keyed if known == text)
+        keyed[text, twin] = route
+    return keyed
 
 
 def _to(route: Route) -> str:

@@ -26,10 +26,10 @@ from consult.tree.model import Advice, Always, Caution, Need, Topic, Tree
 
 def changes(old: Tree, new: Tree) -> list[Change]:
     """Every difference but the places in the files, the most serious first."""
-    found = [*rule_changes(old, new), *question_changes(old, new), *topic_changes(old, new)]
-    found += _of_the_tree(old, new)
+    differences = [*rule_changes(old, new), *question_changes(old, new), *topic_changes(old, new)]
+    differences += _of_the_tree(old, new)
     # Sorting keeps the order within one weight, which is that of the tree.
-    return list(dict.fromkeys(sorted(found, key=lambda each: each.weight)))
+    return list(dict.fromkeys(sorted(differences, key=lambda change: change.weight)))
 
 
 def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
@@ -38,13 +38,13 @@ def _of_the_tree(old: Tree, new: Tree) -> Iterator[Change]:
         yield Change(Weight.WAY, text)
     if old.after_stop != new.after_stop:
         now, then = (
-            f"goes on with {quote(each)}" if each else "ends"
-            for each in (new.after_stop, old.after_stop)
+            f"goes on with {quote(step)}" if step else "ends"
+            for step in (new.after_stop, old.after_stop)
         )
         text = f"After a stop caution a call now {now}; before, it {then}."
         yield Change(Weight.SAFETY, text, f"tree.{old.name}", weaker=True)
     if old.advises != new.advises:
-        now, then = (each.replace("_", " ") for each in (new.advises, old.advises))
+        now, then = (advised.replace("_", " ") for advised in (new.advises, old.advises))
         text = f"The tree {quote(old.name)} now advises {now}; before, {then}."
         yield Change(Weight.SAFETY, text, f"tree.{old.name}", new.advises == "a_buyer")
     if old.fits != new.fits:
@@ -111,10 +111,10 @@ def _list_changes(
                 f"{_called(after[name])} is new. It counts when {how}, and is: {_text(after[name])}"
             )
             yield Change(_weight(after[name]), text, _about(after[name]))
-    for name, one in before.items():
-        other = after.get(called.get(name, name))
-        if other is not None and other is not one:
-            yield from _one(one, other, trees)
+    for name, rule in before.items():
+        changed = after.get(called.get(name, name))
+        if changed is not None and changed is not rule:
+            yield from _one(rule, changed, trees)
     for name, place in moved_members(before, after, quote):
         text = f"{_called(after[name])} moved: it is now {place}."
         yield Change(_weight(after[name]), text, _about(after[name]))
@@ -129,7 +129,9 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
             how = "lowered" if lower else "raised"
             yield Change(weight, f"{what} was {how} from {old.level} to {new.level}.", about)
         if old.contact != new.contact:
-            now, then = (quote(each) if each else "nobody" for each in (new.contact, old.contact))
+            now, then = (
+                quote(contact) if contact else "nobody" for contact in (new.contact, old.contact)
+            )
             text = f"{what} now sends callers to {now}; before, to {then}."
             yield Change(weight, text, about, not _is_graver(new.contact, old.contact))
         if old.forbids != new.forbids:
@@ -156,10 +158,10 @@ def _one(old: Rule, new: Rule, trees: tuple[Tree, Tree]) -> Iterator[Change]:
             yield Change(weight, f"{text} ({old.then.text}).", about, True)
     if not isinstance(old, Caution) and not isinstance(new, Caution):
         yield from _words(Weight.WORDS, f"The reason of the {whose}", old.because, new.because)
-    now, then = (_adjusted(one) for one in (new, old))
+    now, then = (_adjusted(rule) for rule in (new, old))
     if now != then:
         yield Change(weight, f"{what} now changes {now}; before, {then}.")
-    cited = (", ".join(one.source) for one in (old, new))
+    cited = (", ".join(rule.source) for rule in (old, new))
     yield from _words(Weight.REST, f"The source of the {whose}", *cited)
 
 
@@ -170,13 +172,13 @@ def _of_advice(old: Advice, new: Advice, what: str, weight: Weight) -> Iterator[
     yield from _words(weight, what, old.say, new.say, _about(old))
     if old.contradicts != new.contradicts:
         now, then = (
-            " and ".join(map(quote, each)) or "nothing"
-            for each in (new.contradicts, old.contradicts)
+            " and ".join(map(quote, names)) or "nothing"
+            for names in (new.contradicts, old.contradicts)
         )
         yield Change(weight, f"{what} now contradicts {now}; before, {then}.")
     yield from _words(weight, f"{what}, to an employer,", old.employer, new.employer)
     if old.country != new.country:
-        now, then = (each or "every country" for each in (new.country, old.country))
+        now, then = (country or "every country" for country in (new.country, old.country))
         yield Change(weight, f"{what} is now for {now}; before, for {then}.")
     for verb in ("moves", "may_move"):
         now, then = (_ways(getattr(advice, verb)) for advice in (new, old))
@@ -245,28 +247,30 @@ def topic_changes(old: Tree, new: Tree) -> Iterator[Change]:
     for name, place in moved_members(old.topics, new.topics, quote):
         yield Change(Weight.REST, f"The topic {quote(name)} moved: it is now {place}.")
     for name, topic in old.topics.items():
-        other = new.topics.get(name)
-        if other is None:
+        new_topic = new.topics.get(name)
+        if new_topic is None:
             continue
         what = f"The topic {quote(name)}"
-        if topic.title != other.title:
-            yield Change(Weight.WORDS, reworded(what, topic.title, other.title, "is called"))
-        if topic.changes != other.changes:
-            yield Change(Weight.WORDS, reworded(what, topic.changes, other.changes, "could change"))
-        yield from _opening(topic, other, (old, new))
+        if topic.title != new_topic.title:
+            yield Change(Weight.WORDS, reworded(what, topic.title, new_topic.title, "is called"))
+        if topic.changes != new_topic.changes:
+            yield Change(
+                Weight.WORDS, reworded(what, topic.changes, new_topic.changes, "could change")
+            )
+        yield from _opening(topic, new_topic, (old, new))
 
 
 def _opening(old: Topic, new: Topic, trees: tuple[Tree, Tree]) -> Iterator[Change]:
-    what, condition, other = f"The topic {quote(old.name)}", old.open_when, new.open_when
+    what, before, after = f"The topic {quote(old.name)}", old.open_when, new.open_when
     # Where a caution rests on an answer, fewer calls may hear the question.
     names = {*old.questions, *new.questions}
     guards = not all(caution.when.names.isdisjoint(names) for caution in trees[0].cautions)
     weight, about = (Weight.SAFETY, f"topic.{old.name}") if guards else (Weight.WAY, "")
-    if condition is None and other is not None:
-        yield Change(weight, f"{what} now opens by itself when {said(other, trees[1])}.", about)
-    elif condition is not None and other is None:
-        text = f"{what} no longer opens by itself; before, it was when {said(condition, trees[0])}."
+    if before is None and after is not None:
+        yield Change(weight, f"{what} now opens by itself when {said(after, trees[1])}.", about)
+    elif before is not None and after is None:
+        text = f"{what} no longer opens by itself; before, it was when {said(before, trees[0])}."
         yield Change(weight, text, about, guards)
-    elif condition is not None and other is not None and not same(condition, other):
-        text = now_when(f"The opening of {quote(old.name)}", condition, other, trees)
+    elif before is not None and after is not None and not same(before, after):
+        text = now_when(f"The opening of {quote(old.name)}", before, after, trees)
         yield Change(weight, text, about, guards)

@@ -57,29 +57,29 @@ def reworded(what: str, old: str, new: str, verb: str = "says") -> str:
         return f"{what} now {verb} {quote_text(new)}; before there was nothing."
     if not new:
         return f"{what} no longer {verb} anything; before there was {quote_text(old)}."
-    one, other = " ".join(old.split()), " ".join(new.split())
-    if one == other:
+    before, after = " ".join(old.split()), " ".join(new.split())
+    if before == after:
         return f"{what} is the same in words; only spaces or line breaks changed."
-    one, other = _apart(one, other)
-    return f"{what} now {verb} “{other}”; before it was “{one}”."
+    before, after = _apart(before, after)
+    return f"{what} now {verb} “{after}”; before it was “{before}”."
 
 
 def quote_text(text: str) -> str:
     """A wording in quotes, on one line, its end left out where it is long."""
-    one = " ".join(text.split())
-    return f"“{one}”" if len(one) <= LONGEST_WORDING else f"“{one[: LONGEST_WORDING - 1]}…”"
+    line = " ".join(text.split())
+    return f"“{line}”" if len(line) <= LONGEST_WORDING else f"“{line[: LONGEST_WORDING - 1]}…”"
 
 
-def _apart(one: str, other: str) -> tuple[str, str]:
-    if max(len(one), len(other)) <= LONGEST_WORDING:
-        return one, other
-    shortest = min(len(one), len(other))
-    pairs = enumerate(zip(one, other, strict=False))
+def _apart(old: str, new: str) -> tuple[str, str]:
+    if max(len(old), len(new)) <= LONGEST_WORDING:
+        return old, new
+    shortest = min(len(old), len(new))
+    pairs = enumerate(zip(old, new, strict=False))
     start = next((n for n, (a, b) in pairs if a != b), shortest)
-    pairs = enumerate(zip(reversed(one), reversed(other), strict=False))
+    pairs = enumerate(zip(reversed(old), reversed(new), strict=False))
     end = next((n for n, (a, b) in pairs if a != b), shortest)
     end = min(end, shortest - start)
-    return _cut(one, start, end), _cut(other, start, end)
+    return _cut(old, start, end), _cut(new, start, end)
 
 
 def _cut(text: str, start: int, end: int) -> str:
@@ -100,12 +100,12 @@ def moved_members(
     old: Iterable[_T], new: Iterable[_T], called: Callable[[_T], str]
 ) -> Iterator[tuple[_T, str]]:
     """Of those in both, the fewest that have moved, each with its new place in words."""
-    at = {each: place for place, each in enumerate(old)}
-    both = [each for each in new if each in at]
-    stay = _longest_rising([at[each] for each in both])
-    for place, each in enumerate(both):
-        if at[each] not in stay:
-            yield each, f"after {called(both[place - 1])}" if place else "first"
+    places = {name: place for place, name in enumerate(old)}
+    both = [name for name in new if name in places]
+    stay = _longest_rising([places[name] for name in both])
+    for place, name in enumerate(both):
+        if places[name] not in stay:
+            yield name, f"after {called(both[place - 1])}" if place else "first"
 
 
 def _longest_rising(places: Sequence[int]) -> set[int]:
@@ -129,7 +129,7 @@ def _longest_rising(places: Sequence[int]) -> set[int]:
 def only_in(ones: Iterable[_T], others: Iterable[_T]) -> list[_T]:
     """Those of the first that are not among the second, in their order."""
     known = set(others)
-    return [each for each in ones if each not in known]
+    return [item for item in ones if item not in known]
 
 
 def renamed(

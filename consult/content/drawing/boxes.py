@@ -39,7 +39,7 @@ _NOT_SHOWN = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufdd0-\ufdef\u
 def drawable_text(text: str) -> str:
     """Anybody's text on one line, without what could leave its place or cannot stand in XML."""
     line = visible(" ".join(text.split()))
-    return _NOT_SHOWN.sub("", "".join(one for one in line if ord(one) & 0xFFFE != 0xFFFE))
+    return _NOT_SHOWN.sub("", "".join(letter for letter in line if ord(letter) & 0xFFFE != 0xFFFE))
 
 
 @cache
@@ -59,10 +59,10 @@ def _word(word: str, bold: bool) -> float:
     widths, units = _face(bold)
     total = 0.0
     for letter in word:
-        found = widths.get(ord(letter))
+        width = widths.get(ord(letter))
         if unicodedata.combining(letter):
             continue
-        total += _UNHEARD_OF if found is None else found / units
+        total += _UNHEARD_OF if width is None else width / units
     return total
 
 
@@ -85,7 +85,7 @@ def box_lines(text: str, room: float, size: float, most: int, *, bold: bool = Fa
             lines.append(piece)
     if len(text) > _LONGEST:
         lines[-1] = _cut(lines[-1] + ELLIPSIS, room, size, bold)
-    return [one for one in lines if one]
+    return [line for line in lines if line]
 
 
 def _pieces(words: list[str], room: float, size: float, bold: bool) -> Iterator[tuple[str, bool]]:
@@ -158,7 +158,7 @@ def question_box(view: TreeView, name: str) -> DrawnBox:
         (question.ask, _SAID, 3, False, False),
         (_PRIVATE[question.private] + kind_in_words(question), _SMALL, 2, False, False),
     ]
-    parts += [(each, _SMALL, 3, False, False) for each in asking(view, question)]
+    parts += [(words, _SMALL, 3, False, False) for words in asking(view, question)]
     stops = ", ".join(spaced(caution.name) for caution in view.stops_after(name))
     if stops:
         parts.append((f"STOP possible: {stops}", _SMALL, 3, True, True))
@@ -167,18 +167,18 @@ def question_box(view: TreeView, name: str) -> DrawnBox:
 
 def asking(view: TreeView, question: Question) -> list[str]:
     """When a question that the way leads past is asked or not, in words."""
-    found = []
+    lines = []
     if question.skip_when is not None:
-        found.append(f"Skipped when {in_words(question.skip_when, view.tree, asked=question.name)}")
+        lines.append(f"Skipped when {in_words(question.skip_when, view.tree, asked=question.name)}")
     if question.ask_when is not None:
-        found.append(
+        lines.append(
             f"Asked only when {in_words(question.ask_when, view.tree, asked=question.name)}"
         )
     if question.pool is not None:
-        found.append(f"Asked while it is worth its time ({spaced(question.pool)})")
+        lines.append(f"Asked while it is worth its time ({spaced(question.pool)})")
     if question.topic is not None:
-        found.append(f"Asked once the topic is open ({view.tree.topics[question.topic].title})")
-    return found
+        lines.append(f"Asked once the topic is open ({view.tree.topics[question.topic].title})")
+    return lines
 
 
 def topic_box(view: TreeView, name: str) -> DrawnBox:
@@ -187,26 +187,26 @@ def topic_box(view: TreeView, name: str) -> DrawnBox:
     parts = [
         (f"Topic: {topic.title}", _NAME, 2, True, False),
         (f"Could change: {topic.changes}", _SMALL, 2, False, False),
-        *((said, _SMALL, 3, False, False) for said in topic_opening(view, name)),
+        *((words, _SMALL, 3, False, False) for words in topic_opening(view, name)),
     ]
     return _box("topic", name, parts, WIDE, " — ".join(drawable_text(part[0]) for part in parts))
 
 
 def topic_opening(view: TreeView, name: str) -> list[str]:
     """What opens a topic, in words."""
-    topic, found = view.tree.topics[name], []
+    topic, lines = view.tree.topics[name], []
     if topic.open_when is not None:
-        found.append(f"Opens by itself when {in_words(topic.open_when, view.tree)}")
+        lines.append(f"Opens by itself when {in_words(topic.open_when, view.tree)}")
     asking = [spaced(question.name) for question in view.tree.openers if name in question.choices]
     if asking:
-        found.append(f"Opened by the answer to: {', '.join(asking)}")
-    return [*found, "Skipped unless it is open"]
+        lines.append(f"Opened by the answer to: {', '.join(asking)}")
+    return [*lines, "Skipped unless it is open"]
 
 
 def kind_in_words(question: Question) -> str:
     """The kind of answer in a few words."""
-    said = "".join(_kind(question))
-    return said[:1].upper() + said[1:]
+    words = "".join(_kind(question))
+    return words[:1].upper() + words[1:]
 
 
 def _kind(question: Question) -> Iterator[str]:

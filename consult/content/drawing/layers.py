@@ -60,9 +60,9 @@ def layered(graph: Graph) -> Layered:
         for vertex, (across, up) in positions:
             x[int(vertex)], layer[int(vertex)] = round(left + across, 6), round(height - up)
         left += width + 1
-        for number, other in ((int(source), int(target)) for source, target in edges or ()):
-            nexts.setdefault(number, []).append(other)
-            nexts.setdefault(other, []).append(number)
+        for number, neighbour in ((int(source), int(target)) for source, target in edges or ()):
+            nexts.setdefault(number, []).append(neighbour)
+            nexts.setdefault(neighbour, []).append(number)
     bends = {
         (link, layer[vertex]): x[vertex]
         for link, (source, target) in enumerate(ends)
@@ -78,7 +78,7 @@ def _between(source: int, target: int, nexts: Mapping[int, list[int]], count: in
         passed, before, at = [], source, first
         while at >= count:
             passed.append(at)
-            before, at = at, next(one for one in nexts[at] if one != before)
+            before, at = at, next(item for item in nexts[at] if item != before)
         if at == target:
             return passed
     return []
@@ -105,18 +105,18 @@ def rows_of(graph: Graph, laid: Layered) -> list[list[tuple[float, LayerItem]]]:
         rows[laid.layer[box]].append((laid.x[box], _mean(pulled[box]), f"{box}", box))
     for bend, x in laid.bends.items():
         rows[bend[1]].append((x, _mean(pulled[bend]), f"{bend}", bend))
-    found: list[list[tuple[float, LayerItem]]] = []
+    ordered: list[list[tuple[float, LayerItem]]] = []
     for row in rows:
-        found.append([])
+        ordered.append([])
         for x, _, _, item in sorted(row, key=lambda row: row[:3]):
-            least = found[-1][-1][0] + _LITTLE if found[-1] else x
-            found[-1].append((max(x, least), item))
-    return found
+            least = ordered[-1][-1][0] + _LITTLE if ordered[-1] else x
+            ordered[-1].append((max(x, least), item))
+    return ordered
 
 
 def _pulled(graph: Graph, laid: Layered) -> dict[LayerItem, list[float]]:
     """Where the lines of each box and bend come from and lead to, in the layers next to it."""
-    found: dict[LayerItem, list[float]] = {box: [] for box in range(len(graph.boxes))}
+    pulls: dict[LayerItem, list[float]] = {box: [] for box in range(len(graph.boxes))}
     for at, link in enumerate(graph.links):
         way = points_on_link(at, link, laid)
         items: list[LayerItem] = [
@@ -124,10 +124,10 @@ def _pulled(graph: Graph, laid: Layered) -> dict[LayerItem, list[float]]:
             *((at, layer) for layer, _ in way[1:-1]),
             link.target,
         ]
-        for (one, (_, x)), (other, (_, other_x)) in pairwise(zip(items, way, strict=True)):
-            found.setdefault(one, []).append(other_x)
-            found.setdefault(other, []).append(x)
-    return found
+        for (item, (_, x)), (next_item, (_, other_x)) in pairwise(zip(items, way, strict=True)):
+            pulls.setdefault(item, []).append(other_x)
+            pulls.setdefault(next_item, []).append(x)
+    return pulls
 
 
 def _mean(values: Sequence[float]) -> float:
@@ -230,7 +230,7 @@ def spread_columns(graph: Graph, laid: Layered) -> LayerSpread:
     strip = _Strip(
         rows,
         [
-            max((graph.boxes[one].high for _, one in row if isinstance(one, int)), default=0.0)
+            max((graph.boxes[item].high for _, item in row if isinstance(item, int)), default=0.0)
             for row in rows
         ],
         _steps(graph, laid, rows),
@@ -261,8 +261,8 @@ def _steps(graph: Graph, laid: Layered, rows: Sequence[object]) -> list[float]:
     """Room below each layer."""
     far = [0.0] * len(rows)
     for at, link in enumerate(graph.links):
-        for (layer, x), (_, other) in pairwise(points_on_link(at, link, laid)):
-            far[layer] = max(far[layer], abs(other - x))
+        for (layer, x), (_, next_x) in pairwise(points_on_link(at, link, laid)):
+            far[layer] = max(far[layer], abs(next_x - x))
     return [min(_MOST_STEP, _STEP + _STEEPEST * 70 * value) for value in far]
 
 
@@ -283,12 +283,12 @@ def _folded(graph: Graph, strip: _Strip, count: int) -> LayerSpread:
 
 
 def _crossing(graph: Graph, laid: Layered, count: int) -> list[int]:
-    found = [0] * count
+    counts = [0] * count
     for link in graph.links:
         low, high = sorted((laid.layer[link.source], laid.layer[link.target]))
         for layer in range(low, high):
-            found[layer] += 1
-    return found
+            counts[layer] += 1
+    return counts
 
 
 def _cuts(strip: _Strip, count: int) -> list[int]:
@@ -319,8 +319,8 @@ def _column(
     here = [rows[layer] for layer in layers]
     needs: dict[float, list[tuple[float, float]]] = {}
     for row in here:
-        for (x, one), (other_x, other) in pairwise(row):
-            apart = _half(graph, one, right=True) + _APART + _half(graph, other, right=False)
+        for (x, item), (other_x, next_item) in pairwise(row):
+            apart = _half(graph, item, right=True) + _APART + _half(graph, next_item, right=False)
             needs.setdefault(other_x, []).append((x, apart))
     place: dict[float, float] = {}
     before = 0.0

@@ -134,21 +134,21 @@ def _box(placed: Placed, *, links: bool) -> str:
             around = _cut_corners(placed)
         case _:
             around = _rect(x, y, box.wide, box.high, min(box.high / 2, 6.0), _PAPER, 0.7)
-    said = list[str]()
+    parts = list[str]()
     for line in box.lines:
         left = x + INSIDE + (2.0 if line.rule else 0.0)
         if line.rule:
             bar = y + line.at - line.size * 0.98
-            said.append(
+            parts.append(
                 f'<rect x="{svg_number(x + INSIDE)}" y="{svg_number(bar)}" width="1"'
                 f' height="{svg_number(line.size * 1.3)}" fill="{_INK}"/>'
             )
         if box.shape in ("start", "end"):
             left = x + (box.wide - text_width(line.text, line.size, bold=line.bold)) / 2
-        said.append(_text(line.text, left, y + line.at, line.size, bold=line.bold))
+        parts.append(_text(line.text, left, y + line.at, line.size, bold=line.bold))
     group = f'<g data-box="{box.shape}" data-name={quoteattr(box.name)}>'
     whole = f"<title>{_words(box.told)}</title>"
-    inside = f"{group}{whole}{around}{''.join(said)}</g>"
+    inside = f"{group}{whole}{around}{''.join(parts)}</g>"
     if links and box.shape == "question":
         return f"<a href={quoteattr('#question-' + box.name)}>{inside}</a>"
     return inside

@@ -141,9 +141,9 @@ class _Setter:
         """Link and column it leaves -> which lane it takes; 0 is the innermost below."""
         leaving: dict[int, list[tuple[float, int]]] = {}
         for at in range(len(self.graph.links)):
-            for step, ((number, _), (other, _)) in enumerate(pairwise(self.ways[at])):
+            for step, ((number, _), (next_number, _)) in enumerate(pairwise(self.ways[at])):
                 column = self.spread.column[number]
-                if self.spread.column[other] != column:
+                if self.spread.column[next_number] != column:
                     leaving.setdefault(column, []).append((-self._x(at, step), at))
         return {
             (at, column): lane
@@ -155,18 +155,18 @@ class _Setter:
         link, way = self.graph.links[at], self.ways[at]
         upper, _ = self._ends(link)
         x = self._x(at, 0)
-        found = [(x, self._layer_top(way[0][0]) + self.graph.boxes[upper].high)]
-        for step, ((number, _), (other, _)) in enumerate(pairwise(way)):
+        corners = [(x, self._layer_top(way[0][0]) + self.graph.boxes[upper].high)]
+        for step, ((number, _), (next_number, _)) in enumerate(pairwise(way)):
             x, next_x = self._x(at, step), self._x(at, step + 1)
-            found.append((x, self._layer_bottom(number)))
+            corners.append((x, self._layer_bottom(number)))
             column = self.spread.column[number]
-            if self.spread.column[other] != column:
-                found += self._turn(x, next_x, column, lanes[at, column])
+            if self.spread.column[next_number] != column:
+                corners += self._turn(x, next_x, column, lanes[at, column])
             elif step == len(way) - 2:
-                found.append((next_x, self._layer_top(other) - _LANDING))
-            found.append((next_x, self._layer_top(other)))
+                corners.append((next_x, self._layer_top(next_number) - _LANDING))
+            corners.append((next_x, self._layer_top(next_number)))
         points = [
-            pair for pair, before in zip(found, [None, *found], strict=False) if pair != before
+            pair for pair, before in zip(corners, [None, *corners], strict=False) if pair != before
         ]
         return points[::-1] if self._turned(link) else points
 
@@ -184,8 +184,8 @@ class _Setter:
 
 def _remarks(view: TreeView) -> Iterator[str]:
     count = len(view.questions)
-    told = f"Version {view.tree.version}, {count} question{'' if count == 1 else 's'}."
-    yield told if view.whole else f"A part of '{view.tree.title}'. {told}"
+    summary = f"Version {view.tree.version}, {count} question{'' if count == 1 else 's'}."
+    yield summary if view.whole else f"A part of '{view.tree.title}'. {summary}"
     yield (
         "Questions are numbered in the order they are asked. Arrows show what comes next, with "
         "their condition where there are several; the first true one is used."
@@ -231,7 +231,7 @@ def tree_bands(
 
     ``groups`` and ``columns`` say of each box which sub-tree it is of, and in which column.
     """
-    asked = [at for at, one in enumerate(placed) if one.box.shape in ("question", "topic")]
+    asked = [at for at, drawn in enumerate(placed) if drawn.box.shape in ("question", "topic")]
 
     def place(at: int) -> tuple[str, int]:
         return groups[at], columns[at]
@@ -240,22 +240,22 @@ def tree_bands(
     for (group, _), run in groupby(order, key=place):
         strangers = [placed[at] for at in asked if groups[at] != group]
         kept: list[Placed] = []
-        for one in (placed[at] for at in run):
-            longer = _band(group, [*kept, one])
+        for drawn in (placed[at] for at in run):
+            longer = _band(group, [*kept, drawn])
             if kept and any(_touch(longer, stranger) for stranger in strangers):
                 yield _band(group, kept)
                 kept = []
-            kept.append(one)
+            kept.append(drawn)
         yield _band(group, kept)
 
 
 def _band(title: str, placed: Sequence[Placed]) -> Shade:
-    left = min(one.x for one in placed) - STRIP
-    top = min(one.y for one in placed) - _ROUND
-    right = max(one.x + one.box.wide for one in placed) + _ROUND
-    bottom = max(one.y + one.box.high for one in placed) + _ROUND
+    left = min(drawn.x for drawn in placed) - STRIP
+    top = min(drawn.y for drawn in placed) - _ROUND
+    right = max(drawn.x + drawn.box.wide for drawn in placed) + _ROUND
+    bottom = max(drawn.y + drawn.box.high for drawn in placed) + _ROUND
     beside = max(
-        (one for one in placed if one.x - STRIP == left), key=lambda placed: placed.box.high
+        (drawn for drawn in placed if drawn.x - STRIP == left), key=lambda drawn: drawn.box.high
     )
     foot = beside.y + beside.box.high
     return Shade(title, left, top, right - left, bottom - top, foot)

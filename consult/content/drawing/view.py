@@ -103,10 +103,10 @@ def _called(file: str) -> str:
 
 def way(tree: Tree) -> list[str]:
     """Every question once, each after all that lead to it; first routes first, strays last."""
-    found: list[str] = []
+    names: list[str] = []
     for start in (tree.first, tree.after_stop, *tree.questions):
-        found += way_from(start, tree, found) if start else ()
-    return found
+        names += way_from(start, tree, names) if start else ()
+    return names
 
 
 def way_from(start: str, tree: Tree, passed: Iterable[str] = ()) -> list[str]:

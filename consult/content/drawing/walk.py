@@ -124,7 +124,7 @@ def walk_of(view: TreeView, contacts: Contacts | None = None) -> Walk:
 def _section(view: TreeView, title: str, entries: tuple[WalkEntry, ...]) -> Section:
     here = {entry.name for entry in entries}
     begun = (view.tree.topics[topic] for first, topic in view.topics() if first in here)
-    told = (
+    openings = (
         ". ".join(
             (
                 f"Topic: {topic.title}",
@@ -134,7 +134,7 @@ def _section(view: TreeView, title: str, entries: tuple[WalkEntry, ...]) -> Sect
         )
         for topic in begun
     )
-    return Section(title, entries, tuple(f"{one}." for one in told))
+    return Section(title, entries, tuple(f"{words}." for words in openings))
 
 
 def _last(view: TreeView, names: Iterable[str]) -> str | None:
@@ -175,9 +175,11 @@ def _entry(
 
 def in_short(ask: str) -> str:
     """The sentence of a question that asks; its first where none does."""
-    said = _SENTENCE.split(" ".join(ask.split()))
+    sentences = _SENTENCE.split(" ".join(ask.split()))
     return shorten(
-        next((one for one in said if one.endswith("?")), said[0]), _MOST, placeholder=" ..."
+        next((sentence for sentence in sentences if sentence.endswith("?")), sentences[0]),
+        _MOST,
+        placeholder=" ...",
     )
 
 
@@ -269,35 +271,35 @@ def remarks_of(
         yield _remark(view, rule, contacts), rule.when.names
 
 
-def _remark(view: TreeView, one: Caution | Advice | Need, contacts: Contacts | None) -> Remark:
-    contact = (one.contact or "") if isinstance(one, Caution) else ""
-    others = one.contradicts if isinstance(one, Advice) else ()
+def _remark(view: TreeView, rule: Caution | Advice | Need, contacts: Contacts | None) -> Remark:
+    contact = (rule.contact or "") if isinstance(rule, Caution) else ""
+    others = rule.contradicts if isinstance(rule, Advice) else ()
     return Remark(
-        kind=type(one).__name__.lower(),
-        name=one.name,
-        heading=_heading(one, view.tree),
-        when=in_words(one.when, view.tree),
-        say="" if isinstance(one, Need) else filled(one.say, view.tree),
-        because="" if isinstance(one, Caution) else filled(one.because, view.tree),
+        kind=type(rule).__name__.lower(),
+        name=rule.name,
+        heading=_heading(rule, view.tree),
+        when=in_words(rule.when, view.tree),
+        say="" if isinstance(rule, Need) else filled(rule.say, view.tree),
+        because="" if isinstance(rule, Caution) else filled(rule.because, view.tree),
         contact=contact,
         contact_words=contacts.words(contacts.default, contact) if contacts and contact else "",
-        source=citation(view.sources.of(one.source), brief=True),
-        stops=isinstance(one, Caution) and one.level == "stop",
+        source=citation(view.sources.of(rule.source), brief=True),
+        stops=isinstance(rule, Caution) and rule.level == "stop",
         never_with=", ".join(map(quote, others)),
     )
 
 
-def _heading(one: Caution | Advice | Need, tree: Tree) -> str:
-    if isinstance(one, Advice):
-        return f"Advice on {spaced(one.topic)}: {spaced(one.name)}"
-    if isinstance(one, Caution):
-        level = _LEVELS[one.level]
+def _heading(rule: Caution | Advice | Need, tree: Tree) -> str:
+    if isinstance(rule, Advice):
+        return f"Advice on {spaced(rule.topic)}: {spaced(rule.name)}"
+    if isinstance(rule, Caution):
+        level = _LEVELS[rule.level]
         if tree.declared:
             level = level.replace("advice on chairs", "product advice")
-        return f"{level}: {spaced(one.name)}"
+        return f"{level}: {spaced(rule.name)}"
     what = "What is fitted" if tree.declared else "The chair"
-    strength = "must have" if one.strength == "must" else "should have if it can"
-    return f"{what} {strength}: {spaced(one.feature)}"
+    strength = "must have" if rule.strength == "must" else "should have if it can"
+    return f"{what} {strength}: {spaced(rule.feature)}"
 
 
 def promise_words(view: TreeView, always: Always) -> PromiseWords:

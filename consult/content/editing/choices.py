@@ -28,8 +28,8 @@ def _words(entry: OutlineEntry, steps: Steps, sheets: Sheets) -> Mapping[str, st
     key, field = str(steps[-1]), field_of(entry.kind, steps)
     if field is not None and field.options is not None:
         return {
-            name: of_thing(said, sheets.thing)
-            for name, said in field.options.items()
+            name: of_thing(words, sheets.thing)
+            for name, words in field.options.items()
             if sheets.thing == CHAIR or not name.startswith(CHAIR)
         }
     if key in _TO_QUESTION:
@@ -49,7 +49,7 @@ def options(entry: OutlineEntry, steps: Steps, sheets: Sheets) -> dict[str, str]
     """The lines to choose from for the field at ``steps``, by the word that each stands for; the
     last leaves the field out, where that may be."""
     words = _words(entry, steps, sheets)
-    lines = {name: f"{name}: {said}" if said else name for name, said in words.items()}
+    lines = {name: f"{name}: {label}" if label else name for name, label in words.items()}
     field = field_of(entry.kind, steps)
     if field is not None and not field.needed:
         lines[NO_CHOICE] = f"(leave out: {field.hint or 'nothing'})"
@@ -67,13 +67,13 @@ def _places(entry: OutlineEntry, key: str, sheets: Sheets) -> dict[str, str]:
     here = entry.place.file
     files = [here]
     if key != "first":
-        files += [one for one in sheets.family(here) if one != here]
+        files += [path for path in sheets.family(here) if path != here]
     words: dict[str, str] = {}
     for file in files:
-        for one in sheets.entries(file):
-            if one.kind in STEPS:
-                message = f"the tree {one.words}" if one.kind == "include" else one.words
-                words.setdefault(one.name, message)
+        for step in sheets.entries(file):
+            if step.kind in STEPS:
+                message = f"the tree {step.words}" if step.kind == "include" else step.words
+                words.setdefault(step.name, message)
     if key in ("next", "go", "otherwise"):
         words[END] = "the end of this tree; if another tree includes it, that one continues"
     return words
@@ -84,15 +84,15 @@ def _contacts(sheets: Sheets) -> dict[str, str]:
 
     countries = block_at(sheets.data(Place(CONTACTS_FILE)), "countries")
     block = block_at(countries, next(iter(countries), ""))
-    return {name: str(said) for name, said in block.items() if name not in ABOUT}
+    return {name: str(words) for name, words in block.items() if name not in ABOUT}
 
 
 def _declared(sheets: Sheets, part: str) -> dict[str, dict[str, object]] | None:
     """The blocks of a part of what another product declares; None where nothing does."""
-    found = sheets.data(Place(FITTING_FILE, (part,)))
-    if not isinstance(found, dict):
+    blocks = sheets.data(Place(FITTING_FILE, (part,)))
+    if not isinstance(blocks, dict):
         return None
-    return {str(name): one for name, one in found.items() if isinstance(one, dict)}
+    return {str(name): declared for name, declared in blocks.items() if isinstance(declared, dict)}
 
 
 def _features(sheets: Sheets) -> dict[str, str]:
@@ -134,22 +134,22 @@ def asked_of(subject: str, sheets: Sheets, file: str) -> dict[str, str]:
     if "." in subject:
         unit = unit_named(subject)
         return _yes_no(subject) if unit == "yes-no" else _numbers(subject, unit)
-    entry = next(one for one in sheets.steps_near(file, "question") if one.name == subject)
+    entry = next(step for step in sheets.steps_near(file, "question") if step.name == subject)
     answer = sheets.value(entry.place, "answer")
     tests = {
         "choice": (("{0} == {1}", "is"), ("{0} != {1}", "is not")),
         "choices": (("{1} in {0}", "has"), ("{1} not in {0}", "has not")),
     }
-    found = {
+    conditions = {
         test.format(subject, name): f"{words}: {label}"
         for test, words in tests.get(answer, ())
         for name, label in sheets.choices(entry.place).items()
     }
     if answer == "yes-no":
-        found = _yes_no(subject)
+        conditions = _yes_no(subject)
     elif answer in ("length", "mass", "count"):
-        found = _numbers(subject, sheets.value(entry.place, "unit"))
-    return found | {
+        conditions = _numbers(subject, sheets.value(entry.place, "unit"))
+    return conditions | {
         f"known({subject})": "it was answered",
         f"not known({subject})": "it was not answered, or not asked",
     }
@@ -175,6 +175,6 @@ def joined(old: str, how: str, new: str) -> str:
     """Two conditions made one: ``how`` is "and", "or" or "anew"."""
     if how == "anew" or not old.strip():
         return new
-    other = " or " if how == "and" else " and "
-    kept = f"({old.strip()})" if other in old else old.strip()
+    opposite = " or " if how == "and" else " and "
+    kept = f"({old.strip()})" if opposite in old else old.strip()
     return f"{kept} {how} {new}"

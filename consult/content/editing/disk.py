@@ -225,18 +225,18 @@ def calls_renamed(folder: Path, renamed: Sequence[Renamed]) -> dict[Path, bytes]
 
     A file that cannot be read is left as it is: the check tells of it.
     """
-    found: dict[Path, bytes] = {}
+    rewritten: dict[Path, bytes] = {}
     for path in sorted(folder.glob("*.yaml")) if renamed else ():
         content = content_of(path) or b""
         try:
             text = before = content.decode("utf-8")
-            for one in renamed:
-                text = _in_call(text, one)
+            for change in renamed:
+                text = _in_call(text, change)
         except (Refused, UnicodeDecodeError):
             continue
         if text != before:
-            found[path] = text.encode("utf-8")
-    return found
+            rewritten[path] = text.encode("utf-8")
+    return rewritten
 
 
 def _in_call(text: str, renamed: Renamed) -> str:
@@ -250,15 +250,15 @@ def _in_call(text: str, renamed: Renamed) -> str:
 
 def _places(data: Mapping[str, Any], renamed: Renamed) -> Iterator[Steps]:
     """Where the old name stands: an answer by its key, all else by its value."""
-    for at, answer in enumerate(list_at(data, "answers") if renamed.kind == "question" else []):
-        if renamed.old in block_at(answer):
+    for at, answered in enumerate(list_at(data, "answers") if renamed.kind == "question" else []):
+        if renamed.old in block_at(answered):
             yield ("answers", at, renamed.old)
-    for at, one in enumerate(list_at(data, "handled") if renamed.kind == "caution" else []):
-        if block_at(one).get("caution") == renamed.old:
+    for at, handled in enumerate(list_at(data, "handled") if renamed.kind == "caution" else []):
+        if block_at(handled).get("caution") == renamed.old:
             yield ("handled", at, "caution")
     for name in _LISTS[renamed.kind]:
-        for at, one in enumerate(list_at(data, "expect", name)):
-            if one == renamed.old:
+        for at, expected in enumerate(list_at(data, "expect", name)):
+            if expected == renamed.old:
                 yield ("expect", name, at)
 
 

@@ -82,7 +82,7 @@ def delete(text: str, steps: Steps) -> str:
     return changed(
         text,
         [cut(spans, steps)],
-        data_with(spans.data, steps[:-1], lambda found: _without(found, steps[-1])),
+        data_with(spans.data, steps[:-1], lambda holder: _without(holder, steps[-1])),
     )
 
 
@@ -101,8 +101,8 @@ def move(text: str, steps: Steps, by: int) -> str:
         raise Refused(message)
     order = [*siblings[:index], *siblings[index + 1 :]]
     order.insert(to, steps)
-    names = [each[-1] for each in order]
-    wanted = data_with(spans.data, steps[:-1], lambda found: _sorted(found, names))
+    names = [sibling[-1] for sibling in order]
+    wanted = data_with(spans.data, steps[:-1], lambda holder: _sorted(holder, names))
     return changed(text, _reordered(spans, order), wanted)
 
 
@@ -123,17 +123,17 @@ def add_item(
     if isinstance(fields, Mapping):
         value = _as_data(in_usual_order((*steps, 0 if key is None else key), fields))
     fresh: object = [value] if key is None else {key: value}
-    found, piece = spans.at(steps), spans.pieces.get(steps)
+    current, piece = spans.at(steps), spans.pieces.get(steps)
     if piece is None:
         return _added(text, steps[:-1], _new_name(spans, steps), fresh, None)
-    if isinstance(found, str) and key is None and isinstance(value, str):
-        return _with_value(text, steps, [found, value])
-    if found is None or found in ([], {}):
+    if isinstance(current, str) and key is None and isinstance(value, str):
+        return _with_value(text, steps, [current, value])
+    if current is None or current in ([], {}):
         return _with_value(text, steps, fresh)
     wanted = list if key is None else dict
-    if not isinstance(found, wanted):
+    if not isinstance(current, wanted):
         raise Refused(f"Nothing can be added to {piece_called(steps)}.")
-    if key is not None and key in found:
+    if key is not None and key in current:
         raise Refused(f"There is already a '{key}'. Choose another name.")
     return _added(text, steps, key, value, at)
 
@@ -145,7 +145,7 @@ def with_key(text: str, steps: Steps, new: str) -> str:
     wanted = data_with(
         spans.data,
         steps[:-1],
-        lambda block: {new if name == steps[-1] else name: one for name, one in block.items()},
+        lambda block: {new if name == steps[-1] else name: value for name, value in block.items()},
     )
     return changed(text, [Patch(piece.head, piece.key_end, writing.key_text(new))], wanted)
 
@@ -160,14 +160,14 @@ def _new_name(spans: Spans, steps: Steps) -> str:
 def _added(text: str, above: Steps, name: str | None, value: object, at: int | None) -> str:
     """Something more in a block, or in a list where it has no ``name``."""
     spans = spans_of(text)
-    there = [str(each) for each in spans.at(above)]
+    there = [str(member) for member in spans.at(above)]
     usual = len(there) if name is None else usual_place(above, there, name)
     place = usual if at is None else max(0, min(at, len(there)))
 
-    def with_it(found: Any) -> object:
+    def with_it(holder: Any) -> object:
         if name is None:
-            return [*found[:place], value, *found[place:]]
-        entries = list(found.items())
+            return [*holder[:place], value, *holder[place:]]
+        entries = list(holder.items())
         return dict([*entries[:place], (name, value), *entries[place:]])
 
     if spans.pieces[above].style == "{" or in_brackets(spans, above):
@@ -208,21 +208,21 @@ def _into_block(spans: Spans, above: Steps, at: int, lines: list[str], gap: int)
         end = unit(spans, siblings[at - 1]).end
         return Patch(end, end, nl * (1 + gap) + nl.join(lines))
     first = spans.pieces[siblings[0]]
-    said = nl.join(lines) + nl * (1 + gap)
+    inserted = nl.join(lines) + nl * (1 + gap)
     if shares_line(spans, first):
         pad = " " * spans.column(first.head)
-        return Patch(first.head, first.head, said.lstrip(" ") + pad)
+        return Patch(first.head, first.head, inserted.lstrip(" ") + pad)
     start = unit(spans, siblings[0]).start
-    return Patch(start, start, said)
+    return Patch(start, start, inserted)
 
 
-def _into_brackets(spans: Spans, above: Steps, at: int, said: str) -> Patch:
+def _into_brackets(spans: Spans, above: Steps, at: int, inserted: str) -> Patch:
     siblings = spans.inside(above)
     if at:
         end = spans.pieces[siblings[at - 1]].end
-        return Patch(end, end, f", {said}")
+        return Patch(end, end, f", {inserted}")
     start = spans.pieces[siblings[0]].head if siblings else spans.pieces[above].start + 1
-    return Patch(start, start, f"{said}, " if siblings else said)
+    return Patch(start, start, f"{inserted}, " if siblings else inserted)
 
 
 def _step(spans: Spans) -> int:
@@ -274,12 +274,12 @@ def _reordered(spans: Spans, order: list[Steps]) -> list[Patch]:
     siblings = spans.inside(order[0][:-1])
     if spans.pieces[order[0][:-1]].style == "{" or in_brackets(spans, order[0]):
         pieces = {sibling: spans.pieces[sibling] for sibling in siblings}
-        slots = {each: (piece.head, piece.end) for each, piece in pieces.items()}
+        slots = {sibling: (piece.head, piece.end) for sibling, piece in pieces.items()}
     else:
         if len(siblings) > 1 and shares_line(spans, spans.pieces[siblings[0]]):
             raise Refused("The order of these does not matter, so they cannot be moved.")
         units: dict[Steps, LineUnit] = {sibling: unit(spans, sibling) for sibling in siblings}
-        slots = {each: (own.start, own.end) for each, own in units.items()}
+        slots = {sibling: (own.start, own.end) for sibling, own in units.items()}
     return [
         Patch(*slots[old], spans.text[slice(*slots[new])])
         for old, new in zip(siblings, order, strict=True)
@@ -298,19 +298,19 @@ def _as_read(spans: Spans, steps: Steps, value: str) -> object:
 def _as_data(value: object) -> object:
     """What the reader makes of a value: blocks and lists, whatever kinds they were given as."""
     if isinstance(value, Mapping):
-        return {str(name): _as_data(each) for name, each in value.items()}
+        return {str(name): _as_data(item) for name, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_as_data(each) for each in value]
+        return [_as_data(item) for item in value]
     return value
 
 
-def _without(found: Any, step: str | int) -> Any:
-    left = found.copy()
+def _without(holder: Any, step: str | int) -> Any:
+    left = holder.copy()
     del left[step]
     return left
 
 
-def _sorted(found: Any, names: list[str | int]) -> Any:
-    if isinstance(found, list):
-        return [found[int(name)] for name in names]
-    return {name: found[name] for name in names}
+def _sorted(holder: Any, names: list[str | int]) -> Any:
+    if isinstance(holder, list):
+        return [holder[int(name)] for name in names]
+    return {name: holder[name] for name in names}

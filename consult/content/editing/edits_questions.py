@@ -80,7 +80,7 @@ def add_share(text: str, question: str, choice: str) -> str:
         known = block.get(key)
         if not isinstance(known, dict) or choice in known:
             continue
-        if not all(isinstance(one, (int, float)) for one in known.values()):
+        if not all(isinstance(number, (int, float)) for number in known.values()):
             continue
         own = round(100 / (len(known) + 1))
         steps: Steps = ("questions", question, key)
@@ -153,7 +153,7 @@ def add_pool(text: str, name: str, question: str) -> str:
 
 def into_pool(text: str, pool: str, question: str) -> str:
     """A question asked last in a pool; whatever led to it leads to where it led."""
-    held = next((name for name, one in _pools(text).items() if question in one), None)
+    held = next((name for name, questions in _pools(text).items() if question in questions), None)
     if held is not None:
         raise Refused(f"'{question}' is already asked in the pool '{held}'.")
     onward = _only_way(text, question)
@@ -224,7 +224,7 @@ def _questions(text: str) -> Mapping[str, Any]:
 
 def _pools(text: str) -> dict[str, list[str]]:
     return {
-        name: [str(each) for each in question["best_of"]]
+        name: [str(member) for member in question["best_of"]]
         for name, question in _questions(text).items()
         if isinstance(block_at(question).get("best_of"), list)
     }

@@ -83,7 +83,7 @@ def rename_part(
     shared = set[str]().union(*(files for files in taken_in if file in files))
     renamed = dict(texts)
     for name in sorted(shared):
-        here = [each.get("name") for each in trees[name].get(part) or [] if isinstance(each, dict)]
+        here = [item.get("name") for item in trees[name].get(part) or [] if isinstance(item, dict)]
         if new in here:
             raise Refused(f"{name} already has '{new}' among its {part}. Choose another name.")
         for steps, value in _texts(trees[name], ()):
@@ -145,15 +145,15 @@ def _home(datas: Mapping[str, Any], old: str, file: str | None) -> str:
 
 def _taken_in(datas: Mapping[str, Any], name: str) -> set[str]:
     """A file and all that it includes, directly or not."""
-    found: set[str] = set()
+    taken: set[str] = set()
     todo = [name]
     while todo:
-        one = todo.pop()
-        if one in found or one not in datas:
+        file = todo.pop()
+        if file in taken or file not in datas:
             continue
-        found.add(one)
-        todo += [f"{name}.yaml" for name in includes(datas[one])]
-    return found
+        taken.add(file)
+        todo += [f"{name}.yaml" for name in includes(datas[file])]
+    return taken
 
 
 def _together(trees: Mapping[str, Any], home: str, old: str) -> tuple[set[str], set[str]]:
@@ -218,8 +218,8 @@ def _texts(data: Any, steps: Steps) -> Iterator[tuple[Steps, str]]:
 
 def renamed_in(text: str, old: str, new: str, *, own: bool) -> str:
     """What a file says of a question under its new name; ``own``: the question stands in it."""
-    found = list(_mentions(spans_of(text).data, old))
-    for steps, pattern in found:
+    mentions = list(_mentions(spans_of(text).data, old))
+    for steps, pattern in mentions:
         text = _put(text, steps, pattern, new)
     return with_key(text, ("questions", old), new) if own else text
 

@@ -32,9 +32,9 @@ _SEED = 1
 
 
 def effect_lines(
-    folder: DraftFolder, tree: str, today: date, said: Callable[[str], None]
+    folder: DraftFolder, tree: str, today: date, show: Callable[[str], None]
 ) -> list[str]:
-    """The effect on one main tree; ``said`` hears how far it has come. May run in a thread."""
+    """The effect on one main tree; ``show`` hears how far it has come. May run in a thread."""
     new, _ = folder.basis(tree)
     if new is None:
         return [f"{tree} has mistakes, so callers cannot be run through it. Alt+M goes to them."]
@@ -50,22 +50,22 @@ def effect_lines(
 
     def progress(done: int) -> None:
         if done % 10 == 0:
-            said(
+            show(
                 f"Impact: simulated caller {done} of {_CALLERS} run through both versions. Esc "
                 "cancels."
             )
 
-    found = effect(old, new, callers, transcripts_in(demo_folder()), progress)
+    impact = effect(old, new, callers, transcripts_in(demo_folder()), progress)
     lines = [f"The draft compared with {called}, tree {tree}.", ""]
-    weaker = (one.what for one in lost_in_trees(old.tree, new.tree))
+    weaker = (loss.what for loss in lost_in_trees(old.tree, new.tree))
     lines += [*safety_lines(changed_trees(old.tree, new.tree), weaker), ""]
-    if found.lost_cautions:
-        names = ", ".join(dict.fromkeys(lost.caution for lost in found.lost_cautions))
+    if impact.lost_cautions:
+        names = ", ".join(dict.fromkeys(lost.caution for lost in impact.lost_cautions))
         lines += [
             f"!! WARNINGS REMOVED: {names}. Callers who heard them would no longer hear them.",
             "",
         ]
-    return [*lines, *(of_thing(line, new.thing) for line in impact_lines(found))]
+    return [*lines, *(of_thing(line, new.thing) for line in impact_lines(impact))]
 
 
 def compared_with(folder: DraftFolder) -> tuple[Path, str]:

@@ -236,8 +236,8 @@ FIELDS: Mapping[str, tuple[FormField, ...]] = {
     "country": (
         FormField("name", "line", "the country's name", needed=True),
         *(
-            FormField(key, "words", f"Please ... {said}")
-            for key, said in {
+            FormField(key, "words", f"Please ... {example}")
+            for key, example in {
                 "emergency": "call 999",
                 "urgent": "ring your doctor today",
                 "doubt": "ring a line that answers at once",
@@ -289,11 +289,11 @@ def field_of(kind: EntryKind, steps: Steps) -> FormField | None:
 
 def shown(field: FormField, place: Place, sheets: Sheets) -> str:
     """The value of a field as one types it."""
-    found = sheets.data(place.inside(field.key))
-    if field.how in ("names", "list") and isinstance(found, list):
-        return ", ".join(sheets.value(place, field.key, at) for at in range(len(found)))
-    if field.how == "moves" and isinstance(found, dict):
-        return ", ".join(f"{thing} {way}" for thing, way in found.items())
+    data = sheets.data(place.inside(field.key))
+    if field.how in ("names", "list") and isinstance(data, list):
+        return ", ".join(sheets.value(place, field.key, at) for at in range(len(data)))
+    if field.how == "moves" and isinstance(data, dict):
+        return ", ".join(f"{thing} {way}" for thing, way in data.items())
     return sheets.value(place, field.key)
 
 
@@ -341,8 +341,8 @@ _SMALL = {
 def name_from(words: str, taken: Collection[str], otherwise: str) -> str:
     """A short name nobody has yet; ``otherwise`` where the words hold no letter to make one of."""
     plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode().casefold()
-    found = re.findall(r"[a-z0-9]+", plain)
-    telling = [word for word in found if word not in _SMALL] or found
+    parts = re.findall(r"[a-z0-9]+", plain)
+    telling = [word for word in parts if word not in _SMALL] or parts
     name = ""
     for word in telling[:3]:
         longer = f"{name}_{word}" if name else word

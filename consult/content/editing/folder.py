@@ -176,9 +176,9 @@ class DraftFolder:
         from consult.content.editing.live import LiveCheck
 
         self._live = self._live or LiveCheck(self.path)
-        found = self._live.problems(dict(self._texts))
+        live = self._live.problems(dict(self._texts))
         broken = [self.path / name for name in self.unreadable if name.endswith(".yaml")]
-        return [*(problem for path in broken for problem in load_marked(path)[1]), *found]
+        return [*(problem for path in broken for problem in load_marked(path)[1]), *live]
 
     def basis(self, tree: str) -> tuple[Basis | None, list[Problem]]:
         """A main tree with contacts and range as they are now, ready to lead a call."""
@@ -232,11 +232,11 @@ class DraftFolder:
         there, and save again.
         """
         names = sorted(self.changed)
-        other = [name for name in names if self._is_other(name)]
-        if other:
-            have = "has" if len(other) == 1 else "have"
+        stale = [name for name in names if self._is_other(name)]
+        if stale:
+            have = "has" if len(stale) == 1 else "have"
             raise Refused(
-                f"{listed(other).replace(' or ', ' and ')} {have} been changed by somebody else "
+                f"{listed(stale).replace(' or ', ' and ')} {have} been changed by somebody else "
                 "since you opened it. Nothing was saved."
             )
         contents = {

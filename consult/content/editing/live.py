@@ -61,12 +61,14 @@ class LiveCheck:
         with self._lock:
             for path in overlay:
                 self._look(path, overlay)
-            found = {
+            problems = {
                 problem
                 for path in self._roots(overlay)
                 for problem in self._problems(path, overlay)
             }
-        return sorted(found, key=lambda each: (each.where, each.severity, each.message))
+        return sorted(
+            problems, key=lambda problem: (problem.where, problem.severity, problem.message)
+        )
 
     def _look(self, path: Path, overlay: Mapping[Path, str]) -> None:
         marked, _ = load_marked(path, overlay)
@@ -92,7 +94,7 @@ class LiveCheck:
         if (
             known is not None
             and known.names == names
-            and all(overlay.get(each) == text for each, text in known.texts.items())
+            and all(overlay.get(file) == text for file, text in known.texts.items())
         ):
             return known.problems
         others = (load_marked(name, overlay)[0] for name in names - {path})
@@ -102,7 +104,7 @@ class LiveCheck:
             # Questions that cannot be read now are not missing.
             return known.problems if known else ()
         read, problems = self._check(path, overlay)
-        texts = {each: overlay.get(each) for each in read}
+        texts = {read_path: overlay.get(read_path) for read_path in read}
         self._checked[path] = _Checked(texts, names, tuple(problems))
         return self._checked[path].problems
 

@@ -259,10 +259,10 @@ class _Merging:
 
     def _remark(self, base: str | None, ours: str | None, theirs: str | None) -> str:
         """Empty lines and comments between pieces: where both changed them, both stay."""
-        found = _either(base, ours, theirs)
-        if found is not None:
-            return found
-        kept = [each for each in (ours, theirs) if each and each.strip()]
+        agreed = _either(base, ours, theirs)
+        if agreed is not None:
+            return agreed
+        kept = [remark for remark in (ours, theirs) if remark and remark.strip()]
         return "".join(kept) if kept else ours or theirs or ""
 
 
@@ -292,15 +292,15 @@ def _renames(
     return renames
 
 
-def _likeness(one: Any, other: Any, *, is_label: bool) -> float:
+def _likeness(old: Any, new: Any, *, is_label: bool) -> float:
     """The share of fields that are the same, but for the name."""
-    if not (isinstance(one, dict) and isinstance(other, dict)):
-        return float(one == other and is_label)
-    words = _WORDS if "code" not in one else ("name",)
-    if any(one.get(key) != other.get(key) for key in words):
+    if not (isinstance(old, dict) and isinstance(new, dict)):
+        return float(old == new and is_label)
+    words = _WORDS if "code" not in old else ("name",)
+    if any(old.get(key) != new.get(key) for key in words):
         return 0.0
-    fields = (one.keys() | other.keys()) - set(_NAMES)
-    same = sum(key in one and key in other and one[key] == other[key] for key in fields)
+    fields = (old.keys() | new.keys()) - set(_NAMES)
+    same = sum(key in old and key in new and old[key] == new[key] for key in fields)
     return same / len(fields) if fields else 0.0
 
 

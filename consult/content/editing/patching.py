@@ -48,11 +48,11 @@ def changed(text: str, patches: Iterable[Patch], wanted: object) -> str:
     """The text after the patches, which must then say what is wanted."""
     spans = spans_of(text)
     pieces: list[str] = []
-    at = 0
-    for patch in sorted(patches, key=lambda each: each.start):
-        pieces += [spans.text[at : patch.start], patch.new]
-        at = patch.end
-    new = "".join((*pieces, spans.text[at:]))
+    end = 0
+    for patch in sorted(patches, key=lambda patch: patch.start):
+        pieces += [spans.text[end : patch.start], patch.new]
+        end = patch.end
+    new = "".join((*pieces, spans.text[end:]))
     try:
         says = read_spans(new).data
     except BrokenTextError:
@@ -217,4 +217,4 @@ def usual_place(steps: Steps, names: list[str], name: str) -> int:
     if name not in order:
         return len(names)
     before = order[: order.index(name)]
-    return max((index + 1 for index, each in enumerate(names) if each in before), default=0)
+    return max((index + 1 for index, key in enumerate(names) if key in before), default=0)

@@ -67,9 +67,9 @@ class EditSession:
     @property
     def entry(self) -> OutlineEntry:
         """What the outline is on."""
-        found = self.sheets.entry(self.place)
-        assert found is not None, "every file has an entry"
-        return found
+        entry = self.sheets.entry(self.place)
+        assert entry is not None, "every file has an entry"
+        return entry
 
     def go(self, place: Place) -> bool:
         """Be at a thing; whether there is one."""
@@ -109,8 +109,8 @@ class EditSession:
         trouble = self.sheets.trouble.get(self.place.file)
         if trouble is None:
             return ""
-        said = f"Line {trouble.where.line}: {trouble.message} {trouble.fix}".strip()
-        return f"The YAML cannot be read, so the form shows the last readable version. {said}"
+        message = f"Line {trouble.where.line}: {trouble.message} {trouble.fix}".strip()
+        return f"The YAML cannot be read, so the form shows the last readable version. {message}"
 
     def refuse_locked(self) -> None:
         """Refused where the current file cannot be read, so that nothing can be put into it."""
@@ -235,15 +235,15 @@ class EditSession:
     @property
     def wrong_here(self) -> dict[Steps, str]:
         """What is wrong in the file at hand, by the steps to where it is wrong."""
-        told: dict[Steps, str] = {}
+        messages: dict[Steps, str] = {}
         for problem in self.problems:
             if self.file_of(problem) == self.place.file:
                 steps = self.sheets.steps_at(
                     self.place.file, problem.where.line, problem.where.column
                 )
-                said = f"{problem.message} {problem.fix}".strip()
-                told[steps] = f"{told[steps]} {said}" if steps in told else said
-        return told
+                message = f"{problem.message} {problem.fix}".strip()
+                messages[steps] = f"{messages[steps]} {message}" if steps in messages else message
+        return messages
 
     def file_of(self, problem: Problem) -> str:
         """The file of a problem as the outline calls it."""
@@ -295,6 +295,6 @@ def _first_change(old: Mapping[str, str], new: Mapping[str, str]) -> tuple[str, 
         before, after = old.get(name, "").split("\n"), new[name].split("\n")
         if before != after:
             pairs = enumerate(zip(before, after, strict=False), 1)
-            line = next((at for at, (one, other) in pairs if one != other), len(after))
+            line = next((at for at, (was, now) in pairs if was != now), len(after))
             return name, line
     return None

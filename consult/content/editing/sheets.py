@@ -145,7 +145,7 @@ class Sheets:
 
     def mains(self, name: str) -> list[str]:
         """The main trees a file is asked in: itself where nothing includes it."""
-        included = {one: tuple(self._includes(one)) for one in self.good}
+        included = {file: tuple(self._includes(file)) for file in self.good}
         return sorted(mains_above(name, included), key=_main_first) or [name]
 
     def is_tree(self, name: str) -> bool:
@@ -164,9 +164,9 @@ class Sheets:
     def entry(self, place: Place) -> OutlineEntry | None:
         """The line of the outline a place belongs to."""
         for length in range(len(place.steps), -1, -1):
-            for one in self.entries(place.file):
-                if one.place.steps == place.steps[:length]:
-                    return one
+            for entry in self.entries(place.file):
+                if entry.place.steps == place.steps[:length]:
+                    return entry
         return None
 
     def at_line(self, name: str, line: int) -> OutlineEntry | None:
@@ -180,8 +180,8 @@ class Sheets:
         marked = self.good.get(name)
         best: tuple[tuple[int, int], int, Steps] = ((0, 0), 0, ())
         if marked is not None:
-            found = [(steps, spot.at) for steps, spot in marked.values.items()]
-            for steps, begin in (*found, *marked.keys.items()):
+            values = [(steps, spot.at) for steps, spot in marked.values.items()]
+            for steps, begin in (*values, *marked.keys.items()):
                 if begin <= (line, column):
                     best = max(best, (begin, len(steps), steps), key=lambda row: row[:2])
         return best[2]
@@ -236,20 +236,20 @@ class Sheets:
 
     def comes_after(self, question: OutlineEntry) -> list[str]:
         """The steps that lead to a question; to the first of a tree, those that run the tree."""
-        found = []
+        names = []
         file = question.place.file
         if self.value(Place(file), "first") == question.name:
             runs = [entry for entry in self.steps_near(file) if f"{self.runs(entry)}.yaml" == file]
-            found += [entry.name for entry in runs] or [BEGINNING]
+            names += [entry.name for entry in runs] or [BEGINNING]
         pool = self.pool_of(question)
         if pool is not None:
-            found.append(f"{pool.name}, while it is worth its time")
+            names.append(f"{pool.name}, while it is worth its time")
         for entry in self.steps_near(file):
             following = self.data(entry.place.inside("next")) if entry.kind != "file" else None
             ways = (block_at(way) for way in list_at(following))
             if following == question.name or any(question.name in way.values() for way in ways):
-                found.append(entry.name)
-        return list(dict.fromkeys(found))
+                names.append(entry.name)
+        return list(dict.fromkeys(names))
 
     def runs(self, entry: OutlineEntry) -> str:
         """The tree that a step runs; '' for any other."""
@@ -264,7 +264,7 @@ class Sheets:
 
     def members(self, pool: OutlineEntry) -> list[str]:
         """The questions of a pool, in its order."""
-        return [str(one) for one in list_at(self.data(pool.place), "best_of")]
+        return [str(member) for member in list_at(self.data(pool.place), "best_of")]
 
     def choices(self, question: Place) -> dict[str, str]:
         """What may be answered to a question, in its words, by name."""
@@ -289,22 +289,22 @@ class Sheets:
             for member in self.members(entry)
             if member in named
         }
-        found: list[tuple[OutlineEntry, bool]] = []
+        rows: list[tuple[OutlineEntry, bool]] = []
         for entry in entries:
             if entry.kind == "question" and entry.name in held:
                 continue
-            found.append((entry, False))
+            rows.append((entry, False))
             if entry.kind == "pool":
                 members = (
                     named[member]
                     for member in self.members(entry)
                     if held.get(member) == entry.name
                 )
-                found += [(entry, True) for entry in dict.fromkeys(members)]
+                rows += [(entry, True) for entry in dict.fromkeys(members)]
             elif entry.kind == "topic":
                 inside = self.entries(f"{self.runs(entry)}.yaml")
-                found += [(entry, True) for entry in inside if entry.kind in STEPS]
-        return found
+                rows += [(entry, True) for entry in inside if entry.kind in STEPS]
+        return rows
 
 
 def _main_first(name: str) -> tuple[bool, str]:
@@ -353,8 +353,8 @@ def _others(marked: Marked) -> Iterator[OutlineEntry]:
 def _sold(marked: Marked, part: Steps) -> Iterator[str]:
     units = {"name": "", "price": "", "lead_days": " days", "rating": " kg"}
     for key, unit in units.items():
-        if found := marked.raw(*part, key):
-            yield f"{found}{unit}"
+        if value := marked.raw(*part, key):
+            yield f"{value}{unit}"
     if marked.raw(*part, "discontinued") == "true":
         yield "discontinued"
 
@@ -368,7 +368,7 @@ def _inner(marked: Marked) -> Iterator[OutlineEntry]:
         at: Steps = ("questions", name)
         keys = block_at(marked.data, *at)
         kind: EntryKind = next(
-            (each for key, each in _OTHER_STEPS.items() if key in keys), "question"
+            (step_kind for key, step_kind in _OTHER_STEPS.items() if key in keys), "question"
         )
         words = marked.raw(*at, _WORDS.get(kind, "ask"))
         if kind == "pool":
@@ -378,5 +378,7 @@ def _inner(marked: Marked) -> Iterator[OutlineEntry]:
     for part, kind in PARTS.items():
         for steps in _items(marked, part):
             name = marked.raw(*steps, "name") or "(no name)"
-            said = (marked.raw(*steps, key) for key in ("say", "feature", "because"))
-            yield _entry(marked, steps, kind, name, next((one for one in said if one), ""))
+            wordings = (marked.raw(*steps, key) for key in ("say", "feature", "because"))
+            yield _entry(
+                marked, steps, kind, name, next((wording for wording in wordings if wording), "")
+            )

@@ -88,11 +88,11 @@ def inline(value: object, *, brackets: bool = False) -> str:
         return repr(value)
     if isinstance(value, Mapping):
         parts = [
-            f"{key_text(str(key))}: {inline(each, brackets=True)}" for key, each in value.items()
+            f"{key_text(str(key))}: {inline(item, brackets=True)}" for key, item in value.items()
         ]
         return "{" + ", ".join(parts) + "}"
     if isinstance(value, Sequence) and not isinstance(value, str):
-        return f"[{', '.join(inline(each, brackets=True) for each in value)}]"
+        return f"[{', '.join(inline(item, brackets=True) for item in value)}]"
     text = str(value)
     refuse_unwritable(text)
     return text if stands_plain(text, brackets=brackets) else yaml_quoted(text)
@@ -188,12 +188,12 @@ def value_lines(value: object, indent: int, used: int, *, step: int = INDENT) ->
         return ["", *block_lines(value, indent, step=step)]
     if isinstance(value, Sequence) and not isinstance(value, str) and value:
         short = inline(value)
-        simple = not any(isinstance(each, (Mapping, list, tuple)) for each in value)
+        simple = not any(isinstance(item, (Mapping, list, tuple)) for item in value)
         if simple and used + 1 + len(short) <= WIDTH:
             return [f" {short}"]
         lines = [""]
-        for each in value:
-            lines += item_lines(each, indent, step=step)
+        for item in value:
+            lines += item_lines(item, indent, step=step)
         return lines
     text = inline(value)
     if not isinstance(value, str) or (used + 1 + len(text) <= WIDTH and "\n" not in value):

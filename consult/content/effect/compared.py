@@ -100,13 +100,13 @@ class _Tally:
 
     def gathered(self, difference: Difference, beside: Sequence[Difference]) -> _Found:
         key = (difference.kind, difference.what, difference.level, difference.now)
-        found = self.found.setdefault(key, _Found())
+        group = self.found.setdefault(key, _Found())
         if difference.kind == "caution lost":
             gained = _as_grave(difference, beside)
-            found.instead = gained if found.instead is None else found.instead & gained
+            group.instead = gained if group.instead is None else group.instead & gained
         if difference.by is not None:
-            found.by.append(difference.by)
-        return found
+            group.by.append(difference.by)
+        return group
 
 
 def effect(
@@ -165,8 +165,8 @@ def effect(
         )
 
     tally = _Tally()
-    for done, one in enumerate(each(compared, callers), 1):
-        tally.count(one)
+    for done, comparison in enumerate(each(compared, callers), 1):
+        tally.count(comparison)
         if progress is not None:
             progress(done)
     titles = []
@@ -233,7 +233,8 @@ def _renamed(call: Call, names: Names) -> Call:
         for answer in call.answers
     )
     handled = tuple(
-        replace(one, caution=names.cautions.get(one.caution, one.caution)) for one in call.handled
+        replace(entry, caution=names.cautions.get(entry.caution, entry.caution))
+        for entry in call.handled
     )
     return replace(call, answers=answers, handled=handled)
 
@@ -246,7 +247,7 @@ def _told(demo: Transcript, names: Names) -> Transcript:
         "cautions": names.cautions,
     }
     expect = {
-        what: [called[what].get(str(one), one) for one in wanted]
+        what: [called[what].get(str(name), name) for name in wanted]
         if what in called and isinstance(wanted, list)
         else wanted
         for what, wanted in demo.expect.items()
@@ -269,14 +270,14 @@ def _rows(tally: _Tally, of: int) -> tuple[ImpactRow, ...]:
         ImpactRow(
             kind=kind,
             what=what,
-            callers=len(found.callers),
+            callers=len(group.callers),
             of=of,
-            demos=tuple(title for title, _ in found.demos),
-            sample=found.sample(),
+            demos=tuple(title for title, _ in group.demos),
+            sample=group.sample(),
             level=level,
-            by=(min(found.by), max(found.by)) if found.by else None,
+            by=(min(group.by), max(group.by)) if group.by else None,
         )
-        for (kind, what, level, _), found in tally.found.items()
+        for (kind, what, level, _), group in tally.found.items()
     ]
     return tuple(
         sorted(
@@ -299,31 +300,31 @@ def _lost(tally: _Tally, old: Basis, new: Basis, names: Names, of: int) -> tuple
         Lost(
             caution=what,
             level=level,
-            callers=len(found.callers),
+            callers=len(group.callers),
             of=of,
-            demos=tuple(title for title, _ in found.demos),
-            sample=found.sample(),
+            demos=tuple(title for title, _ in group.demos),
+            sample=group.sample(),
             now=lowered,
-            stopped=found.stopped,
-            instead=min(found.instead or (), default=""),
+            stopped=group.stopped,
+            instead=min(group.instead or (), default=""),
         )
-        for (kind, what, level, lowered), found in tally.found.items()
+        for (kind, what, level, lowered), group in tally.found.items()
         if kind == "caution lost" and level is not None
     ]
-    told = {one.caution for one in lost}
+    lost_names = {loss.caution for loss in lost}
     for name, was in were.items():
         now = are.get(names.cautions.get(name, name))
-        if name not in told and (now is None or is_milder(now.level, was.level)):
+        if name not in lost_names and (now is None or is_milder(now.level, was.level)):
             lowered = now.level if now else None
             lost.append(Lost(name, was.level, 0, of, (), None, now=lowered))
     worded = []
-    for one in lost:
-        now = are.get(names.cautions.get(one.caution, one.caution))
+    for loss in lost:
+        now = are.get(names.cautions.get(loss.caution, loss.caution))
         worded.append(
             replace(
-                one,
+                loss,
                 gone=now is None,
-                when=in_words(were[one.caution].when, old.tree) if one.caution in were else "",
+                when=in_words(were[loss.caution].when, old.tree) if loss.caution in were else "",
                 now_when=in_words(now.when, new.tree) if now else "",
             )
         )
@@ -383,9 +384,9 @@ def _words(step: Step, now: State) -> str:
     name = step.question.name.replace("_", " ")
     heard = step.understood
     if heard is None:
-        said = f"“{step.answer.said if step.answer else ''}”, which could not be stored"
+        answer = f"“{step.answer.said if step.answer else ''}”, which could not be stored"
     elif heard.value is None:
-        said = "not known"
+        answer = "not known"
     else:
-        said = value_words(step.question, heard.value, now.call.system)
-    return f"{name}: {said}"
+        answer = value_words(step.question, heard.value, now.call.system)
+    return f"{name}: {answer}"

@@ -79,10 +79,10 @@ def _paired(
 def _by_looks(
     names: Iterable[str], items: Mapping[str, _Item], looks: Callable[[_Item], Hashable]
 ) -> dict[Hashable, list[str]]:
-    found: dict[Hashable, list[str]] = {}
+    alike: dict[Hashable, list[str]] = {}
     for name in names:
-        found.setdefault(looks(items[name]), []).append(name)
-    return found
+        alike.setdefault(looks(items[name]), []).append(name)
+    return alike
 
 
 # -- what changes for one caller between two trees ------------------------------------------------
@@ -126,10 +126,10 @@ def is_milder(level: CautionLevel, than: CautionLevel) -> bool:
 def _reads(
     old: Sequence[Caution | Advice], new: Sequence[Caution | Advice], names: Mapping[str, str]
 ) -> dict[str, frozenset[str]]:
-    reads: dict[str, frozenset[str]] = {one.name: one.when.names for one in new}
-    for one in old:
-        name = names.get(one.name, one.name)
-        reads[name] = one.when.names | reads.get(name, frozenset())
+    reads: dict[str, frozenset[str]] = {rule.name: rule.when.names for rule in new}
+    for rule in old:
+        name = names.get(rule.name, rule.name)
+        reads[name] = rule.when.names | reads.get(name, frozenset())
     return reads
 
 
@@ -251,14 +251,14 @@ def _chairs(
     before, after = targets(was), targets(now)
     about = frozenset(name for difference in _needs(was, now) for name in difference.about)
     if rests_on(old, was) != rests_on(new, now) or old.range != new.range:
-        one, other = result_chair(old, was), result_chair(new, now)
-        if one is not None and other is not None:
-            for counted, chair in zip(chosen or (), (one, other), strict=False):
+        old_chair, new_chair = result_chair(old, was), result_chair(new, now)
+        if old_chair is not None and new_chair is not None:
+            for counted, chair in zip(chosen or (), (old_chair, new_chair), strict=False):
                 counted.update(chair.codes.values())
-            yield from _parts(one, other, about)
+            yield from _parts(old_chair, new_chair, about)
             # What the chair can be set to, where both have a part to set.
-            before = {**before, **one.settings}
-            after = {**after, **other.settings}
+            before = {**before, **old_chair.settings}
+            after = {**after, **new_chair.settings}
     for name in _SET:
         low, high = before.get(name), after.get(name)
         if low is None and high is None:

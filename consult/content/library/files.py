@@ -66,8 +66,8 @@ def write_files(folder: Path, files: Files) -> None:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-    for each in sorted(inside, reverse=True):
-        settle(each)
+    for created in sorted(inside, reverse=True):
+        settle(created)
     settle(folder.parent)
 
 
@@ -119,7 +119,7 @@ def touched_trees(old: Files, new: Files) -> list[str]:
         if not all(is_tree(side.get(stem)) for side in sides):
             return list(mains)
         for side in sides:
-            included = {each: includes(data) for each, data in side.items()}
+            included = {tree: includes(data) for tree, data in side.items()}
             touched |= {f"{main}.yaml" for main in (stem, *mains_above(stem, included))}
     return [name for name in mains if name in touched]
 

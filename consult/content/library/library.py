@@ -241,25 +241,25 @@ def write_journal(library: Path, entries: Sequence[JournalEntry]) -> None:
     write_whole(library / LIBRARY_FILE, content, mode=READABLE)
 
 
-def _accepted(found: dict[str, Any]) -> AcceptedLoss:
+def _accepted(record: dict[str, Any]) -> AcceptedLoss:
     # Journals of earlier versions know of lost cautions only, by their bare names.
-    what = found["what"] if "what" in found else f"caution.{found['caution']}"
-    return AcceptedLoss(what, found["reason"])
+    what = record["what"] if "what" in record else f"caution.{record['caution']}"
+    return AcceptedLoss(what, record["reason"])
 
 
 def _entry(line: bytes, where: str) -> JournalEntry:
     try:
-        found: dict[str, Any] = json.loads(line)
-        texts = {name: found[name] for name in ("version", "by", "reason", "digest")}
-        changes = tuple(found["changes"])
-        accepted = tuple(map(_accepted, found["accepted"]))
-        said = [*texts.values(), *changes, *(t for a in accepted for t in (a.what, a.reason))]
-        if found["kind"] not in get_args(EventKind) or not all(
-            isinstance(each, str) for each in said
+        record: dict[str, Any] = json.loads(line)
+        texts = {name: record[name] for name in ("version", "by", "reason", "digest")}
+        changes = tuple(record["changes"])
+        accepted = tuple(map(_accepted, record["accepted"]))
+        strings = [*texts.values(), *changes, *(t for a in accepted for t in (a.what, a.reason))]
+        if record["kind"] not in get_args(EventKind) or not all(
+            isinstance(words, str) for words in strings
         ):
-            raise ValueError(found["kind"])
-        kind = cast("EventKind", found["kind"])
-        day = date.fromisoformat(found["day"])
+            raise ValueError(record["kind"])
+        kind = cast("EventKind", record["kind"])
+        day = date.fromisoformat(record["day"])
         return JournalEntry(kind=kind, day=day, changes=changes, accepted=accepted, **texts)
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise LibraryTrouble(
@@ -274,12 +274,12 @@ _BASE = ".from"
 SCHEMAS = ".schemas"
 """Beside the files, for editors that complete names; nothing in it is published."""
 _OF_FILES = tuple(
-    Path(__file__).parents[2] / folder / f"{each}.schema.json"
+    Path(__file__).parents[2] / folder / f"{schema}.schema.json"
     for folder, of in {
         "tree": ("tree", "contacts", "sources", "shares", "plain_words", "settings"),
         "range": ("range", "fitting"),
     }.items()
-    for each in of
+    for schema in of
 )
 
 
@@ -329,9 +329,9 @@ def bases(library: Library) -> tuple[str, ...]:
     return ()
 
 
-def note_bases(library: Library, *found: str) -> None:
+def note_bases(library: Library, *versions: str) -> None:
     """Remember what the draft builds on."""
-    write_whole(library.draft / _BASE, _lines(*found), mode=READABLE)
+    write_whole(library.draft / _BASE, _lines(*versions), mode=READABLE)
 
 
 def version_of(base: str) -> str:

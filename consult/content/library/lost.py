@@ -42,10 +42,10 @@ def lost_in_folders(
     old: Path, new: Path, mains: list[str], load: LoadTree = load_unfilled
 ) -> list[Weaker]:
     """What is lost in the main trees named, by comparing them alone."""
-    found: dict[Weaker, None] = {}
+    losses: dict[Weaker, None] = {}
     for name in mains:
-        found.update(dict.fromkeys(_lost_in_file(old / name, new / name, load)))
-    return list(found)
+        losses.update(dict.fromkeys(_lost_in_file(old / name, new / name, load)))
+    return list(losses)
 
 
 def _lost_in_file(old: Path, new: Path, load: LoadTree) -> Iterator[Weaker]:
@@ -74,7 +74,7 @@ def lost_in_trees(old: Tree, new: Tree) -> Iterator[Weaker]:
     for caution in old.cautions:
         now = after.get(caution.name)
         if now is None:
-            twin = next((each.name for each in new.cautions if each.say == caution.say), None)
+            twin = next((later.name for later in new.cautions if later.say == caution.say), None)
             renamed = f"It was renamed to '{twin}'." if twin else "It was removed."
             yield _lost(caution, renamed)
             continue
@@ -114,7 +114,7 @@ def _value(name: str, value: Value | None, trees: tuple[Tree, ...]) -> str:
             for question in reversed(asked)
             for choice, label in question.choices.items()
         }
-        return " and ".join(f"“{labels.get(each, each)}”" for each in names)
+        return " and ".join(f"“{labels.get(choice, choice)}”" for choice in names)
     if isinstance(value, float):
         unit = unit_of(name, trees[0]) or unit_of(name, trees[-1])
         return f"{value:g}{f' {unit}' if unit else ''}"
@@ -143,10 +143,10 @@ def no_longer(old: Condition, new: Condition, trees: tuple[Tree, Tree]) -> Answe
     called = renamed_questions(*trees)
     named = {called.get(name, name) for name in old.names} | new.names
     asked = trees[0].questions.keys() | trees[1].questions.keys()
-    names = sorted(each for each in named if "." in each or each in asked)
+    names = sorted(subject for subject in named if "." in subject or subject in asked)
     written = [*pieces(old.node), *pieces(new.node)]
-    numbers = sorted({one.value for one in written if isinstance(one, Number)})
-    mentioned = {one.name for one in written if isinstance(one, (ChoiceName, Name))}
+    numbers = sorted({piece.value for piece in written if isinstance(piece, Number)})
+    mentioned = {piece.name for piece in written if isinstance(piece, (ChoiceName, Name))}
     domains = [_domain(name, trees, numbers, mentioned) for name in names]
     for values in _tried(domains):
         told = dict(zip(names, values, strict=True))
@@ -189,9 +189,11 @@ def _answers(asked: Question, numbers: Sequence[float], mentioned: set[str]) -> 
             yield from asked.choices
         case "choices":
             yield from (frozenset((name,)) for name in asked.choices)
-            told = [name for name in asked.choices if name in mentioned and name != asked.exclusive]
-            for count in (*range(2, _TOGETHER + 1), len(told)):
-                yield from (frozenset(combination) for combination in combinations(told, count))
+            choices = [
+                name for name in asked.choices if name in mentioned and name != asked.exclusive
+            ]
+            for count in (*range(2, _TOGETHER + 1), len(choices)):
+                yield from (frozenset(combination) for combination in combinations(choices, count))
         case "date":
             yield from (date(2026, 1, 1), date(2026, 6, 1), date(2026, 12, 31))
         case "text":

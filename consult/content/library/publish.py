@@ -126,9 +126,9 @@ def bring_back(library: Library, version: str, wanted: Wanted, judge: Judge) -> 
     with _publishing(library) as live:
         if version == live.version:
             return PublishReport(version, why_not=f"{version} is already live.")
-        told = verify_one(library, entry)
-        if told:
-            return PublishReport(version, why_not=f"{told} It was not restored.")
+        problem = verify_one(library, entry)
+        if problem:
+            return PublishReport(version, why_not=f"{problem} It was not restored.")
         judged = judge(live.folder, library.folder(version))
         report = _weighed(judged, wanted, version, entry.digest)
         if report.why_not or wanted.dry_run:
@@ -211,7 +211,7 @@ def _accepted(judged: Judged, wanted: Wanted) -> tuple[tuple[AcceptedLoss, ...],
     if errors:
         count = "1 mistake" if len(errors) == 1 else f"{len(errors)} mistakes"
         return (), f"The trees have {count}. Correct what is listed, then try again."
-    weaker = list(dict.fromkeys(each.what for each in judged.weaker))
+    weaker = list(dict.fromkeys(loss.what for loss in judged.weaker))
     stray = [name for name in wanted.accepted if name not in weaker]
     if stray:
         return (), f"'{stray[0]}' is not weaker than before. Leave out its --accept."

@@ -29,14 +29,14 @@ if TYPE_CHECKING:
 def verify(library: Library) -> list[str]:
     """What is wrong with the versions kept, a sentence each; nothing where all is as published."""
     first = {entry.version: entry for entry in reversed(library.entries())}
-    told = [verify_one(library, entry) for entry in reversed(first.values())]
+    problems = [verify_one(library, entry) for entry in reversed(first.values())]
     strays = sorted(
         folder.name
         for folder in (library.versions.iterdir() if library.versions.is_dir() else ())
         if folder.name not in first and not folder.name.startswith(".")
     )
-    told += [f"{library.folder(name)} is not in the journal." for name in strays]
-    return [each for each in told if each]
+    problems += [f"{library.folder(name)} is not in the journal." for name in strays]
+    return [problem for problem in problems if problem]
 
 
 def verify_one(library: Library, entry: JournalEntry) -> str:
@@ -110,7 +110,7 @@ def _shipped(library: Library) -> dict[str, bytes]:
 def begin_alone(library: Library, name: str, tree: str) -> None:
     """Begin a library for another product than chairs: a tree, the warning signs, the contacts."""
     files = read_files(shipped_trees())
-    own = {name: tree.encode(), **{each: files[each] for each in ALONE}}
+    own = {name: tree.encode(), **{file: files[file] for file in ALONE}}
     write_files(library.root / BEGUN, own)
 
 
@@ -181,10 +181,12 @@ def upgraded(library: Library, takes: Callable[[Both], bool]) -> Upgrade:
     names = sorted({*sides[0], *sides[2]})
     texts = {name: [_text(side.get(name)) for side in sides] for name in names}
     both = [
-        one for name, (b, o, t) in texts.items() for one in _both(name, t, _merged(name, b, o, t))
+        wording
+        for name, (b, o, t) in texts.items()
+        for wording in _both(name, t, _merged(name, b, o, t))
     ]
-    both.sort(key=lambda both: not both.safety)
-    chosen = {(one.file, one.conflict) for one in both if takes(one)}
+    both.sort(key=lambda wording: not wording.safety)
+    chosen = {(wording.file, wording.conflict) for wording in both if takes(wording)}
     files: dict[str, bytes | None] = {}
     taken = []
     for name, (b, o, t) in texts.items():

@@ -100,8 +100,8 @@ def needed_of(kind: str) -> frozenset[str]:
 
 
 def _definition(kind: str) -> Mapping[str, Mapping[str, object]]:
-    found: Mapping[str, Mapping[str, object]] = load_schema(_SCHEMA)["$defs"][kind]
-    return found
+    definition: Mapping[str, Mapping[str, object]] = load_schema(_SCHEMA)["$defs"][kind]
+    return definition
 
 
 def plain_heading(words: str) -> str:
@@ -204,8 +204,8 @@ def read_money(cell: str, currency: str) -> float:
                 message = f"'{cell}' is in {code}, but the list is in {currency}."
                 raise UnreadableCellError(message, f"Write the price in {currency}.")
             text = text.replace(sign, "").strip()
-    found = read_number(text.removesuffix(",-").removesuffix(".-"))
-    return round(found, 2)
+    amount = read_number(text.removesuffix(",-").removesuffix(".-"))
+    return round(amount, 2)
 
 
 def read_amount(cell: str, unit: str, units: dict[str, float]) -> float:
@@ -237,10 +237,10 @@ def read_span(cell: str, unit: str) -> tuple[float, float]:
 def read_days(cell: str) -> int:
     """A whole number of days."""
     text = re.sub(r" ?(working )?days?$", "", _plain(cell))
-    found = read_number(text)
-    if found != int(found):
+    days = read_number(text)
+    if days != int(days):
         raise UnreadableCellError(f"'{cell}' is not a whole number of days.", "Write 5.")
-    return int(found)
+    return int(days)
 
 
 def read_flag(cell: str) -> bool:
@@ -255,18 +255,18 @@ def read_day(cell: str) -> date:
     """A day with its year; UnreadableCellError where day and month may be either."""
     text = cell.strip()
     iso = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})", text)
-    other = re.fullmatch(r"([0-9]{1,2})([./])([0-9]{1,2})[./]([0-9]{4})", text)
+    usual = re.fullmatch(r"([0-9]{1,2})([./])([0-9]{1,2})[./]([0-9]{4})", text)
     try:
         if iso:
             return date(int(iso[1]), int(iso[2]), int(iso[3]))
-        if other:
-            first, second, year = int(other[1]), int(other[3]), int(other[4])
-            if other[2] == "/" and first <= 12 and second <= 12 and first != second:
+        if usual:
+            first, second, year = int(usual[1]), int(usual[3]), int(usual[4])
+            if usual[2] == "/" and first <= 12 and second <= 12 and first != second:
                 message = f"'{cell}' may be two days."
                 raise UnreadableCellError(
                     message, f"Write {year}-{second:02}-{first:02} or turn it."
                 )
-            if other[2] == "/" and second > 12:
+            if usual[2] == "/" and second > 12:
                 first, second = second, first
             return date(year, second, first)
     except ValueError:
@@ -288,14 +288,16 @@ def read_degrees(cell: str) -> tuple[float, float]:
 def quantity_prices(cell: str, currency: str) -> list[tuple[int, float]]:
     """What one costs from so many pieces on, parted by +, a semicolon, a bar or a new line."""
     prices = []
-    for one in filter(None, (word.strip() for word in re.split(r"[+;|\n]", cell))):
-        said = re.fullmatch(
-            r"(?:from )?([0-9]{1,6}) ?(?:pieces?|pcs\.?)? ?(?::|=|@| at ) ?(.+)", one, re.IGNORECASE
+    for piece in filter(None, (word.strip() for word in re.split(r"[+;|\n]", cell))):
+        match = re.fullmatch(
+            r"(?:from )?([0-9]{1,6}) ?(?:pieces?|pcs\.?)? ?(?::|=|@| at ) ?(.+)",
+            piece,
+            re.IGNORECASE,
         )
-        if said is None:
+        if match is None:
             fix = "Write the pieces, a colon and the price of one: 5: 165.00 + 20: 149.50."
-            raise UnreadableCellError(f"'{one}' is no price from so many pieces.", fix)
-        prices.append((int(said[1]), read_money(said[2], currency)))
+            raise UnreadableCellError(f"'{piece}' is no price from so many pieces.", fix)
+        prices.append((int(match[1]), read_money(match[2], currency)))
     return prices
 
 

@@ -226,17 +226,19 @@ def product_guide(path: Path) -> str:
 def into_product(file: Path, content: bytes, path: Path) -> PriceList:
     """A list read into the file at ``path``; every mistake is told, by row and column."""
     marked, problems = load_marked(path)
-    old, told = load_fitting(path)
+    old, mistakes = load_fitting(path)
     if marked is None or old is None:
-        return PriceList(None, "", [*problems, *told], 0)
-    found: list[Problem] = []
-    rows, at = listed_rows(file, content, old.currency, _layout(marked), found)
-    if any(problem.severity == "error" for problem in found) or not at:
-        return PriceList(None, "", sorted(found, key=lambda problem: problem.where), len(rows))
+        return PriceList(None, "", [*problems, *mistakes], 0)
+    row_problems: list[Problem] = []
+    rows, at = listed_rows(file, content, old.currency, _layout(marked), row_problems)
+    if any(problem.severity == "error" for problem in row_problems) or not at:
+        return PriceList(
+            None, "", sorted(row_problems, key=lambda problem: problem.where), len(rows)
+        )
     text, origin = _with_parts(path, marked, rows)
     range_, wrong = load_fitting(path, {path: text})
-    found += [at_home(problem, file, origin, at) for problem in wrong]
-    return PriceList(range_, text, found, len(rows))
+    row_problems += [at_home(problem, file, origin, at) for problem in wrong]
+    return PriceList(range_, text, row_problems, len(rows))
 
 
 def _layout(marked: Marked) -> Layout:

@@ -98,10 +98,10 @@ def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
     problems += _missing_kinds(file, rows) if at else []
     text, origin = _range_text(rows, head)
     path = file.with_name("range.yaml")
-    loaded, found = load_range(path, {path: text})
-    found += photo_problems(path, {path: text})
+    loaded, range_problems = load_range(path, {path: text})
+    range_problems += photo_problems(path, {path: text})
     if not any(problem.severity == "error" for problem in problems):
-        problems += [at_home(problem, file, origin, at) for problem in found]
+        problems += [at_home(problem, file, origin, at) for problem in range_problems]
         problems = list(dict.fromkeys(problems))
     else:
         loaded = None
@@ -109,7 +109,7 @@ def read_price_list(file: Path, content: bytes, head: Head) -> PriceList:
         sound = {row.where for row in rows if not row.wrong}
         problems += [
             moved
-            for problem in found
+            for problem in range_problems
             if (moved := at_home(problem, file, origin, at)).where.line in sound
             and problem.rule not in ("unknown-code", "nothing-on-sale", "no-chair")
         ]
@@ -163,8 +163,8 @@ def listed_rows(
                 }
                 if missing := [name for name in NEEDED_COLUMNS if name not in at]:
                     fix = "The first row names the columns. See: consult range columns"
-                    told = listed((f"'{name.replace('_', ' ')}'" for name in missing), "and")
-                    says(begins, 1, "no-column", f"There is no column {told}.", fix)
+                    names = listed((f"'{name.replace('_', ' ')}'" for name in missing), "and")
+                    says(begins, 1, "no-column", f"There is no column {names}.", fix)
                     return [], at
                 continue
             if len(rows) >= _MOST_ROWS:
@@ -189,7 +189,11 @@ def _heading(
     record: list[str], line: int, layout: Layout, says: _Says
 ) -> Iterator[tuple[Column | None, str]]:
     """Each column and the unit its heading names; None for one that means nothing here."""
-    known = {plain_heading(name): one for one in layout.columns for name in (one.name, *one.called)}
+    known = {
+        plain_heading(name): entry
+        for entry in layout.columns
+        for name in (entry.name, *entry.called)
+    }
     seen: set[str] = set()
     for number, cell in enumerate(record, 1):
         words = plain_heading(cell)
@@ -224,8 +228,8 @@ def _row(
         says(line, number, rule, message, fix)
 
     if any(cell.strip() for cell in record[len(heading) :]):
-        said = "This row has more cells than there are columns."
-        wrong(len(heading) + 1, "long-row", said, "A cell that holds a ; or , stands in quotes.")
+        text = "This row has more cells than there are columns."
+        wrong(len(heading) + 1, "long-row", text, "A cell that holds a ; or , stands in quotes.")
         return row
     filled = [
         (number, column, unit, cell.strip())
@@ -243,26 +247,26 @@ def _row(
             continue
         if row.kind is not None and column.name not in layout.fields(row.kind):
             words = column.name.replace("_", " ")
-            said = f"{words}: a row of the kind {row.kind.replace('_', ' ')} has none."
-            wrong(number, "misplaced", said, "Empty the cell.")
+            text = f"{words}: a row of the kind {row.kind.replace('_', ' ')} has none."
+            wrong(number, "misplaced", text, "Empty the cell.")
             continue
         try:
             row.values[column.name] = _value(column, cell, unit, currency, layout)
-        except UnreadableCellError as told:
+        except UnreadableCellError as error:
             words = column.name.replace("_", " ")
-            wrong(number, "cell", f"{words}: {told.message}", told.fix)
+            wrong(number, "cell", f"{words}: {error.message}", error.fix)
     told_of = {column.name for _, column, _, _ in filled}
     at = {column.name: number for number, (column, _) in enumerate(heading, 1) if column}
     lacking = sorted({*(layout.needed(row.kind) if row.kind else NEEDED_COLUMNS)} - told_of)
     for name in lacking:
         words = name.replace("_", " ")
         what = f"a row of the kind {row.kind.replace('_', ' ')}" if row.kind else "every part"
-        said = f"{words}: empty, but {what} needs it."
-        column = next(one for one in layout.columns if one.name == name)
+        text = f"{words}: empty, but {what} needs it."
+        column = next(entry for entry in layout.columns if entry.name == name)
         fix = f"It is {column.means}, such as {column.example}."
         if name == "kind":
             fix = f"Write {_kinds(layout)}."
-        wrong(at.get(name, 1), "empty-cell", said, fix)
+        wrong(at.get(name, 1), "empty-cell", text, fix)
     return row
 
 
@@ -273,15 +277,15 @@ def _kinds(layout: Layout) -> str:
 def _value(column: Column, cell: str, unit: str, currency: str, layout: Layout) -> str:
     """A cell as the file of parts has it."""
     if column.name == "features":
-        found = [_feature(one, layout.features) for one in columns.read_list(cell)]
-        return json.dumps(found, ensure_ascii=False)
+        features = [_feature(words, layout.features) for words in columns.read_list(cell)]
+        return json.dumps(features, ensure_ascii=False)
     return _READERS[column.holds](cell, unit, currency)
 
 
 def _feature(words: str, known: Collection[str]) -> str:
     name = plain_heading(words).replace(" ", "_")
     if name not in known:
-        spoken = [one.replace("_", " ") for one in known]
+        spoken = [feature.replace("_", " ") for feature in known]
         fix = nearest(plain_heading(words), spoken) or f"Known are {listed(spoken, 'and')}."
         raise UnreadableCellError(f"'{words}' is no feature known here.", fix)
     return name

@@ -60,37 +60,42 @@ class Proofs:
 def prove(
     tree: Tree,
     basis: Basis,
-    said: Callable[[int, int], None] | None = None,
+    progress: Callable[[int, int], None] | None = None,
     *,
     witnesses: bool = True,
 ) -> Proofs:
     """Find out all that can be known of the calls held with a tree.
 
-    ``basis`` is what callers are tried on; its tree is the same. Same tree, same result. ``said``
-    hears how many of how many pieces are done. Without ``witnesses`` nobody is thought up who gets
-    what is possible: nine tenths of the time.
+    ``basis`` is what callers are tried on; its tree is the same. Same tree, same result.
+    ``progress`` hears how many of how many pieces are done. Without ``witnesses`` nobody is thought
+    up who gets what is possible: nine tenths of the time.
     """
     seeking = Seeking(Trying(basis), _solving(tree, basis))
-    found = []
+    results = []
     pieces = list(pieces_to_appear(tree))
     for done, item in enumerate(pieces):
-        if said is not None:
-            said(done, len(pieces))
-        found.append((witness if witnesses else can_appear)(item, seeking))
+        if progress is not None:
+            progress(done, len(pieces))
+        results.append((witness if witnesses else can_appear)(item, seeking))
     floor = tuple(floor_promises(tree, with_chairs=basis.range is not None))
     standings = list(properties(tree, floor, seeking))
     problems = [
-        *appearing_problems(tree, found, seeking),
+        *appearing_problems(tree, results, seeking),
         *promise_problems(tree, standings, seeking),
         *_at_once(tree),
     ]
     if seeking.solving is not None:
         problems += way_problems(seeking.solving, seeking)
-    problems.sort(key=lambda each: (each.where, each.rule, each.message))
-    told = tuple(dict.fromkeys(problems))
+    problems.sort(key=lambda problem: (problem.where, problem.rule, problem.message))
+    all_problems = tuple(dict.fromkeys(problems))
     left_open = _left_open(tree, seeking.solving)
     return Proofs(
-        tree.name, tree.files, told, tuple(found if witnesses else ()), tuple(standings), left_open
+        tree.name,
+        tree.files,
+        all_problems,
+        tuple(results if witnesses else ()),
+        tuple(standings),
+        left_open,
     )
 
 
@@ -148,26 +153,26 @@ MOST_PROOFS = 40
 def proofs_of(
     basis: Basis,
     kept: Path,
-    said: Callable[[int, int], None] | None = None,
+    progress: Callable[[int, int], None] | None = None,
     *,
     witnesses: bool = True,
 ) -> Proofs:
     """What is proven of a tree: as it was kept, else found out now and kept.
 
-    Kept are pieces of the tree and not lines, so that the same tree elsewhere is known. ``said``
-    hears how many of how many pieces are done. Without ``witnesses``, proofs that have them serve
-    as well.
+    Kept are pieces of the tree and not lines, so that the same tree elsewhere is known.
+    ``progress`` hears how many of how many pieces are done. Without ``witnesses``, proofs that have
+    them serve as well.
     """
     digest = digest_of_proof(basis)
     whole, bare = kept / f"{digest}.json", kept / f"{digest}-bare.json"
     for path in (whole,) if witnesses else (whole, bare):
         with suppress(OSError, ValueError, LookupError, TypeError):
             return _read(json.loads(path.read_text("utf-8")), basis)
-    proofs = prove(basis.tree, basis, said, witnesses=witnesses)
+    proofs = prove(basis.tree, basis, progress, witnesses=witnesses)
     with suppress(OSError, KeyError):
         kept.mkdir(parents=True, exist_ok=True)
         write_whole(whole if witnesses else bare, json.dumps(_written(proofs, basis.tree)).encode())
-        for old in sorted(kept.glob("*.json"), key=lambda each: -each.stat().st_mtime)[
+        for old in sorted(kept.glob("*.json"), key=lambda file: -file.stat().st_mtime)[
             MOST_PROOFS:
         ]:
             old.unlink(missing_ok=True)
@@ -238,8 +243,8 @@ def _written(proofs: Proofs, tree: Tree) -> dict[str, Any]:
     """KeyError where something stands at no piece of the tree."""
     numbers = {where: at for at, where in reversed([*enumerate(_places(tree))])}
 
-    def written(each: Problem | Witness | Property) -> dict[str, Any]:
-        return {**asdict(each), "where": numbers[each.where]}
+    def written(entry: Problem | Witness | Property) -> dict[str, Any]:
+        return {**asdict(entry), "where": numbers[entry.where]}
 
     return {
         "problems": list(map(written, proofs.problems)),
@@ -249,27 +254,27 @@ def _written(proofs: Proofs, tree: Tree) -> dict[str, Any]:
     }
 
 
-def _read(found: dict[str, Any], basis: Basis) -> Proofs:
+def _read(record: dict[str, Any], basis: Basis) -> Proofs:
     places = _places(basis.tree)
 
     def caller(kept: dict[str, Any] | None) -> Caller | None:
         if kept is None:
             return None
-        answers = tuple(Answer(**each) for each in kept["answers"])
+        answers = tuple(Answer(**answer) for answer in kept["answers"])
         telling = None if kept["telling"] is None else tuple(kept["telling"])
         return Caller(answers, telling, tuple(kept["lifted"]))
 
-    def again(each: dict[str, Any]) -> dict[str, Any]:
-        read = {"caller": caller(each["caller"])} if "caller" in each else {}
-        return {**each, "where": places[each["where"]], **read}
+    def again(entry: dict[str, Any]) -> dict[str, Any]:
+        read = {"caller": caller(entry["caller"])} if "caller" in entry else {}
+        return {**entry, "where": places[entry["where"]], **read}
 
     return Proofs(
         basis.tree.name,
         basis.tree.files,
-        tuple(Problem(**again(each)) for each in found["problems"]),
-        tuple(Witness(**again(each)) for each in found["witnesses"]),
-        tuple(Property(**again(each)) for each in found["properties"]),
-        found["not_proven"],
+        tuple(Problem(**again(entry)) for entry in record["problems"]),
+        tuple(Witness(**again(entry)) for entry in record["witnesses"]),
+        tuple(Property(**again(entry)) for entry in record["properties"]),
+        record["not_proven"],
     )
 
 

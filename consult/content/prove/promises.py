@@ -88,8 +88,8 @@ def _kept(promise: Always, seeking: Seeking) -> Property:
     def broken(held: HeldCall) -> bool:
         return held.true(promise.when) and not held.true(promise.then)
 
-    found = seeking.find(formula, broken, promise.when.names | promise.then.names)
-    return _standing(promise.name, promise.where, found, seeking)
+    breaking = seeking.find(formula, broken, promise.when.names | promise.then.names)
+    return _standing(promise.name, promise.where, breaking, seeking)
 
 
 def _apart(tree: Tree, advice: Advice, other: str, seeking: Seeking) -> Property:
@@ -101,20 +101,20 @@ def _apart(tree: Tree, advice: Advice, other: str, seeking: Seeking) -> Property
     def together(held: HeldCall) -> bool:
         return all(held.came_up("advice", name) for name in pair)
 
-    both = (each.when.names for each in tree.advice if each.name in pair)
-    found = seeking.find(formula, together, frozenset[str]().union(*both))
-    return _standing(f"{advice.name} never with {other}", advice.where, found, seeking)
+    both = (rule.when.names for rule in tree.advice if rule.name in pair)
+    breaking = seeking.find(formula, together, frozenset[str]().union(*both))
+    return _standing(f"{advice.name} never with {other}", advice.where, breaking, seeking)
 
 
 def _standing(
     name: str, where: Where, breaking: tuple[WitnessFound, Caller | None], seeking: Seeking
 ) -> Property:
-    found, caller = breaking
-    if found == "found":
+    verdict, caller = breaking
+    if verdict == "found":
         return Property(name, where, "refuted", "", caller)
-    if found == "impossible":
+    if verdict == "impossible":
         return Property(name, where, "proven")
-    reason = _REASONS[found] if seeking.solving else _NO_SOLVER
+    reason = _REASONS[verdict] if seeking.solving else _NO_SOLVER
     return Property(name, where, "not proven", reason)
 
 
@@ -152,17 +152,17 @@ def _signs_are_heeded(question: Question, tree: Tree) -> Iterator[Always]:
         if all(floor.signs[sign].gravity == "clinician" for sign in signs)
     ]
     graver = [choice for choice in question.choices if choice not in (*milder, question.exclusive)]
-    said = _any(_said(question, choice) for choice in graver)
-    yield _promise(f"{FLOOR}{question.name}_stops", question, said, Name(CALL_STOPPED, 0))
+    when = _any(_said(question, choice) for choice in graver)
+    yield _promise(f"{FLOOR}{question.name}_stops", question, when, Name(CALL_STOPPED, 0))
     if milder:
         heard = [
             Name(f"caution.{caution.name}", 0)
             for caution in tree.cautions
             if caution.level != "note" and question.name in caution.when.names
         ]
-        said = _any(_said(question, choice) for choice in milder)
+        when = _any(_said(question, choice) for choice in milder)
         then = _any((Name(CALL_STOPPED, 0), *heard))
-        yield _promise(f"{FLOOR}{question.name}_is_referred", question, said, then)
+        yield _promise(f"{FLOOR}{question.name}_is_referred", question, when, then)
 
 
 def _signs_come_first(lists: list[Question], tree: Tree) -> Iterator[Always]:
@@ -215,6 +215,7 @@ def _any(parts: Iterable[Node]) -> Node:
 
 def _promise(name: str, question: Question, when: Node, then: Node) -> Always:
     if_, then_ = (
-        Condition(name, node, frozenset(each.name for each in named(node))) for node in (when, then)
+        Condition(name, node, frozenset(reference.name for reference in named(node)))
+        for node in (when, then)
     )
     return Always(name, question.where, if_, then_, because=_BECAUSE)

@@ -55,13 +55,13 @@ class Solving:
         self._solver.set("ctrl_c", False)
         self._solver.add(*self.walked.holds)
         ranked: list[tuple[int, int, Formula, str]] = []
-        for place, (name, said) in enumerate(self.walked.answers.said.items()):
-            for rank, usual in enumerate(said.usual):
+        for place, (name, saying) in enumerate(self.walked.answers.said.items()):
+            for rank, usual in enumerate(saying.usual):
                 short = logic.truth(f"usual {name} {rank}")
                 self._solver.add(z3.Implies(short, usual))
                 ranked.append((rank, place, short, name))
-        ranked.sort(key=lambda each: each[:2])
-        stays = [(logic.no(each), "") for each in self.walked.lifted.values()]
+        ranked.sort(key=lambda entry: entry[:2])
+        stays = [(logic.no(lifted), "") for lifted in self.walked.lifted.values()]
         self._usual = [*stays, *((short, name) for _, _, short, name in ranked)]
 
     @property
@@ -77,9 +77,9 @@ class Solving:
             return "no"
         self._solver.push()
         self._solver.add(*formulas)
-        found = self._check()
+        verdict = self._check()
         self._solver.pop()
-        return found
+        return verdict
 
     def callers(self, formula: Formula, given: Formula, limit: int = 1) -> Iterator[Caller]:
         """Callers of whom a formula is true as far as the solver knows, ordinary ones first.
@@ -101,8 +101,8 @@ class Solving:
                 answers = self._answers(model)
                 lifts = self.walked.lifted.items()
                 lifted = tuple(name for name, formula in lifts if _true(model, formula))
-                said = (Answer(n, said_as(questions[n], value)) for n, value in answers.items())
-                caller = Caller(tuple(said), self._telling(answers, unwanted), lifted)
+                spoken = (Answer(n, said_as(questions[n], value)) for n, value in answers.items())
+                caller = Caller(tuple(spoken), self._telling(answers, unwanted), lifted)
                 yield caller
                 same = [self.saying(name, answers[name]) for name in caller.telling or answers]
                 self._solver.add(z3.Implies(wanted, logic.no(logic.every(same))))
@@ -113,11 +113,11 @@ class Solving:
         if self.spent > self.all_steps:
             self.undecided += 1
             return "not decided"
-        found = self._solver.check(*assumed)
-        if found == z3.unknown:
+        result = self._solver.check(*assumed)
+        if result == z3.unknown:
             self.undecided += 1
             return "not decided"
-        return "yes" if found == z3.sat else "no"
+        return "yes" if result == z3.sat else "no"
 
     def _ordinary(self, wanted: Formula) -> Any:
         """A model as near to an ordinary caller as can be; None where there is none."""
@@ -126,18 +126,18 @@ class Solving:
         model = self._solver.model()
         usual = [short for short, _ in self._usual]
         while True:
-            found = self._check(wanted, *usual)
-            if found == "yes":
+            verdict = self._check(wanted, *usual)
+            if verdict == "yes":
                 return self._rounded(self._solver.model(), wanted, usual)
-            if found == "not decided":
+            if verdict == "not decided":
                 return model
-            core = {each.get_id() for each in self._solver.unsat_core()}
-            against = [index for index, each in enumerate(usual) if each.get_id() in core]
+            core = {formula.get_id() for formula in self._solver.unsat_core()}
+            against = [index for index, formula in enumerate(usual) if formula.get_id() in core]
             del usual[against[-1]]
 
     def _rounded(self, model: Any, wanted: Formula, usual: list[Formula]) -> Any:
         """The same with round numbers and few choices, wherever those do as well."""
-        kept = {each.get_id() for each in usual}
+        kept = {formula.get_id() for formula in usual}
         free = {name for short, name in self._usual if short.get_id() not in kept}
         frames = self._solver.num_scopes()
         for name in [question for question in self.walked.tree.questions if question in free]:
@@ -213,8 +213,8 @@ class Solving:
                 chosen = {value} if isinstance(value, str) else value
                 assert isinstance(chosen, (set, frozenset))
                 same = logic.every(
-                    holds if each in chosen else logic.no(holds)
-                    for each, holds in said.value.items()
+                    holds if choice in chosen else logic.no(holds)
+                    for choice, holds in said.value.items()
                 )
             case "yes-no":
                 same = said.value if value else logic.no(said.value)
@@ -238,7 +238,7 @@ class Solving:
             short = shorts[name] = self.walked.logic.truth(f"says {name}")
             self._solver.add(z3.Implies(short, self.saying(name, value)))
         enough = self._check(unwanted, *shorts.values()) == "no"
-        core = {each.get_id() for each in self._solver.unsat_core()} if enough else set()
+        core = {formula.get_id() for formula in self._solver.unsat_core()} if enough else set()
         self._solver.pop()
         if not enough:
             return None
@@ -260,7 +260,7 @@ def _true(model: Any, formula: Formula) -> bool:
 
 
 def _fraction(model: Any, formula: Formula) -> Fraction:
-    found = model.eval(formula, model_completion=True)
-    if z3.is_algebraic_value(found):
-        found = found.approx(10)
-    return Fraction(found.as_fraction() if z3.is_rational_value(found) else found.as_long())
+    value = model.eval(formula, model_completion=True)
+    if z3.is_algebraic_value(value):
+        value = value.approx(10)
+    return Fraction(value.as_fraction() if z3.is_rational_value(value) else value.as_long())

@@ -146,8 +146,8 @@ class FormulaReader:
         """Anything but a truth value is not known."""
 
         def leaf(piece: Node) -> TruthFormula:
-            found = self.worth(piece, view)
-            return found if isinstance(found, TruthFormula) else self.unknown
+            value = self.worth(piece, view)
+            return value if isinstance(value, TruthFormula) else self.unknown
 
         return interpret(node, leaf, lambda of: TruthFormula(of.no, of.yes), self._joined)
 
@@ -240,11 +240,11 @@ class FormulaReader:
             return self._judged(left, right, same, turned=turned)
         return self.unknown
 
-    def _alike(self, one: Formula, other: Formula) -> Formula:
-        for a, b in ((one, other), (other, one)):
+    def _alike(self, left: Formula, right: Formula) -> Formula:
+        for a, b in ((left, right), (right, left)):
             if z3.is_true(a) or z3.is_false(a):
                 return b if z3.is_true(a) else self.logic.no(b)
-        return one == other
+        return left == right
 
     def _shared(self, left: Mapping[str, Formula], right: Mapping[str, Formula]) -> Formula:
         both = [name for name in left if name in right]
@@ -352,9 +352,9 @@ class AnswerFormulas:
             self.holds.append(z3.AtMost(*names.values(), 1))
         elif question.exclusive is not None:
             alone = names[question.exclusive]
-            for name, other in names.items():
+            for name, chosen in names.items():
                 if name != question.exclusive:
-                    self.holds.append(z3.Not(z3.And(alone, other)))
+                    self.holds.append(z3.Not(z3.And(alone, chosen)))
 
     def _usual_number(self, question: Question, value: Formula) -> tuple[Formula, ...]:
         if question.expect is None:

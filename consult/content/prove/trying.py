@@ -272,8 +272,8 @@ class Trying:
 
     def _number(self, question: Question, size: float, draw: random.Random) -> float:
         low, high = question.expect or (0.0, 100.0)
-        at = size + draw.gauss(0, 0.2)
-        value = max(low, low + (high - low) * min(max(at, -0.1), 1.1))
+        drawn_size = size + draw.gauss(0, 0.2)
+        value = max(low, low + (high - low) * min(max(drawn_size, -0.1), 1.1))
         if question.unit is not None:
             value = to_unit(value, question.unit)
         return round(value, 1)

@@ -84,7 +84,7 @@ class Walked:
     @property
     def none_lifted(self) -> Formula:
         """That no stop was lifted."""
-        return self.logic.every(self.logic.no(each) for each in self.lifted.values())
+        return self.logic.every(self.logic.no(lifted) for lifted in self.lifted.values())
 
     def at_the_end(self, condition: Condition) -> Formula:
         """That a condition is true of the finished call; it may name outcomes."""
@@ -98,7 +98,7 @@ class Walked:
         for name in order:
             question = self.tree.questions[name]
             passed = self._named(f"passed {name}", logic.some(arriving[name]))
-            seen = {each: asked[each] for each in order[name]}
+            seen = {earlier: asked[earlier] for earlier in order[name]}
             asked[name] = self._asked(question, passed, seen, "")
             self.passed[name] = passed
             self.skipped[name] = logic.every((passed, logic.no(asked[name])))
@@ -134,8 +134,8 @@ class Walked:
             arrived = logic.every((logic.some(arriving[name]), new))
             passed = self._named(f"passed {name} after a stop", arrived)
             seen = dict(before)
-            for each in order[name]:
-                seen[each] = logic.some((before.get(each, logic.false), asked[each]))
+            for earlier in order[name]:
+                seen[earlier] = logic.some((before.get(earlier, logic.false), asked[earlier]))
             asked[name] = self._asked(question, passed, seen, " after a stop")
             own = logic.some((before.get(name, logic.false), asked[name]))
             view = self._view(f"after {name}, after a stop", {**seen, name: own})
@@ -214,8 +214,8 @@ class Walked:
                 return self.answers.seen(name, asked.get(name, self.logic.false))
             if (moment, name) not in self._world:
                 is_limit = name in _LIMITS and self.tree.fits
-                found = self._limit(moment, name, view) if is_limit else self._new(moment, name)
-                self._world[moment, name] = found
+                symbol = self._limit(moment, name, view) if is_limit else self._new(moment, name)
+                self._world[moment, name] = symbol
             return self._world[moment, name]
 
         return view

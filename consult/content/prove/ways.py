@@ -58,16 +58,16 @@ class Seeking:
             verdict = self.solving.can_be(formula)
             if verdict == "no":
                 return "impossible", None
-            for one in self._thought_up(self.solving, formula):
-                caller = self.trying.real(one, wanted)
+            for thought in self._thought_up(self.solving, formula):
+                caller = self.trying.real(thought, wanted)
                 if caller is not None:
                     break
-                thought_up.append(one)
+                thought_up.append(thought)
         caller = caller or self.trying.anybody(wanted)
         if caller is None:
             # What is worked out from the body, and leads the way, the solver cannot know.
-            near = (self.trying.near(one, wanted) for one in thought_up)
-            caller = next((one for one in near if one is not None), None)
+            near = (self.trying.near(likely, wanted) for likely in thought_up)
+            caller = next((person for person in near if person is not None), None)
         if caller is not None:
             return "found", self.trying.telling(caller, names)
         return ("not found" if verdict == "yes" else "not decided"), None
@@ -136,10 +136,10 @@ def pieces_to_appear(tree: Tree) -> Iterator[Appearing]:
 def witness(item: Appearing, seeking: Seeking) -> Witness:
     """Somebody who gets it."""
     names = item.when.names if item.when else frozenset[str]()
-    found, caller = seeking.find(
+    verdict, caller = seeking.find(
         item.formula, lambda held: held.came_up(item.part, item.name), names
     )
-    return Witness(item.part, item.name, item.where, found, caller)
+    return Witness(item.part, item.name, item.where, verdict, caller)
 
 
 def can_appear(item: Appearing, seeking: Seeking) -> Witness:
@@ -151,10 +151,12 @@ def can_appear(item: Appearing, seeking: Seeking) -> Witness:
 
 def appearing_problems(tree: Tree, witnesses: list[Witness], seeking: Seeking) -> Iterator[Problem]:
     """What nobody can get, and what everybody gets although a condition stands before it."""
-    impossible = {each.name for each in witnesses if each.found == "impossible"}
-    lost = {each.name for each in witnesses if each.part == "question" and each.name in impossible}
-    for each, item in zip(witnesses, pieces_to_appear(tree), strict=True):
-        if each.found == "impossible" and not _behind(tree, item, lost):
+    impossible = {shown.name for shown in witnesses if shown.found == "impossible"}
+    lost = {
+        shown.name for shown in witnesses if shown.part == "question" and shown.name in impossible
+    }
+    for shown, item in zip(witnesses, pieces_to_appear(tree), strict=True):
+        if shown.found == "impossible" and not _behind(tree, item, lost):
             yield Problem(item.where, *_never(item), "never-reached", _SEVERITY[item.part])
         if item.when is not None and _everybody(item, seeking):
             message = (
@@ -235,7 +237,7 @@ def _topics(solving: Solving) -> Iterator[Problem]:
             for name in topic.questions
             if name in walked.open
         ]
-        if opened and all(each == "no" for each in opened):
+        if opened and all(answer == "no" for answer in opened):
             message = f"The topic '{topic.name}' never opens, whatever is answered."
             fix = "Look at its open_when, and at the questions with sets: topics that name it."
             yield Problem(topic.where, message, fix, "never-opened", "warning")
@@ -271,9 +273,9 @@ def _routes(question: Question, solving: Solving) -> Iterator[Problem]:
             return
 
 
-def _never_wins(route: Route, said: str) -> Problem:
+def _never_wins(route: Route, message: str) -> Problem:
     fix = "Correct the condition, or delete the route."
-    return Problem(route.where, said, fix, "never-wins", "warning")
+    return Problem(route.where, message, fix, "never-wins", "warning")
 
 
 def _gap(question: Question, seeking: Seeking) -> Iterator[Problem]:
@@ -288,8 +290,8 @@ def _gap(question: Question, seeking: Seeking) -> Iterator[Problem]:
         return ends and not any(held.true(condition) for condition in conditions)
 
     names = frozenset[str]().union(*(condition.names for condition in conditions))
-    found, caller = seeking.find(lambda walked: walked.lost[question.name], falls_off, names)
-    if found == "impossible":
+    verdict, caller = seeking.find(lambda walked: walked.lost[question.name], falls_off, names)
+    if verdict == "impossible":
         return
     message = f"For some caller no route of '{question.name}' may be true."
     if caller is not None:
@@ -311,8 +313,8 @@ _ALIKE = {
 
 def dead_files(proofs: Iterable[Proofs]) -> set[str]:
     """Files of which something is told that another tree with the same sub-tree may take back."""
-    told = (problem for proof in proofs for problem in proof.problems)
-    return {problem.where.file for problem in told if problem.rule in _ALIKE}
+    problems = (problem for proof in proofs for problem in proof.problems)
+    return {problem.where.file for problem in problems if problem.rule in _ALIKE}
 
 
 def of_all_trees(proofs: Sequence[Proofs]) -> list[Problem]:
@@ -350,13 +352,15 @@ def only_proven(
         after, before = begin.get(file, []), end.get(file, [])
         return file, bisect_right(after, where.line), bisect_left(before, where.line)
 
-    said = {(piece(problem.where), _ALIKE.get(problem.rule, problem.rule)) for problem in quick}
+    known = {(piece(problem.where), _ALIKE.get(problem.rule, problem.rule)) for problem in quick}
     return [
         problem
         for problem in proven
-        if (piece(problem.where), _ALIKE.get(problem.rule, problem.rule)) not in said
+        if (piece(problem.where), _ALIKE.get(problem.rule, problem.rule)) not in known
     ]
 
 
 def _told(problem: Problem, proofs: Proofs) -> bool:
-    return any((each.where, each.rule) == (problem.where, problem.rule) for each in proofs.problems)
+    return any(
+        (proven.where, proven.rule) == (problem.where, problem.rule) for proven in proofs.problems
+    )
