@@ -93,18 +93,18 @@ def carry_out(job: Job) -> Outcome:
     if job.people.remark and not job.options.quiet:
         print(visible(job.people.remark), file=sys.stderr)
     try:
-        found = at_team_prices([*_worked(job)], job.range_)
+        rows = at_team_prices([*_worked(job)], job.range_)
         if job.options.json:
-            content = "".join(f"{json.dumps(row, allow_nan=False)}\n" for row in found)
+            content = "".join(f"{json.dumps(row, allow_nan=False)}\n" for row in rows)
         else:
-            content = csv_text(found, job.people.delimiter, job.range_.currency)
+            content = csv_text(rows, job.people.delimiter, job.range_.currency)
         installation.write_out(job.out, content)
     except BrokenProcessPool:
         return complain("A process of this run was ended from outside. Run the command again.")
     except OSError as error:
         return complain(f"{installation.why_unwritable(job.out, error)} Run the command again.")
-    _tell(job, found)
-    return Outcome.FAILED if any(row["status"] == "bad" for row in found) else Outcome.DONE
+    _tell(job, rows)
+    return Outcome.FAILED if any(row["status"] == "bad" for row in rows) else Outcome.DONE
 
 
 def one_row(job: Job, row: PersonRow) -> Result:
@@ -118,12 +118,12 @@ def _worked(job: Job) -> Iterator[ResultRow]:
     rows = job.people.rows
     worked = results(rows, job.columns, partial(one_row, job))
     with Progress(len(rows), quiet=job.options.quiet) as progress, closing(worked):
-        for done, (found, elsewhere) in enumerate(worked, 1):
+        for done, (result, elsewhere) in enumerate(worked, 1):
             if elsewhere:
                 progress.clear()
-                where = Where(str(job.source), found["line"], 1)
+                where = Where(str(job.source), result["line"], 1)
                 print_problems([Problem(where, _SPEAK, _WHY, "health", "warning")])
-            yield found
+            yield result
             progress.at(done)
 
 
@@ -139,11 +139,11 @@ def results(
         firsts.setdefault(key, row)
         left[key] += 1
     known: dict[tuple[str, ...], Result] = {}
-    with closing(in_processes(work, [*firsts.values()])) as found:
+    with closing(in_processes(work, [*firsts.values()])) as worked:
         for row in rows:
             key = _asked(row, own.values())
             if key not in known:
-                known[key] = next(found)
+                known[key] = next(worked)
             left[key] -= 1
             result, elsewhere = known[key] if left[key] else known.pop(key)
             words = {name: _cell(row, place).strip() for name, place in own.items()}
@@ -227,12 +227,12 @@ def read_people(path: Path, known: Set[str]) -> People:
     """
     data = read_file(path)
     text, remark = _decoded(path, data)
-    told = _TOLD.match(text)
-    first = 2 if told else 1
-    if told:
-        delimiter, text = told[1], text[told.end() :]
+    separator = _TOLD.match(text)
+    first = 2 if separator else 1
+    if separator:
+        delimiter, text = separator[1], text[separator.end() :]
     else:
-        delimiter = max(_DELIMITERS, key=lambda one: _promise(text, one, known))
+        delimiter = max(_DELIMITERS, key=lambda mark: _promise(text, mark, known))
     rows = list(_rows_of_text(path, text, delimiter, first))
     if not rows:
         raise UnreadableError(f"{path} is empty. Its first line must name the columns.")

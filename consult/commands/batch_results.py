@@ -88,10 +88,10 @@ def at_team_prices(rows: Sequence[ResultRow], range_: Range) -> list[ResultRow]:
     order = _to_order(rows)
     if not any(sold[code].quantity_prices for _, code, _ in order):
         return list(rows)
-    each = {code: sold[code].price_for(count) for (_, code, _), count in order.items()}
+    prices = {code: sold[code].price_for(count) for (_, code, _), count in order.items()}
 
     def price(row: ResultRow) -> float:
-        return sum(round(100 * each[p["code"]]) for p in row["parts"] if not p["within"]) / 100
+        return sum(round(100 * prices[p["code"]]) for p in row["parts"] if not p["within"]) / 100
 
     return [row | {"price": price(row)} if row["status"] == "done" else row for row in rows]
 
@@ -186,10 +186,10 @@ def told(basis: Basis, worked: Worked) -> ResultRow:
             )
             row["why"] = next(told_why, STOPPED_ROW)
         return row
-    found = row | _chair(now, withheld)
+    result = row | _chair(now, withheld)
     if any(step.question.signs and step.status != "answered" for step in now.steps):
-        found["why"] = f"{NOT_HEARD} {found['why']}".strip()
-    return found
+        result["why"] = f"{NOT_HEARD} {result['why']}".strip()
+    return result
 
 
 def sent_elsewhere(basis: Basis, worked: Worked) -> bool:
@@ -214,16 +214,16 @@ def _chair(now: State, withheld: frozenset[str]) -> ResultRow:
     set_to: Mapping[str, float] = picked.settings if picked.parts else wanted
     settings = {**set_to, **{n: mm for n, mm in wanted.items() if n == "desk_height"}}
     short = " ".join(shortfall.say.text(system) for shortfall in picked.shortfalls)
-    found: ResultRow = {
+    result: ResultRow = {
         "status": "done" if picked.parts else "no chair",
         "why": short,
         "settings": {name: round(settings[name], 1) for name in SETTINGS if name in settings},
     }
     if not picked.parts:
         secret = any(tells(withheld, need.when, need.because) for need in now.needs)
-        return found | {"why": NO_CHAIR.text(system) if secret else short}
+        return result | {"why": NO_CHAIR.text(system) if secret else short}
     best = chosen.choice.best
-    return found | {
+    return result | {
         "p_fits": round(best.p_fits, 4) if best else None,
         "parts": [
             {"kind": part.kind, "code": part.code, "name": part.name, "within": part.within}

@@ -68,8 +68,8 @@ def _first_asked(options: Namespace) -> str:
 
     Any other call begins with what has to be looked up before its question is known.
     """
-    other = (options.plain, options.open, options.follow_up, options.start, options.tree)
-    if any(other) or options.about or unpublished():
+    chosen = (options.plain, options.open, options.follow_up, options.start, options.tree)
+    if any(chosen) or options.about or unpublished():
         return ""
     read_validated()
     return first_words(default_tree(), options.units or usual_units())
@@ -105,5 +105,5 @@ def _tell_stored(app: ConsultApp, begun: Begun, options: Namespace) -> None:
     from consult.commands.call_desk import stored_line
 
     for name, screen in app.at_desk.open.items() if app.at_desk else ():
-        if told := stored_line(begun, options, name, screen.now.call):
-            print(told)
+        if line := stored_line(begun, options, name, screen.now.call):
+            print(line)

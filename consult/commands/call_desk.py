@@ -133,8 +133,8 @@ def _questions(options: Namespace, first: Kept | str) -> Path:
 
 def _of(kept: Kept) -> str:
     """Which call a follow-up follows, where it says so."""
-    said = kept.call.latest().get("first_reference")
-    return f", of {' '.join(said.said.split())[:20]}" if said and said.said.strip() else ""
+    answer = kept.call.latest().get("first_reference")
+    return f", of {' '.join(answer.said.split())[:20]}" if answer and answer.said.strip() else ""
 
 
 # -- ``consult call --plain``: a call on standard input and output, a line at a time --------------
@@ -185,16 +185,16 @@ def lead(begun: Begun, options: Namespace) -> Outcome:
 
 def _open(kept: DeskCalls, name: str, basis: Basis) -> Call | CallRefused:
     """The stored call; one that is open elsewhere is taken over where the adviser says so."""
-    found = kept.open(name, basis=basis)
-    if not isinstance(found, CallRefused) or not found.elsewhere:
-        return found
-    _write(f"{found.text} What was said there is stored.")
+    opened = kept.open(name, basis=basis)
+    if not isinstance(opened, CallRefused) or not opened.elsewhere:
+        return opened
+    _write(f"{opened.text} What was said there is stored.")
     _write("y takes it over, Enter leaves it.")
     try:
         taken = _read().strip().casefold() in ("y", "yes")
     except EOFError:
         taken = False
-    return kept.open(name, anyway=True, basis=basis) if taken else found
+    return kept.open(name, anyway=True, basis=basis) if taken else opened
 
 
 def _read() -> str:

@@ -98,17 +98,17 @@ def demo_problems(trees: Path) -> list[Problem]:
     if folder is None or not is_own(trees):
         return []
     load, population = cache(load_basis), load_population()
-    found: list[Problem] = []
+    all_problems: list[Problem] = []
     for path in sorted(folder.glob("*.yaml")):
         transcript, problems = load_transcript(path)
-        found += problems
+        all_problems += problems
         if transcript is None:
             continue
         basis, _ = load(trees / f"{transcript.tree}.yaml", population)
         if basis is not None:  # else its mistakes are told already
-            found += unknown_questions(transcript, basis.tree.questions)
-            found += disappointments(transcript, state(basis, transcript.call))
-    return found
+            all_problems += unknown_questions(transcript, basis.tree.questions)
+            all_problems += disappointments(transcript, state(basis, transcript.call))
+    return all_problems
 
 
 def how_many() -> int:

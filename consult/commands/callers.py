@@ -117,15 +117,15 @@ def _shares(*trees: Path) -> tuple[Shares | None, list[Problem]]:
     """
     folders = dict.fromkeys(path if path.is_dir() else path.parent for path in trees)
     files = [folder / SHARES_FILE for folder in folders if (folder / SHARES_FILE).is_file()]
-    found: Shares | None = None
-    told: list[Problem] = []
+    combined: Shares | None = None
+    all_problems: list[Problem] = []
     for file in files or [path for path in [trees_folder() / SHARES_FILE] if path.is_file()]:
         shares, problems = load_shares(file)
         if shares is None:
             return None, problems
-        found = found.over(shares) if found else shares
-        told += problems
-    return found or NO_SHARES, told
+        combined = combined.over(shares) if combined else shares
+        all_problems += problems
+    return combined or NO_SHARES, all_problems
 
 
 def _report_lines(report: CallersReport, seed: int) -> Iterator[str]:
@@ -140,18 +140,18 @@ def _report_lines(report: CallersReport, seed: int) -> Iterator[str]:
     if report.offered is not None:
         yield from _offered_lines(report.offered)
     yield f"Stopped: {_of_100(report.stopped, report.callers)} of 100."
-    said = {
+    texts = {
         piece: f"{_of_100(count, report.callers):>6}"
         for piece, count in report.met.items()
         if count
     }
-    yield from piece_lines(said, report.unmet, none="met by no caller", beside="of 100")
+    yield from piece_lines(texts, report.unmet, none="met by no caller", beside="of 100")
     if not report.troubles:
         yield "No caller got stuck, and no caller was given contradictory advice."
     for trouble in report.troubles:
         times = number_of(trouble.callers, "caller")
         yield f"!! {trouble.kind}: {trouble.what}: {times}, such as caller {trouble.sample}"
-        yield from (f"     {said}" for said in trouble.answers)
+        yield from (f"     {answer}" for answer in trouble.answers)
 
 
 def _offered_lines(chairs: OfferedChairs) -> Iterator[str]:
@@ -239,7 +239,7 @@ def tell_impact(options: Namespace) -> Outcome:
     added = [name for name in news if name not in olds]
     gone = [name for name in olds if name not in news]
     if options.json:
-        told = {
+        report = {
             "safety": [
                 {
                     "about": change.about,
@@ -248,11 +248,11 @@ def tell_impact(options: Namespace) -> Outcome:
                 }
                 for change in safety
             ],
-            "trees": [one.as_json() for one in effects],
+            "trees": [impact.as_json() for impact in effects],
             "new_trees": added,
             "gone_trees": gone,
         }
-        text = f"{json_text(told)}\n"
+        text = f"{json_text(report)}\n"
     else:
         things = {new.thing for _, new in bases}
         text = _impact_text(effects, added, gone, safety_lines(safety, weaker))
@@ -261,7 +261,9 @@ def tell_impact(options: Namespace) -> Outcome:
         write_out(out, text)
     else:
         sys.stdout.write(text)
-    lost = any(one.lost_cautions for one in effects) or any(change.weaker for change in safety)
+    lost = any(impact.lost_cautions for impact in effects) or any(
+        change.weaker for change in safety
+    )
     return Outcome.FAILED if lost or gone or weaker else Outcome.DONE
 
 
@@ -280,9 +282,9 @@ def _safety(
     """Every difference in safety that the texts show, and what a caution's condition lost."""
     folders = [path if path.is_dir() else path.parent for path in (old, new)]
     trees = [(basis.tree, other.tree) for basis, other in bases]
-    found = chain(changed_beside(*folders), *(changed_trees(*both) for both in trees))
+    changes = chain(changed_beside(*folders), *(changed_trees(*both) for both in trees))
     weaker = (tree.what for both in trees for tree in lost_in_trees(*both))
-    return list(dict.fromkeys(change for change in found if change.is_safety)), list(
+    return list(dict.fromkeys(change for change in changes if change.is_safety)), list(
         dict.fromkeys(weaker)
     )
 
@@ -311,7 +313,7 @@ def _bases(
     """Both sides of each pair; None, and the problems, where one of them cannot be used."""
     both = [[checked_basis(path, population) for path in pair] for pair in pairs]
     problems = [
-        problem for pair in both for basis, told in pair if basis is None for problem in told
+        problem for pair in both for basis, faults in pair if basis is None for problem in faults
     ]
     bases = [(old, new) for (old, _), (new, _) in both if old is not None and new is not None]
     return (bases if len(bases) == len(both) else None), list(dict.fromkeys(problems))
@@ -323,9 +325,9 @@ def _impact_text(
     lines = [*safety, ""]
     lines += [f"!! The tree '{name}' was removed, with every caution in it." for name in gone]
     lines += [f"The tree '{name}' is new; there is nothing to compare it with." for name in added]
-    for one in effects:
-        lines += [*impact_lines(one), ""]
-    lost = sum(len(one.lost_cautions) for one in effects) + len(gone)
+    for impact in effects:
+        lines += [*impact_lines(impact), ""]
+    lost = sum(len(impact.lost_cautions) for impact in effects) + len(gone)
     if lost:
         what = "1 removed warning" if lost == 1 else f"{lost} removed warnings"
         lines += [f"{what}, marked with !! above. Read these first.", ""]

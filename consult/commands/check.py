@@ -106,15 +106,15 @@ def run(options: Namespace) -> Outcome:
     if missing := next((path for path in paths if not path.is_file()), None):
         return complain(f"There is no file {missing}.")
     templates = [path for path in paths if path.name.endswith(ENDING)]
-    found = set(problems_of_files(*(path for path in paths if path not in templates)))
-    found.update(template_problems(templates))
+    faults = set(problems_of_files(*(path for path in paths if path not in templates)))
+    faults.update(template_problems(templates))
     altered = live_altered()
     if altered is not None and any(path.is_relative_to(altered[0]) for path in paths):
         fix = "Publish the change as a new version, or restore the files."
-        found.add(Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published"))
+        faults.add(Problem(Where(str(altered[0]), 1, 1), altered[1], fix, "published"))
     for folder in named:
-        found.update(demo_problems(folder) if folder.is_dir() else ())
-    problems = sorted(found, key=lambda problem: (problem.where, problem.message))
+        faults.update(demo_problems(folder) if folder.is_dir() else ())
+    problems = sorted(faults, key=lambda problem: (problem.where, problem.message))
     if options.prove:
         return proofs.run(paths, problems, as_json=options.json)
     if options.json:
@@ -162,7 +162,7 @@ def problems_of_files(*paths: Path) -> list[Problem]:
     A sub-tree leans on the questions of the tree that includes it, so it is checked from there,
     and a tree once, however many of its files are named.
     """
-    found: list[Problem] = []
+    faults: list[Problem] = []
     roots: dict[Path, None] = {}
     others: list[tuple[Path, Marked]] = []
     included = cache(included_in)
@@ -175,19 +175,19 @@ def problems_of_files(*paths: Path) -> list[Problem]:
     for path in paths:
         marked, problems = load_marked(path)
         if marked is None:
-            found += problems
+            faults += problems
             continue
         kinds = marked.data if isinstance(marked.data, dict) else {}
         if "transcript" not in kinds:
             # In a call file they are what a caller said, and shown as signs.
-            found += _unseen(path, marked)
+            faults += _unseen(path, marked)
         begins = _KNOWN_BY.get(path.name)
         if begins and begins not in kinds and "tree" not in kinds:
             message = (
                 f"{path.name} does not have the name '{begins}', by which such a file is known."
             )
             first = marked.key(next(iter(kinds))) if kinds else Where(str(path), 1, 1)
-            found.append(Problem(first, message, f"Begin it with {begins}:", "unknown-kind"))
+            faults.append(Problem(first, message, f"Begin it with {begins}:", "unknown-kind"))
             continue
         if not _KINDS.isdisjoint(kinds):
             others.append((path, marked))
@@ -195,18 +195,18 @@ def problems_of_files(*paths: Path) -> list[Problem]:
         above = mains_above(path.stem, included(path.parent))
         roots.update(dict.fromkeys([path.with_name(f"{name}.yaml") for name in above] or [path]))
     for root in roots:
-        found += check_tree(root, features_for(root), limits=limits_beside(root))
+        faults += check_tree(root, features_for(root), limits=limits_beside(root))
         if declares(root):
-            found += [problem for problem in load_basis(root)[1] if problem not in found]
-    unsound = {Path(problem.where.file).parent for problem in found if problem.severity == "error"}
+            faults += [problem for problem in load_basis(root)[1] if problem not in faults]
+    unsound = {Path(problem.where.file).parent for problem in faults if problem.severity == "error"}
     # They read the trees, which by now are known to be sound or not.
     for path, marked in others:
-        told = path.parent.parent in unsound
+        is_told = path.parent.parent in unsound
         problems = _others(path, marked, questions)
-        found += [
-            problem for problem in problems if not (told and problem.rule == practice.UNSOUND)
+        faults += [
+            problem for problem in problems if not (is_told and problem.rule == practice.UNSOUND)
         ]
-    return found
+    return faults
 
 
 def _unseen(path: Path, marked: Marked) -> list[Problem]:
@@ -233,11 +233,11 @@ def _others(path: Path, marked: Marked, questions: Questions) -> list[Problem]:
 def _unknown_country(path: Path, marked: Marked) -> Iterator[Problem]:
     """A maker's own country that the contacts beside the settings do not have."""
     file, country = path.with_name(contacts.CONTACTS_FILE), marked.raw("country")
-    found = contacts.load_contacts(file)[0] if file.is_file() else None
-    if found is None or country is None or country in found.countries:
+    book = contacts.load_contacts(file)[0] if file.is_file() else None
+    if book is None or country is None or country in book.countries:
         return
-    known = found.find(country)
-    fix = f"Write {known}." if known else f"It has {listed(found.countries)}."
+    known = book.find(country)
+    fix = f"Write {known}." if known else f"It has {listed(book.countries)}."
     message = f"{file.name} has no country '{country}', so callers would hear others' contacts."
     yield Problem(marked.value("country"), message, fix, "unknown-country")
 
@@ -247,9 +247,9 @@ def _unlike_settings(path: Path, marked: Marked) -> Iterator[Problem]:
     own = settings.settings_of(path.parent)
     tax = {True: "included", False: "excluded", None: ""}[own.with_tax]
     for key, wanted in (("currency", own.currency), ("vat", tax)):
-        said = marked.data.get(key)
-        if wanted and isinstance(said, str) and said != wanted:
-            message = f"The prices here have the {key} {said}; by the settings it is {wanted}."
+        written = marked.data.get(key)
+        if wanted and isinstance(written, str) and written != wanted:
+            message = f"The prices here have the {key} {written}; by the settings it is {wanted}."
             fix = "Documents say what stands here. Import the price list again, or change one."
             yield Problem(marked.value(key), message, fix, "unlike-settings", "warning")
 
@@ -299,7 +299,7 @@ def _transcript_problems(path: Path, marked: Marked, questions: Questions) -> li
     file = trees_folder() / f"{transcript.tree}.yaml"
     if not file.is_file():
         message = f"There is no tree '{transcript.tree}' in {trees_folder()}."
-        hint = nearest(transcript.tree, (other.stem for other in file.parent.glob("*.yaml")))
+        hint = nearest(transcript.tree, (sibling.stem for sibling in file.parent.glob("*.yaml")))
         return [*problems, Problem(marked.value("tree"), message, hint, "unknown-tree")]
     names = questions(file)
     return problems + (unknown_questions(transcript, names) if names else [])

@@ -159,15 +159,15 @@ def tell_sources(options: Namespace) -> Outcome:
 
 def _source_lines(source: Source, files: Sequence[str]) -> Iterator[str]:
     yield source.id
-    told = [
+    lines = [
         source.title,
         ", ".join(filter(None, (source.publisher, source.year))),
         source.place,
         source.says,
     ]
-    told += [f"How we have it: {source.have}."]
-    told += [f"Cited in: {', '.join(files)}."] if files else []
-    for text in filter(None, told):
+    lines += [f"How we have it: {source.have}."]
+    lines += [f"Cited in: {', '.join(files)}."] if files else []
+    for text in filter(None, lines):
         # An address stays whole, to be copied.
         yield fill(
             visible(text),

@@ -114,10 +114,10 @@ def run(options: Namespace) -> Outcome:
     codes = [word.strip().upper() for word in (options.request or "").split(",") if word.strip()]
     request = FitRequest(range_, estimate, workplace, open_places=True)
     try:
-        found = chosen(request, population, fit, codes)
+        picked = chosen(request, population, fit, codes)
     except ValueError as unknown:
         return complain(f"--request: {unknown}")
-    why = reasons(request, population, fit, found)
+    why = reasons(request, population, fit, picked)
     if options.json:
         sources = sources_beside(trees_folder())[0] or shipped_sources()
         general = {"name": "general", "level": "note", "say": LIMITS}
@@ -140,32 +140,32 @@ def run(options: Namespace) -> Outcome:
                 ],
                 "advice": fit_json.advice_json(fit, sources, options.units),
                 "plausibility": fit_json.plausibility_json(doubts),
-                **fit_json.chosen_json(found, options.units),
+                **fit_json.chosen_json(picked, options.units),
                 **reasons_json(why, sources, options.units),
             }
         )
     else:
         of = (population, options.units)
-        print(*_fit_lines(*of, estimate, fit, doubts), *_chair_lines(*of, found, why), sep="\n")
+        print(*_fit_lines(*of, estimate, fit, doubts), *_chair_lines(*of, picked, why), sep="\n")
         print(fill(LIMITS, 78))
     return Outcome.DONE
 
 
 def _measures(options: Namespace, population: Population) -> list[Measured]:
-    confirmed = {_measure(said) for said in options.confirm}
+    confirmed = {_measure(dimension) for dimension in options.confirm}
     heard = {
         name: _read(options, name, usual, parse_length, "cm")
         for name, (_, usual) in _MEASURES.items()
     }
     heard["weight"] = _read(options, "mass", _MASS, parse_mass, "kg")
     measures = []
-    for name, one in heard.items():
-        if one is None:
+    for name, answer in heard.items():
+        if answer is None:
             continue
-        told = (one.value, one.spread, name in confirmed)
+        figures = (answer.value, answer.spread, name in confirmed)
         weight = name == "weight"
         measures.append(
-            population.weight_told(*told) if weight else population.measure(name, *told)
+            population.weight_told(*figures) if weight else population.measure(name, *figures)
         )
     return measures
 
@@ -246,10 +246,10 @@ def _fit_lines(
 
 
 def _chair_lines(
-    population: Population, system: System, found: Chosen, why: Reasons
+    population: Population, system: System, picked: Chosen, why: Reasons
 ) -> Iterator[str]:
     """The chair of the range, why not others, and what the choice depends on."""
-    for title, lines in reason_lines(found, why, population, system):
+    for title, lines in reason_lines(picked, why, population, system):
         yield title
         for line in lines:
             yield fill(line, 78, initial_indent="  - ", subsequent_indent="    ")

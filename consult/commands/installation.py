@@ -67,9 +67,9 @@ def checked_basis(
     if not tree.is_file():
         raise CannotDoError(f"There is no tree file {tree}.")
     read_validated()
-    found = load_basis(tree, population)
+    loaded = load_basis(tree, population)
     write_validated()
-    return found
+    return loaded
 
 
 # -- country --------------------------------------------------------------------------------------
@@ -84,7 +84,7 @@ def chosen_country(said: str | None, basis: Basis) -> str:
     country = said or os.environ.get("CONSULT_COUNTRY") or basis.settings.country
     code = contacts.find(country) if country else contacts.default
     if code is None:
-        names = listed([contacts.name(one) for one in contacts.countries])
+        names = listed([contacts.name(country_code) for country_code in contacts.countries])
         raise CannotDoError(f"No country is called “{country}” here. Known are {names}.")
     return code
 

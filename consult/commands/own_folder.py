@@ -85,10 +85,10 @@ def begin_own(options: Namespace) -> Outcome:
     if not options.folder:
         return complain("Name the folder: consult begin ~/boyne")
     folder = Path(options.folder).expanduser().absolute()
-    other = None
+    first_tree = None
     if options.another_product is not None:
-        other = begin.first_tree(options.another_product)
-        if other is None:
+        first_tree = begin.first_tree(options.another_product)
+        if first_tree is None:
             return complain("Name the product in small letters: --another-product desk")
     given = {field.name: getattr(options, field.name) for field in SETTING_FIELDS}
     given = {
@@ -99,19 +99,19 @@ def begin_own(options: Namespace) -> Outcome:
             return _join(folder, given)
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             return complain(f"{folder} is not empty. Name a new folder.")
-        said = _asked(given) if sys.stdin.isatty() else _usual(given)
-        left = begin.begin_folder(folder, said, other)
-        if other is None:
-            write_whole(folder / TEMPLATE, template(said["currency"]).encode(), mode=0o644)
+        settings = _asked(given) if sys.stdin.isatty() else _usual(given)
+        left = begin.begin_folder(folder, settings, first_tree)
+        if first_tree is None:
+            write_whole(folder / TEMPLATE, template(settings["currency"]).encode(), mode=0o644)
         _note(folder)
     except OSError as error:
         return complain(f"{error.filename or folder}: {error.strerror or 'it cannot be written'}.")
-    tell(f"{said['maker']} has a folder: {folder}")
+    tell(f"{settings['maker']} has a folder: {folder}")
     tell(*(f"To do: {sentence}" for sentence in left))
     first = f"Fill in {folder / TEMPLATE}, then: consult range import {folder / TEMPLATE}"
-    if other is not None:
+    if first_tree is not None:
         draft = folder / LIBRARY / DRAFT
-        first = f"Write {draft / FITTING_FILE} and go on with {other[0]}, as GUIDE.md tells"
+        first = f"Write {draft / FITTING_FILE} and go on with {first_tree[0]}, as GUIDE.md tells"
     return tell(
         "It is in use from now on. What is next:\n"
         f"  1. {first}\n"
@@ -147,45 +147,45 @@ def _note(folder: Path) -> None:
 
 def _usual(given: dict[str, str]) -> dict[str, str]:
     """The settings from options and defaults."""
-    said = dict(given)
+    settings = dict(given)
     for field in SETTING_FIELDS:
-        said.setdefault(field.name, begin.usual_setting(field.name, said))
+        settings.setdefault(field.name, begin.usual_setting(field.name, settings))
     missing = [
-        f"--{field.name}" for field in SETTING_FIELDS if field.needed and not said[field.name]
+        f"--{field.name}" for field in SETTING_FIELDS if field.needed and not settings[field.name]
     ]
     if missing:
         raise CannotDoError(
             f"Give {listed(missing)} as well, or run it in a terminal: there it asks."
         )
     if wrong := " ".join(
-        filter(None, (_wrong(field, said[field.name]) for field in SETTING_FIELDS))
+        filter(None, (_wrong(field, settings[field.name]) for field in SETTING_FIELDS))
     ):
         raise CannotDoError(wrong)
-    return said
+    return settings
 
 
 def _asked(given: dict[str, str]) -> dict[str, str]:
     """The same, asking for what no option gives; Enter takes the default in brackets."""
-    said = dict(given)
+    settings = dict(given)
     for field in SETTING_FIELDS:
         if field.name in given:
-            if told := _wrong(field, given[field.name]):
-                raise CannotDoError(told)
+            if wrong := _wrong(field, given[field.name]):
+                raise CannotDoError(wrong)
             continue
-        default = begin.usual_setting(field.name, said)
+        default = begin.usual_setting(field.name, settings)
         choices = f" ({' or '.join(field.choices)})" if field.choices else ""
         hint = f" [{default}]" if default else "" if field.needed else " [none]"
-        while field.name not in said:
+        while field.name not in settings:
             print(f"{field.ask}{choices}{hint}:", end=" ", flush=True)
             line = sys.stdin.readline()
             if not line:
                 raise CannotDoError("Stopped. Nothing was created.")
             answer = begin.as_meant(field.name, line.strip() or default)
-            if told := _wrong(field, answer):
-                tell(told)
+            if wrong := _wrong(field, answer):
+                tell(wrong)
             elif answer or not field.needed:
-                said[field.name] = answer
-    return said
+                settings[field.name] = answer
+    return settings
 
 
 def _wrong(field: SettingField, value: str) -> str:
@@ -268,28 +268,28 @@ def _import(options: Namespace) -> Outcome:
     draft = trees_folder() if dry else draft_folder()
     product = _product_in(draft)
     if product is not None:
-        found = into_product(file, content, product)
+        prices = into_product(file, content, product)
     else:
-        found = read_price_list(file, content, _head(settings_of(draft), draft))
-    print_problems(found.problems, to_stderr=False)
-    if found.range is None:
-        wrong = sum(problem.severity == "error" for problem in found.problems)
-        print(f"{number_of(wrong, 'mistake')} in {number_of(found.rows, 'row')}: nothing written.")
+        prices = read_price_list(file, content, _head(settings_of(draft), draft))
+    print_problems(prices.problems, to_stderr=False)
+    if prices.range is None:
+        wrong = sum(problem.severity == "error" for problem in prices.problems)
+        print(f"{number_of(wrong, 'mistake')} in {number_of(prices.rows, 'row')}: nothing written.")
         return Outcome.FAILED
     counts = [
         number_of(len(parts), SECTION_OF.get(kind, kind).removesuffix("s").replace("_", " "))
-        for kind, parts in found.range.parts.items()
+        for kind, parts in prices.range.parts.items()
         if parts
     ]
-    range_, into = found.range, product or draft / RANGE_FILE
+    range_, into = prices.range, product or draft / RANGE_FILE
     made = sum(1 for _ in range_.products()) if product else len(chairs_of(range_).index)
-    parts = f"{number_of(found.rows, 'part')} ({', '.join(counts)})"
+    parts = f"{number_of(prices.rows, 'part')} ({', '.join(counts)})"
     print(f"{parts} make {made:,} {range_.thing}s.")
     if options.callers > 0:
-        _try(found, into, options.callers)
+        _try(prices, into, options.callers)
     if options.dry_run:
         return tell("Nothing was written.")
-    write_whole(into, found.text.encode(), mode=0o644)
+    write_whole(into, prices.text.encode(), mode=0o644)
     _copy_photos(range_, file.parent, draft)
     tell(f"Written into the draft: {into}")
     return tell("Calls use it once it is published: consult publish --reason 'New prices'")
@@ -320,11 +320,11 @@ def _head(settings: Settings, draft: Path) -> Head:
     return Head(name[:60], maker, f"{clock.today():%Y.%m.%d}", currency, vat)
 
 
-def _try(found: PriceList, into: Path, count: int) -> None:
+def _try(prices: PriceList, into: Path, count: int) -> None:
     """Run simulated callers through a call with it, and say what came of it."""
     population = load_population()
     draft = into.parent
-    basis, problems = load_basis(draft / main_tree_of(draft), population, {into: found.text})
+    basis, problems = load_basis(draft / main_tree_of(draft), population, {into: prices.text})
     if basis is None:
         print_problems(problems)
         return

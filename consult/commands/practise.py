@@ -162,7 +162,7 @@ def course_named(said: str) -> catalogue.Course:
 
 def caller_named(said: str, choices: list[catalogue.CallerChoice]) -> catalogue.CallerChoice:
     """A caller by its name, or by its file."""
-    known = {one.name: one for one in choices}
+    known = {choice.name: choice for choice in choices}
     if said in known:
         return known[said]
     path = Path(said)
@@ -241,8 +241,8 @@ def _of_course(
         exercise.caller for exercise in course.exercises if exercise.caller not in known
     )
     paths = (catalogue.caller_path(name, file) for name in names)
-    found = (catalogue.choice_of(path) for path in paths if path is not None)
-    return [choice for choice in found if choice is not None]
+    loaded = (catalogue.choice_of(path) for path in paths if path is not None)
+    return [choice for choice in loaded if choice is not None]
 
 
 _INSTEAD = (

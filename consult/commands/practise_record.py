@@ -68,7 +68,7 @@ def _list(options: Namespace) -> Outcome:
     print_problems(problems)
     done = learners.read(learner).done
     loaded = [catalogue.load_course(path) for path in catalogue.courses_in(folder)]
-    print_problems(problem for course, told in loaded if course is None for problem in told)
+    print_problems(problem for course, causes in loaded if course is None for problem in causes)
     courses = [course for course, _ in loaded if course is not None]
     callers: list[dict[str, Any]] = [
         {

@@ -45,32 +45,34 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
     named = [basis for basis in bases if not wanted.isdisjoint(basis.tree.files)]
     files = {file for basis in named for file in basis.tree.files}
     # What is never used in one tree may be used in another that includes the same sub-tree.
-    beside = [one for one in bases if one not in named and not files.isdisjoint(one.tree.files)]
+    beside = [
+        basis for basis in bases if basis not in named and not files.isdisjoint(basis.tree.files)
+    ]
     try:
         proofs = [_proven(basis) for basis in named]
         dead = dead_files(proofs)
-        beside = [one for one in beside if not dead.isdisjoint(one.tree.files)]
+        beside = [basis for basis in beside if not dead.isdisjoint(basis.tree.files)]
         # Who gets what in those is not asked for: that takes nine tenths of the time.
         proofs += [_proven(basis, witnesses=False) for basis in beside]
     except KeyboardInterrupt:
         message = "Stopped. Trees that were proven whole are remembered; run it again to go on."
         print(message, file=sys.stderr)
         raise
-    found = only_proven(quick, of_all_trees(proofs), [basis.tree for basis in (*named, *beside)])
-    told = [*quick, *(problem for problem in found if problem.where.file in files)]
-    problems = sorted(told, key=lambda problem: (problem.where, problem.message))
+    proven = only_proven(quick, of_all_trees(proofs), [basis.tree for basis in (*named, *beside)])
+    all_problems = [*quick, *(problem for problem in proven if problem.where.file in files)]
+    problems = sorted(all_problems, key=lambda problem: (problem.where, problem.message))
     shown = proofs[: len(named)]
     if as_json:
         print_json(
             {
                 "problems": [problem_json(problem) for problem in problems],
-                "proofs": [proofs_json(one) for one in shown],
+                "proofs": [proofs_json(proof) for proof in shown],
                 "left_out": left_out,
             }
         )
         return outcome_by(problems)
     print_problems(problems, to_stderr=False)
-    tell(*(line for one in shown for line in proof_lines(one)))
+    tell(*(line for proof in shown for line in proof_lines(proof)))
     for file in left_out:
         tell(f"{file}: nothing was proven, because the file has errors. Correct those first.")
     print(checked(paths, problems))
@@ -80,8 +82,8 @@ def run(paths: Sequence[Path], quick: Sequence[Problem], *, as_json: bool) -> Ou
 def checked(paths: Sequence[Path], problems: Sequence[Problem]) -> str:
     """How many files were checked, and what was found."""
     errors = sum(problem.severity == "error" for problem in problems)
-    told = f"{number_of(errors, 'error')}, {number_of(len(problems) - errors, 'warning')}"
-    return f"{number_of(len(paths), 'file')} checked: {told}."
+    counts = f"{number_of(errors, 'error')}, {number_of(len(problems) - errors, 'warning')}"
+    return f"{number_of(len(paths), 'file')} checked: {counts}."
 
 
 def outcome_by(problems: Sequence[Problem]) -> Outcome:
@@ -96,7 +98,7 @@ def proof_lines(proofs: Proofs) -> Iterator[str]:
     if proofs.not_proven:
         yield f"{proofs.tree}: {proofs.not_proven}"
     standing = Counter(promise.standing for promise in proofs.properties)
-    kept = ", ".join(f"{standing[one]} {one}" for one in ("proven", "refuted", "not proven"))
+    kept = ", ".join(f"{standing[state]} {state}" for state in ("proven", "refuted", "not proven"))
     yield f"{proofs.tree}: {number_of(len(proofs.properties), 'promise')}: {kept}."
     for promise in proofs.properties:
         if promise.standing == "not proven":

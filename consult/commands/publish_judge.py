@@ -59,8 +59,8 @@ def judged(
     said("Checking the trees and documents ...")
     problems = folder_problems(new, live)
     said("Comparing with the live version ...")
-    found = compared(live, new)
-    weaker = dict.fromkeys(found.weaker)
+    comparison = compared(live, new)
+    weaker = dict.fromkeys(comparison.weaker)
     if not any(problem.severity == "error" for problem in problems):
         population = load_population()
         bases = {path.name: load_basis(path, population)[0] for path in main_trees(new).values()}
@@ -72,7 +72,7 @@ def judged(
             lost = _lost_by_callers(live, new, sound, count, today, said, each)
             weaker.update(dict.fromkeys(lost))
     said("")
-    return Judged(problems, found.changes, tuple(weaker))
+    return Judged(problems, comparison.changes, tuple(weaker))
 
 
 def _shown(text: str) -> None:
@@ -82,26 +82,26 @@ def _shown(text: str) -> None:
 
 
 def _proven(
-    bases: Mapping[str, Basis], said: Callable[[str], None]
+    bases: Mapping[str, Basis], show: Callable[[str], None]
 ) -> tuple[list[Problem], list[Weaker]]:
     """What is refuted, which nothing excuses, and what is left unproven, which needs a reason."""
-    found = []
+    results = []
     for number, basis in enumerate(bases.values(), 1):
         what = f"Proving tree {number} of {len(bases)}, {basis.tree.name}"
-        said(f"{what} ...")
+        show(f"{what} ...")
 
-        def told(done: int, of: int, what: str = what) -> None:
+        def progress(done: int, of: int, what: str = what) -> None:
             if done % 10 == 0:
-                said(f"{what}: {done} of {of} pieces ...")
+                show(f"{what}: {done} of {of} pieces ...")
 
-        found.append(proofs_of(basis, proofs_folder(), told, witnesses=False))
+        results.append(proofs_of(basis, proofs_folder(), progress, witnesses=False))
     unproven = [
         Weaker(f"proof.{proofs.tree}", f"'{promise.name}' is not proven. {promise.reason}")
-        for proofs in found
+        for proofs in results
         for promise in proofs.properties
         if promise.standing == "not proven"
     ]
-    return [problem for problem in of_all_trees(found) if problem.severity == "error"], unproven
+    return [problem for problem in of_all_trees(results) if problem.severity == "error"], unproven
 
 
 def folder_problems(folder: Path, live: Path | None = None) -> tuple[Problem, ...]:
@@ -126,8 +126,8 @@ def _lost_by_callers(
     bases: Mapping[str, Basis],
     count: int,
     today: date,
-    said: Callable[[str], None],
-    each: ForEach,
+    show: Callable[[str], None],
+    run_all: ForEach,
 ) -> Iterator[Weaker]:
     population = load_population()
     shares = _shares(new).over(_shares(live))
@@ -135,33 +135,33 @@ def _lost_by_callers(
     # Which question is worth its time then cannot take a caution away that the whole call has.
     thorough = asks_the_same(live, new)
     for name in touched_trees(read_files(live), read_files(new)):
-        other = bases.get(name)
+        basis = bases.get(name)
         old = load_basis(live / name, population)[0] if (live / name).is_file() else None
-        if old is None or other is None:
+        if old is None or basis is None:
             continue
-        same = digest_of_proof(old) == digest_of_proof(other)
-        if same and (thorough or _pooled_words(old) == _pooled_words(other)):
+        same = digest_of_proof(old) == digest_of_proof(basis)
+        if same and (thorough or _pooled_words(old) == _pooled_words(basis)):
             continue  # who answers the same hears the same cautions: only words or prices differ
         callers = drawn(source, count)
         lost: dict[str, Lost] = {}
         if not same:
             demos = transcripts_in(demo_folder())
-            for one in _lost(old, other, callers, demos, said, each, thorough=True):
+            for loss in _lost(old, basis, callers, demos, show, run_all, thorough=True):
                 # Other limits of the range make one note of the same tree give way to another.
-                if not (thorough and one.level == "note" and one.instead):
-                    lost[one.caution] = one
+                if not (thorough and loss.level == "note" and loss.instead):
+                    lost[loss.caution] = loss
         if not thorough:
             # What pools ask makes a difference to some callers only, and to no call whose answers
             # are given.
-            sides = (old,) if same else (old, other)
-            leans = each(partial(_leans_on_pools, sides), callers)
+            sides = (old,) if same else (old, basis)
+            leans = run_all(partial(_leans_on_pools, sides), callers)
             leaning = [caller for caller, does in zip(callers, leans, strict=True) if does]
-            losts = _lost(old, other, leaning, (), said, each, thorough=False) if leaning else ()
-            for one in losts:
-                lost.setdefault(one.caution, one)
-        for one in lost.values():
-            if one.callers or one.demos:
-                yield Weaker(f"caution.{one.caution}", _why(replace(one, of=count)), one.level)
+            losts = _lost(old, basis, leaning, (), show, run_all, thorough=False) if leaning else ()
+            for loss in losts:
+                lost.setdefault(loss.caution, loss)
+        for loss in lost.values():
+            if loss.callers or loss.demos:
+                yield Weaker(f"caution.{loss.caution}", _why(replace(loss, of=count)), loss.level)
 
 
 def _leans_on_pools(sides: Sequence[Basis], caller: Simulated) -> bool:
@@ -173,20 +173,22 @@ def _lost(
     new: Basis,
     callers: Sequence[Simulated],
     demos: Sequence[Transcript],
-    said: Callable[[str], None],
-    each: ForEach,
+    show: Callable[[str], None],
+    run_all: ForEach,
     *,
     thorough: bool,
 ) -> tuple[Lost, ...]:
     of = len(callers)
 
-    def told(done: int) -> None:
+    def progress(done: int) -> None:
         if done % 10 == 0 or done == of:
             caller = f"simulated caller {done} of {of}"
-            said(f"Tree {old.tree.name}: {caller} run through both versions ...")
+            show(f"Tree {old.tree.name}: {caller} run through both versions ...")
 
-    found = effect(old, new, callers, demos, told, thorough=thorough, cautions_only=True, each=each)
-    return found.lost_cautions
+    impact = effect(
+        old, new, callers, demos, progress, thorough=thorough, cautions_only=True, each=run_all
+    )
+    return impact.lost_cautions
 
 
 def _pooled_words(basis: Basis) -> list[tuple[str, str]]:
@@ -208,12 +210,12 @@ def asks_the_same(live: Path, new: Path) -> bool:
     aside = (RANGE_FILE, settings.SETTINGS_FILE)
 
     def asked(folder: Path) -> dict[str, str]:
-        found = {}
+        texts = {}
         for name, content in with_version(read_files(folder), "").items():
             if name.endswith(".yaml") and "/" not in name and name not in aside:
                 text = content.decode("utf-8", "replace")
-                found[name] = (whom and home_first(text, whom, country)) or text
-        return found
+                texts[name] = (whom and home_first(text, whom, country)) or text
+        return texts
 
     return asked(live) == asked(new)
 

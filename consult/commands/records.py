@@ -206,8 +206,8 @@ def _answer(number: int, answer: Answer, *, amended: bool) -> Iterator[str]:
     about += [f"took {answer.took:.0f} s"] if answer.took is not None else []
     about += ["confirmed"] if answer.confirmed else []
     about += ["amended later"] if amended else []
-    told = f" ({', '.join(about)})" if about else ""
-    yield from _hung(f"{number:>4}. ", answer.question, " " * 6, told)
+    remarks = f" ({', '.join(about)})" if about else ""
+    yield from _hung(f"{number:>4}. ", answer.question, " " * 6, remarks)
     yield from whole_text(answer.said, " " * 6)
     if answer.note:
         yield from _hung("      Note: ", answer.note, " " * 12)

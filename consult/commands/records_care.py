@@ -88,11 +88,11 @@ def check_records(store: Store, options: Namespace) -> Outcome:  # noqa: ARG001 
         print(f"{number_of(count(store), 'call')} checked, all intact.")
     _tell_waiting(store)
     with suppress(RecordsTrouble):  # told above
-        for one in unheard(store, clock.now_utc()):
-            who = cut(one.adviser, 20) or "another screen"
-            last = f"{local(one.heard)} was its last response" if one.heard else ""
+        for call in unheard(store, clock.now_utc()):
+            who = cut(call.adviser, 20) or "another screen"
+            last = f"{local(call.heard)} was its last response" if call.heard else ""
             heard = last or "it has not responded"
-            print(f"Call {one.reference} is open with {who}, but {heard}. Anyone can continue it.")
+            print(f"Call {call.reference} is open with {who}, but {heard}. Anyone can continue it.")
     return Outcome.FAILED if wrong else Outcome.DONE
 
 
@@ -173,10 +173,10 @@ _DAYS = {"days": (CALLS, _USUAL.days), "health_days": (HEALTH, _USUAL.health_day
 def erase_call(store: Store, options: Namespace) -> Outcome:
     """Print what will be deleted, ask for the reference again, and delete it."""
     reference = reference_named(options.reference)
-    spilt = [one for one in spilt_in(store.recovery_folders) if one.reference == reference]
-    told = (*files_of_call(store, reference), *(path for one in spilt for path in one.summaries))
-    written = tuple(dict.fromkeys(told))
-    print(*_what_goes(store, reference, written, [one.path for one in spilt]), sep="\n")
+    spilt = [file for file in spilt_in(store.recovery_folders) if file.reference == reference]
+    paths = (*files_of_call(store, reference), *(path for file in spilt for path in file.summaries))
+    written = tuple(dict.fromkeys(paths))
+    print(*_what_goes(store, reference, written, [file.path for file in spilt]), sep="\n")
     if not options.yes:
         again = typed(f"To delete it, type {reference} again:")
         if as_reference(again) != reference:

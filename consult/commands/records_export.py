@@ -67,8 +67,8 @@ class _Asked:
 
     def _all(self) -> Iterator[Kept]:
         with Progress(count(self.store)) as progress:
-            found = read_all(self.store, health=self.health)
-            for done, (reference, kept) in enumerate(found):
+            stored = read_all(self.store, health=self.health)
+            for done, (reference, kept) in enumerate(stored):
                 if done % 100 == 0:
                     progress.at(done)
                 if kept is None:
@@ -144,7 +144,7 @@ def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
         to.cells, used = "", kept.versions
         about = (kept.reference, kept.started_at.isoformat(), kept.status, kept.adviser)
         of = (kept.caller_name, used.tree, used.tree_version)
-        writer.writerow([cell_text(one) for one in (*about, *of)])
+        writer.writerow([cell_text(value) for value in (*about, *of)])
         to.cells = to.rows[-1].removesuffix("\r\n") + parted
         to.rows.clear()
         writer.writerows(
@@ -160,11 +160,11 @@ def _csv(asked: Iterable[Kept], decimal: str) -> Iterator[str]:
 def _answer_cells(answer: Answer, decimal: str) -> tuple[str, ...]:
     at = answer.at.isoformat() if answer.at else ""
     took = "" if answer.took is None else cell_text(_number(repr(answer.took), decimal))
-    told = "yes" if answer.confirmed else "no"
+    confirmed = "yes" if answer.confirmed else "no"
     return (
         cell_text(answer.question),
         cell_text(answer.said),
-        told,
+        confirmed,
         cell_text(answer.note),
         at,
         took,
@@ -276,7 +276,7 @@ def _chair(basis: Basis, kept: Kept) -> dict[str, str]:
     if chair is None or not chair.parts:
         return {}
     order = order_json(summary)
-    found = {
+    cells = {
         "ordered": "yes" if is_order(summary) else "no",
         "pieces": str(chair.pieces),
         "price_each": f"{chair.price:.2f}",
@@ -289,6 +289,6 @@ def _chair(basis: Basis, kept: Kept) -> dict[str, str]:
         "hold": "yes" if order["hold"] else "no",
     }
     for part in chair.parts:
-        found[f"{part.kind}_code"] = " + ".join((part.code, *part.also))
-        found[f"{part.kind}_name"] = part.name
-    return found
+        cells[f"{part.kind}_code"] = " + ".join((part.code, *part.also))
+        cells[f"{part.kind}_name"] = part.name
+    return cells

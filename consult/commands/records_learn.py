@@ -50,20 +50,23 @@ def learn(store: Store, options: Namespace) -> Outcome:
     """Show the proposed and accepted values; accept, or undo, those named."""
     path = home_path(options.tree) if options.tree else default_tree()
     basis = loaded_basis(path)
-    found = _Found(afterwards.count_finished(store, basis.tree.name))
-    if look := comparison.look_at(found.finished):
+    result = _Found(afterwards.count_finished(store, basis.tree.name))
+    if look := comparison.look_at(result.finished):
         with afterwards.uncollected():
-            told = comparison.proposals(look, _comparisons(store, basis, look))
-        found = _Found(
-            found.finished, look.calls, told.tested, {one.name: one for one in told.found}
+            proposals = comparison.proposals(look, _comparisons(store, basis, look))
+        result = _Found(
+            result.finished,
+            look.calls,
+            proposals.tested,
+            {change.name: change for change in proposals.found},
         )
     if options.accept or options.take_back:
-        return _change(path, basis, found, options)
+        return _change(path, basis, result, options)
     if options.json:
-        return print_exact(_json(basis, found))
-    tell(*_lines(basis, found))
-    if options.effect and found.proposed:
-        after = _accepted(basis.learned, found, found.proposed, "")
+        return print_exact(_json(basis, result))
+    tell(*_lines(basis, result))
+    if options.effect and result.proposed:
+        after = _accepted(basis.learned, result, result.proposed, "")
         tell("", *learned_effect_lines(path, basis, after))
     return Outcome.DONE
 
@@ -94,17 +97,17 @@ def _comparisons(
     said = afterwards.said_with_consent(
         store, latest, estimates.body_questions(basis), most=estimates.MOST_CALLERS
     )
-    told = (estimates.told_body(basis, one, clock.today()) for one in said)
-    bodies = [body for body in told if body is not None]
+    estimated = (estimates.told_body(basis, answers, clock.today()) for answers in said)
+    bodies = [body for body in estimated if body is not None]
     yield from estimates.compare_means(basis.population, bodies, basis.learned.of("mean"))
 
 
-def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outcome:
+def _change(path: Path, basis: Basis, result: _Found, options: Namespace) -> Outcome:
     """Write the file of learned values atomically."""
     in_force = basis.learned.in_force
     for name in options.accept:
-        if name not in found.proposed:
-            known = listed(found.proposed) or "nothing"
+        if name not in result.proposed:
+            known = listed(result.proposed) or "nothing"
             return complain(f"{cut(name, 60)} is not proposed. Proposed now: {known}.")
     for name in options.take_back:
         if name not in in_force:
@@ -114,7 +117,7 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
     if file.parent == shipped_trees():
         return complain(NOT_YOURS)
     by = options.by or os.environ.get("CONSULT_ADVISER", "")
-    learned = _accepted(basis.learned, found, options.accept, by)
+    learned = _accepted(basis.learned, result, options.accept, by)
     for name in options.take_back:
         learned = learned.without(name, clock.today(), by)
     write_out(file, learned_text(learned))
@@ -131,39 +134,39 @@ def _change(path: Path, basis: Basis, found: _Found, options: Namespace) -> Outc
     return Outcome.DONE
 
 
-def _accepted(learned: Learned, found: _Found, names: Iterable[str], by: str) -> Learned:
-    calls, day = found.looked_at, clock.today().isoformat()
-    wanted = [found.proposed[name] for name in names]
+def _accepted(learned: Learned, result: _Found, names: Iterable[str], by: str) -> Learned:
+    calls, day = result.looked_at, clock.today().isoformat()
+    wanted = [result.proposed[name] for name in names]
     return learned.with_accepted(
         *(
-            AcceptedValue(one.name, one.value, round(one.shipped, 2), calls, day, by)
-            for one in wanted
+            AcceptedValue(change.name, change.value, round(change.shipped, 2), calls, day, by)
+            for change in wanted
         )
     )
 
 
-def _lines(basis: Basis, found: _Found) -> Iterator[str]:
-    finished = f"{number_of(found.finished, 'finished call')} of {basis.tree.name}"
-    if not found.looked_at:
+def _lines(basis: Basis, result: _Found) -> Iterator[str]:
+    finished = f"{number_of(result.finished, 'finished call')} of {basis.tree.name}"
+    if not result.looked_at:
         yield f"{finished}. The first look is at {comparison.FIRST}."
     else:
-        values = number_of(found.tested, "value")
-        yield f"The first {found.looked_at} of {finished}; {values} compared."
-        if not found.proposed:
+        values = number_of(result.tested, "value")
+        yield f"The first {result.looked_at} of {finished}; {values} compared."
+        if not result.proposed:
             yield "Nothing to propose: no difference is large enough, or sure enough."
-    if found.proposed:
+    if result.proposed:
         yield ""
         yield "Proposed"
         head = ("Name", "In use", "Proposed", "From", "Effect on a call")
         rows = [
             (
                 cut(name, 50),
-                _amount(name, one.now),
-                _amount(name, one.value),
-                number_of(one.count, _OF[comparison.kind_of(name)]),
-                _effect(one, found.looked_at),
+                _amount(name, change.now),
+                _amount(name, change.value),
+                number_of(change.count, _OF[comparison.kind_of(name)]),
+                _effect(change, result.looked_at),
             )
-            for name, one in found.proposed.items()
+            for name, change in result.proposed.items()
         ]
         yield from (f"  {line}" for line in table(head, rows))
         yield "To accept one: consult records learn --accept NAME"
@@ -187,17 +190,18 @@ def _lines(basis: Basis, found: _Found) -> Iterator[str]:
         yield "To take one back: consult records learn --take-back NAME"
 
 
-def _effect(one: comparison.Comparison, calls: int) -> str:
+def _effect(change: comparison.Comparison, calls: int) -> str:
     """What a value changes, as far as is known without simulating calls."""
-    kind = comparison.kind_of(one.name)
-    by = (one.value - one.now) * one.count / calls
+    kind = comparison.kind_of(change.name)
+    by = (change.value - change.now) * change.count / calls
     return {
         "time": f"{by:+.0f} s in a call as led now",
         "share": "which questions are worth asking",
-        "mean": f"{measure_label(one.name.partition('.')[2]).lower()} is estimated "
-        f"{abs(one.value - one.now):.0f} mm {'higher' if one.value > one.now else 'lower'}",
-        "error": "intervals are wider" if one.value > one.now else "intervals are narrower",
-        "fault": f"odds of {100 - one.value:.0f} of {100 - one.now:.0f} with this part",
+        "mean": f"{measure_label(change.name.partition('.')[2]).lower()} is estimated "
+        f"{abs(change.value - change.now):.0f} mm "
+        f"{'higher' if change.value > change.now else 'lower'}",
+        "error": "intervals are wider" if change.value > change.now else "intervals are narrower",
+        "fault": f"odds of {100 - change.value:.0f} of {100 - change.now:.0f} with this part",
     }[kind]
 
 
@@ -205,20 +209,20 @@ def _amount(name: str, value: float) -> str:
     return f"{value:.3g} {_UNITS[comparison.kind_of(name)]}"
 
 
-def _json(basis: Basis, found: _Found) -> dict[str, object]:
+def _json(basis: Basis, result: _Found) -> dict[str, object]:
     return {
-        "finished": found.finished,
-        "looked_at": found.looked_at,
-        "compared": found.tested,
+        "finished": result.finished,
+        "looked_at": result.looked_at,
+        "compared": result.tested,
         "proposed": {
             name: {
-                "in_use": one.now,
-                "shipped": one.shipped,
-                "value": one.value,
-                "observations": one.count,
+                "in_use": change.now,
+                "shipped": change.shipped,
+                "value": change.value,
+                "observations": change.count,
                 "unit": _UNITS[comparison.kind_of(name)],
             }
-            for name, one in found.proposed.items()
+            for name, change in result.proposed.items()
         },
         "accepted": [asdict(value) for value in basis.learned.accepted],
     }

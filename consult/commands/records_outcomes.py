@@ -41,22 +41,22 @@ def tell_outcomes(store: Store, options: Namespace) -> Outcome:
     """Print the figures of a period as lines or JSON, or write them as a page."""
     since, until = stretch(options.since, options.until)
     with afterwards.uncollected():
-        found = outcomes.outcomes_of(
+        result = outcomes.outcomes_of(
             afterwards.past_calls(store, since, until), afterwards.advisers_agreed(store)
         )
     if options.out:
-        return _write_page(found, options)
+        return _write_page(result, options)
     if options.json:
-        return print_exact({**days_json(options), **figures(found)})
-    return tell(*outcome_lines(found))
+        return print_exact({**days_json(options), **figures(result)})
+    return tell(*outcome_lines(result))
 
 
-def figures(found: outcomes.Outcomes) -> dict[str, object]:
+def figures(result: outcomes.Outcomes) -> dict[str, object]:
     """The figures that may be shown, as JSON; counts below five in words."""
     return {
-        "calls": told_count(found.calls),
-        "came": told_shares({**found.came, "unknown": found.calls - sum(found.came.values())}),
-        "because": told_shares(found.because),
+        "calls": told_count(result.calls),
+        "came": told_shares({**result.came, "unknown": result.calls - sum(result.came.values())}),
+        "because": told_shares(result.because),
         "bands": [
             {
                 "from": band.low,
@@ -66,19 +66,19 @@ def figures(found: outcomes.Outcomes) -> dict[str, object]:
                 "observed": round(band.observed, 3),
                 "interval": [round(end, 3) for end in band.interval],
             }
-            for band in found.bands
+            for band in result.bands
         ],
-        "told": _measured(found.told),
-        "estimated": _measured(found.estimated),
+        "told": _measured(result.told),
+        "estimated": _measured(result.estimated),
         "minutes": [
             {"from": low, "to": high, "calls": count}
-            for low, high, count in outcomes.coarse_minutes(found.minutes)
+            for low, high, count in outcomes.coarse_minutes(result.minutes)
         ],
-        "parts": _groups(found.parts),
-        "exchanged": told_shares(found.exchanged),
-        "advisers": _groups(found.advisers),
-        "question_would_have_helped": told_shares(found.would_have_helped),
-        "told_wrong": told_shares(found.told_wrong),
+        "parts": _groups(result.parts),
+        "exchanged": told_shares(result.exchanged),
+        "advisers": _groups(result.advisers),
+        "question_would_have_helped": told_shares(result.would_have_helped),
+        "told_wrong": told_shares(result.told_wrong),
     }
 
 
@@ -101,34 +101,34 @@ def _groups(groups: Mapping[str, outcomes.OutcomeGroup]) -> dict[str, object]:
     }
 
 
-def outcome_lines(found: outcomes.Outcomes) -> list[str]:
+def outcome_lines(result: outcomes.Outcomes) -> list[str]:
     """The figures as lines of a terminal."""
-    if not found.calls:
+    if not result.calls:
         return ["No finished call with a chair agreed on was begun in that time."]
-    told = [f"{_number(found.calls)} with a chair agreed on."]
-    for title, head, rows in sections(found):
-        told += ["", title, *(f"  {line}" for line in table(head, rows))]
-    if not found.bands:
-        told += ["", "Too few chairs are followed up to compare with the odds."]
-    return told
+    lines = [f"{_number(result.calls)} with a chair agreed on."]
+    for title, head, rows in sections(result):
+        lines += ["", title, *(f"  {line}" for line in table(head, rows))]
+    if not result.bands:
+        lines += ["", "Too few chairs are followed up to compare with the odds."]
+    return lines
 
 
-def sections(found: outcomes.Outcomes) -> list[Rows]:
+def sections(result: outcomes.Outcomes) -> list[Rows]:
     """Every table that is not empty: title, header, rows."""
-    told = figures(found)
+    safe = figures(result)
     odds = ("Odds stated", "Calls", "Stated", "Observed", "Likely between", "")
     again = ("Measure", "Calls", "Off on average", "Spread")
-    helped = _counted(told["question_would_have_helped"], measured=True)
-    wrong = _counted(told["told_wrong"], measured=True)
+    helped = _counted(safe["question_would_have_helped"], measured=True)
+    wrong = _counted(safe["told_wrong"], measured=True)
     every: list[Rows] = [
-        ("What came of the chairs", ("", "Calls"), _named(told["came"], _CAME)),
-        ("Why chairs were exchanged or returned", ("", "Calls"), _named(told["because"], _BECAUSE)),
-        ("Of 100 chairs, how many fit and last", odds, [_band_row(band) for band in found.bands]),
-        ("Measures that callers told, measured again later", again, _measured_rows(found.told)),
-        ("Measures that were estimated, measured later", again, _measured_rows(found.estimated)),
-        ("By part", ("Part", "Chairs", "Failed", "Odds stated"), _group_rows(found.parts)),
-        ("Parts exchanged", ("Part", "Calls"), _counted(told["exchanged"])),
-        ("By adviser", ("Adviser", "Calls", "Failed", "Odds stated"), _group_rows(found.advisers)),
+        ("What came of the chairs", ("", "Calls"), _named(safe["came"], _CAME)),
+        ("Why chairs were exchanged or returned", ("", "Calls"), _named(safe["because"], _BECAUSE)),
+        ("Of 100 chairs, how many fit and last", odds, [_band_row(band) for band in result.bands]),
+        ("Measures that callers told, measured again later", again, _measured_rows(result.told)),
+        ("Measures that were estimated, measured later", again, _measured_rows(result.estimated)),
+        ("By part", ("Part", "Chairs", "Failed", "Odds stated"), _group_rows(result.parts)),
+        ("Parts exchanged", ("Part", "Calls"), _counted(safe["exchanged"])),
+        ("By adviser", ("Adviser", "Calls", "Failed", "Odds stated"), _group_rows(result.advisers)),
         ("Questions that would have prevented it", ("Not asked", "Calls"), helped),
         ("Measures to ask for a second time", ("Told wrong", "Calls"), wrong),
     ]
@@ -189,24 +189,24 @@ def measure_label(dimension: str) -> str:
 
 
 def _number(count: int) -> str:
-    told = told_count(count)
-    return number_of(told, "call") if isinstance(told, int) else f"{told} calls".capitalize()
+    shown = told_count(count)
+    return number_of(shown, "call") if isinstance(shown, int) else f"{shown} calls".capitalize()
 
 
-def _write_page(found: outcomes.Outcomes, options: Namespace) -> Outcome:
+def _write_page(result: outcomes.Outcomes, options: Namespace) -> Outcome:
     from consult.content.drawing.page import outcomes_page
 
     days = " ".join(f"{word} {day}" for word, day in days_json(options).items() if day)
-    told = [f"{_number(found.calls)} with a chair agreed on {days}".strip() + "."]
+    lines = [f"{_number(result.calls)} with a chair agreed on {days}".strip() + "."]
     drawn = [
-        ("Of 100 chairs, how many fit and last", outcomes.calibration_plot(found.bands), _ON_LINE),
+        ("Of 100 chairs, how many fit and last", outcomes.calibration_plot(result.bands), _ON_LINE),
         (
             "How long calls take",
-            outcomes.minutes_plot(found.minutes),
-            outcomes.minutes_words(found.minutes),
+            outcomes.minutes_plot(result.minutes),
+            outcomes.minutes_words(result.minutes),
         ),
     ]
-    page = outcomes_page("What came of the chairs", told, drawn, sections(found))
+    page = outcomes_page("What came of the chairs", lines, drawn, sections(result))
     write_out(options.out, page, force=options.force)
     return tell(f"Written: {options.out}")
 
@@ -231,8 +231,8 @@ def note(store: Store, options: Namespace) -> Outcome:
     if (options.because is None) == (came in ("exchanged", "returned")):
         return complain("Give --because with exchanged and returned, and not with the others.")
     off = {}
-    for said in options.off:
-        match = _OFF.fullmatch(said)
+    for deviation in options.off:
+        match = _OFF.fullmatch(deviation)
         if match is None or match[1] not in THINGS:
             return complain(f"Write --off as seat_height=-15, in mm. It knows {listed(THINGS)}.")
         off[match[1]] = float(match[2])
@@ -246,7 +246,7 @@ def note(store: Store, options: Namespace) -> Outcome:
 def own_figures(store: Store, options: Namespace) -> Outcome:
     """Store whether an adviser consents to figures of their own, or list who does."""
     if options.answer == "show":
-        names = [cut(one, 60) for one in sorted(afterwards.advisers_agreed(store))]
+        names = [cut(name, 60) for name in sorted(afterwards.advisers_agreed(store))]
         return tell(*names or ["No adviser has agreed."])
     adviser = options.adviser or os.environ.get("CONSULT_ADVISER")
     if not adviser:

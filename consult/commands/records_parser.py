@@ -158,7 +158,7 @@ def _afterwards(add: _Add) -> None:
         "lower. Of several outcomes of one chair the last counts. Write nothing about health.",
     )
     option(noted, "reference REF", _REF)
-    noted.add_argument("came", choices=[one.replace("_", "-") for one in CAME_IN_WORDS])
+    noted.add_argument("came", choices=[outcome.replace("_", "-") for outcome in CAME_IN_WORDS])
     repeated(noted, "--part", "part exchanged; may be repeated", choices=_PARTS)
     option(
         noted, "--because", "it does not fit, a part is faulty, or something else", choices=BECAUSE

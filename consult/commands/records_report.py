@@ -73,25 +73,25 @@ def told_part(part: int, whole: int) -> CountOrWords:
 
 def told_shares(shares: Mapping[str, int]) -> dict[str, CountOrWords]:
     """Counts whose total is shown; one small count alone could be derived, so another is hidden."""
-    told = {name: told_count(count) for name, count in shares.items()}
-    if _FEWER in told.values():
-        _blur(told, shares)
-    return told
+    shown = {name: told_count(count) for name, count in shares.items()}
+    if _FEWER in shown.values():
+        _blur(shown, shares)
+    return shown
 
 
 def told_within(shares: Mapping[str, int], whole: CountOrWords) -> dict[str, CountOrWords]:
     """Counts whose total may be hidden (a str); then they must not add up to it."""
-    told = told_shares(shares)
-    if isinstance(whole, str) and _MORE not in told.values():
-        _blur(told, shares)
-    return told
+    shown = told_shares(shares)
+    if isinstance(whole, str) and _MORE not in shown.values():
+        _blur(shown, shares)
+    return shown
 
 
-def _blur(told: dict[str, CountOrWords], shares: Mapping[str, int]) -> None:
+def _blur(shown: dict[str, CountOrWords], shares: Mapping[str, int]) -> None:
     """Hide the smallest of the counts that could be told."""
     large = {name: count for name, count in shares.items() if count >= FEW_CALLS}
     if large:
-        told[min(large, key=lambda name: large[name])] = _MORE
+        shown[min(large, key=lambda name: large[name])] = _MORE
 
 
 def _figures(period_report: PeriodReport, tree: Tree) -> dict[str, object]:
@@ -108,11 +108,11 @@ def _figures(period_report: PeriodReport, tree: Tree) -> dict[str, object]:
     timed = period_report.length.calls
     # Nothing may reveal the number of finished calls where that is hidden.
     coarse = _MORE if timed >= FEW_CALLS else told_count(timed)
-    told = told_part(timed, finished) if isinstance(finished, int) else coarse
+    shown = told_part(timed, finished) if isinstance(finished, int) else coarse
     return {
         "calls": told_count(period_report.calls),
         "by_status": by_status,
-        "length": {"timed": told, "seconds": _seconds(period_report.length)},
+        "length": {"timed": shown, "seconds": _seconds(period_report.length)},
         "reasons": _counted(period_report.reasons.items()),
         **chosen,
         "questions": questions,
@@ -205,7 +205,7 @@ def print_figures(figures: JsonObject, tree: Tree, asks: Asks) -> None:
         ("Stops lifted", _of(figures, "stops_lifted"), None),
     ):
         labels: Mapping[str, str] = tree.questions[asked].choices if asked else {}
-        rows = [(cut(labels.get(one, one), 60), str(count)) for one, count in counts.items()]
+        rows = [(cut(labels.get(key, key), 60), str(count)) for key, count in counts.items()]
         _print_table(title, ("", "Calls"), rows)
     questions = _of(figures, "questions")
     titles = ("Question", "Calls", "Not known", "Usual time", "Answers timed")
@@ -221,9 +221,9 @@ def print_figures(figures: JsonObject, tree: Tree, asks: Asks) -> None:
 
 
 def _of(figures: JsonObject, name: str) -> dict[str, object]:
-    found = figures.get(name, {})
-    assert isinstance(found, dict)
-    return found
+    group = figures.get(name, {})
+    assert isinstance(group, dict)
+    return group
 
 
 def _print_table(title: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:

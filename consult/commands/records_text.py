@@ -46,10 +46,10 @@ def cut(text: str, most: int) -> str:
 
 def reference_named(said: str) -> str:
     """The reference of a call as somebody typed it; ``NoSuchCall`` where it is none."""
-    found = as_reference(said)
-    if found is None or len(found) != len("7K3-M2Q"):
+    reference = as_reference(said)
+    if reference is None or len(reference) != len("7K3-M2Q"):
         raise NoSuchCall(f"{said} is not a call reference. It has six characters, such as 7K3-M2Q.")
-    return found
+    return reference
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
@@ -142,10 +142,10 @@ _FIELD, _DEEP, _ENTRY = (
 """The library lays out in Python, but writes in C what has one depth."""
 
 
-def call_json(told: Mapping[str, object]) -> str:
+def call_json(content: Mapping[str, object]) -> str:
     """``kept_json`` as ``exact_json`` writes it, faster. Nothing but the lists may be empty."""
     fields = ""
-    for alike, group in groupby(told.items(), lambda pair: type(pair[1]) in (dict, list)):
+    for alike, group in groupby(content.items(), lambda pair: type(pair[1]) in (dict, list)):
         if not alike:
             fields += f",\n  {_FIELD.encode(dict(group))[1:-1]}"
             continue

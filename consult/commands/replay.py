@@ -88,8 +88,8 @@ def run(options: Namespace) -> Outcome:
         if failed:
             outcome = max(outcome, Outcome.FAILED)
         if options.json:
-            told = summarise(basis, now).as_json()
-            results.append({"file": name, "as_expected": not failed, **told})
+            report = summarise(basis, now).as_json()
+            results.append({"file": name, "as_expected": not failed, **report})
         elif summary:
             papers.append((Path(name).stem, Writer(basis, now, strict=True)))
         else:
@@ -127,35 +127,35 @@ def run_coverage(files: Sequence[str], population: Population, *, as_json: bool)
         calls.append((called, basis.tree, state_so_far(basis, transcript.call)))
     coverages = coverage(calls)
     if as_json:
-        print_json({"trees": [_json(one) for one in coverages]})
+        print_json({"trees": [_json(cover) for cover in coverages]})
     else:
-        tell(*(line for one in coverages for line in _lines(one)))
-    if any(one.missed for one in coverages):
+        tell(*(line for cover in coverages for line in _lines(cover)))
+    if any(cover.missed for cover in coverages):
         outcome = max(outcome, Outcome.FAILED)
     return outcome
 
 
-def _lines(one: Coverage) -> Iterator[str]:
-    reached = len(one.reached) - len(one.missed)
+def _lines(cover: Coverage) -> Iterator[str]:
+    reached = len(cover.reached) - len(cover.missed)
     yield (
-        f"{one.tree} {one.version}: {number_of(len(one.calls), 'call')}, {reached} of "
-        f"{len(one.reached)} questions, cautions, advice and needs reached"
-        f"{f', {len(one.elsewhere)} by calls of other trees alone' if one.elsewhere else ''}."
+        f"{cover.tree} {cover.version}: {number_of(len(cover.calls), 'call')}, {reached} of "
+        f"{len(cover.reached)} questions, cautions, advice and needs reached"
+        f"{f', {len(cover.elsewhere)} by calls of other trees alone' if cover.elsewhere else ''}."
     )
-    said = {
+    texts = {
         piece: ", ".join(calls[:_NAMED])
         + (f" and {len(calls) - _NAMED} more" if len(calls) > _NAMED else "")
-        for piece, calls in one.reached.items()
+        for piece, calls in cover.reached.items()
         if calls
     }
-    yield from piece_lines(said, one.missed, none="reached by none")
+    yield from piece_lines(texts, cover.missed, none="reached by none")
 
 
-def _json(one: Coverage) -> dict[str, object]:
+def _json(cover: Coverage) -> dict[str, object]:
     return {
-        "tree": one.tree,
-        "version": one.version,
-        "calls": list(one.calls),
+        "tree": cover.tree,
+        "version": cover.version,
+        "calls": list(cover.calls),
         "pieces": [
             {
                 **piece_json(piece),
@@ -163,10 +163,10 @@ def _json(one: Coverage) -> dict[str, object]:
                 "line": piece.where.line,
                 "calls": list(calls),
             }
-            for piece, calls in one.reached.items()
+            for piece, calls in cover.reached.items()
         ],
-        "elsewhere": list(map(piece_json, one.elsewhere)),
-        "missed": list(map(piece_json, one.missed)),
+        "elsewhere": list(map(piece_json, cover.elsewhere)),
+        "missed": list(map(piece_json, cover.missed)),
     }
 
 
@@ -179,16 +179,16 @@ def piece_json(piece: TreePiece) -> dict[str, str]:
 
 
 def piece_lines(
-    said: Mapping[TreePiece, str], missed: Iterable[TreePiece], *, none: str, beside: str = ""
+    texts: Mapping[TreePiece, str], missed: Iterable[TreePiece], *, none: str, beside: str = ""
 ) -> Iterator[str]:
-    """``said`` is what stands beside each piece that was come to, with ``beside`` over it.
+    """``texts`` are what stands beside each piece that was come to, with ``beside`` over it.
 
     ``none`` stands over those that nobody came to, each told with its place.
     """
     missed = list(missed)
-    width = max((len(piece.name) for piece in (*said, *missed)), default=0)
+    width = max((len(piece.name) for piece in (*texts, *missed)), default=0)
     for part in TREE_PARTS:
-        of_part = {piece: words for piece, words in said.items() if piece.part == part}
+        of_part = {piece: words for piece, words in texts.items() if piece.part == part}
         if of_part:
             yield f"  {PLURAL[part]:<{width + 2}}  {beside}" if beside else f"  {PLURAL[part]}"
         for piece, words in of_part.items():

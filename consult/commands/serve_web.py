@@ -184,8 +184,8 @@ class DeskServer(Server):
         """Whether a browser has the secret: any user of this machine can reach its port."""
         is_index = request.match_info.route.name == "index"
         shown = request.query.get("key", "") if is_index else ""
-        said = shown or request.cookies.get(self._cookie, "")
-        return not self.token or compare_digest(said.encode(), self.token.encode())
+        key = shown or request.cookies.get(self._cookie, "")
+        return not self.token or compare_digest(key.encode(), self.token.encode())
 
     async def _add_headers(self, request: web.Request, response: web.StreamResponse) -> None:
         # Not every browser counts the socket among 'self'.
@@ -224,9 +224,9 @@ class DeskProcess(AppService):
 
     async def on_meta(self, data: bytes) -> None:
         """Hand on to this desk's page what its screen says in words; the rest is as usual."""
-        told = json.loads(data)
-        if told["type"] == "words":
-            await self.remote_write_str(json.dumps(["words", told["words"]]))
+        message = json.loads(data)
+        if message["type"] == "words":
+            await self.remote_write_str(json.dumps(["words", message["words"]]))
         else:
             await super().on_meta(data)
 

@@ -154,16 +154,16 @@ def _changes(options: Namespace) -> Outcome:
             return complain("--merge goes with: consult changes begun shipped")
         return _merge(the_library(), options)
     old, new = side_called(options.old), side_called(options.new)
-    told = changed_folders(old, new, DEMO_ONLY if BEGUN in (options.old, options.new) else ())
+    changes = changed_folders(old, new, DEMO_ONLY if BEGUN in (options.old, options.new) else ())
     if options.taken:
         if (options.old, options.new) != (BEGUN, "shipped"):
             return complain("--taken goes with: consult changes begun shipped")
         note_shipped(the_library())
         return tell("Noted. What consult has now is what the next version is compared with.")
     if options.json:
-        return print_json([change.text for change in told])
-    told = sorted(told, key=lambda each: not each.is_safety)
-    lines = [f"{WEAKER_MARK if change.weaker else '-'} {change.text}" for change in told]
+        return print_json([change.text for change in changes])
+    changes = sorted(changes, key=lambda change: not change.is_safety)
+    lines = [f"{WEAKER_MARK if change.weaker else '-'} {change.text}" for change in changes]
     return tell(*lines or ["There are no differences."])
 
 

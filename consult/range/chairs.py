@@ -210,5 +210,5 @@ def _columns(
 def _distinct(table: Sequence[object]) -> tuple[Array, Index]:
     """The distinct rows of a table, and the table with each row's place among them."""
     rows = np.array(table, np.float64)
-    found, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
-    return found, at.reshape(rows.shape[:-1])
+    distinct, at = np.unique(rows.reshape(-1, rows.shape[-1]), axis=0, return_inverse=True)
+    return distinct, at.reshape(rows.shape[:-1])

@@ -145,8 +145,8 @@ def _code_problems(marked: Marked, entry: _Entry, kinds: Mapping[str, _Entry]) -
                 yield Problem(where, message, "Leave one of the two out.", "contradiction")
 
 
-def _may_go(one: Kind, other: Kind) -> bool:
-    return one != other and other in (*CHAIR_KINDS, *OPTIONS)
+def _may_go(kind: Kind, other: Kind) -> bool:
+    return kind != other and other in (*CHAIR_KINDS, *OPTIONS)
 
 
 def _length_problems(marked: Marked, entry: _Entry) -> Iterator[Problem]:

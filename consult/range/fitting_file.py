@@ -112,7 +112,7 @@ def _problems(marked: Marked) -> Iterator[Problem]:
         codes.setdefault(part["code"], f"'{part['name']}'")
         yield from _of_part(marked, at, part, kinds)
     for kind in kinds:
-        if not any(one["kind"] == kind and not one.get("discontinued") for one in data["parts"]):
+        if not any(item["kind"] == kind and not item.get("discontinued") for item in data["parts"]):
             message = f"No part of the kind '{kind}' is on sale, so nothing can be built."
             yield Problem(
                 marked.key("kinds", kind), message, "Add one, or delete the kind.", "no-part"
@@ -194,8 +194,8 @@ def _of_part(
             message = f"{part['code']} does not say its {name}."
             yield Problem(marked.value("parts", at), message, f"Add {name}:", "no-number")
             continue
-        found = measure(part[name])
-        if found is None or found[1] != unit or found[0][0] > found[0][1]:
+        measured = measure(part[name])
+        if measured is None or measured[1] != unit or measured[0][0] > measured[0][1]:
             yield no_measure(marked, part[name], ("parts", at, name), unit)
     for name in part:
         if name not in numbers and name not in _OWN:
@@ -221,7 +221,7 @@ def _built(marked: Marked) -> Range:
         name = marked.raw("parts", at, "name") or ""
         parts[block["kind"]].append(part_of(block["kind"], block, name))
         numbers[block["code"]] = {
-            each: _span(block[each]) for each in numbers_of_kind(data["kinds"][block["kind"]])
+            number: _span(block[number]) for number in numbers_of_kind(data["kinds"][block["kind"]])
         }
     quantities = tuple(_quantity(marked, name) for name in data["quantities"])
     read = [name for quantity in quantities for name in quantity.dimensions]
@@ -243,9 +243,9 @@ def _built(marked: Marked) -> Range:
 
 
 def _span(text: str) -> Span:
-    found = measure(text)
-    assert found is not None, "checked before"
-    return found[0]
+    measured = measure(text)
+    assert measured is not None, "checked before"
+    return measured[0]
 
 
 def _quantity(marked: Marked, name: str) -> DeclaredQuantity:
@@ -302,12 +302,12 @@ def unknown_names(
         return
     able = {name: _UNIT[kind] for name, kind in questions.items() if kind in _UNIT}
     for name, text in marked.data.get("usual", {}).items():
-        found = measure(text)
+        measured = measure(text)
         if name not in able:
             message = f"No question '{name}' of the tree answers with a length, mass or count."
             fix = nearest(name, able) or "Delete it."
             yield Problem(marked.key("usual", name), message, fix, "unknown-name")
-        elif found is not None and able[name] not in ("", found[1]):
+        elif measured is not None and able[name] not in ("", measured[1]):
             yield no_measure(marked, text, ("usual", name), able[name])
     for quantity in fitting.quantities:
         where = marked.value("quantities", quantity.name, "from")

@@ -29,13 +29,13 @@ def measure(text: Any) -> tuple[Span, str] | None:
     if match is None:
         return None
     unit = match[3]
-    low, high = (from_unit(float(one), unit) for one in (match[1], match[2] or match[1]))
+    low, high = (from_unit(float(number), unit) for number in (match[1], match[2] or match[1]))
     return (low, high), "kg" if unit == "kg" else "mm"
 
 
 def no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Problem:
     """What is wrong with a text at the place of a measure; ``unit`` is mm or kg."""
-    said, example = f"'{text}' is not a measure here.", "25 mm"
+    message, example = f"'{text}' is not a measure here.", "25 mm"
     example = {"kg": "80 kg", "mm": "62 to 128 cm"}.get(unit, example)
     match = _ALMOST.fullmatch(text.strip()) if isinstance(text, str) else None
     if match is not None:
@@ -43,25 +43,25 @@ def no_measure(marked: Marked, text: Any, steps: Steps, unit: str = "") -> Probl
         written = (match["unit"] or match["first"] or unit).lower()
         example = f"{low} to {high} {written}" if high else f"{low} {written}"
         if not written or written not in ("mm", "cm", "m", "in", "kg"):
-            said, example = f"'{text}' has no unit that is known here.", f"{low} {unit or 'mm'}"
+            message, example = f"'{text}' has no unit that is known here.", f"{low} {unit or 'mm'}"
         elif "," in text:
-            said = f"'{text}' has a comma, and a number has a decimal point."
+            message = f"'{text}' has a comma, and a number has a decimal point."
         elif low.startswith("-"):
-            said, example = f"'{text}' is below zero.", f"{low[1:]} {written}"
+            message, example = f"'{text}' is below zero.", f"{low[1:]} {written}"
         elif match["first"] and high:
-            said = f"'{text}' says its unit twice."
+            message = f"'{text}' says its unit twice."
         elif high and float(low) > float(high):
-            said, example = f"'{text}' runs backwards.", f"{high} to {low} {written}"
+            message, example = f"'{text}' runs backwards.", f"{high} to {low} {written}"
         elif high and match["to"].strip() != "to":
-            said = f"'{text}' needs the word to between its two numbers."
+            message = f"'{text}' needs the word to between its two numbers."
         elif written != (match["unit"] or match["first"]):
-            said = f"'{text}' has a unit in capitals."
+            message = f"'{text}' has a unit in capitals."
         elif unit and unit != ("kg" if written == "kg" else "mm"):
-            said = f"'{text}' is {'no mass' if unit == 'kg' else 'no length'}."
+            message = f"'{text}' is {'no mass' if unit == 'kg' else 'no length'}."
             example = "80 kg" if unit == "kg" else "62 to 128 cm"
         elif measure(text) is None:
-            said = f"'{text}' has no space before its unit."
-    return Problem(marked.value(*steps), said, f"Write: {example}.", "measure")
+            message = f"'{text}' has no space before its unit."
+    return Problem(marked.value(*steps), message, f"Write: {example}.", "measure")
 
 
 def no_sum(text: str) -> tuple[str, str]:

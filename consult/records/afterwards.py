@@ -145,7 +145,7 @@ def said_with_consent(
     with store.database.reading() as connection:
         agreed = select(calls.c.id).where(calls.c.id.in_(stretch.ids), calls.c.consent.is_(True))
         wanted = list(connection.scalars(agreed.order_by(calls.c.id).limit(most)))
-        found: dict[int, dict[str, str]] = {number: {} for number in wanted}
+        by_call: dict[int, dict[str, str]] = {number: {} for number in wanted}
         if wanted:
             rows = select(answers.c.call_id, answers.c.question, answers.c.said).where(
                 answers.c.call_id.between(wanted[0], wanted[-1]),
@@ -154,9 +154,9 @@ def said_with_consent(
             for number, question, said in connection.execute(
                 rows.order_by(answers.c.call_id, answers.c.seq)
             ):
-                if number in found:
-                    found[number][question] = said
-    return list(found.values())
+                if number in by_call:
+                    by_call[number][question] = said
+    return list(by_call.values())
 
 
 def words_counted(
@@ -180,15 +180,15 @@ def _counted(
     store: Store, stretch: Stretch, what: ColumnElement[Any], which: ColumnElement[bool]
 ) -> dict[str, dict[Any, int]]:
     """Answers by question and by something else."""
-    found: dict[str, dict[Any, int]] = {}
+    counts: dict[str, dict[Any, int]] = {}
     of = answers.c
     with store.database.reading() as connection:
         if ids := list(connection.scalars(stretch.ids)):
             inside = of.call_id.between(ids[0], ids[-1]) & of.call_id.in_(stretch.ids)
             rows = select(of.question, what, func.count()).where(inside, which)
             for question, value, count in connection.execute(rows.group_by(of.question, what)):
-                found.setdefault(question, {})[value] = count
-    return found
+                counts.setdefault(question, {})[value] = count
+    return counts
 
 
 def note_outcome(store: Store, outcome: ChairOutcome, at: datetime) -> None:
@@ -219,8 +219,8 @@ def advisers_agreed(store: Store) -> frozenset[str]:
 
 
 def _agreed(connection: Connection) -> frozenset[str]:
-    said = noted(connection, _AGREED)
-    return frozenset(json.loads(said)) if said else frozenset()
+    written = noted(connection, _AGREED)
+    return frozenset(json.loads(written)) if written else frozenset()
 
 
 def note_agreed(store: Store, adviser: str, *, agrees: bool) -> None:

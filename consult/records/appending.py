@@ -172,9 +172,9 @@ def add_plain(
     with database.quick() as run:
         if run(_GROWN, {**grown, **guard, "proof": before.proof}) != 1:
             return None
-        for one in _full(answers, row["id"], new):
-            exact = {name: escaped(one[name]) for name in ("question", "said", "note")}
-            run(_INTO[answers], one | exact)
+        for values in _full(answers, row["id"], new):
+            exact = {name: escaped(values[name]) for name in ("question", "said", "note")}
+            run(_INTO[answers], values | exact)
     pieces = replace(before.pieces, answers=(*before.pieces.answers, *new))
     return replace(before, row=row, pieces=pieces, call=call)
 
@@ -194,9 +194,9 @@ def append_in(
     ``Conflict`` where what is kept is not the beginning of what is held; undo the change then.
     """
     erased = 0
-    told: tuple[str, ...] = ()
+    messages: tuple[str, ...] = ()
     if trouble and has_secrets(held):
-        held, told = without_secrets(held), (trouble,)
+        held, messages = without_secrets(held), (trouble,)
     if held.consent is not True and kept.health_rows:
         erased = erase_health(connection, [row["id"]])
         note_audit(connection, at, "health answers erased, consent taken back", erased)
@@ -215,13 +215,13 @@ def append_in(
         caller_name=held.caller_name,
         consent=held.consent,
         answer_count=sum(answer.piece.plain is not None for answer in pieces.answers),
-        handled_count=sum(one.piece.plain is not None for one in pieces.handled),
+        handled_count=sum(stored.piece.plain is not None for stored in pieces.handled),
         health_count=pieces.health_rows,
         updated_at=max(now, row["updated_at"]),
         status="open" if row["open_by"] else row["status"],
         heartbeat=now if row["open_by"] else row["heartbeat"],
     )
-    return Appended(pieces, told, erased)
+    return Appended(pieces, messages, erased)
 
 
 def add_pieces(
@@ -245,7 +245,7 @@ def add_pieces(
     if dealt_at is None:
         return None
     ends = [0, *(seq + 1 for seq in at)]
-    said = _new(kept.answers, zip(at, held.answers, strict=True))
+    heard = _new(kept.answers, zip(at, held.answers, strict=True))
     dealt = _new(
         kept.handled,
         (
@@ -253,13 +253,13 @@ def add_pieces(
             for seq, piece in zip(dealt_at, held.handled, strict=True)
         ),
     )
-    insert_plain(connection, answers, row["id"], said)
+    insert_plain(connection, answers, row["id"], heard)
     insert_plain(connection, handled, row["id"], dealt)
-    secret = [("answer", one) for one in said if one.piece.secret is not None]
-    secret += [("handled", one) for one in dealt if one.piece.secret is not None]
+    secret = [("answer", added) for added in heard if added.piece.secret is not None]
+    secret += [("handled", added) for added in dealt if added.piece.secret is not None]
     _insert_health(connection, row["id"], secret, seal)
     count = kept.health_rows + len(secret)
-    return Pieces(_joined(kept.answers, said), _joined(kept.handled, dealt), count, kept.trouble)
+    return Pieces(_joined(kept.answers, heard), _joined(kept.handled, dealt), count, kept.trouble)
 
 
 def _placed(end: int, piece: StoredPiece) -> StoredPiece:
@@ -273,14 +273,14 @@ def _placed(end: int, piece: StoredPiece) -> StoredPiece:
 def _new(stored: Sequence[Stored], given: Iterable[tuple[int, StoredPiece]]) -> list[Stored]:
     """What is not stored yet, each at its place."""
     have = {row.seq: row for row in stored}
-    found = []
+    fresh = []
     for seq, piece in given:
         before = have.get(seq)
         plain = None if before else piece.plain
         secret = None if before and before.has_secret else piece.secret
         if plain is not None or secret is not None:
-            found.append(Stored(seq, StoredPiece(plain, secret)))
-    return found
+            fresh.append(Stored(seq, StoredPiece(plain, secret)))
+    return fresh
 
 
 def _joined(stored: tuple[Stored, ...], new: Sequence[Stored]) -> tuple[Stored, ...]:

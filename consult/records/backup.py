@@ -231,8 +231,8 @@ def _sweep(target: Path) -> bool:
     if not _abandoned(new):
         return False
     for path in (new, old):
-        for one in (path, *_logs(path)):
-            one.unlink(missing_ok=True)
+        for file in (path, *_logs(path)):
+            file.unlink(missing_ok=True)
     return True
 
 
@@ -349,7 +349,7 @@ def _abandoned(part: Path) -> bool:
 
 def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) -> tuple[str, ...]:
     """Every fault of the records, a sentence each; empty if every call is intact."""
-    found: list[str] = []
+    faults: list[str] = []
     if store.database.path is not None:
         try:
             with store.database.raw() as connection:
@@ -357,8 +357,8 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
                 loose = connection.execute("PRAGMA foreign_key_check").fetchall()
         except RecordsTrouble as trouble:
             return (str(trouble),)
-        found += [f"The file is damaged: {line}." for (line,) in problems if line != "ok"]
-        found += ["The file is damaged: answers without a call."] if loose else []
+        faults += [f"The file is damaged: {line}." for (line,) in problems if line != "ok"]
+        faults += ["The file is damaged: answers without a call."] if loose else []
     try:
         with store.database.reading() as connection:
             encrypted = noted(connection, KEY_PROOF) is not None
@@ -367,9 +367,9 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
         for lot in call_lots(store):
             for row, pieces in lot:
                 if pieces is None:
-                    found.append(f"Call {row['reference']} is damaged.")
+                    faults.append(f"Call {row['reference']} is damaged.")
                 if count := plain.get(row["id"]):
-                    found.append(
+                    faults.append(
                         f"Call {row['reference']} has {count} health answers that are not "
                         "encrypted. To encrypt them, run with the key: consult records "
                         "where."
@@ -377,5 +377,5 @@ def integrity(store: Store, progress: Callable[[int], None] = lambda _: None) ->
             done += len(lot)
             progress(done)
     except RecordsTrouble as trouble:
-        found.append(str(trouble))
-    return tuple(found)
+        faults.append(str(trouble))
+    return tuple(faults)

@@ -58,7 +58,7 @@ def places_stored(
     earlier desk was not allowed to keep, and cautions are placed after them. With ``further``
     what is stored may go on from what is given.
     """
-    found: list[int] = []
+    places: list[int] = []
     last, at = -1, 0
     for piece in given:
         while at < len(stored) and _hidden(stored[at], piece):
@@ -77,10 +77,10 @@ def places_stored(
                 return None
         else:
             last = max(last + 1, floor)
-        found.append(last)
+        places.append(last)
     if not further and any(_told(row) for row in stored[at:]):
         return None
-    return found
+    return places
 
 
 def _told(row: Stored) -> bool:
@@ -121,8 +121,8 @@ def held_of(call: Call, consent: bool | None, caller_name: str, private: Private
         caller_name,
         tuple(_answered(answer, bare, kept=kept) for answer, bare in answers),
         tuple(
-            _piece(_handled(one), _handled(bare) if bare else None, one.after, kept=kept)
-            for one, bare in handled
+            _piece(_handled(full), _handled(bare) if bare else None, full.after, kept=kept)
+            for full, bare in handled
         ),
     )
 

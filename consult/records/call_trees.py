@@ -132,20 +132,20 @@ class FirstCalls:
 
     def beside(self, now: State, basis: Basis) -> Beside | str:
         """The call that ``now`` follows, side by side with it; why that cannot be, in words."""
-        found = self.first(now.first_reference, basis)
-        if isinstance(found, str):
-            return found
-        kept, old, first = found.kept, found.basis, found.state
+        before = self.first(now.first_reference, basis)
+        if isinstance(before, str):
+            return before
+        kept, old, first = before.kept, before.basis, before.state
         lines = compare(first, now, now.call.system, again(old, first, now))
         return Beside(kept, lines, kept.versions.tree_version != versions_of(old).tree_version)
 
     def came_of(self, now: State, basis: Basis) -> ChairOutcome | None:
         """What came of the chair of the call that ``now`` follows; None where that is not known."""
-        found = self.first(now.first_reference, basis)
-        if isinstance(found, str):
+        before = self.first(now.first_reference, basis)
+        if isinstance(before, str):
             return None
-        old, first = found.basis, found.state
-        return came_of_it(found.kept.reference, first, now, again(old, first, now))
+        old, first = before.basis, before.state
+        return came_of_it(before.kept.reference, first, now, again(old, first, now))
 
     def first(self, reference: str, beside: Basis) -> First | str:
         """A call that others follow, worked out again but for its chair; or why it cannot be."""
@@ -159,8 +159,8 @@ class FirstCalls:
 
     def lines(self, now: State, basis: Basis) -> tuple[ThenAndNow, ...]:
         """The comparison for the papers; nothing where there is no first call to be read."""
-        found = self.beside(now, basis) if now.first_reference else ""
-        return () if isinstance(found, str) else found.lines
+        comparison = self.beside(now, basis) if now.first_reference else ""
+        return () if isinstance(comparison, str) else comparison.lines
 
     def _basis(self, versions: Versions, beside: Basis) -> Basis | None:
         """What a first call is worked out from: the version it was led with.

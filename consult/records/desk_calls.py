@@ -112,10 +112,10 @@ class DeskCalls:
 
     def keep(self, name: str, now: State) -> str:
         """Store the call; returns a message for the adviser, or ''."""
-        told = self._records[name].keep(
+        messages = self._records[name].keep(
             now.call, consent=now.consent, caller_name=now.caller_name, at=self._clock()
         )
-        return " ".join(told)
+        return " ".join(messages)
 
     def reference(self, name: str) -> str:
         """The reference to give to the caller; not the name if that was already in use."""
@@ -146,17 +146,17 @@ class DeskCalls:
         except RecordsTrouble as trouble:
             return CallRefused(str(trouble), isinstance(trouble, OpenElsewhere))
         self._add(opened, basis)
-        told = [kept.trouble] if kept.trouble else []
+        messages = [kept.trouble] if kept.trouble else []
         used, ours = versions_of(basis), versions_of(self._basis)
         if kept.versions != used:
-            told.append(_since(kept.versions, used))
+            messages.append(_since(kept.versions, used))
         elif used.tree_version != ours.tree_version:
             message = (
                 f"This call continues with version {used.tree_version} of the questions, as it "
                 "started."
             )
-            told.append(message)
-        self._unsaid[name] = " ".join(told)
+            messages.append(message)
+        self._unsaid[name] = " ".join(messages)
         return kept.call
 
     def unsaid(self, name: str) -> str:
@@ -190,10 +190,10 @@ class DeskCalls:
 
     def wrote(self, name: str, session: Session, path: Path, firsts: FirstCalls | None) -> str:
         """Store a call with a file written about it; at its end that finishes it."""
-        told = [self.keep(name, session.now), self.note_summary(name, path)]
+        messages = [self.keep(name, session.now), self.note_summary(name, path)]
         if session.now.finished:
-            told.append(self._end(name, session, firsts))
-        return " ".join(line for line in told if line)
+            messages.append(self._end(name, session, firsts))
+        return " ".join(line for line in messages if line)
 
     def leave(self, name: str, session: Session, firsts: FirstCalls | None) -> str:
         """Nobody is at the call now: at its end it is finished, else anybody may continue it."""
@@ -203,11 +203,11 @@ class DeskCalls:
         """Finish a call, with what it leaves for later: its odds, what came of an earlier chair."""
         now = session.whole()
         came = firsts.came_of(now, session.basis) if firsts and now.first_reference else None
-        then, told = ended(session.basis, now, came, self._clock()), ""
+        then, message = ended(session.basis, now, came, self._clock()), ""
         if then is not now:
             session.now = then
-            told = self.keep(name, then)
-        return " ".join(filter(None, (told, self.finish(name, stopped=now.stopped is not None))))
+            message = self.keep(name, then)
+        return " ".join(filter(None, (message, self.finish(name, stopped=now.stopped is not None))))
 
     def beat(self, name: str) -> str:
         """Record that the screen is alive, every ``BEAT`` seconds; an error message, or ''."""
@@ -242,8 +242,8 @@ def _since(then: Versions, now: Versions) -> str:
         (then.range, then.range_version, now.range, now.range_version),
         (then.population, then.population_version, now.population, now.population_version),
     ]
-    told = [f"{a} {b}, now {c} {d}" for a, b, c, d in pairs if (a, b) != (c, d)]
-    return f"This call was taken with {'; '.join(told)}. Its results are worked out again."
+    changes = [f"{a} {b}, now {c} {d}" for a, b, c, d in pairs if (a, b) != (c, d)]
+    return f"This call was taken with {'; '.join(changes)}. Its results are worked out again."
 
 
 def _line(call: ListedCall) -> str:

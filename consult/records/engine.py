@@ -333,12 +333,12 @@ def bring_up(
     with database.writing() as connection:
         if database.path is None:
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_ONE_AT_A_TIME})"))
-        found = _version(connection)
-        if found is None:
+        stored_version = _version(connection)
+        if stored_version is None:
             metadata.create_all(connection, checkfirst=False)
             connection.execute(insert(meta).values(name="schema_version", value=str(to)))
         else:
-            for version in range(found, to):
+            for version in range(stored_version, to):
                 if version not in steps:
                     raise NotRecords(
                         f"These records have version {version}, which was never released. "

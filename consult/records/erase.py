@@ -77,18 +77,18 @@ def erase(store: Store, which: int | str, at: datetime, folders: Sequence[Path] 
     reference = as_reference(which) if isinstance(which, str) else None
     with store.database.reading() as connection:
         wanted = calls.c.id == which if isinstance(which, int) else calls.c.reference == reference
-        found = connection.execute(select(calls.c.id, calls.c.reference).where(wanted)).first()
-        reference = found.reference if found else reference
+        row = connection.execute(select(calls.c.id, calls.c.reference).where(wanted)).first()
+        reference = row.reference if row else reference
         # It may stand in a recovery file and never have reached the records.
-        spilt = [one for one in spilt_in(folders) if reference and one.reference == reference]
-        if reference is None or not (found or spilt):
+        spilt = [file for file in spilt_in(folders) if reference and file.reference == reference]
+        if reference is None or not (row or spilt):
             raise NoSuchCall(f"No call {which} is stored here.")
-        paths = paths_of(connection, [found.id] if found else [], spilt)
+        paths = paths_of(connection, [row.id] if row else [], spilt)
     files = remove(paths)
     with store.database.writing() as connection:
-        if found:
-            take(connection, [(found.id, reference)])
-        stored = bool(found) or take_spilt(connection, [reference])
+        if row:
+            take(connection, [(row.id, reference)])
+        stored = bool(row) or take_spilt(connection, [reference])
         note_audit(connection, at, "calls erased on request", 1)
     files += remove_spilt(folders, {reference})
     return Erased(1, 0, files, wiped(store) if stored else ())
@@ -104,10 +104,10 @@ def copies(store: Store) -> str:
     return COPIES if store.database.path else NOT_OWNER
 
 
-def take(connection: Connection, found: Sequence[tuple[int, str]]) -> None:
+def take(connection: Connection, pairs: Sequence[tuple[int, str]]) -> None:
     """Remove the rows of calls, numbers and references given; to be followed by a wipe."""
     mark_unscrubbed(connection)
-    for lot in lots(found):
+    for lot in lots(pairs):
         call_ids = [call_id for call_id, _ in lot]
         for table in (answers, handled, health, summaries, name_words):
             connection.execute(delete(table).where(table.c.call_id.in_(call_ids)))
@@ -125,10 +125,10 @@ def take_spilt(connection: Connection, references: Iterable[str]) -> bool:
     """
     merged = False
     for reference in references:
-        found = found_number(connection, reference)
-        merged = merged or found is not None
+        number = found_number(connection, reference)
+        merged = merged or number is not None
         # Numbers begin with 1: with 0 nothing but the mark is written.
-        take(connection, [(found or 0, reference)])
+        take(connection, [(number or 0, reference)])
     return merged
 
 
@@ -151,7 +151,7 @@ def paths_of(
             query.order_by(summaries.c.call_id, summaries.c.id)
         ).all():
             paths[Path(path)] = why_left(path, number)
-    for path in (path for one in spilt for path in one.summaries if path not in paths):
+    for path in (path for file in spilt for path in file.summaries if path not in paths):
         paths[path] = why_left(str(path))
     return list(paths.items())
 
@@ -219,15 +219,15 @@ def purge(
         whose = [file for file in plan.files if file.reference in references]
         paths = paths_of(connection, [call_id for call_id, _ in plan.gone], whose)
     total = len(plan.gone) + len(plan.lost)
-    spilt_health = sum(one.health for one in plan.bared)
+    spilt_health = sum(file.health for file in plan.bared)
     if dry_run:
         planned = [*paths, *((file.path, "") for file in plan.files)]
         files = tuple(ErasedFile(path, why) for path, why in planned)
-        bared = tuple(ErasedFile(one.path) for one in plan.bared)
+        bared = tuple(ErasedFile(file.path) for file in plan.bared)
         return Erased(total, count + spilt_health, files, (), bared, *_share(plan, ages))
     files = remove(paths)
-    bared = tuple(_bare(one) for one in plan.bared)
-    count = sum(one.health for one, done in zip(plan.bared, bared, strict=True) if not done.left)
+    bared = tuple(_bare(file) for file in plan.bared)
+    count = sum(file.health for file, done in zip(plan.bared, bared, strict=True) if not done.left)
     merged = False
     if plan.gone or plan.stale or plan.lost or count:
         with store.database.writing() as connection:
@@ -241,8 +241,8 @@ def purge(
     files += remove((file.path, "") for file in plan.files)
     # Again, for one that another desk claimed meanwhile has another name now.
     files += remove_spilt(folders, references)
-    told = wiped(store) if plan.gone or plan.stale or merged else ()
-    return Erased(total, count, files, told, bared)
+    messages = wiped(store) if plan.gone or plan.stale or merged else ()
+    return Erased(total, count, files, messages, bared)
 
 
 def doubt(planned: Erased, at: datetime) -> str:
@@ -267,7 +267,7 @@ def doubt(planned: Erased, at: datetime) -> str:
 
 def _ages(connection: Connection, spilt: Sequence[Spilt]) -> dict[str, str]:
     """Reference -> when a call was last changed, of the records and of recovery files."""
-    ages = {one.reference: one.at for one in spilt if one.reference}
+    ages = {file.reference: file.at for file in spilt if file.reference}
     for reference, last in connection.execute(select(calls.c.reference, calls.c.updated_at)):
         ages[reference] = max(last, ages.get(reference, ""))
     return ages
@@ -284,9 +284,9 @@ def _share(plan: _Plan, ages: Mapping[str, str]) -> tuple[int, int, datetime | N
 def _plan(connection: Connection, spilt: Sequence[Spilt], too_old: str, old: str) -> _Plan:
     plan = _Plan()
     written: dict[str, str] = {}
-    for one in spilt:
-        if one.reference:
-            written[one.reference] = max(one.at, written.get(one.reference, ""))
+    for file in spilt:
+        if file.reference:
+            written[file.reference] = max(file.at, written.get(file.reference, ""))
     updated = calls.c.updated_at
     query = select(calls.c.id, calls.c.reference, updated, calls.c.health_count)
     stale = (updated < old) & (calls.c.health_count > 0)
@@ -298,20 +298,20 @@ def _plan(connection: Connection, spilt: Sequence[Spilt], too_old: str, old: str
             plan.gone.append((call_id, reference))
         elif age < old and health_count:
             plan.stale.append(call_id)
-    for one in spilt:
+    for file in spilt:
         kept = None
-        if one.reference:
-            kept = connection.scalar(select(updated).where(calls.c.reference == one.reference))
-            plan.alone |= {one.reference} if kept is None else set()
-        age = max(kept or "", written.get(one.reference or "", one.at))
-        if age < too_old or (age < old and not one.whole):
-            plan.files.append(one)
-            if one.reference and kept is None:
-                plan.lost.add(one.reference)
-        elif age < old and one.health:
-            plan.bared.append(one)
+        if file.reference:
+            kept = connection.scalar(select(updated).where(calls.c.reference == file.reference))
+            plan.alone |= {file.reference} if kept is None else set()
+        age = max(kept or "", written.get(file.reference or "", file.at))
+        if age < too_old or (age < old and not file.whole):
+            plan.files.append(file)
+            if file.reference and kept is None:
+                plan.lost.add(file.reference)
+        elif age < old and file.health:
+            plan.bared.append(file)
     # A damaged file may go while a whole one of the same call stays.
-    plan.lost -= {one.reference for one in spilt if one not in plan.files and one.reference}
+    plan.lost -= {file.reference for file in spilt if file not in plan.files and file.reference}
     return plan
 
 

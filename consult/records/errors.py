@@ -189,18 +189,18 @@ def plainly(path: Path | None = None) -> Iterator[None]:
 def disk_trouble(error: OSError, path: Path | None) -> str:
     """An error of the disk as a message."""
     unknown = f"{{path}} cannot be used ({error.strerror or error})."
-    said = _OF_DISK.get(error.errno or 0, unknown)
+    message = _OF_DISK.get(error.errno or 0, unknown)
     if error.errno == errno.ENOENT:
-        said = _GONE if path is None or path.parent.exists() else _NO_FOLDER
-    return _named(said, path)
+        message = _GONE if path is None or path.parent.exists() else _NO_FOLDER
+    return _named(message, path)
 
 
 def translated(error: BaseException, path: Path | None = None) -> RecordsTrouble:
     """The trouble behind a database error."""
     name: str = getattr(error, "sqlite_errorname", "") or ""
     if name:
-        said = _sqlite(name, path)
-        return CannotKeep(said) if said else Damaged(DAMAGED)
+        message = _sqlite(name, path)
+        return CannotKeep(message) if message else Damaged(DAMAGED)
     if type(error).__module__.startswith("psycopg"):
         return _shared(error)
     return Damaged(DAMAGED)
@@ -214,26 +214,26 @@ def _sqlite(name: str, path: Path | None) -> str:
     if kind not in ("FULL", "READONLY", "CANTOPEN", "IOERR", "PERM", "AUTH"):
         return ""
     if kind == "FULL" or path is None:
-        said = _FULL if kind == "FULL" else _BROKEN_DISK
+        message = _FULL if kind == "FULL" else _BROKEN_DISK
     elif not path.parent.exists():
-        said = _NO_FOLDER
+        message = _NO_FOLDER
     elif not path.exists():
-        said = _GONE
+        message = _GONE
     elif _is_read_only(path):
-        said = _READ_ONLY
+        message = _READ_ONLY
     elif _is_full(path):
         # SQLite had no room for the index of its log, and calls that an input or output error.
-        said = _FULL
+        message = _FULL
     else:
         # Its folder, too: SQLite keeps its log beside the file.
-        allowed = all(os.access(one, os.R_OK | os.W_OK) for one in (path, path.parent))
-        said = _BROKEN_DISK if allowed else _FORBIDDEN
-    return _named(said, path)
+        allowed = all(os.access(place, os.R_OK | os.W_OK) for place in (path, path.parent))
+        message = _BROKEN_DISK if allowed else _FORBIDDEN
+    return _named(message, path)
 
 
-def _named(said: str, path: Path | None) -> str:
+def _named(message: str, path: Path | None) -> str:
     place = "the records"
-    return said.format(path=path or place, folder=path.parent if path else place)
+    return message.format(path=path or place, folder=path.parent if path else place)
 
 
 _ROOM = 64 * 1024
@@ -259,7 +259,7 @@ def _shared(error: BaseException) -> RecordsTrouble:
     if state is None:
         # The server refused the connection: its driver has words alone.
         words = str(error)
-        state = next((state for said, state in _SERVER if said in words), "")
+        state = next((state for phrase, state in _SERVER if phrase in words), "")
         if state == "3D000" and 'role "' in words:
             state = "ROLE"
     if state in _STATES:

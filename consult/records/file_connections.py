@@ -124,10 +124,10 @@ def _marks(path: Path, how: str) -> tuple[int, int]:
 def _identity(path: Path) -> tuple[int, int] | None:
     """Which file stands at a place; None where none does."""
     try:
-        found = path.stat()
+        status = path.stat()
     except OSError:
         return None
-    return found.st_dev, found.st_ino
+    return status.st_dev, status.st_ino
 
 
 def _close_unused() -> None:

@@ -155,8 +155,8 @@ def _merge(store: Store, spilled: Spilled, at: datetime, done: Merged) -> bool:
 
 
 def _row_of(connection: Connection, spilled: Spilled) -> dict[str, Any] | None:
-    found = found_number(connection, spilled.reference)
-    return None if found is None else call_row(connection, found, lock=True)
+    number = found_number(connection, spilled.reference)
+    return None if number is None else call_row(connection, number, lock=True)
 
 
 def _begin(

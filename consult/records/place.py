@@ -107,25 +107,25 @@ def _missing(place: str | Path) -> Path | None:
 def _trace(path: Path) -> Path | None:
     """What records that are gone have left beside them: a log, a copy, a recovery file."""
     with suppress(OSError):
-        for found in sorted((*path.parent.iterdir(), *(path.parent / RECOVERY).glob("*"))):
-            left = found.name.startswith(
+        for file in sorted((*path.parent.iterdir(), *(path.parent / RECOVERY).glob("*"))):
+            left = file.name.startswith(
                 (f"{path.name}-wal", f"{path.name}.aside-", f".{path.name}.")
             )
-            if left or found.parent.name == RECOVERY or _is_copy(found, path):
-                return found
+            if left or file.parent.name == RECOVERY or _is_copy(file, path):
+                return file
     return None
 
 
-def _is_copy(found: Path, path: Path) -> bool:
+def _is_copy(file: Path, path: Path) -> bool:
     """Whether a file beside the place has records in it."""
-    if found.suffix != ".db" or found == path:
+    if file.suffix != ".db" or file == path:
         return False
     # SQLAlchemy, which nothing else here needs, nor a start with records that are there.
     from consult.records.file_connections import marks_of
     from consult.records.schema import APPLICATION_ID
 
     with suppress(sqlite3.Error):
-        return marks_of(found)[0] == APPLICATION_ID
+        return marks_of(file)[0] == APPLICATION_ID
     return False
 
 

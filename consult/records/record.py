@@ -139,13 +139,13 @@ class Record:
             return ()
 
         def leave(store: Store) -> tuple[str, ...]:
-            told = self._append(store, at) if self._last else ()
+            messages = self._append(store, at) if self._last else ()
             assert self._opened is not None
             if status == "held":
                 store.hold(self._opened, at)
             else:
                 store.finish(self._opened, at, stopped=status == "stopped")
-            return told
+            return messages
 
         return self._try(leave, status, at)
 
@@ -157,10 +157,10 @@ class Record:
             return ()
 
         def note(store: Store) -> tuple[str, ...]:
-            told = self._append(store, at) if self._spilt or self._opened is None else ()
+            messages = self._append(store, at) if self._spilt or self._opened is None else ()
             assert self._opened is not None
             store.note_summary(self._opened.id, path, at)
-            return told
+            return messages
 
         return self._try(note, "open", at)
 
@@ -196,31 +196,31 @@ class Record:
         self, work: Callable[[Store], tuple[str, ...]], status: CallStatus, at: datetime
     ) -> tuple[str, ...]:
         try:
-            told = work(self._store())
+            messages = work(self._store())
         except RecordsTrouble as trouble:
             return self._spill(trouble, status, at)
         except Exception as error:
             return self._spill(_unforeseen(error), status, at)
-        if (locked := self._lock_away(told, status, at)) is not None:
-            return (*told, locked)
+        if (locked := self._lock_away(messages, status, at)) is not None:
+            return (*messages, locked)
         if self._spilt:
             try:
                 remove_spill(self._folders, self._name)
             except OSError as error:
-                return (*told, f"The recovery file could not be deleted ({error.strerror}).")
+                return (*messages, f"The recovery file could not be deleted ({error.strerror}).")
             self._spilt = ""
-        return told
+        return messages
 
     def _store(self) -> Store:
         return opened_store(self._opening, self._patience)
 
-    def _lock_away(self, told: tuple[str, ...], status: CallStatus, at: datetime) -> str | None:
+    def _lock_away(self, messages: tuple[str, ...], status: CallStatus, at: datetime) -> str | None:
         """Where health of a call goes that the records took without it; None where none waits.
 
         A key that is not that of the records is still somebody's: what is encrypted with it can
         be put in later. Without any key, health is in memory alone.
         """
-        if self._store().key_trouble not in told or find_seal().key is None:
+        if self._store().key_trouble not in messages or find_seal().key is None:
             return None
         try:
             path = write_spill(self._folders, self._spilled(status, at), find_seal(), LOCKED)

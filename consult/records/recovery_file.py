@@ -131,13 +131,13 @@ def read_spill(path: Path, seals: Sequence[Seal]) -> tuple[Spilled, str]:
         dealt = [piece(line["handled"]) for line in lines if "handled" in line]
         if head["answers"] != len(answers):
             raise ValueError(path)
-        told = {name: _in(value) for name, value in head["call"].items()}
+        fields = {name: _in(value) for name, value in head["call"].items()}
         held = StoredParts(
             head["consent"], unescaped(head["caller_name"]), tuple(answers), tuple(dealt)
         )
         versions = Versions(**{name: _in(value) for name, value in head["versions"].items()})
-        summaries = tuple(unescaped(one) for one in head["summaries"])
-        return Spilled(**told, versions=versions, summaries=summaries, held=held), trouble
+        summaries = tuple(unescaped(summary) for summary in head["summaries"])
+        return Spilled(**fields, versions=versions, summaries=summaries, held=held), trouble
     except (ValueError, LookupError, TypeError, AttributeError) as error:
         raise Damaged(f"The recovery file {path} is damaged and was not changed.") from error
 
@@ -233,15 +233,15 @@ def _look(path: Path) -> Spilt:
     written = utc(datetime.fromtimestamp(path.stat().st_mtime, UTC))
     try:
         head, *rest = path.read_text("utf-8").splitlines()
-        told = json.loads(head)
-        reference, at = str(told["call"]["reference"]), utc(from_utc(told["call"]["at"]))
-        summaries = tuple(Path(unescaped(each)) for each in told["summaries"])
+        about = json.loads(head)
+        reference, at = str(about["call"]["reference"]), utc(from_utc(about["call"]["at"]))
+        summaries = tuple(Path(unescaped(summary)) for summary in about["summaries"])
     except (ValueError, LookupError, TypeError, AttributeError, OverflowError):
         return Spilt(path, None, written, whole=False)
     try:
         pieces = [piece for line in rest for piece in _pieces(json.loads(line))]
         health = sum(piece["health"] is not None for piece in pieces)
-        whole = len(pieces) == told["answers"] + told["handled"]
+        whole = len(pieces) == about["answers"] + about["handled"]
     except (ValueError, LookupError, TypeError, AttributeError):
         health, whole = 0, False
     return Spilt(path, reference, at, health, summaries, whole)

@@ -143,7 +143,7 @@ def report(
         for name, count in sorted(counted.items())
     }
     said_of = _Said(latest, read)
-    told = (opened.trouble,) if opened.trouble else ()
+    notes = (opened.trouble,) if opened.trouble else ()
     return PeriodReport(
         sum(status.values()),
         status,
@@ -153,14 +153,14 @@ def report(
         questions,
         raised,
         lifted,
-        told,
+        notes,
     )
 
 
 def _timed(took: Sequence[tuple[int, float]]) -> Timed:
     """Of calls and seconds."""
-    found = [seconds for _, seconds in took]
-    return Timed(len(found), len({call for call, _ in took}), median(found) if found else None)
+    times = [seconds for _, seconds in took]
+    return Timed(len(times), len({call for call, _ in took}), median(times) if times else None)
 
 
 def _lengths(took: Iterable[Sequence[tuple[int, float]]], finished: Set[int]) -> Timed:

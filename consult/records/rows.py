@@ -41,8 +41,8 @@ class Pieces:
     def end(self) -> int:
         """The first place after everything, answers included that were not kept."""
         places_told = [answer.seq + 1 for answer in self.answers]
-        for one in self.handled:
-            row = one.piece.plain or one.piece.secret
+        for stored in self.handled:
+            row = stored.piece.plain or stored.piece.secret
             if row and isinstance(row[0], int):
                 places_told.append(row[0])
         return max(places_told, default=0)
@@ -56,8 +56,8 @@ def call_check(values: dict[str, Any]) -> str:
 def found_number(connection: Connection, reference: str) -> int | None:
     """The number of the call with a reference; None where there is none."""
     wanted = calls.c.reference == as_reference(reference)
-    found: int | None = connection.scalar(select(calls.c.id).where(wanted))
-    return found
+    number: int | None = connection.scalar(select(calls.c.id).where(wanted))
+    return number
 
 
 def elsewhere(row: dict[str, Any]) -> OpenElsewhere:
@@ -68,12 +68,12 @@ def elsewhere(row: dict[str, Any]) -> OpenElsewhere:
 
 def call_number(connection: Connection, reference: str) -> int:
     """The same; ``NoSuchCall`` where there is none."""
-    found = found_number(connection, reference)
-    if found is None:
+    number = found_number(connection, reference)
+    if number is None:
         raise NoSuchCall(
             f"No call with the reference {reference} is stored here. Check the reference."
         )
-    return found
+    return number
 
 
 def call_row(connection: Connection, call_id: int, *, lock: bool = False) -> dict[str, Any] | None:
@@ -114,17 +114,17 @@ def read_calls(
     rows = [dict(mapping) for mapping in connection.execute(query).mappings()]
     if not rows:
         return []
-    found: list[dict[int, list[Sequence[Any]]]] = []
+    by_table: list[dict[int, list[Sequence[Any]]]] = []
     for table in (answers, handled, health):
         place = list(table.c.keys()).index("call_id")
         by_call: dict[int, list[Sequence[Any]]] = {}
         within = table.c.call_id.between(rows[0]["id"], rows[-1]["id"])
-        for one in connection.execute(_ordered(table).where(within)).all():
-            by_call.setdefault(one[place], []).append(one)
-        found.append(by_call)
+        for values in connection.execute(_ordered(table).where(within)).all():
+            by_call.setdefault(values[place], []).append(values)
+        by_table.append(by_call)
     read: list[tuple[dict[str, Any], Pieces | None]] = []
     for row in rows:
-        own = [by_call.get(row["id"], []) for by_call in found]
+        own = [by_call.get(row["id"], []) for by_call in by_table]
         try:
             read.append((_proved_row(row), _proved(row, own, seal)))
         except (Damaged, ValueError, TypeError, LookupError):
@@ -166,12 +166,12 @@ def _proved(row: dict[str, Any], own: Sequence[Sequence[Any]], seal: Seal) -> Pi
 
 
 def _plain(rows: Sequence[Sequence[Any]]) -> dict[int, tuple[object, ...]]:
-    found: dict[int, tuple[object, ...]] = {}
+    by_seq: dict[int, tuple[object, ...]] = {}
     for values in rows:
         if values[-1] != check_of(*values[:-1]):
             raise Damaged(DAMAGED)
-        found[values[1]] = tuple(values[2:-1])
-    return found
+        by_seq[values[1]] = tuple(values[2:-1])
+    return by_seq
 
 
 def _stored(

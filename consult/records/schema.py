@@ -72,8 +72,8 @@ meta = Table(
 
 def noted(connection: Connection, name: str) -> str | None:
     """What the records note under a name."""
-    found: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == name))
-    return found
+    value: str | None = connection.scalar(select(meta.c.value).where(meta.c.name == name))
+    return value
 
 
 KEY_PROOF = "key_proof"

@@ -43,8 +43,8 @@ def words_of_name(name: str) -> tuple[str, ...]:
     folded = unicodedata.normalize("NFKD", name[:_CONSIDERED]).casefold()
     plain = "".join(sign for sign in folded if not unicodedata.combining(sign))
     whole = _APOSTROPHES.sub("", plain).encode("utf-8", "ignore").decode("utf-8")
-    found = dict.fromkeys(word[:_LONGEST] for word in _WORD.findall(whole))
-    return tuple(found)[:_MOST]
+    parts = dict.fromkeys(word[:_LONGEST] for word in _WORD.findall(whole))
+    return tuple(parts)[:_MOST]
 
 
 _LAST = "\U0010ffff"
@@ -61,17 +61,17 @@ def find(connection: Connection, text: str, limit: int) -> tuple[ListedCall, ...
         longest, *others = sorted(typed, key=len, reverse=True)
         named = select(words.c.call_id).where(_begins(words.c.word, longest)).distinct()
         for word in others:
-            other = words.alias()
-            also = (other.c.call_id == words.c.call_id) & _begins(other.c.word, word)
-            named = named.where(select(other.c.word).where(also).exists())
+            alias = words.alias()
+            also = (alias.c.call_id == words.c.call_id) & _begins(alias.c.word, word)
+            named = named.where(select(alias.c.word).where(also).exists())
         ways.append(named.order_by(words.c.call_id.desc()).limit(limit))
     if reference := as_reference(text):
         begins = _begins(calls.c.reference, reference)
         ways.append(select(calls.c.id).where(begins).order_by(calls.c.id.desc()).limit(limit))
-    found: set[int] = set()
+    call_ids: set[int] = set()
     for way in ways:
-        found.update(connection.scalars(way))
-    newest = sorted(found, reverse=True)[:limit]
+        call_ids.update(connection.scalars(way))
+    newest = sorted(call_ids, reverse=True)[:limit]
     return _rows(connection, _LISTED.where(calls.c.id.in_(newest)))
 
 
@@ -85,12 +85,12 @@ def _begins(column: ColumnElement[str], beginning: str) -> ColumnElement[bool]:
 
 
 def _rows(connection: Connection, query: Select[Any]) -> tuple[ListedCall, ...]:
-    found = []
+    listed = []
     for call_id, reference, name, status, started, adviser in connection.execute(query):
         if status not in STATUSES:
             raise Damaged(DAMAGED)
-        found.append(ListedCall(call_id, reference, name, status, from_utc(started), adviser))
-    return tuple(found)
+        listed.append(ListedCall(call_id, reference, name, status, from_utc(started), adviser))
+    return tuple(listed)
 
 
 LONG_SILENT = timedelta(days=1)
@@ -165,15 +165,15 @@ def unheard(store: Store, at: datetime) -> tuple[Unheard, ...]:
 
 def kept_of(row: dict[str, Any], pieces: Pieces, written: tuple[str, ...]) -> Kept:
     """A call of its proved row and pieces, in the order in which they were said."""
-    told = [(answer.seq, answer.piece.secret or answer.piece.plain) for answer in pieces.answers]
-    told = [(seq, values) for seq, values in told if values]
-    dealt = [one.piece.secret or one.piece.plain for one in pieces.handled]
+    replies = [(answer.seq, answer.piece.secret or answer.piece.plain) for answer in pieces.answers]
+    replies = [(seq, values) for seq, values in replies if values]
+    dealt = [stored.piece.secret or stored.piece.plain for stored in pieces.handled]
     call = Call(
         date.fromisoformat(row["today"]),
         _one_of(row["system"], ("metric", "imperial", "both")),
         row["country"],
-        tuple(_answer(values) for _, values in told if values),
-        tuple(_handled(values, [seq for seq, _ in told]) for values in dealt if values),
+        tuple(_answer(values) for _, values in replies if values),
+        tuple(_handled(values, [seq for seq, _ in replies]) for values in dealt if values),
     )
     return Kept(
         row["id"],
@@ -230,14 +230,14 @@ def read_all(store: Store, *, health: bool = True) -> Iterator[tuple[str, Kept |
 
     Many are read at a time, each lot as of one moment, so that desks go on meanwhile.
     """
-    for found in call_lots(store):
+    for lot in call_lots(store):
         with store.database.reading() as connection:
-            within = summaries.c.call_id.between(found[0][0]["id"], found[-1][0]["id"])
+            within = summaries.c.call_id.between(lot[0][0]["id"], lot[-1][0]["id"])
             query = select(summaries.c.call_id, summaries.c.path).where(within)
             written: dict[int, list[str]] = {}
             for call_id, path in connection.execute(query.order_by(summaries.c.id)):
                 written.setdefault(call_id, []).append(path)
-        for row, pieces in found:
+        for row, pieces in lot:
             kept = None
             if pieces is not None:
                 with suppress(Damaged, ValueError, TypeError, LookupError):
@@ -266,8 +266,8 @@ def _next_calls(store: Store, after: int) -> list[tuple[dict[str, Any], Pieces |
         with store.database.reading() as connection:
             query = select(calls.c.id, calls.c.reference).where(calls.c.id > after)
             rows = connection.execute(query.order_by(calls.c.id).limit(_LOT)).mappings()
-            found = [dict(row) for row in rows]
-    return [read for named in found if (read := _alone(store, named)) is not None]
+            lot = [dict(row) for row in rows]
+    return [read for named in lot if (read := _alone(store, named)) is not None]
 
 
 def _alone(store: Store, named: dict[str, Any]) -> tuple[dict[str, Any], Pieces | None] | None:

@@ -109,7 +109,7 @@ class Store:
         open here, else ``OpenElsewhere``. Without consent no health answer is written, and those
         written before are erased.
         """
-        told: tuple[str, ...] = ()
+        messages: tuple[str, ...] = ()
         erased, after = 0, None
         before = self._written.pop(opened.token, None)
         if before:
@@ -128,7 +128,7 @@ class Store:
                 if kept is None or key.trouble:
                     kept = read_pieces(connection, row, self.seal)
                 done = append_in(connection, row, kept, held, at, self.seal, key.trouble)
-            told, erased = done.told, done.erased
+            messages, erased = done.told, done.erased
             if not key.trouble:
                 after = LastWritten(row, done.pieces, call, private, key.proof)
         if after:
@@ -137,8 +137,8 @@ class Store:
         if erased or (self.copies_remain and self.database.path is not None):
             self.copies_remain = not self.wipe()
             if self.copies_remain:
-                told = (*told, BLOCKED if self.database.path else NOT_OWNER)
-        return told
+                messages = (*messages, BLOCKED if self.database.path else NOT_OWNER)
+        return messages
 
     def read(self, which: int | str) -> Kept:
         """A call by its number or reference, every piece of it proved."""
@@ -247,11 +247,11 @@ class Store:
 
     @staticmethod
     def _row(
-        connection: Connection, call_id: int, said: str, *, lock: bool = True
+        connection: Connection, call_id: int, label: str, *, lock: bool = True
     ) -> dict[str, Any]:
         row = call_row(connection, call_id, lock=lock)
         if row is None:
-            raise NoSuchCall(f"Call {said} is not stored here. It may have been deleted.")
+            raise NoSuchCall(f"Call {label} is not stored here. It may have been deleted.")
         return row
 
     @staticmethod
