@@ -317,8 +317,9 @@ class CallScreen(Screen[None]):
     def _show_asked(self) -> None:
         answer, old = self.query_one(AnswerInput), self.session.amending
         answer.value = to_hand(self.session)
-        answer.cursor_position = len(answer.value)
         answer.focus()
+        # What is typed takes the place of the old answer: "2" after "1" must not become 12.
+        answer.select_all()
         leave = "Esc leaves it unchanged" if old else "Esc goes back to the current question"
         self.tell(f"Enter stores the answer; {leave}.", "")
         self._show()

@@ -316,9 +316,14 @@ def how_to_answer(question: Question, system: System) -> str:
 
 
 def to_hand(session: Session) -> str:
-    """The answer that a question asked again has; '' where it has none that may be shown."""
+    """The answer that a question asked again has; '' where it has none that may be shown.
+
+    The list of warning signs is read anew: nothing said before may slip into what is said now.
+    """
     old, asking = session.amending, session.asking
-    return old.said if old is not None and not (asking and read_out(asking, old)) else ""
+    if old is None or (asking is not None and (asking.signs or read_out(asking, old))):
+        return ""
+    return old.said
 
 
 def topic_line(at: int, topic: TopicLine) -> str:

@@ -107,6 +107,35 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
         assert [one.caution for one in kept.handled] == [""]
 
 
+@pytest.mark.parametrize("size", SIZES)
+async def test_signs_are_asked_anew(size: tuple[int, int], tmp_path: Path) -> None:
+    """What was answered before never mixes with what is typed now: 2 after 1 is not 12."""
+    async with desk(tmp_path, to_the_signs(), size) as at:
+        await at.answer("1")
+        assert at.screen.now.stopped is None
+        await at.press("f12")
+        assert at.screen.query_one("#answer", Input).value == ""
+        await at.press("2", "enter")
+        assert isinstance(at.top, CautionScreen)
+        assert at.screen.now.stopped is not None
+        assert at.screen.now.call.latest()["warning_signs"].said == "2"
+
+
+@pytest.mark.parametrize("by_list", [True, False])
+async def test_what_is_typed_takes_the_place_of_an_old_answer(
+    tmp_path: Path, by_list: bool
+) -> None:
+    """However the question is asked again."""
+    async with desk(tmp_path, demo("01").call) as at:
+        if by_list:
+            await at.press("f3", "home", "enter")
+        else:
+            at.screen.ask(at.screen.now.steps[0].question)
+        assert at.screen.query_one("#answer", Input).value
+        await at.press("7", "5")
+        assert at.screen.query_one("#answer", Input).value == "75"
+
+
 # -- cautions ---------------------------------------------------------------------------------
 
 
