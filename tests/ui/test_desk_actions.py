@@ -110,14 +110,12 @@ async def test_warning_signs_at_any_time(size: tuple[int, int], tmp_path: Path) 
 @pytest.mark.parametrize("size", SIZES)
 async def test_signs_are_asked_anew(size: tuple[int, int], tmp_path: Path) -> None:
     """What was answered before never mixes with what is typed now: 2 after 1 is not 12."""
-    async with desk(tmp_path, to_the_signs(), size) as at:
-        await at.answer("1")
-        assert at.screen.now.stopped is None
-        await at.press("f12")
+    async with desk(tmp_path, before("stature"), size) as at:
+        at.screen.ask(at.screen.session.basis.tree.questions["warning_signs"])
+        assert at.screen.now.call.latest()["warning_signs"].said
         assert at.screen.query_one("#answer", Input).value == ""
         await at.press("2", "enter")
         assert isinstance(at.top, CautionScreen)
-        assert at.screen.now.stopped is not None
         assert at.screen.now.call.latest()["warning_signs"].said == "2"
 
 
