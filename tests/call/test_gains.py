@@ -88,7 +88,10 @@ def facts(**answers: str) -> Facts:
 
 
 def gains(**answers: str) -> Mapping[str, float]:
-    known = facts(**answers)
+    return gains_of(facts(**answers))
+
+
+def gains_of(known: Facts) -> Mapping[str, float]:
     request = known.request()
     assert request is not None
     left = [one for one in basis().tree.questions.values() if one.name not in known.understood]
@@ -146,6 +149,15 @@ def test_a_need_that_two_answers_call_for() -> None:
     assert gains()["several"] == pytest.approx(0.25 * exact, abs=1e-9)
     assert "arms" not in gains()
     assert "arms" not in gains(several="no")
+
+
+def test_what_an_answer_opens_counts_for_those_who_know_it() -> None:
+    """Who cannot say whether several sit there is not asked about arms afterwards, either."""
+    seldom = replace(SHARES.questions["several"], unknown=75.0)
+    shares = replace(SHARES, questions={**SHARES.questions, "several": seldom})
+    known = Facts(replace(basis(), shares=shares), "metric", facts().understood)
+    assert gains()["several"] > 0.01
+    assert gains_of(known)["several"] == pytest.approx(gains()["several"] / 4)
 
 
 def test_a_number_that_a_need_reads() -> None:

@@ -88,6 +88,22 @@ def test_desk_height_against_choosing_again() -> None:
     assert best.p_fits - now.p_fits > 0.1
 
 
+def test_a_desk_without_the_height_asked_for_may_still_get_its_footrest() -> None:
+    """That a desk is not fixed does not settle whether a footrest is sold: how low an adjustable
+    one goes does. So with one chair the kind of desk is worth what the two heights are together."""
+    one = range_of(
+        part("gas_lift", "LOW", seat_height=(360.0, 499.0)),
+        part("footrest", "REST", height=(20.0, 160.0)),
+    )
+    open_ = request(one, Workplace(), body(sd=2.0, popliteal_height=350.0))
+    kind, height, lowest = (
+        worth(open_, PEOPLE, [name])[name].gain
+        for name in ("desk_kind", "desk_height", "desk_lowest")
+    )
+    assert min(height, lowest) > 0.1
+    assert height + lowest == pytest.approx(kind, abs=0.001)
+
+
 def test_p_fits_before_the_desk_is_known(demo: Range) -> None:
     """P(fits) is that of the same chair, with a footrest where it helps, over all the desks."""
     open_ = request(demo, FIXED)
