@@ -29,7 +29,7 @@ from consult.call.offer import (
 )
 from consult.call.raised import Raised, needs_mark
 from consult.call.state import State, state_so_far, with_chair
-from consult.call.stops import WITHHELD, latched, warning_questions
+from consult.call.stops import WITHHELD, latched, sign_reminder, warning_questions
 from consult.call.worth import Stopwatch, call_seconds
 from consult.problems import listed
 from consult.units import Proposal, System, Unclear
@@ -219,12 +219,13 @@ class Session:
             at=at,
             took=self.watch.seconds(at) if alone else None,
         )
-        self.proposed = None
+        self.proposed, reminder = None, sign_reminder(self.basis.tree, question, words)
         if offered.state is None:
             again = (Proposal(words, words, confirmed=True),) if offered.may_stand else ()
             if offered.proposals or again:
                 self.proposed = Proposed(question, said, offered.proposals or again)
-            return Reply(False, offered.trouble, offered.proposals)
+            trouble = "\n".join(filter(None, (offered.trouble, reminder)))
+            return Reply(False, trouble, offered.proposals)
         out_of_turn = question is not self.asking
         self.ahead = tuple(waiting for waiting in self.ahead if waiting is not question)
         country = self.now.country
@@ -235,7 +236,7 @@ class Session:
         lines = [noted_words(self.now, question.name)] if out_of_turn and alone else []
         if out_of_turn and not self.ahead:
             self.ahead = called_for(self.basis.tree, self.now, question)
-        lines += no_more_measures(self.basis, self.now, question)
+        lines += filter(None, (*no_more_measures(self.basis, self.now, question), reminder))
         if self.now.country != country:
             lines.append(f"{self._numbers()} For another country, type /country and its name.")
         return Reply(True, "\n".join([*lines, *mentions]))

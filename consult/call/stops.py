@@ -14,6 +14,7 @@ from consult.call.route import read_answer
 from consult.problems import Where
 from consult.tree.condition import parse_condition
 from consult.tree.evaluators import compiled, compiled_truth
+from consult.tree.floor import the_floor
 from consult.tree.model import Caution, Question, Tree
 from consult.tree.nodes import And, Compare, Lookup, Name, Node, Not, Or, Value, named
 
@@ -153,6 +154,19 @@ def warning_questions(tree: Tree) -> tuple[Question, ...]:
         )
     ]
     return tuple(sorted(lists, key=lambda question: not question.signs))
+
+
+SIGN_HEARD = "That may be a warning sign. Ask about it first: /signs."
+
+
+def sign_reminder(tree: Tree, asked: Question, said: str) -> str:
+    """What to remind the adviser of where words of an answer may tell of a sign; else ''.
+
+    The words are taken for nothing: only the list itself is ever answered.
+    """
+    hears = the_floor().heard.search(said.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'"))
+    asks = asked.signs or asked.doubt is not None
+    return SIGN_HEARD if hears and not asks and warning_questions(tree) else ""
 
 
 def health_off_the_way(tree: Tree, call: Call, on_the_way: Iterable[str]) -> tuple[str, ...]:

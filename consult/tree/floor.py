@@ -56,6 +56,8 @@ class Floor:
     """Country -> its emergency numbers."""
     elsewhere: str
     """What the words of any other country may say in place of a number."""
+    heard: re.Pattern[str]
+    """What a caller may say of a warning sign in passing."""
 
     def urgency(self, key: str | None) -> int:
         """How soon a contact has to be reached, from 1; 0 where there is none."""
@@ -105,6 +107,7 @@ def the_floor() -> Floor:
         tuple(data["doubt"]),
         numbers,
         data["elsewhere"],
+        re.compile(rf"\b({'|'.join(map(re.escape, data['heard']))})\b", re.IGNORECASE),
     )
 
 

@@ -11,6 +11,7 @@ from consult.call.ahead import Coming, WorkedOut
 from consult.call.call import Call
 from consult.call.offer import Trial, TrialChange
 from consult.call.session import Session
+from consult.call.stops import SIGN_HEARD
 from tests.call.calls import HOSTILE, TODAY, seating
 from tests.long import every_case, examples
 
@@ -285,3 +286,33 @@ def test_a_text_is_kept_to_the_character(text: str) -> None:
     reply = found.offer(text, NOON)
     if reply.taken and not text.startswith("/"):
         assert found.now.call.answers[0].said == text
+
+
+@every_case(
+    [
+        ("carpet, oh and my left calf's been swollen and hot since the flight", True),
+        ("no, though my foot goes numb", True),
+        ("I had an operation on the hip", True),
+        ("I can’t pee since Tuesday", True),
+        ("a number of things", False),
+        ("carpet, my back hurts a bit", False),
+    ]
+)
+def test_a_sign_in_passing_reminds_of_the_list(said: str, reminds: bool) -> None:
+    """Whatever is asked; it is taken for no answer, and at the list itself nothing is told."""
+    held = session(*START)
+    floor = seating().tree.questions["floor"]
+    held.ask(floor)
+    reply = held.offer(said, NOON)
+    assert (SIGN_HEARD in reply.tell) is reminds, reply
+    assert held.now.call.latest()["warning_signs"].said == "none"
+
+
+def test_an_answer_that_is_taken_reminds_too() -> None:
+    held = Session(seating(), Call(TODAY), NOON)
+    reply = held.offer("Ada, I'm pregnant", NOON)
+    assert reply.taken
+    assert SIGN_HEARD in reply.tell
+    at_list = session(*START)
+    at_list.ask(seating().tree.questions["warning_signs"])
+    assert SIGN_HEARD not in str(at_list.offer("pregnant perhaps", NOON))
