@@ -232,6 +232,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/replies.py", "readings + RATED_FOR * error", "readings", WORTH),
     ("fit/replies.py", "values + sd * normals", "values + 0 * normals", WORTH),
     ("fit/replies.py", " / sd).astype", " / 1.0).astype", WORTH),
+    ("fit/replies.py", "odds *= width[:, :, None]", "pass", ("tests/fit/test_replies.py",)),
     ("fit/replies.py", "np.arange(1, 2 * many, 2)", "np.full(many, many)", WORTH),
     ("fit/ranking.py", "armless=armless", "armless=False", CHOICE),
     (
@@ -264,6 +265,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("call/gains.py", "- self.least * seconds_of(questions[other])", "", POOL),
     ("call/gains.py", "knowing[question.name] * pool", "knowing[question.name] + pool", POOL),
     ("call/gains.py", "knowing[question.name] * chance", "chance", POOL),
+    ("call/gains.py", "if not other.spared(then):", "if True:", POOL),
     ("call/gains.py", 'question.sets == "desk_kind" and', "False and", POOL),
     ("call/gains.py", "chance * (1 - alone)", "chance", POOL),
     ("call/worth.py", "key=lambda question: -gains", "key=lambda question: gains", POOL),

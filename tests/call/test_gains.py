@@ -151,6 +151,15 @@ def test_a_need_that_two_answers_call_for() -> None:
     assert "arms" not in gains(several="no")
 
 
+def test_only_the_answers_that_open_a_question_count_it() -> None:
+    """Who says that nobody else sits there, as three in four do, is not asked about arms."""
+    known, request = facts(), facts().request()
+    assert request is not None
+    questions = basis().tree.questions
+    found = worth_of_pool(known, request, [questions["several"]], [questions["arms"]])
+    assert [way[:2] for way in found.opening["several"]] == [(0.25, "arms")]
+
+
 def test_what_an_answer_opens_counts_for_those_who_know_it() -> None:
     """Who cannot say whether several sit there is not asked about arms afterwards, either."""
     seldom = replace(SHARES.questions["several"], unknown=75.0)
