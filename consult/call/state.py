@@ -17,6 +17,7 @@ from consult.call.options import quantity_ordered, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read_answer
 from consult.call.wording import blank_words
+from consult.fit.assess import with_seat_as_set
 from consult.scale import working_day
 from consult.sentence import CHAIR
 from consult.tree.placeholders import fill, in_units
@@ -114,6 +115,13 @@ class State:
     def picked(self) -> Picked | None:
         """The chair made ready."""
         return self.chosen.picked if self.chosen else None
+
+    @property
+    def set_up(self) -> Fit | None:
+        """The fit, with desk and screen for the seat of the chair as it is set."""
+        if self.fit is None or self.picked is None or self.thing != CHAIR:
+            return self.fit
+        return with_seat_as_set(self.fit, self.picked, self.workplace.desk)
 
     @property
     def finished(self) -> bool:

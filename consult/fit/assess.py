@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from consult.fit.notes import arms_meet_desk, notes_of, thigh_room_short
@@ -15,11 +16,15 @@ from consult.fit.requirements import (
 )
 from consult.fit.rules import sitter_of
 from consult.fit.seating import Seating
+from consult.fit.settings import nearest_setting
 from consult.fit.workplace import DeskKind, Workplace
 from consult.range.model import Reach
+from consult.range.parts import ANY
 
 if TYPE_CHECKING:
     from consult.body.estimate import Estimate
+    from consult.fit.settings import Picked
+    from consult.fit.workplace import Desk
 
 
 def assess(estimate: Estimate, workplace: Workplace, reach: Reach | None = None) -> Fit:
@@ -45,6 +50,8 @@ _DECIDES: Mapping[DeskKind | None, str] = {
     "adjustable": "how low the desk goes, which we don't know",
 }
 """What is not known of a desk of each kind."""
+_WHETHER = "Whether a footrest is needed"
+_HOW_HIGH = "The chair needs one, and how high"
 
 
 def _missing(seating: Seating, *, low_enough: bool) -> dict[str, str]:
@@ -53,9 +60,7 @@ def _missing(seating: Seating, *, low_enough: bool) -> dict[str, str]:
     # Feet that hang because the seat may not be lowered need a footrest at any desk.
     hang = seating.floor > seating.legs + seating.feet_reach
     if not hang and desk.undecided and not (desk.kind == "adjustable" and low_enough):
-        missing["footrest_height"] = (
-            f"Whether a footrest is needed depends on {_DECIDES[desk.kind]}."
-        )
+        missing["footrest_height"] = f"{_WHETHER} depends on {_DECIDES[desk.kind]}."
     if desk.kind in ("fixed", "adjustable") and desk.thickness is None:
         missing["thigh_room"] = (
             "We don't know how thick the desk is, so we could not check the room for your thighs."
@@ -103,3 +108,37 @@ def quantities_of(
     if decided and reach is not None and reach.footrest_height is not None:
         quantities["footrest_out_of_reach"] = "footrest_out_of_reach" in names
     return quantities
+
+
+def with_seat_as_set(fit: Fit, picked: Picked, desk: Desk) -> Fit:
+    """The fit with desk and screen for the seat of the chair as it is set.
+
+    That is not the seat asked for where the chair comes no nearer. A desk of a known height that
+    does not move stays as it is.
+    """
+    asked, seat = fit.requirements.get("seat_height"), picked.settings.get("seat_height")
+    if asked is None or seat is None or not (by := round(seat - asked.target)):
+        return fit
+    requirements, quantities = dict(fit.requirements), dict(fit.quantities)
+    spans = {"screen_top": ANY}
+    if desk.kind != "fixed" or desk.height is None:
+        spans["desk_height"] = desk.top
+    for name, span in spans.items():
+        if (one := requirements.get(name)) is not None:
+            low, target, high = (
+                nearest_setting(span, figure + by) for figure in (one.low, one.target, one.high)
+            )
+            requirements[name] = replace(one, low=low, target=target, high=high)
+            quantities[name] = target
+    missing = dict(fit.missing)
+    if waits_for_footrest(fit, picked):
+        quantities["footrest_needed"] = True
+        why = missing["footrest_height"]
+        missing["footrest_height"] = why.replace(_WHETHER, _HOW_HIGH)
+    return replace(fit, requirements=requirements, quantities=quantities, missing=missing)
+
+
+def waits_for_footrest(fit: Fit, picked: Picked) -> bool:
+    """The chair needs a footrest, which is chosen once the desk is known."""
+    short = {lack.requirement for lack in picked.shortfalls}
+    return "footrest_height" in fit.missing and "footrest_height" in short

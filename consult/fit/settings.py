@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from consult.fit.request import NO_ARMS_WANTED, NeedLine
 from consult.fit.requirements import Fit, Requirement
 from consult.fit.rules import beyond
+from consult.fit.seating import FEET_REACH
 from consult.range.model import Range
 from consult.range.parts import (
     CHAIR_KINDS,
@@ -198,7 +199,7 @@ def made_ready(
         wanted.pop("armrest_height", None)
     short = [*chair_shortfalls(chair, wanted)]
     if "footrest_height" in fit.missing:
-        short = [_before_the_desk(lack) for lack in short]
+        short = [_before_the_desk(lack, fit.requirements) for lack in short]
     for kind, name, target, offered in _beside(range_, fit, settings.get("seat_height"), footrest):
         travels = [(part, part.height if kind == "footrest" else part.raises) for part in offered]
         reaching = [(part, span) for part, span in travels if span is not None]
@@ -224,13 +225,28 @@ def made_ready(
     )
 
 
-def _before_the_desk(short: Shortfall) -> Shortfall:
-    """A seat too high for the legs, where a footrest may be added once the desk is known."""
-    words = short.say.template
-    if short.requirement != "seat_height" or "too high" not in words:
+def _before_the_desk(short: Shortfall, wanted: Requirements) -> Shortfall:
+    """Feet that hang from the lowest seat of a chair chosen for the desk that is likely: the
+    footrest it needs is sold once the desk is known."""
+    seat, desk = wanted["seat_height"], wanted.get("desk_height")
+    reached = max(seat.high - seat.target, FEET_REACH)
+    if short.requirement != "seat_height" or "too high" not in short.say.template:
         return short
-    message = f"Without a footrest {words[0].lower()}{words[1:]}"
-    return replace(short, say=replace(short.say, template=message))
+    if short.mm <= reached:
+        return short
+    message = (
+        "This chair needs a footrest at least <amount> high. It is ordered once the desk is known."
+    )
+    lengths = dict(short.say.lengths)
+    if desk is not None:
+        message += " If the desk can stand at <desk> or lower, ask for a lower chair instead."
+        lengths["desk"] = desk.high
+    return replace(
+        short,
+        part_kind="footrest",
+        requirement="footrest_height",
+        say=Sentence(message, lengths),
+    )
 
 
 def _settings(chair: Mapping[Kind, Part], wanted: Requirements) -> dict[str, float]:

@@ -57,8 +57,9 @@ def _missing(state: State) -> Iterator[str]:
     else:
         for question in open_:
             yield f"{question_label(question.name)}: {in_units(question.ask, state.call.system)}"
-    for name, why in state.missing.items():
-        yield f"{figure_name(name, state.fit)}: {why}"
+    fit = state.set_up
+    for name, why in (fit.missing if fit is not None else {}).items():
+        yield f"{figure_name(name, fit)}: {why}"
     if state.follow_up is None and state.stopped is None:
         yield "No day for a follow-up call was agreed."
 
@@ -72,14 +73,15 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
             yield f"{question_label(step.question.name)}: the caller did not know."
         elif step.trouble and step.status == "answered":
             yield step.trouble
-    if state.fit is None:
+    fit = state.set_up
+    if fit is None:
         return
-    for name, requirement in state.fit.requirements.items():
+    for name, requirement in fit.requirements.items():
         give = requirement.sd * NINE_IN_TEN
         known = how_known(state.estimate, requirement)
         if known != "measured" and give > (requirement.high - requirement.low) / 2:
             target, around = format_length(requirement.target, system), format_length(give, system)
-            yield f"{figure_name(name, state.fit)} {target}, margin {around}: {_HOW[known]}."
+            yield f"{figure_name(name, fit)} {target}, margin {around}: {_HOW[known]}."
     if state.chosen is not None and state.chosen.ordered is not None:
         best = state.chosen.ordered
         yield f"The {state.thing} fits {of_a_hundred(best.p_fits)} people with these measures."

@@ -15,6 +15,7 @@ from consult.call.chair_lines import too_late
 from consult.call.follow_up import ThenAndNow
 from consult.call.state import State
 from consult.call.wording import how_known
+from consult.fit.assess import waits_for_footrest
 from consult.fit.requirements import PRIVATE_NOTES, Fit
 from consult.moves import ORDERED, MovePiece, Moves, bought
 from consult.retention import Retention
@@ -133,7 +134,7 @@ def summarise(
     going_on = state.stopped is None
     # A call that works no chair out estimates nobody either.
     measured_up = going_on and basis.tree.fits
-    fit = state.fit if going_on else None
+    fit = state.set_up if going_on else None
     chair = specification(basis, state, withheld, reasons=reasons) if going_on else None
     ordered = ordered_things(chair)
     advice = _advice(state, withheld, ordered, basis.sources) if going_on else ()
@@ -156,7 +157,7 @@ def summarise(
         sender=lines.SenderLine(basis.settings.maker, **asdict(basis.settings.sender)),
         body={d: body[d] for d in body if d not in hidden} if measured_up else {},
         fit=_figures(fit, state.estimate, basis.sources) if fit else {},
-        missing=dict(state.missing) if fit else {},
+        missing=dict(fit.missing) if fit else {},
         labels=state.fit.labels if state.fit is not None else {},
         notes=_notes(fit, basis.sources, healthless=healthless) if fit else (),
         plausibility=tuple(
@@ -195,15 +196,16 @@ def _hold(state: State) -> bool:
     """Whether somebody has to be asked before the chair is sent.
 
     There are several grounds, so that the order team cannot tell from a hold that there is a
-    medical one: the caller was asked to contact somebody first, questions are open, or nothing was
-    agreed.
+    medical one: the caller was asked to contact somebody first, questions are open, nothing was
+    agreed, or a footrest waits for the height of the desk.
     """
     if state.picked is None or state.agreed == "none":
         # Nothing is to be sent; a stopped call has no chair.
         return False
     levels = {raised.caution.level for raised in state.cautions}
     levels |= {note.level for note in state.fit.notes} if state.fit else set()
-    return "refer" in levels or not state.finished or not state.agreed
+    waits = state.fit is not None and waits_for_footrest(state.fit, state.picked)
+    return "refer" in levels or waits or not state.finished or not state.agreed
 
 
 def _call(state: State, withheld: frozenset[str], reference: str, adviser: str) -> lines.CallLine:

@@ -119,15 +119,16 @@ def pictures(state: State, system: System) -> Mapping[str, Drawing]:
 
     Without a number of the chair of today there is no before and after.
     """
-    if state.fit is None or state.stopped is not None:
+    fit = state.set_up
+    if fit is None or state.stopped is not None:
         return {}
     drawings = dict(studies("step"))
-    after = scene(state.estimate, state.workplace, state.fit, state.picked)
+    after = scene(state.estimate, state.workplace, fit, state.picked)
     if after is not None:
         drawn = side_sheet(after, system, width_mm=SIDE_WIDTH)
         drawings["side_view"] = _drawing(drawn, SIDE_TITLE, described(after, system), "side-")
     if after is not None and state.present != Present():
-        now = scene_now(state.estimate, state.workplace, state.fit, after, state.present)
+        now = scene_now(state.estimate, state.workplace, fit, after, state.present)
         drawn = pair(now.scene, after, system, width_mm=SIDE_WIDTH, unknown=now.unknown)
         alt = pair_description(now.scene, after, system, now.unknown)
         drawings["before_after"] = _drawing(drawn, PAIR_TITLE, alt, "pair-")

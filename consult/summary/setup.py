@@ -48,17 +48,18 @@ _SAME = 5.0
 
 def setup_steps(state: State, advice: Iterable[AdviceLine]) -> tuple[SetupStep, ...]:
     """The steps, each with the advice that belongs under it; none where there is no fit."""
-    if state.fit is None:
+    fit = state.set_up
+    if fit is None:
         return ()
     if state.thing != CHAIR:
-        return tuple(_declared(state.fit, state.picked))
+        return tuple(_declared(fit, state.picked))
     under: dict[str, tuple[str, ...]] = {}
     advised: set[tuple[str, str]] = set()
     for advice_line in advice:
         topic = STEP_OF_TOPIC.get(advice_line.topic, advice_line.topic)
         under[topic] = (*under.get(topic, ()), advice_line.name)
         advised.update(advice_line.moves.items())
-    steps = enumerate(_Setup(state.fit, state.picked, state.workplace, advised).steps(), start=1)
+    steps = enumerate(_Setup(fit, state.picked, state.workplace, advised).steps(), start=1)
     placed = (replace(step, order=at, advice=under.get(step.topic, ())) for at, step in steps)
     return tuple(replace(step, repeated=_repeated(state, step)) for step in placed)
 

@@ -114,14 +114,18 @@ def test_a_seat_short_of_its_target_is_told_though_it_would_do() -> None:
 
 @pytest.mark.parametrize("waits", [True, False])
 def test_a_seat_too_high_while_the_footrest_waits_for_the_desk(waits: bool) -> None:
-    """It is too high only without the footrest that the desk may call for; a seat too low is
-    too low with any."""
-    for target, way in ((350.0, "high at its lowest"), (700.0, "low at its highest")):
+    """Then it needs a footrest, unless the feet still reach the floor; a seat too low is too low
+    with any."""
+    for target, way in ((350.0, "high"), (385.0, "high"), (700.0, "low")):
         fit = fit_of(seat_height=target)
         if waits:
             fit = replace(fit, missing={"footrest_height": "The desk is not known."})
-        before = "Without a footrest the" if waits and target == 350.0 else "The"
-        assert said(ready(fit)) == [f"{before} seat is <amount> too {way}."]
+        end = "its lowest" if way == "high" else "its highest"
+        message = f"The seat is <amount> too {way} at {end}."
+        if waits and target == 350.0:
+            message = "This chair needs a footrest at least <amount> high. It is ordered once the "
+            message += "desk is known."
+        assert said(ready(fit)) == [message]
 
 
 def test_needs_are_met_or_not_in_the_order_asked() -> None:

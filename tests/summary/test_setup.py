@@ -56,7 +56,7 @@ def test_order() -> None:
 def test_numbers_are_those_to_set(name: str) -> None:
     """A step says what the picked chair is set to, else the fit's own figure."""
     state = state_of(CALLS[name])
-    assert state.fit is not None
+    assert state.set_up is not None
     assert state.picked is not None
     settings = state.picked.settings
     steps = by_topic(state)
@@ -68,7 +68,7 @@ def test_numbers_are_those_to_set(name: str) -> None:
         "footrest": "footrest_height",
     }.items():
         if topic in steps and steps[topic].moves:
-            wanted = settings.get(figure, state.fit.requirements[figure].target)
+            wanted = settings.get(figure, state.set_up.requirements[figure].target)
             assert steps[topic].value_mm == wanted
     for step in steps.values():
         if step.value_mm is not None:

@@ -142,7 +142,7 @@ def picture_content(now: State, width: int, height: int) -> Content:
     from consult.picture.cells import CellPicture, cells_legend
     from consult.picture.scene import scene
 
-    found = scene(now.estimate, now.workplace, now.fit, now.picked)
+    found = scene(now.estimate, now.workplace, now.set_up, now.picked)
     if found is None:
         return literal(NO_PICTURE if now.thing == CHAIR else NEVER_DRAWN)
     words = literal("\n".join(cells_legend(found, now.call.system)))
