@@ -190,7 +190,9 @@ def ask_line(chosen: Chosen, population: Population) -> str:
     chair = chosen.choice.best
     if chair is not None and best.gain > 1 - chair.p_fits:
         # The odds told count on a footrest where the desk turns out to ask for one.
-        return f"Worth asking: {label}. It decides whether a footrest is needed."
+        hang = any(short.requirement == "footrest_height" for short in chosen.picked.shortfalls)
+        decides = "which footrest comes with it" if hang else "whether a footrest is needed"
+        return f"Worth asking: {label}. It decides {decides}."
     return f"Worth asking: {label}, +{max(1, round(100 * best.gain))} of 100."
 
 

@@ -193,8 +193,7 @@ def _cautions(before: State, after: State) -> Iterator[TrialChange]:
 
 
 def _requirements(before: State, after: State, system: System) -> Iterator[TrialChange]:
-    was = before.fit.requirements if before.fit else {}
-    now = after.fit.requirements if after.fit else {}
+    was, now = (fit.requirements if fit else {} for fit in (before.fit_at_desk, after.fit_at_desk))
     for name in {**was, **now}:
         old, new = was.get(name), now.get(name)
         if old and new and abs(old.target - new.target) < _SEEN:

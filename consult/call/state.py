@@ -17,7 +17,7 @@ from consult.call.options import quantity_ordered, with_chosen
 from consult.call.raised import Raised, cautions_raised, way_under_stops
 from consult.call.route import Step, read_answer
 from consult.call.wording import blank_words
-from consult.fit.assess import with_seat_as_set
+from consult.fit.assess import with_desk_as_it_stands, with_seat_as_set
 from consult.scale import working_day
 from consult.sentence import CHAIR
 from consult.tree.placeholders import fill, in_units
@@ -119,9 +119,19 @@ class State:
     @property
     def set_up(self) -> Fit | None:
         """The fit, with desk and screen for the seat of the chair as it is set."""
-        if self.fit is None or self.picked is None or self.thing != CHAIR:
+        fit, desk = self.fit, self.workplace.desk
+        if fit is None or self.thing != CHAIR:
+            return fit
+        if self.picked is not None:
+            fit = with_seat_as_set(fit, self.picked, desk)
+        return with_desk_as_it_stands(fit, desk)
+
+    @property
+    def fit_at_desk(self) -> Fit | None:
+        """What the body asks of any chair, and a desk that does not move as it stands."""
+        if self.fit is None or self.thing != CHAIR:
             return self.fit
-        return with_seat_as_set(self.fit, self.picked, self.workplace.desk)
+        return with_desk_as_it_stands(self.fit, self.workplace.desk)
 
     @property
     def finished(self) -> bool:

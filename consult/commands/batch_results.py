@@ -11,6 +11,7 @@ from typing import Any, get_args
 from consult.call.basis import Basis
 from consult.call.batch import Worked, to_ask
 from consult.call.state import State
+from consult.fit.assess import with_seat_as_set
 from consult.range.model import Range
 from consult.range.parts import OPTIONS, Kind
 from consult.scale import money
@@ -210,7 +211,8 @@ def _chair(now: State, withheld: frozenset[str]) -> ResultRow:
     assert picked is not None
     assert fit is not None
     assert chosen is not None
-    wanted = {name: requirement.target for name, requirement in fit.requirements.items()}
+    set_up = with_seat_as_set(fit, picked, now.workplace.desk)
+    wanted = {name: requirement.target for name, requirement in set_up.requirements.items()}
     set_to: Mapping[str, float] = picked.settings if picked.parts else wanted
     settings = {**set_to, **{n: mm for n, mm in wanted.items() if n == "desk_height"}}
     short = " ".join(shortfall.say.text(system) for shortfall in picked.shortfalls)

@@ -113,16 +113,13 @@ def quantities_of(
 def with_seat_as_set(fit: Fit, picked: Picked, desk: Desk) -> Fit:
     """The fit with desk and screen for the seat of the chair as it is set.
 
-    That is not the seat asked for where the chair comes no nearer. A desk of a known height that
-    does not move stays as it is.
+    That is not the seat asked for where the chair comes no nearer.
     """
     asked, seat = fit.requirements.get("seat_height"), picked.settings.get("seat_height")
     if asked is None or seat is None or not (by := round(seat - asked.target)):
         return fit
     requirements, quantities = dict(fit.requirements), dict(fit.quantities)
-    spans = {"screen_top": ANY}
-    if desk.kind != "fixed" or desk.height is None:
-        spans["desk_height"] = desk.top
+    spans = {"screen_top": ANY, "desk_height": desk.top if desk.kind == "adjustable" else ANY}
     for name, span in spans.items():
         if (one := requirements.get(name)) is not None:
             low, target, high = (
@@ -136,6 +133,19 @@ def with_seat_as_set(fit: Fit, picked: Picked, desk: Desk) -> Fit:
         why = missing["footrest_height"]
         missing["footrest_height"] = why.replace(_WHETHER, _HOW_HIGH)
     return replace(fit, requirements=requirements, quantities=quantities, missing=missing)
+
+
+def with_desk_as_it_stands(fit: Fit, desk: Desk) -> Fit:
+    """The fit with the height of a desk that does not move in place of the best for this body.
+
+    The range stays that of the body: the desk stands outside it where it does not suit.
+    """
+    one = fit.requirements.get("desk_height")
+    if one is None or desk.kind != "fixed" or desk.height is None:
+        return fit
+    reason = "The desk stands at this height. Within the range the forearms lie about level."
+    stands = replace(one, target=desk.height, sd=0.0, reason=reason, rests_on=())
+    return replace(fit, requirements={**fit.requirements, "desk_height": stands})
 
 
 def waits_for_footrest(fit: Fit, picked: Picked) -> bool:

@@ -56,7 +56,7 @@ class Requirement:
     target: float
     low: float
     high: float
-    """Acceptable band, low <= target <= high."""
+    """Acceptable band, low <= target <= high; only a desk that stands may be outside it."""
     sd: float
     """Standard deviation of the target that comes from not knowing the body exactly."""
     measured_from: MeasuredFrom

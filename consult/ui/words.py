@@ -162,11 +162,12 @@ def fit_lines(state: State, before: State | None, width: int) -> Content:
             f"Product advice has ended.\n\nA warning sign comes before any {state.thing}. "
             "Say whom to contact and end the call."
         )
-    if state.fit is None:
+    fit = state.fit_at_desk
+    if fit is None:
         return _advice_lines(state)
     rows = [
         _figure(name, requirement, _changed(name, requirement, before), state, width)
-        for name, requirement in state.fit.requirements.items()
+        for name, requirement in fit.requirements.items()
         if name != "footrest_height" or requirement.high > 0  # none is needed
     ]
     widest = [max(len(row[at]) for row in rows) for at in range(5)]
@@ -240,9 +241,10 @@ def note_lines(state: State) -> Content:
 
 def _changed(name: str, requirement: Requirement, before: State | None) -> bool:
     """Whether the last answer moved the target or its certainty by a millimetre or more."""
-    if before is None or before.fit is None:
+    fit = before.fit_at_desk if before is not None else None
+    if fit is None:
         return False
-    was = before.fit.requirements.get(name)
+    was = fit.requirements.get(name)
     return (
         was is None
         or abs(was.target - requirement.target) >= 1

@@ -171,7 +171,10 @@ def test_documents(file: Path, system: System, country: str) -> None:
         for text in said:
             assert mixed(text, system) == [], (paper, text)
         blocks = blocks_of(file, system, country, paper)
-        assert [row for row in figures(blocks) if outside(*row)] == []
+        astray = [figure for figure, band in figures(blocks) if outside(figure, band)]
+        # A desk that does not suit is named as it stands, with what would suit beside it.
+        for figure in astray:
+            assert any(f"the desk stands at {figure} now" in text for text in said), paper
         bought = re.compile("|".join(wishes(file, system, country)) or "(?!)", re.IGNORECASE)
         assert [text for text in said if bought.search(text)] == [], paper
     # Not even in what the note is made of.

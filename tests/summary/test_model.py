@@ -52,12 +52,15 @@ def test_whole_call() -> None:
 
 
 def test_figures_are_those_of_the_fit() -> None:
-    """Every requirement stands under its name with the fit's own numbers, mm."""
+    """Every requirement stands under its name with the fit's own numbers, mm; of a desk that does
+    not move its own."""
     state = state_of(GOOD)
     told = summarise(basis(), state).as_json()["fit"]
     assert state.fit is not None
+    assert state.set_up is not None
     assert set(told) == set(state.fit.requirements)
-    for name, one in state.fit.requirements.items():
+    assert told["desk_height"]["target"] == 760.0
+    for name, one in state.set_up.requirements.items():
         assert (told[name]["target"], told[name]["low"]) == (one.target, one.low)
 
 

@@ -79,8 +79,10 @@ def test_the_footrest_is_said_to_come() -> None:
         "The chair needs one, and how high depends on the height of the desk, which we don't know."
     )
     assert summary.missing["footrest_height"] == why
-    said = closing(seating(), now, summary, "imperial")["Still missing"]
-    assert f"Footrest height: {why}" in said
+    said = closing(seating(), now, summary, "imperial")
+    assert f"Footrest height: {why}" in said["Still missing"]
+    asking = "Worth asking: desk height. It decides which footrest comes with it."
+    assert said["Unsure"][-1] == asking
 
 
 def test_an_order_that_waits_for_the_desk_is_held() -> None:
