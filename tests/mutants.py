@@ -185,7 +185,7 @@ MUTANTS: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("fit/settings.py", 'miss = -NO_ARMS if name == "armrest_height" else 0', "miss = 0", READY),
     ("fit/settings.py", "rest += seat_height - asked.target", "pass", READY),
     ("fit/settings.py", 'if "footrest_height" in fit.missing:', "if False:", READY),
-    ("fit/settings.py", 'or "too high" not in words', "", READY),
+    ("fit/settings.py", 'or "too high" not in short.say.template', "", READY),
     ("fit/explanations.py", "if abs(middle) < 1:", "if False:", TOLD),
     ("fit/explanations.py", "part.rating < limit", "part.rating < 0", TOLD),
     ("fit/explanations.py", "if most < 1 or turned(0):", "if most < 1:", TOLD),

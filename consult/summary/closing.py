@@ -90,9 +90,11 @@ def _unsure(basis: Basis, state: State, system: System) -> Iterator[str]:
 
 def _read_back(state: State, summary: Summary, system: System) -> Iterator[str]:
     name, thing = " ".join(summary.call.caller.split()), state.thing
-    yield f"Let me read back what we agreed, {name}." if name else NO_NAME
     if state.stopped is not None:
+        # Nothing was agreed, and nothing else is to be in their ears.
         yield f"I haven't worked out a {thing} today. Please do first what I asked you to do."
+        return
+    yield f"Let me read back what we agreed, {name}." if name else NO_NAME
     chair = summary.specification
     wanted = chair is None or chair.agreed is None or chair.agreed.chair != "none"
     if not wanted:

@@ -51,10 +51,11 @@ class Finish:
 
     @property
     def open_day(self) -> Question | None:
-        """The question for the day of the follow-up; None where it is agreed, or not asked for."""
-        every = self.session.basis.tree.questions.values()
+        """The question for the day of the follow-up; None where it is agreed, or not asked for, as
+        after a stop."""
+        every, now = self.session.basis.tree.questions.values(), self.session.now
         asks_day = next((question for question in every if question.sets == "follow_up"), None)
-        return asks_day if self.session.now.follow_up is None else None
+        return asks_day if now.follow_up is None and now.stopped is None else None
 
     def told(self) -> tuple[Mapping[str, tuple[str, ...]], str]:
         """The closing words, and the text of the caller's summary."""

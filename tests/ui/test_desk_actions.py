@@ -171,6 +171,18 @@ async def test_lifting_a_stop(size: tuple[int, int], tmp_path: Path) -> None:
         assert kept.at == at.clock().astimezone()
 
 
+async def test_after_a_stop_no_day_is_asked_for(tmp_path: Path) -> None:
+    """Whoever is sent for help arranges nothing with us."""
+    async with desk(tmp_path, to_the_signs()) as at:
+        await at.press("f8")
+        assert at.top.query("#follow-up")
+        await at.press("escape")
+        await stopped(at)
+        await at.press("f8")
+        assert isinstance(at.top, FinishScreen)
+        assert not at.top.query("#follow-up")
+
+
 async def test_a_slip_amended_stays_stopped(tmp_path: Path) -> None:
     """Amending the answer of a stop that was said does not bring advice back by itself."""
     async with desk(tmp_path, to_the_signs()) as at:
