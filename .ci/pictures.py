@@ -92,7 +92,7 @@ async def draw_practice(name: str, caller: str, questions: int, size: tuple[int,
             choices, learners, "Ann", lambda: NOON, load_population(), level="guided", seed=1
         )
         choice = next(one for one in choices if one.name == caller)
-        app = PractiseApp(practising, CallerRow(choice, choice.listed.title, "", "guided", 1))
+        app = PractiseApp(practising, CallerRow(choice, choice.title, "", "guided", 1))
         async with app.run_test(size=size) as pilot:
             while app.desk is None:
                 await pilot.pause(0.2)
