@@ -11,8 +11,7 @@ from pathlib import Path
 
 from consult.call.basis import Basis
 from consult.call.state import State, with_chair
-from consult.commands.workers import in_processes
-from consult.content.callers.simulation import CallerSource, ForEach, drawn, led_state
+from consult.content.callers.simulation import CallerSource, drawn, led_state
 from consult.content.effect.compared import effect
 from consult.paths import trees_folder
 from consult.tree.shares import load_shares
@@ -47,9 +46,8 @@ def without_a_seat(basis: Basis) -> Basis:
 def callers(size: Size) -> Family:
     """A reference for each batch of callers, as there is no library that does the same.
 
-    An effect goes through one process per core as the command does, but where it is the editor's,
-    who has led the same callers before. What is left where no pool asks shows that nearly all of a
-    caller's time goes into what is worth asking.
+    All of it is in one process; at the command line there is one per core. What is left where no
+    pool asks shows that nearly all of a caller's time goes into what is worth asking.
     """
     family = Family("callers", size)
     shares, problems = load_shares(trees_folder() / "callers.yaml")
@@ -65,11 +63,11 @@ def callers(size: Size) -> Family:
         ended = (led_state(there, fresh, number) for number in numbers)
         return [with_chair(there, now) if chair else now for now in ended]
 
-    def changed(after: Basis, who: CallerSource, each: ForEach = in_processes) -> object:
-        return effect(basis, after, drawn(who, size.callers), [], each=each)
+    def changed(after: Basis, who: CallerSource) -> object:
+        return effect(basis, after, drawn(who, size.callers), [])
 
     many, same = f"{size.callers} callers", source()
-    changed(without_a_caution(basis), same, map)
+    changed(without_a_caution(basis), same)
     family.against(
         STEPS,
         python_steps,
@@ -84,7 +82,7 @@ def callers(size: Size) -> Family:
                 without_a_seat(basis), source()
             ),
             f"effect on the same callers again, {many}": lambda: changed(
-                without_a_caution(basis), same, map
+                without_a_caution(basis), same
             ),
         },
         rounds=size.few,
