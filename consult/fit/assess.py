@@ -50,8 +50,6 @@ _DECIDES: Mapping[DeskKind | None, str] = {
     "adjustable": "how low the desk goes, which we don't know",
 }
 """What is not known of a desk of each kind."""
-_WHETHER = "Whether a footrest is needed"
-_HOW_HIGH = "The chair needs one, and how high"
 
 
 def _missing(seating: Seating, *, low_enough: bool) -> dict[str, str]:
@@ -60,7 +58,9 @@ def _missing(seating: Seating, *, low_enough: bool) -> dict[str, str]:
     # Feet that hang because the seat may not be lowered need a footrest at any desk.
     hang = seating.floor > seating.legs + seating.feet_reach
     if not hang and desk.undecided and not (desk.kind == "adjustable" and low_enough):
-        missing["footrest_height"] = f"{_WHETHER} depends on {_DECIDES[desk.kind]}."
+        missing["footrest_height"] = (
+            f"Whether a footrest is needed depends on {_DECIDES[desk.kind]}."
+        )
     if desk.kind in ("fixed", "adjustable") and desk.thickness is None:
         missing["thigh_room"] = (
             "We don't know how thick the desk is, so we could not check the room for your thighs."
@@ -130,8 +130,9 @@ def with_seat_as_set(fit: Fit, picked: Picked, desk: Desk) -> Fit:
     missing = dict(fit.missing)
     if waits_for_footrest(fit, picked):
         quantities["footrest_needed"] = True
-        why = missing["footrest_height"]
-        missing["footrest_height"] = why.replace(_WHETHER, _HOW_HIGH)
+        missing["footrest_height"] = (
+            f"The chair needs one, and how high depends on {_DECIDES[desk.kind]}."
+        )
     return replace(fit, requirements=requirements, quantities=quantities, missing=missing)
 
 

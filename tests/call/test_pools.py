@@ -233,19 +233,24 @@ def test_shares_of_the_folder(tmp_path: Path) -> None:
     assert asked == {0.1: False, 60: True}
 
 
+def counting(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Any, ...]]:
+    """What the worth of a pool is worked out of, each time that it is."""
+    worked: list[tuple[Any, ...]] = []
+
+    def counted(*of: Any) -> PoolWorth:
+        worked.append(of)
+        return worth_of_pool(*of)
+
+    monkeypatch.setattr(route, "worth_of_pool", counted)
+    return worked
+
+
 @pytest.mark.parametrize("answers", [{}, {"stature": "172 cm"}, {"stature": "?", "thigh": "15 cm"}])
 def test_worth_is_worked_out_once(
     basis: Basis, monkeypatch: pytest.MonkeyPatch, answers: dict[str, str]
 ) -> None:
     """Never before the pool is come to, then once for all the answers there are."""
-    basis = alone(basis)
-    asked: list[int] = []
-
-    def counted(*given: Any) -> PoolWorth:
-        asked.append(len(given[2]))
-        return worth_of_pool(*given)
-
-    monkeypatch.setattr(route, "worth_of_pool", counted)
+    basis, asked = alone(basis), counting(monkeypatch)
     told(basis, **answers)
     assert len(asked) == (1 if answers else 0)
     told(basis, **answers, goodbye="no")
@@ -277,13 +282,7 @@ def test_versions_that_ask_alike_are_worked_out_once(
     basis: Basis, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What is worked out of a pool serves another version, whatever else is said in it."""
-    basis, worked = alone(basis), []
-
-    def counted(*of: Any) -> PoolWorth:
-        worked.append(of)
-        return worth_of_pool(*of)
-
-    monkeypatch.setattr(route, "worth_of_pool", counted)
+    basis, worked = alone(basis), counting(monkeypatch)
     answers = {"stature": "172 cm", "lower_leg": "39 cm"}
     before, times = open_names(told(basis, **answers)), len(worked)
     assert times
@@ -300,13 +299,7 @@ def test_versions_that_ask_alike_are_worked_out_once(
 def test_a_question_reworded_is_worth_the_same_and_takes_its_own_time(
     basis: Basis, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    basis, worked = alone(basis), []
-
-    def counted(*of: Any) -> PoolWorth:
-        worked.append(of)
-        return worth_of_pool(*of)
-
-    monkeypatch.setattr(route, "worth_of_pool", counted)
+    basis, worked = alone(basis), counting(monkeypatch)
     answers = {"stature": "172 cm", "lower_leg": "39 cm"}
     asked = next(iter(open_names(told(basis, **answers))))
     times = len(worked)

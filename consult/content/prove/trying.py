@@ -6,10 +6,10 @@ import random
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Literal
 
 from consult.call.basis import Basis
 from consult.call.call import Answer, Call
+from consult.call.expectation import TreePart
 from consult.call.facts import Facts
 from consult.call.route import walk
 from consult.call.state import State, state_so_far
@@ -22,8 +22,7 @@ DAY = date(2026, 1, 5)
 """The day of every call that is only tried."""
 _UNKNOWN = "?"
 _STONE = 14.0
-PieceKind = Literal["question", "caution", "advice", "need"]
-CAME_UP: Mapping[str, PieceKind] = {
+CAME_UP: Mapping[str, TreePart] = {
     "asked": "question",
     "caution": "caution",
     "advice": "advice",
@@ -112,7 +111,7 @@ class HeldCall:
     basis: Basis
     now: State
 
-    def came_up(self, part: PieceKind, name: str) -> bool:
+    def came_up(self, part: TreePart, name: str) -> bool:
         """Whether something was asked, raised, given or called for."""
         match part:
             case "question":

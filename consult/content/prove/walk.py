@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 import z3
 
+from consult.call.expectation import TreePart
 from consult.content.drawing.view import way_from
 from consult.content.prove.symbols import (
     AnswerFormulas,
@@ -23,7 +24,7 @@ from consult.content.prove.symbols import (
     Symbol,
     TruthFormula,
 )
-from consult.content.prove.trying import CAME_UP, PieceKind
+from consult.content.prove.trying import CAME_UP
 from consult.tree.condition import CALL_STOPPED, SETTLED, Condition
 from consult.tree.model import END, Caution, Question, Tree
 from consult.tree.quantities import KEPT_UP, LOWEST_SEAT, unit_named
@@ -57,7 +58,7 @@ class Walked:
     """Question of a topic -> the topic is open where a call comes to it before any stop."""
     lifted: dict[str, Formula] = field(default_factory=dict)
     """Stop caution -> it was lifted with a reason, so that it ends nothing."""
-    comes_up: Mapping[PieceKind, dict[str, Formula]] = field(
+    comes_up: Mapping[TreePart, dict[str, Formula]] = field(
         default_factory=lambda: {part: {} for part in CAME_UP.values()}
     )
     """By name, that something is asked (before a stop or after), raised, given or called for."""

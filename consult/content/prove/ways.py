@@ -8,7 +8,8 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from consult.content.prove.trying import Caller, HeldCall, PieceKind
+from consult.call.expectation import TreePart
+from consult.content.prove.trying import Caller, HeldCall
 from consult.problems import Problem
 from consult.tree.model import END
 from consult.tree.nodes import YesNo
@@ -82,7 +83,7 @@ class Seeking:
 # -- appearing ------------------------------------------------------------------------------------
 # For everything a tree can ask, say or call for: a caller who gets it, or that there is none.
 
-_SEVERITY: Mapping[PieceKind, Severity] = {
+_SEVERITY: Mapping[TreePart, Severity] = {
     "question": "error",
     "caution": "error",
     "advice": "warning",
@@ -95,7 +96,7 @@ _SEVERITY: Mapping[PieceKind, Severity] = {
 class Appearing:
     """One thing that can appear in a call."""
 
-    part: PieceKind
+    part: TreePart
     name: str
     where: Where
     when: Condition | None
@@ -109,7 +110,7 @@ class Appearing:
 class Witness:
     """Whether anybody can be asked, told or given this, and who."""
 
-    part: PieceKind
+    part: TreePart
     name: str
     where: Where
     found: WitnessFound
